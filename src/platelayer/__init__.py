@@ -1,0 +1,1 @@
+"""Wooden toy-railway track, from a job in fractions to proved G-code."""

@@ -1,0 +1,147 @@
+"""Cuts, passes and the plan: where the bit's centre goes, in which order, on which board.
+
+Glossary:
+    path: where the bit's centre goes. Not an outline.
+    step: one motion at feed, a segment in the plane with z at either end; a helix when an arc changes z.
+    pass: steps that chain without lifting. cut: passes of one bit for one purpose on one piece.
+    program: one G-code file. section: the part of a program cut with one bit.
+
+Here z is 0 at the top of the board and negative downwards whatever the machine's zero; post shifts it.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from platelayer.values.pieces import BoardFace, Piece
+from platelayer.values.shapes import Point, Pose, Segment
+from platelayer.values.tooling import Bit, Board, CutData, Machine
+
+
+class FeedKind(StrEnum):
+    """Which feed a step is cut at."""
+
+    CUT = "cut"
+    RAMP = "ramp"
+    PLUNGE = "plunge"
+
+
+class CutKind(StrEnum):
+    """What a cut is for, in the order in which a bit does them."""
+
+    GROOVE = "groove"
+    SOCKET = "socket"
+    NOTCH = "notch"
+    CORNER = "corner"
+    OUTLINE = "outline"
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One motion at feed. Straight up or down is a Line of no length with two z values."""
+
+    segment: Segment
+    z_start: float
+    z_end: float
+    feed: FeedKind = FeedKind.CUT
+
+
+@dataclass(frozen=True, slots=True)
+class Pass:
+    """Steps that chain in x, y and z without lifting; the bit comes down on the first step's start in air."""
+
+    steps: tuple[Step, ...]
+    is_finish: bool = False
+
+    @property
+    def start(self) -> Point:
+        """Where the bit comes down."""
+        return self.steps[0].segment.start
+
+    @property
+    def end(self) -> Point:
+        """Where the bit lifts."""
+        return self.steps[-1].segment.end
+
+
+@dataclass(frozen=True, slots=True)
+class Tab:
+    """A tab: the middle of its wood on the piece's outline, wood width along the edge, height above the underside."""
+
+    at: Point
+    width_mm: float
+    height_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class UnreachedCorner:
+    """Wood that a bit of this diameter leaves in an inside corner of the outline."""
+
+    at: Point
+    area_mm2: float
+    depth_mm: float
+    """Largest distance of the wood left from the design's outline."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """Passes of one bit for one purpose on one piece; in the piece's frame until board has placed it."""
+
+    piece_id: str
+    kind: CutKind
+    bit_id: str
+    passes: tuple[Pass, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PieceCuts:
+    """All that offset has to say of one piece, in the piece's own frame."""
+
+    cuts: tuple[Cut, ...]
+    tabs: tuple[Tab, ...]
+    skin_mm: float
+    unreached: tuple[UnreachedCorner, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlacedPiece:
+    """A piece on a board: the piece and its tabs already in board coordinates, and how its own frame was placed."""
+
+    piece: Piece
+    pose: Pose
+    board_id: str
+    tabs: tuple[Tab, ...]
+    skin_mm: float
+    unreached: tuple[UnreachedCorner, ...]
+    order: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Section:
+    """The part of a program that one bit cuts, cuts in order and in board coordinates."""
+
+    bit: Bit
+    data: CutData
+    cuts: tuple[Cut, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Program:
+    """One G-code file: name, board, face and sections in order of use."""
+
+    name: str
+    board: Board
+    face: BoardFace
+    sections: tuple[Section, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """Everything that is cut, in order: pieces on boards and programs in the order they are run."""
+
+    job_name: str
+    units: str
+    material: str
+    machine: Machine
+    boards: tuple[Board, ...]
+    pieces: tuple[PlacedPiece, ...]
+    programs: tuple[Program, ...]

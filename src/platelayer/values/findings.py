@@ -1,0 +1,161 @@
+"""What a check or a dry run found, as data; never an exception.
+
+Glossary:
+    finding: something a check saw, with place, measure and limit. Not a fault: faults are what a person wrote.
+    severity: error refuses the files; warning is for the person to weigh; note is for the record.
+"""
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+
+class Severity(StrEnum):
+    """How much a finding weighs."""
+
+    ERROR = "error"
+    WARNING = "warning"
+    NOTE = "note"
+
+
+class Code(StrEnum):
+    """What was found, in families named by their first word."""
+
+    READING_SYNTAX = "reading-syntax"
+    READING_ARC_RADII_DIFFER = "reading-arc-radii-differ"
+    READING_CUT_SHORT = "reading-cut-short"
+    READING_HASH = "reading-hash"
+    READING_SECOND_READER = "reading-second-reader"
+    READING_SECOND_READER_SKIPPED = "reading-second-reader-skipped"
+    READING_BITS = "reading-bits"
+    READING_UNITS = "reading-units"
+    TRAVEL_OUTSIDE = "travel-outside"
+    TRAVEL_OFF_BOARD = "travel-off-board"
+    TRAVEL_LOW_RAPID = "travel-low-rapid"
+    TRAVEL_NO_GO = "travel-no-go"
+    TRAVEL_TOO_DEEP = "travel-too-deep"
+    CUTTING_SPINDLE_OFF = "cutting-spindle-off"
+    CUTTING_NO_FEED = "cutting-no-feed"
+    CUTTING_STEP_TOO_DEEP = "cutting-step-too-deep"
+    CUTTING_PLUNGE = "cutting-plunge"
+    CUTTING_SHANK = "cutting-shank"
+    CUTTING_DEEP_SLOT = "cutting-deep-slot"
+    CUTTING_CHIP_LOAD = "cutting-chip-load"
+    CUTTING_DWELL = "cutting-dwell"
+    CUTTING_BEND = "cutting-bend"
+    CUTTING_LIFT = "cutting-lift"
+    CUTTING_PACKED_CHIPS = "cutting-packed-chips"
+    CUTTING_FEED_DERIVED = "cutting-feed-derived"
+    SHAPE_GOUGE = "shape-gouge"
+    SHAPE_WOOD_LEFT = "shape-wood-left"
+    SHAPE_GROOVE_MISSING = "shape-groove-missing"
+    SHAPE_DEPTH = "shape-depth"
+    SHAPE_UNREACHED = "shape-unreached"
+    JOINT_WILL_JAM = "joint-will-jam"
+    JOINT_DOES_NOT_GO_TOGETHER = "joint-does-not-go-together"
+    JOINT_COMES_APART = "joint-comes-apart"
+    JOINT_LAND = "joint-land"
+    HOLDING_SLUG = "holding-slug"
+    HOLDING_PIECE_FREED = "holding-piece-freed"
+    HOLDING_TAB_MISSING = "holding-tab-missing"
+    HOLDING_SHORT_PIECE = "holding-short-piece"
+    HOLDING_GRAIN = "holding-grain"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Where:
+    """Place of a finding: file and line, piece, and a point in board coordinates (z 0 at the board's top)."""
+
+    file: str = ""
+    line: int = 0
+    board: str = ""
+    piece: str = ""
+    point: tuple[float, float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """One finding.
+
+    Attributes:
+        measured: the number found, in the unit that ``unit`` names; None when there is nothing to measure.
+        limit: the number it is held against.
+        text: the sentence a woodworker reads, figures included.
+        advice: what would do, a sentence.
+    """
+
+    code: Code
+    severity: Severity
+    text: str
+    advice: str = ""
+    where: Where = field(default_factory=Where)
+    measured: float | None = None
+    limit: float | None = None
+    unit: str = "mm"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seat:
+    """How a peg sits in a socket, both cut square to the face and centred.
+
+    Attributes:
+        couples: some position along the track exists in which nothing overlaps and the peg is held.
+        opening_mm: least opening of the faces, at zero sideways shift and angle; inf when there is no position.
+        pull_out_mm: opening at which the head meets the lips; inf when nothing holds it.
+        side_mm: sideways play each way at the least opening.
+    """
+
+    couples: bool
+    opening_mm: float
+    pull_out_mm: float
+    side_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JointReport:
+    """Seat of one end of a piece as cut, against a named mate."""
+
+    piece: str
+    end: int
+    mate: str
+    seat: Seat
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FileReport:
+    """One file as read: motion lines, minutes by the machine's own acceleration, bits in order."""
+
+    name: str
+    board: str
+    lines: int
+    seconds_s: float
+    cutting_mm: float
+    rapid_mm: float
+    bits: tuple[str, ...]
+    spindle_rpm: tuple[float, ...]
+    dial: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PieceReport:
+    """One piece as cut: deepest gouge and thickest wood left over, both as distances in mm."""
+
+    id: str
+    kind: str
+    board: str
+    gouge_mm: float
+    leftover_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Report:
+    """Everything a dry run has to say, from the files alone."""
+
+    files: tuple[FileReport, ...]
+    pieces: tuple[PieceReport, ...]
+    joints: tuple[JointReport, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def passed(self) -> bool:
+        """No finding is an error."""
+        return all(finding.severity is not Severity.ERROR for finding in self.findings)

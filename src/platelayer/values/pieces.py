@@ -1,0 +1,164 @@
+"""The joint's sizes and the piece: what is to be made, without a word about bits or machines.
+
+Glossary:
+    face (of an end): the flat at the end of a piece that meets the neighbour's. Not the top or bottom face.
+    peg: neck and head that stand out of an end face. socket: mouth (the straight lips) and hole that take a peg.
+    setback: distance from the end face to the near edge of head or hole.
+    relief: overcut into the end face beside the neck. ease: the rounding of a mouth's outer corners.
+    land: wood left between two cuts, or between a cut and an edge.
+    flare: widening of a groove at an end; extra is per wall, length along the path.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from platelayer.values.shapes import Contour, Pose
+
+
+class EndKind(StrEnum):
+    """What stands at an end of a piece."""
+
+    PEG = "peg"
+    SOCKET = "socket"
+    PLAIN = "plain"
+
+
+class PegRoot(StrEnum):
+    """What is done about the fillet a round bit leaves where neck meets end face."""
+
+    RELIEVE = "relieve"
+    FINISH = "finish"
+    NONE = "none"
+
+
+class MouthCorner(StrEnum):
+    """What is done to the outer corners of a socket's mouth."""
+
+    EASE = "ease"
+    NONE = "none"
+
+
+class BoardFace(StrEnum):
+    """Face of the board, top being the one first up."""
+
+    TOP = "top"
+    BOTTOM = "bottom"
+
+
+class Role(StrEnum):
+    """What a segment of an outline belongs to."""
+
+    SIDE = "side"
+    FACE = "face"
+    PEG = "peg"
+    SOCKET = "socket"
+    RELIEF = "relief"
+    EASE = "ease"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JointSizes:
+    """Sizes of peg and socket as designed, shop offsets included."""
+
+    neck_width_mm: float
+    head_diameter_mm: float
+    head_setback_mm: float
+    mouth_width_mm: float
+    hole_diameter_mm: float
+    hole_setback_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CornerRadii:
+    """Radii of the two cures at a joint; zero means that the sharp corner stays."""
+
+    relief_radius_mm: float = 0.0
+    ease_radius_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrackSizes:
+    """Cross-section of a track: width and thickness, grooves by their distance from the long edge."""
+
+    width_mm: float
+    thickness_mm: float
+    groove_outer_mm: float
+    groove_inner_mm: float
+    groove_depth_mm: float
+    flare_length_mm: float = 0.0
+    flare_extra_mm: float = 0.0
+
+    @property
+    def groove_width_mm(self) -> float:
+        """Width of one groove."""
+        return self.groove_inner_mm - self.groove_outer_mm
+
+    @property
+    def groove_offset_mm(self) -> float:
+        """Distance of a groove's centre line from the track's centre line."""
+        return (self.width_mm - self.groove_inner_mm - self.groove_outer_mm) / 2
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """An end of a piece: pose at the middle of its end face, heading out of the piece."""
+
+    kind: EndKind
+    pose: Pose
+
+
+@dataclass(frozen=True, slots=True)
+class Flare:
+    """Widening of a groove at one end: each wall moves out by extra over the last length of the path."""
+
+    length_mm: float
+    extra_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Groove:
+    """A groove along an open centre line from end face to end face, without run-out."""
+
+    face: BoardFace
+    width_mm: float
+    depth_mm: float
+    path: Contour
+    flare: tuple[Flare, Flare]
+
+
+@dataclass(frozen=True, slots=True)
+class EdgeLabel:
+    """What a segment of the outline is, and the index of the end it belongs to (-1 for a side)."""
+
+    role: Role
+    end: int = -1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece:
+    """A piece of track.
+
+    Attributes:
+        id: unique in the job, e.g. ``straight-01``.
+        kind: name in the catalogue, e.g. ``straight``.
+        title: what a person calls it, e.g. ``straight 5 15/16 in``.
+        outline: closed, counter-clockwise, simple; joints and cures included.
+        labels: one for each segment of the outline, in the same order.
+        inner: closed contours of openings right through, clockwise; none in the usual pieces.
+        ends: in the order start, end (then branches).
+        grooves: all of them.
+        length_mm: along the centre line between the end faces.
+        shape: same for two pieces that differ only in id, so that work can be shared.
+    """
+
+    id: str
+    kind: str
+    title: str
+    outline: Contour
+    labels: tuple[EdgeLabel, ...]
+    ends: tuple[End, ...]
+    grooves: tuple[Groove, ...]
+    thickness_mm: float
+    length_mm: float
+    shape: str
+    inner: tuple[Contour, ...] = ()

@@ -1,0 +1,248 @@
+"""Machine, bits, feeds, boards and the job: what the person wrote, checked and in mm.
+
+Glossary:
+    bit: the cutter, known by id; nominal is the size on the shank, measured is what a caliper or a test cut said.
+    feed: speed of the bit through wood, mm/min; plunge is the same straight down.
+    stepdown: depth of one pass. stepover: sideways step as a share of the bit's diameter.
+    zero: where z is nought: ``top`` of the wood or the ``spoilboard`` under it.
+    tab: a bridge of wood left to hold a piece. skin: a thin floor left to hold it.
+    scatter: how far the board's thickness may stray from the stated one, either way.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from platelayer.values.findings import Finding
+from platelayer.values.pieces import EndKind, JointSizes, MouthCorner, PegRoot, TrackSizes
+from platelayer.values.shapes import Contour
+
+
+class BitKind(StrEnum):
+    """Shape of the cutting end."""
+
+    FLAT = "flat"
+    BALL = "ball"
+    VEE = "vee"
+    ROUND_OVER = "round_over"
+
+
+class FluteDirection(StrEnum):
+    """Which way the flutes throw the chip."""
+
+    UP = "up"
+    DOWN = "down"
+    STRAIGHT = "straight"
+    COMPRESSION = "compression"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bit:
+    """A router bit. Included angle counts for vee bits, corner radius for round-over bits, else zero."""
+
+    id: str
+    kind: BitKind
+    nominal_mm: float
+    measured_mm: float | None = None
+    flute_direction: FluteDirection = FluteDirection.UP
+    flutes: int = 2
+    cutting_length_mm: float
+    shank_mm: float
+    overall_mm: float = 0.0
+    may_plunge: bool = False
+    included_rad: float = 0.0
+    corner_radius_mm: float = 0.0
+
+    @property
+    def diameter_mm(self) -> float:
+        """Effective cutting diameter: measured where known, else nominal."""
+        return self.nominal_mm if self.measured_mm is None else self.measured_mm
+
+    @property
+    def radius_mm(self) -> float:
+        """Half the effective diameter."""
+        return self.diameter_mm / 2
+
+
+class SpindleKind(StrEnum):
+    """How the spindle's speed is set and switched."""
+
+    SPEED_WORD = "speed_word"
+    DIAL = "dial"
+    SWITCH = "switch"
+
+
+class BitChange(StrEnum):
+    """How bits are changed."""
+
+    FILES = "files"
+    PAUSE = "pause"
+    TOOL_WORD = "tool_word"
+
+
+class CommentStyle(StrEnum):
+    """How the controller takes comments."""
+
+    BRACKETS = "brackets"
+    SEMICOLON = "semicolon"
+    NONE = "none"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dialect:
+    """What one controller takes of the RS274/NGC words. Dwell is ``s`` or ``ms``; units ``mm`` or ``in``."""
+
+    arcs: bool
+    dwell_unit: str
+    comments: CommentStyle
+    units: str = "mm"
+    decimals: int = 4
+    end_word: str = "M2"
+    spindle_speed_word: bool = True
+    tool_change_word: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Machine:
+    """A router as its profile describes it. Triples are x, y, z; corner_speed is used where deviation is zero."""
+
+    id: str
+    title: str
+    travel_mm: tuple[float, float, float]
+    feed_max_mm_min: tuple[float, float, float]
+    rapid_mm_min: tuple[float, float, float]
+    accel_mm_s2: tuple[float, float, float]
+    corner_deviation_mm: float
+    corner_speed_mm_min: float
+    spindle: SpindleKind
+    dial: tuple[tuple[str, float], ...]
+    spindle_min_rpm: float
+    spindle_max_rpm: float
+    spin_up_s: float
+    bit_change: BitChange
+    can_zero_in_pause: bool
+    homes: bool
+    dialect: Dialect
+    safe_z_mm: float
+    clear_z_mm: float
+    park: tuple[float, float]
+    holder_diameter_mm: float
+    zero_at: tuple[float, float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutData:
+    """Feeds for one bit in one material on one machine; ``note`` says how it was derived, empty when as listed."""
+
+    bit_id: str
+    spindle_rpm: float
+    dial_label: str
+    feed_mm_min: float
+    plunge_mm_min: float
+    stepdown_mm: float
+    stepover_ratio: float
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NoGo:
+    """A closed area the bit must not enter lower than height above the wood: a clamp, a screw, a knot."""
+
+    outline: Contour
+    height_mm: float
+    title: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Board:
+    """A board on the machine: [0, width] x [0, height], grain along x unless said otherwise."""
+
+    id: str
+    width_mm: float
+    height_mm: float
+    thickness_mm: float
+    scatter_mm: float
+    thickness_is_measured: bool
+    zero: str
+    margin_mm: float
+    grain_rad: float = 0.0
+    no_go: tuple[NoGo, ...] = ()
+
+
+class HoldingKind(StrEnum):
+    """What keeps a piece in the board until the end."""
+
+    TABS = "tabs"
+    SKIN = "skin"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Holding:
+    """How pieces are held. tab_width is wood left along the edge; zero count means chosen by length."""
+
+    kind: HoldingKind
+    tab_width_mm: float
+    tab_height_mm: float
+    tab_count: int
+    skin_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PieceOrder:
+    """One line of the cut list. For a curve length_mm is zero, for a straight radius and angle are."""
+
+    name: str
+    kind: str
+    count: int
+    length_mm: float
+    radius_mm: float
+    angle_rad: float
+    is_left: bool
+    ends: tuple[EndKind, EndKind]
+    grooves_top: bool
+    grooves_bottom: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Material:
+    """A wood, with the gentler-first order used when feeds are derived; chip loads are a published band, in mm."""
+
+    id: str
+    title: str
+    hardness_n: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """A whole job, validated. ``bits`` in the order of use, each once; roles name them by id."""
+
+    name: str
+    title: str
+    units: str
+    machine: Machine
+    material: Material
+    boards: tuple[Board, ...]
+    bits: tuple[Bit, ...]
+    grooves_bit: str
+    joints_bit: str
+    outlines_bit: str
+    finish_bit: str
+    feeds: tuple[CutData, ...]
+    joint: JointSizes
+    track: TrackSizes
+    peg_root: PegRoot
+    mouth: MouthCorner
+    ease_radius_mm: float
+    """0 = chosen: the joints bit's radius and EASE_EXTRA_MM."""
+    holding: Holding
+    spoilboard_allowance_mm: float
+    one_file: bool
+    orders: tuple[PieceOrder, ...]
+    warnings: tuple[Finding, ...] = ()
+
+    def bit(self, bit_id: str) -> Bit:
+        """The bit of that id; KeyError when the job has none."""
+        return {bit.id: bit for bit in self.bits}[bit_id]
+
+    def cut_data(self, bit_id: str) -> CutData:
+        """The feeds of that bit; KeyError when the job has none."""
+        return {data.bit_id: data for data in self.feeds}[bit_id]
