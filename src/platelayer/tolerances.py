@@ -46,3 +46,9 @@ ANGLE_RAD: Final = 1e-9
 
 SLUG_WIDTH_MM: Final = 0.5
 """A freed island narrower than this everywhere is dust, not a projectile."""
+
+TOUCH_MM: Final = 1e-9
+"""Two curves with a gap no wider than this touch; wide enough for float noise, narrow enough to move no crossing."""
+
+KEEP_MM: Final = 1e-7
+"""A path this much too near the design still counts as at the right distance; a tenth of COINCIDENT_MM."""
