@@ -11,25 +11,11 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
+from platelayer.geometry.contours import segment_bounds, segment_point
 from platelayer.tolerances import COINCIDENT_MM, TOUCH_MM
 from platelayer.values.shapes import Arc, Line, Point, Segment
 
 Floats = npt.NDArray[np.float64]
-
-
-def point_at(segment: Segment, place_ratio: float) -> Point:
-    """The point at a ratio of the segment's length; the very ends at 0 and 1."""
-    if place_ratio <= 0.0:
-        return segment.start
-    if place_ratio >= 1.0:
-        return segment.end
-    (x0, y0), (x1, y1) = segment.start, segment.end
-    if isinstance(segment, Line):
-        return (x0 + (x1 - x0) * place_ratio, y0 + (y1 - y0) * place_ratio)
-    cx, cy = segment.centre
-    turn = segment.sweep_rad * place_ratio * (1 if segment.is_ccw else -1)
-    cos, sin = math.cos(turn), math.sin(turn)
-    return (cx + (x0 - cx) * cos - (y0 - cy) * sin, cy + (x0 - cx) * sin + (y0 - cy) * cos)
 
 
 def direction_at(segment: Segment, place_ratio: float) -> Point:
@@ -37,7 +23,7 @@ def direction_at(segment: Segment, place_ratio: float) -> Point:
     if isinstance(segment, Line):
         length = segment.length_mm
         return ((segment.end[0] - segment.start[0]) / length, (segment.end[1] - segment.start[1]) / length)
-    x, y = point_at(segment, place_ratio)
+    x, y = segment_point(segment, place_ratio)
     ux, uy = x - segment.centre[0], y - segment.centre[1]
     radius = math.hypot(ux, uy)
     return (-uy / radius, ux / radius) if segment.is_ccw else (uy / radius, -ux / radius)
@@ -145,25 +131,7 @@ def bounds_of(segments: Sequence[Segment]) -> Floats:
     Returns:
         ``(n, 4)`` float64: least x, least y, greatest x, greatest y, mm.
     """
-    return np.array([_bounds(segment) for segment in segments], dtype=np.float64).reshape(-1, 4)
-
-
-def _bounds(segment: Segment) -> tuple[float, float, float, float]:
-    (x0, y0), (x1, y1) = segment.start, segment.end
-    left, low, right, high = min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)
-    if isinstance(segment, Arc):
-        (cx, cy), radius, sweep = segment.centre, segment.radius_mm, segment.sweep_rad
-        for quarter, (dx, dy) in enumerate(((1, 0), (0, 1), (-1, 0), (0, -1))):
-            if _turn_to(segment, (cx + radius * dx, cy + radius * dy)) <= sweep:
-                if quarter == 0:
-                    right = cx + radius
-                elif quarter == 1:
-                    high = cy + radius
-                elif quarter == 2:
-                    left = cx - radius
-                else:
-                    low = cy - radius
-    return (left, low, right, high)
+    return np.array([segment_bounds(segment) for segment in segments], dtype=np.float64).reshape(-1, 4)
 
 
 def distances_mm(points: Floats, segments: Sequence[Segment]) -> Floats:

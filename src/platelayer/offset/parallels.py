@@ -13,15 +13,16 @@ radius of the distance or less has no candidate: its neighbours meet in its plac
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
+from platelayer.geometry.contours import reversed_contour, segment_point
 from platelayer.geometry.intersect import (
     bounds_of,
     crossings,
     direction_at,
     distances_mm,
-    point_at,
     ratio_of,
 )
 from platelayer.tolerances import ANGLE_RAD, COINCIDENT_MM, KEEP_MM
@@ -70,27 +71,20 @@ def parallels(contour: Contour, distances: Sequence[float] | float) -> tuple[Par
     bits = [bit for index, bit in _split(candidates) if bit is not None and index >= 0]
     if not bits:
         return ()
-    middles = np.array([point_at(bit.segment, 0.5) for bit in bits])
+    middles = np.array([segment_point(bit.segment, 0.5) for bit in bits])
     spare = distances_mm(middles, segments) - np.array(each)
     kept = [bit for bit, worst in zip(bits, spare.min(axis=1), strict=True) if worst >= -KEEP_MM]
     return tuple(_joined(chain, candidates) for chain in _chains(kept))
 
 
-def reversed_segment(segment: Segment) -> Segment:
-    """The same segment travelled from its end to its start."""
-    if isinstance(segment, Line):
-        return Line(segment.end, segment.start)
-    return Arc(segment.end, segment.start, segment.centre, not segment.is_ccw)
-
-
 def left_parallels(contour: Contour, distances: Sequence[float] | float) -> tuple[Parallel, ...]:
     """The same on the left of a contour, running the same way as it does."""
     count = len(contour.segments)
-    back = Contour(tuple(reversed_segment(segment) for segment in reversed(contour.segments)), contour.is_closed)
+    back = reversed_contour(contour)
     each = distances if isinstance(distances, (int, float)) else tuple(reversed(list(distances)))
     return tuple(
         Parallel(
-            Contour(tuple(reversed_segment(s) for s in reversed(found.contour.segments)), found.contour.is_closed),
+            reversed_contour(found.contour),
             tuple(CORNER if source == CORNER else count - 1 - source for source in reversed(found.sources)),
         )
         for found in parallels(back, each)
@@ -169,7 +163,7 @@ def _split(candidates: Sequence[_Candidate]) -> Iterator[tuple[int, _Bit]]:
                 places.append(ratio)
         if len(places) > 1 and 1.0 - places[-1] <= shortest:
             places[-1] = 1.0
-        for first_ratio, last_ratio in zip(places, places[1:], strict=False):
+        for first_ratio, last_ratio in pairwise(places):
             part = part_of(candidate.segment, first_ratio, last_ratio)
             yield index, _Bit(index, first_ratio, last_ratio, part)
 
@@ -178,7 +172,7 @@ def part_of(segment: Segment, first_ratio: float, last_ratio: float) -> Segment:
     """The stretch of a segment between two ratios."""
     if first_ratio <= 0.0 and last_ratio >= 1.0:
         return segment
-    start, end = point_at(segment, first_ratio), point_at(segment, last_ratio)
+    start, end = segment_point(segment, first_ratio), segment_point(segment, last_ratio)
     if isinstance(segment, Line):
         return Line(start, end)
     return Arc(start, end, segment.centre, segment.is_ccw)
