@@ -46,3 +46,6 @@ ANGLE_RAD: Final = 1e-9
 
 SLUG_WIDTH_MM: Final = 0.5
 """A freed island narrower than this everywhere is dust, not a projectile."""
+
+THIN_SLAB_MM: Final = 1e-9
+"""Slabs between two polygon vertices thinner than this are float noise: a thousandth of COINCIDENT_MM."""
