@@ -46,3 +46,7 @@ ANGLE_RAD: Final = 1e-9
 
 SLUG_WIDTH_MM: Final = 0.5
 """A freed island narrower than this everywhere is dust, not a projectile."""
+
+ARC_CHORD_MM: Final = 0.002
+"""How far a controller's chords may stray from an arc it runs; the corner between two chords limits the arc's speed.
+From memory: the usual factory setting of small open controllers."""
