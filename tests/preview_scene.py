@@ -3,6 +3,7 @@
 Sizes of the joint are common practice, no source; everything else is invented.
 """
 
+import itertools
 import math
 
 import numpy as np
@@ -35,9 +36,9 @@ def straight_outline(length, x, y):
     points = [(0, -half), (length, -half), (length, -neck), (length + peg, -neck)]
     after = [(length + peg, neck), (length, neck), (length, half), (0, half), (0, mouth), (lip, mouth)]
     at = lambda p: (x + p[0], y + p[1])  # noqa: E731
-    first = [Line(at(a), at(b)) for a, b in zip(points, points[1:], strict=False)]
+    first = [Line(at(a), at(b)) for a, b in itertools.pairwise(points)]
     first.append(Arc(at(points[-1]), at(after[0]), head, True))
-    first += [Line(at(a), at(b)) for a, b in zip(after, after[1:], strict=False)]
+    first += [Line(at(a), at(b)) for a, b in itertools.pairwise(after)]
     first.append(Arc(at(after[-1]), at((lip, -mouth)), (x + HOLE_AT, y), False))
     first += [Line(at((lip, -mouth)), at((0, -mouth))), Line(at((0, -mouth)), at(points[0]))]
     return Contour(tuple(first), True)

@@ -141,8 +141,8 @@ def _depths(manifest: Manifest, board: ManifestBoard, s: float) -> tuple[str, fl
         y = (1.0 + 1.6 * row) * s
         out.append(tag("rect", x=0.0, y=y, width=2.4 * s, height=1.6 * s, fill=palette.depth_colour(share)))
         out.append(text(sizes, 3 * s, y + 1.15 * s, size_mm=s))
-        out.append(text(name, 12.4 * s, y + 1.15 * s, size_mm=s, fill=palette.FAINT_INK))
-    return "".join(out), 18 * s, (1.0 + 1.6 * len(rows)) * s
+        out.append(text(name, 13.4 * s, y + 1.15 * s, size_mm=s, fill=palette.FAINT_INK))
+    return "".join(out), 19 * s, (1.0 + 1.6 * len(rows)) * s
 
 
 def _marks(s: float) -> tuple[str, float, float]:

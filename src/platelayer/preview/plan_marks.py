@@ -68,7 +68,7 @@ def grain(board: ManifestBoard, *, grain_rad: float, step_mm: float) -> str:
 
 def zero(board: ManifestBoard, *, step_mm: float) -> str:
     """The program's zero: a quartered disc at the board's near left corner with arrows along x and y."""
-    y, r, reach = board.size_mm[1], 1.1 * step_mm, 5.2 * step_mm
+    y, r, reach = board.size_mm[1], 1.1 * step_mm, min(5.2 * step_mm, 0.45 * min(board.size_mm))
     disc = tag("circle", cx=0.0, cy=y, r=r, fill="#ffffff", stroke=palette.INK, stroke_width=0.12 * step_mm)
     quarter = (
         f"M0 {num(y)}L{num(r)} {num(y)}A{num(r)} {num(r)} 0 0 0 0 {num(y - r)}Z"
@@ -100,22 +100,12 @@ def no_go(board: ManifestBoard, *, step_mm: float) -> str:
         xs = [segment.start[0] for segment in area.outline.segments]
         ys = [board.size_mm[1] - segment.start[1] for segment in area.outline.segments]
         name = f"no-go {area.title}".strip()
-        wide = max(xs) - min(xs) >= 0.55 * step_mm * len(name)
-        turn = {} if wide else {"transform": f"rotate(-90 {num(sum(xs) / len(xs))} {num(sum(ys) / len(ys))})"}
-        out.append(
-            text(
-                name,
-                sum(xs) / len(xs),
-                sum(ys) / len(ys) + 0.35 * step_mm,
-                size_mm=0.9 * step_mm,
-                font_weight="bold",
-                text_anchor="middle",
-                paint_order="stroke",
-                stroke="#ffffff",
-                stroke_width=0.3 * step_mm,
-                **turn,
-            )
-        )
+        wide, tall = max(xs) - min(xs), max(ys) - min(ys)
+        size = min(0.9 * step_mm, max(wide, tall) / (0.6 * len(name)))
+        x, y = (max(xs) + min(xs)) / 2, (max(ys) + min(ys)) / 2
+        turn = f"translate({num(x)} {num(y)}) rotate({0 if wide >= tall else -90})"
+        words = {"text_anchor": "middle", "paint_order": "stroke", "stroke": "#ffffff", "font_weight": "bold"}
+        out.append(text(name, 0.0, 0.35 * size, size_mm=size, transform=turn, stroke_width=0.3 * size, **words))
     return "".join(out)
 
 

@@ -7,6 +7,7 @@ Glossary:
 """
 
 from collections.abc import Mapping, Sequence
+from html import escape
 
 from platelayer.preview import palette, plan_legend, plan_marks, plan_swaths
 from platelayer.preview.board_frame import board_of, files_of, on_board
@@ -77,7 +78,7 @@ def plan_svg(
     head = (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{" ".join(num(part) for part in box)}" '
         f'width="{num(box[2])}mm" height="{num(box[3])}mm" font-family="{_FONT}" fill="{palette.INK}">'
-        f"<title>Plan of board {board.id}, {manifest.job}</title>"
+        + tag("title", escape(f"Plan of board {board.id}, {manifest.job}"))
     )
     return "\n".join([head, plan_marks.DEFS.replace("STEP", num(step)), sheet, *body, legend, "</svg>\n"])
 
