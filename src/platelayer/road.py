@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Final
 
 from platelayer import files
-from platelayer.board.manifest import manifest_of
+from platelayer.board.manifest import machine_of, manifest_of
 from platelayer.board.placing import place_rows
 from platelayer.board.plan import plan_boards
 from platelayer.errors import PlatelayerError
@@ -23,7 +23,7 @@ from platelayer.offset.room import room_needed_mm
 from platelayer.post.program import program_text
 from platelayer.preview.dry_run import dry_run
 from platelayer.preview.manifest import parse_manifest
-from platelayer.preview.motion import file_seconds_s
+from platelayer.preview.motion import move_times
 from platelayer.preview.plan_picture import plan_svg
 from platelayer.preview.reader import read_program
 from platelayer.preview.second_reader import second_readings
@@ -60,9 +60,8 @@ def plan_job(job: Job) -> tuple[Plan, tuple[Finding, ...]]:
     corners, track, findings = corner_radii(job)
     pieces: list[Piece] = []
     for order in job.orders:
-        first = len([piece for piece in pieces if piece.kind == order.kind])
-        for index in range(order.count):
-            pieces.append(piece_from_order(order, first + index + 1, track=track, joint=job.joint, corners=corners))
+        for index in range(1, order.count + 1):
+            pieces.append(piece_from_order(order, index + 1, track=track, joint=job.joint, corners=corners))
     cuts, noticed = _cut_shapes(job, pieces)
     room_mm = max(room_needed_mm(job, board) for board in job.boards)
     placements = place_rows(pieces, job.boards, room_mm=room_mm, web_mm=WEB_MM)
@@ -126,10 +125,12 @@ def _prove(job: Job, plan: Plan, noticed: Sequence[Finding], staged: Path, progr
 
 def _timed_texts(plan: Plan) -> dict[str, str]:
     """G-code of every program by name, with its minutes in the header: written once to be timed, once to be kept."""
+    machine = machine_of(plan.machine)
     texts: dict[str, str] = {}
     for program in plan.programs:
-        untimed = read_program(program_text(program, plan=plan, minutes=None), name=program.name)
-        texts[program.name] = program_text(program, plan=plan, minutes=file_seconds_s(untimed, plan.machine) / 60)
+        untimed = read_program(program_text(program, plan=plan), name=program.name)
+        time = move_times(untimed, machine)
+        texts[program.name] = program_text(program, plan=plan, duration_s=time.total_s)
     return texts
 
 

@@ -112,9 +112,7 @@ def end_of(side: list[tuple], *, turned: bool, at: tuple[float, float]) -> list[
 
 
 def reverse(side: list[tuple]) -> list[tuple]:
-    return [
-        (kind, end, start, *([rest[0], not rest[1]] if rest else [])) for kind, start, end, *rest in reversed(side)
-    ]
+    return [(kind, end, start, *([rest[0], not rest[1]] if rest else [])) for kind, start, end, *rest in reversed(side)]
 
 
 def straight(x: float, y: float, length: float, *, relief: float, ease: float) -> Contour:
@@ -168,7 +166,9 @@ def loop_moves(contour: Contour, offset: float) -> list[tuple]:
     xs = points[:, 0]
     low, high = polygon.bounds[1], xs.min() + (xs.max() - xs.min()) / 2
     start = np.array([high, low])
-    after = min(range(len(points)), key=lambda k: (abs(points[k, 1] - low) > 1e-6 or points[k, 0] >= high, -points[k, 0]))
+    after = min(
+        range(len(points)), key=lambda k: (abs(points[k, 1] - low) > 1e-6 or points[k, 0] >= high, -points[k, 0])
+    )
     points = np.vstack((start, np.roll(points, -after, axis=0), start))
     circles = circles_of(contour, offset)
     moves, k = [], 0
@@ -303,11 +303,20 @@ def piece_moves(out: Writer, x: float, y: float, length: float, contour: Contour
     cut_circle(out, (x + HOLE_AT, y), HOLE / 2 - 2 * r, THROUGH)
 
 
-def small_job(*, relief: float = 1.5875, ease: float = 1.6875, diameter: float = 3.175, pieces: int = 2, **board) -> SmallJob:
+def small_job(
+    *, relief: float = 1.5875, ease: float = 1.6875, diameter: float = 3.175, pieces: int = 2, **board
+) -> SmallJob:
     """The whole job; pieces one above the other on one board."""
     r, length, left = diameter / 2, 100.0, 30.0
     out = Writer()
-    for line in ("(two straights, invented)", "G21", "G17 G90 G94 G54", "G0 Z5.0000", "(BIT 1 flat)", "(PAUSE load bit)"):
+    for line in (
+        "(two straights, invented)",
+        "G21",
+        "G17 G90 G94 G54",
+        "G0 Z5.0000",
+        "(BIT 1 flat)",
+        "(PAUSE load bit)",
+    ):
         out.word(line)
     out.at = (0.0, 0.0, 5.0)
     for line in ("M0", "G21", "G17 G90 G94 G54", "M3 S18000", "G4 P4", "G0 Z5.0000"):
@@ -384,7 +393,12 @@ def small_job(*, relief: float = 1.5875, ease: float = 1.6875, diameter: float =
         machine=machine_of(),
         boards=(
             ManifestBoard(
-                id="A", size_mm=(180.0, 30.0 + 50.0 * pieces), thickness_mm=THICK, zero="top", no_go=(), allowance_mm=0.5
+                id="A",
+                size_mm=(180.0, 30.0 + 50.0 * pieces),
+                thickness_mm=THICK,
+                zero="top",
+                no_go=(),
+                allowance_mm=0.5,
             ),
         ),
         files=(ManifestFile(name="A-1.nc", board="A", face=BoardFace.TOP, sha256=digest(text), bits=(bit,)),),

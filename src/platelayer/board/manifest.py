@@ -22,7 +22,7 @@ def manifest_of(plan: Plan, job: Job, sha256: Mapping[str, str], *, mate: JointS
         job=plan.job_name,
         units=plan.units,
         material=plan.material,
-        machine=_machine(plan.machine),
+        machine=machine_of(plan.machine),
         boards=tuple(_board(board, job.spoilboard_allowance_mm) for board in plan.boards),
         files=tuple(_file(program, sha256[program.name]) for program in plan.programs),
         pieces=tuple(_piece(placed) for placed in plan.pieces),
@@ -30,7 +30,8 @@ def manifest_of(plan: Plan, job: Job, sha256: Mapping[str, str], *, mate: JointS
     )
 
 
-def _machine(machine: Machine) -> ManifestMachine:
+def machine_of(machine: Machine) -> ManifestMachine:
+    """What a dry run and the motion model need to know of a machine."""
     return ManifestMachine(
         id=machine.id,
         travel_mm=machine.travel_mm,
