@@ -47,6 +47,11 @@ ANGLE_RAD: Final = 1e-9
 SLUG_WIDTH_MM: Final = 0.5
 """A freed island narrower than this everywhere is dust, not a projectile."""
 
+ARC_CHORD_MM: Final = 0.002
+"""How far a controller's chords may stray from an arc it runs; the corner between two chords limits the arc's speed.
+From memory: the usual factory setting of small open controllers."""
+THIN_SLAB_MM: Final = 1e-9
+"""Slabs between two polygon vertices thinner than this are float noise: a thousandth of COINCIDENT_MM."""
 TOUCH_MM: Final = 1e-9
 """Two curves with a gap no wider than this touch; wide enough for float noise, narrow enough to move no crossing."""
 

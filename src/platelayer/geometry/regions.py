@@ -13,7 +13,7 @@ loses. An arc so shallow that its bulge is within the chord becomes one straight
 """
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Final, TypeAlias
 
 import numpy as np
@@ -318,27 +318,46 @@ def inner_point(area: Area) -> Point:
     return float(point.x), float(point.y)
 
 
-def furthest_outside_mm(area: Area, design: Area) -> float:
-    """How far the area stands out of the design at most: wood left, as a distance. 0 when it does not.
-
-    Exact for polygons up to float noise where the design is locally convex; else at the area's own corners.
-    """
+def corners_outside_mm(area: Area, design: Area) -> float:
+    """How far the area's own corners stand out of the design at most; 0 when they do not."""
     points = shapely.get_coordinates(area)
     return float(distances_mm(design, points).max()) if len(points) else 0.0
 
 
-def deepest_inside_mm(area: Area, design: Area, *, chord_mm: float) -> float:
-    """How deep the area reaches into the design from its edge at most: a gouge, as a distance. 0 when it does not.
+def furthest_outside_mm(area: Area, design: Area, *, chord_mm: float) -> float:
+    """How far the area stands out of the design at most, within chord_mm: wood left, as a distance. 0 when nowhere."""
+    return _furthest(
+        corners_outside_mm(area, design),
+        lambda distance: not shapely.is_empty(difference(area, buffered(design, distance, chord_mm=chord_mm / 2))),
+        chord_mm,
+    )
 
-    Taken over the corners of what both share and the middle of its thickest place, which stands in for a shared part
-    that goes right through the design.
+
+def deepest_inside_mm(area: Area, design: Area, *, chord_mm: float) -> float:
+    """How deep the area reaches into the design from its edge at most, within chord_mm: a gouge, as a distance.
+
+    0 when it reaches in nowhere.
     """
-    shared = intersection(area, design)
-    found = parts(shared)
-    if not found:
+    shared = union_all(parts(intersection(area, design)))
+    points = shapely.get_coordinates(shared)
+    if not len(points):
         return 0.0
-    points = [shapely.get_coordinates(part) for part in found]
-    points += [
-        shapely.get_coordinates(shapely.maximum_inscribed_circle(part, tolerance=chord_mm))[:1] for part in found
-    ]
-    return float(edge_distances_mm(design, np.vstack(points)).max())
+    return _furthest(
+        float(edge_distances_mm(design, points).max()),
+        lambda depth: bool(shapely.intersects(shared, buffered(design, -depth, chord_mm=chord_mm / 2))),
+        chord_mm,
+    )
+
+
+def _furthest(found_mm: float, is_reached: Callable[[float], bool], chord_mm: float) -> float:
+    """The largest distance that is reached, no less than the one found at corners; mostly that one itself."""
+    low, step = found_mm, 2 * chord_mm
+    if not is_reached(low + step):
+        return found_mm
+    while is_reached(low + step):
+        low, step = low + step, 2 * step
+    high = low + step
+    while high - low > chord_mm / 2:
+        middle = (low + high) / 2
+        low, high = (middle, high) if is_reached(middle) else (low, middle)
+    return low
