@@ -95,8 +95,8 @@ def rings_of(run: JointRun, *, bit: Bit, data: CutData, depth_mm: float, side_mm
     """
     radius = bit.radius_mm
     reach = _reachable(run, radius)
-    finish = _open_ring(run, radius)
-    rough = _open_ring(run, radius + side_mm)
+    finish = open_ring(run, radius)
+    rough = open_ring(run, radius + side_mm)
     near = union_all((sweep(finish, radius), sweep(rough, radius)))
     is_deep = depth_mm > deep_from_mm(bit)
     spacing = data.stepover_ratio * bit.diameter_mm
@@ -118,8 +118,12 @@ def _reachable(run: JointRun, radius_mm: float) -> Area:
     return run.remainder.intersection(buffered(centres, radius_mm, chord_mm=fine))
 
 
-def _open_ring(run: JointRun, distance_mm: float) -> Contour:
-    """The open parallel of the whole joint run."""
+def open_ring(run: JointRun, distance_mm: float) -> Contour:
+    """The open parallel of the whole joint run.
+
+    Raises:
+        AssertionError: not just one; that would be a fault of this program.
+    """
     found = [p.contour for p in parallels(run.contour, distance_mm) if not p.contour.is_closed]
     if len(found) != 1:
         raise AssertionError("a joint run has one open parallel; please send the job file")

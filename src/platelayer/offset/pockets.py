@@ -12,9 +12,10 @@ from typing import Final
 from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.contours import point_along, started_at
 from platelayer.geometry.discs import opened
-from platelayer.geometry.regions import Area, buffered, difference, to_area, union_all
+from platelayer.geometry.regions import Area, buffered, difference, parts, to_area, union_all
 from platelayer.offset.depths import finish_levels, levels
 from platelayer.offset.entries import helix_turns, lead_in, lead_out
+from platelayer.offset.parallels import region_parallels
 from platelayer.offset.paths import is_clear, link, nearest_along, steps_along
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, FLATTEN_CHORD_MM, SLIVER_MM
 from platelayer.units import show_length
@@ -35,6 +36,7 @@ def cut_closed(
 ) -> tuple[Pass, ...]:
     """One nest of rings, far from the wall to near, at each level: a helix down on the first, then ring after ring.
 
+    The first ring's wedge is cut by its next helix, and at the last level by a flat turn.
     Links between rings and back to the first go straight where no wall is nearer than the clearance, else the bit
     lifts.
     """
@@ -54,7 +56,8 @@ def cut_closed(
         if steps:
             steps += link(steps[-1].segment.end, first.start, top)
         turns, length = helix_turns(first, top - level, bit), first.length_mm
-        steps += steps_along(first, ((0.0, top), (turns * length, level), ((turns + 1) * length, level)))
+        flat = length if level == down[-1] else 0.0
+        steps += steps_along(first, ((0.0, top), (turns * length, level), (turns * length + flat, level)))
         for ring in begun[1:]:
             if is_clear(Line(steps[-1].segment.end, ring.start), walls, clear_mm):
                 steps += link(steps[-1].segment.end, ring.start, level)
@@ -167,3 +170,8 @@ def sweep(path: Contour, radius_mm: float) -> Area:
 def is_sliver(area: Area) -> bool:
     """No part of the area is as wide as SLIVER_MM."""
     return bool(buffered(area, -SLIVER_MM / 2, chord_mm=SLIVER_MM).is_empty)
+
+
+def thick_parts(area: Area) -> Area:
+    """The parts of an area that are as wide as SLIVER_MM somewhere."""
+    return union_all(part for part in parts(area) if not is_sliver(part))
