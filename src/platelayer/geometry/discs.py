@@ -17,7 +17,9 @@ from platelayer.geometry.regions import (
     buffered,
     corners_outside_mm,
     difference,
+    furthest_outside_mm,
     inner_point,
+    is_thinner_than_mm,
     parts,
     to_area,
     union_all,
@@ -68,9 +70,11 @@ def contour_corners_left(outline: Contour, bit_radius_mm: float, *, chord_mm: fl
 def area_corners_left(design: Area, bit_radius_mm: float, *, chord_mm: float) -> tuple[UnreachedCorner, ...]:
     """The same for an area, flattened to no coarser a chord than ``chord_mm``."""
     left = difference(closed(design, bit_radius_mm, chord_mm=chord_mm), design)
-    found = []
+    noise, found = _NOISE_CHORDS * chord_mm, []
     for part in parts(left):
-        depth = corners_outside_mm(part, design)
-        if depth > _NOISE_CHORDS * chord_mm:
+        if corners_outside_mm(part, design) <= noise and is_thinner_than_mm(part, noise):
+            continue
+        depth = furthest_outside_mm(part, design, chord_mm=chord_mm)
+        if depth > noise:
             found.append(UnreachedCorner(at=inner_point(part), area_mm2=float(part.area), depth_mm=depth))
     return tuple(sorted(found, key=lambda corner: corner.at))
