@@ -172,13 +172,13 @@ def split_segment(segment: Segment, length_ratio: float) -> tuple[Segment, Segme
 
 def place_along(contour: Contour, distance_mm: float) -> tuple[int, float]:
     """Index of the segment and ratio in it, so far along the contour; clamped to its ends."""
-    left = distance_mm
-    for index, segment in enumerate(contour.segments):
-        length = segment.length_mm
-        if left < length or index == len(contour.segments) - 1:
-            return index, min(1.0, max(0.0, left / length)) if length else 0.0
-        left -= length
-    raise AssertionError("a contour has at least one segment")
+    left, last = distance_mm, len(contour.segments) - 1
+    for index, segment in enumerate(contour.segments[:-1]):
+        if left < segment.length_mm:
+            return index, max(0.0, left / segment.length_mm)
+        left -= segment.length_mm
+    length = contour.segments[-1].length_mm
+    return last, min(1.0, max(0.0, left / length)) if length else 0.0
 
 
 def point_along(contour: Contour, distance_mm: float) -> Point:
