@@ -180,7 +180,7 @@ def _differences(name: str, motion: Motion, replay: _Replay) -> tuple[Finding, .
     found = []
     for row, column in np.argwhere(~agrees)[:DIFFERENCES_MOST].tolist():
         line, mine, other = int(motion.line[row]), ours[row, column], theirs[row, column]
-        said = f"{name}:{line}: the two readers differ in {_COLUMNS[column]}: {mine:g} and {other:g}."
+        said = f"{name}:{line}: the two readers differ in {_COLUMNS[column]}: {mine:.10g} and {other:.10g}."
         found.append(_finding(Code.READING_SECOND_READER, Severity.ERROR, said, name, line))
     return tuple(found)
 
