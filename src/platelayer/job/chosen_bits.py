@@ -49,7 +49,8 @@ def known_bits(tables: list[BitTable], *, unit: LengthUnit, faults: list[Fault])
             faults.append(Fault(where=f"{where} id", problem="missing", mend=f"Shipped: {', '.join(shipped_bits())}."))
             continue
         if table.id in seen:
-            faults.append(Fault(where=where, problem="there is another bit of this id", mend="Keep one of them."))
+            problem, mend = "there is another bit of this id", "Keep one of them."
+            faults.append(Fault(where=f"[[bit]] {number} id", found=table.id, problem=problem, mend=mend))
         seen.add(table.id)
         bit = _changed(bits[table.id], table) if table.id in bits else _own(table, where, faults)
         if bit is not None:
@@ -149,9 +150,8 @@ def chosen_roles(
 def _finish_faults(roles: Roles, bits: Mapping[str, Bit], peg_root: PegRoot, unit: LengthUnit) -> list[Fault]:
     where = "[bits] finish"
     if peg_root is PegRoot.FINISH and not roles.finish:
-        return [
-            Fault(where=where, problem='missing, with peg_root = "finish"', mend="Name a bit smaller than the joints'.")
-        ]
+        mend = "Name a bit smaller than the one for the joints."
+        return [Fault(where=where, problem='missing, with peg_root = "finish"', mend=mend)]
     if peg_root is not PegRoot.FINISH and roles.finish:
         problem = f'of no use with peg_root = "{peg_root}"'
         mend = 'Write peg_root = "finish" in [joint], or leave this bit out.'

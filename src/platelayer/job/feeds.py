@@ -162,7 +162,7 @@ def _cut_data(entry: ListedFeeds, factors: _Factors, bit: Bit, machine: Machine)
     return CutData(
         bit_id=bit.id,
         spindle_rpm=speed,
-        dial_label=dict((rpm, mark) for mark, rpm in machine.dial).get(speed, ""),
+        dial_label={rpm: mark for mark, rpm in machine.dial}.get(speed, ""),
         feed_mm_min=min(entry.feed_mm_min * factors.feed_ratio * slower, *machine.feed_max_mm_min[:2]),
         plunge_mm_min=min(entry.plunge_mm_min * factors.feed_ratio, machine.feed_max_mm_min[2]),
         stepdown_mm=min(entry.stepdown_mm * factors.stepdown_ratio, bit.cutting_length_mm),
@@ -182,8 +182,8 @@ def derived_finding(data: CutData, bit: Bit, wood: Wood, machine: Machine, *, fi
     """The warning that feeds were derived, and how."""
     text = (
         f"{machine.title} lists no feeds for {bit.id} in {wood.material.title}; {data.note}: "
-        f"spindle {data.spindle_rpm:g} rev/min, feed {data.feed_mm_min:.0f} mm/min, plunge {data.plunge_mm_min:.0f} mm/min, "
-        f"stepdown {show_length(data.stepdown_mm, first='mm')}."
+        f"spindle {data.spindle_rpm:g} rev/min, feed {data.feed_mm_min:.0f} mm/min, "
+        f"plunge {data.plunge_mm_min:.0f} mm/min, stepdown {show_length(data.stepdown_mm, first='mm')}."
     )
     advice = "Try it in scrap of the same wood, then write a [[feeds]] entry of your own in the machine's profile."
     where = Where(file=file)

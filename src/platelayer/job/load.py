@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from pathlib import Path, PurePath
 
 from platelayer.errors import Fault, JobError
-from platelayer.job.boards import boards_of, holding_of, machine_faults, short_piece_fault
+from platelayer.job.boards import boards_of, machine_faults
 from platelayer.job.chosen_bits import Roles, chosen_roles, known_bits
 from platelayer.job.feeds import chip_findings, derived_finding, feeds_for
+from platelayer.job.holding import holding_of, short_piece_faults
 from platelayer.job.job_models import JobFile, JobTable, JointTable, TrackTable
 from platelayer.job.materials import Wood, shipped_woods
 from platelayer.job.near_names import mend_for
@@ -85,7 +86,7 @@ def _job(model: JobFile, *, file: str, profiles: Profiles, faults: list[Fault]) 
     boards = boards_of(model.board, model.track, unit=unit, faults=faults)
     holding = holding_of(model.holding, boards, unit=unit, faults=faults)
     orders = orders_of(model.piece, faults=faults)
-    faults += short_piece_fault(holding, [centre_length_mm(order) for order in orders], unit=unit)
+    faults += short_piece_faults(holding, [centre_length_mm(order) for order in orders], unit=unit)
     if shop.profile is not None:
         faults += machine_faults(boards, shop.profile.machine, model.cutting, unit=unit)
         faults += _one_file_faults(model, roles, shop.profile)

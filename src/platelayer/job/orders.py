@@ -23,16 +23,16 @@ def orders_of(tables: Sequence[PieceTable], *, faults: list[Fault]) -> tuple[Pie
     """
     names = entry_names("piece", [{"name": table.name, "kind": table.kind} for table in tables])
     orders: list[PieceOrder] = []
-    for table, (name, *_) in zip(tables, names, strict=True):
+    for number, (table, (name, *_)) in enumerate(zip(tables, names, strict=True), start=1):
         where = f"[[piece]] {name}"
         if name in {order.name for order in orders}:
-            faults.append(Fault(where=where, problem="there is another piece of this name", mend="Give each its own."))
+            problem, mend = "there is another piece of this name", "Give each its own."
+            faults.append(Fault(where=f"[[piece]] {number} name", found=name, problem=problem, mend=mend))
         faults += _kind_faults(table, where)
         orders.append(_order(table, name))
     if not tables:
-        faults.append(
-            Fault(where="[[piece]]", problem="missing: nothing to cut", mend="Write a [[piece]] with a length.")
-        )
+        mend = "Write a [[piece]] with a length."
+        faults.append(Fault(where="[[piece]]", problem="missing: nothing to cut", mend=mend))
     return tuple(orders)
 
 

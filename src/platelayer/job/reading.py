@@ -17,8 +17,9 @@ from pydantic_core import ErrorDetails
 
 from platelayer.errors import Fault, JobError, PlatelayerError
 from platelayer.job.field_types import FAULT_TYPE
+from platelayer.job.key_lines import Path
 from platelayer.job.near_names import mend_for
-from platelayer.job.places import Path, locate, where_of
+from platelayer.job.places import locate, where_of
 from platelayer.units import LengthUnit
 
 Model = TypeVar("Model", bound=BaseModel)
@@ -191,7 +192,7 @@ def _keys_at(kind: type[BaseModel], path: Path) -> tuple[str, ...]:
     return tuple(here.model_fields)
 
 
-def _model_in(annotation: Any) -> type[BaseModel] | None:
+def _model_in(annotation: object) -> type[BaseModel] | None:
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return annotation
     return next((found for found in map(_model_in, get_args(annotation)) if found), None)
@@ -200,7 +201,7 @@ def _model_in(annotation: Any) -> type[BaseModel] | None:
 _MOST_SHOWN: Final = 60
 
 
-def _shown(value: Any) -> str:
+def _shown(value: object) -> str:
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, Mapping):
