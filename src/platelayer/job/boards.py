@@ -7,7 +7,7 @@ from typing import Final
 
 from platelayer.errors import Fault
 from platelayer.job.job_models import BoardTable, CuttingTable, NoGoTable, TrackTable
-from platelayer.job.names import entry_names
+from platelayer.job.names import entry_labels, entry_names
 from platelayer.units import LengthUnit, show_length
 from platelayer.values.shapes import Arc, Contour, Line, Point
 from platelayer.values.tooling import Board, Machine, NoGo
@@ -23,25 +23,31 @@ _MOST_APART_MM: Final = 1.0
 
 
 def boards_of(
-    tables: Sequence[BoardTable], track: TrackTable, *, unit: LengthUnit, faults: list[Fault]
+    tables: Sequence[BoardTable],
+    entries: Sequence[object],
+    track: TrackTable,
+    *,
+    unit: LengthUnit,
+    faults: list[Fault],
 ) -> tuple[Board, ...]:
     """The boards of a job in the order written, counted ones one after the other.
 
     Args:
-        tables: as written.
+        tables: as read.
+        entries: as written, for their names.
         track: for the thickness of a board that names none.
         unit: the unit that is shown first.
         faults: what is wrong is added here.
     """
-    names = entry_names("board", [{"id": table.id, "count": table.count} for table in tables])
+    names, labels = entry_names("board", entries), entry_labels("board", entries)
     boards: list[Board] = []
-    for number, (table, ids) in enumerate(zip(tables, names, strict=True), start=1):
-        where = f"[[board]] {ids[0]}"
-        board = _board(table, ids[0], track, faults)
+    for table, ids, label in zip(tables, names, labels, strict=True):
+        where = f"[[board]] {label}"
+        board = _board(table, ids[0], where, track, faults)
         faults += _thickness_faults(board, track, where, unit)
         if {other.id for other in boards}.intersection(ids):
             problem, mend = "there is another board of this id", "Give each its own."
-            faults.append(Fault(where=f"[[board]] {number} id", found=ids[0], problem=problem, mend=mend))
+            faults.append(Fault(where=f"{where} id", found=ids[0], problem=problem, mend=mend))
         boards += [replace(board, id=board_id) for board_id in ids]
     if not tables:
         mend = "Write a [[board]] with width and height."
@@ -49,8 +55,7 @@ def boards_of(
     return tuple(boards)
 
 
-def _board(table: BoardTable, board_id: str, track: TrackTable, faults: list[Fault]) -> Board:
-    where = f"[[board]] {board_id}"
+def _board(table: BoardTable, board_id: str, where: str, track: TrackTable, faults: list[Fault]) -> Board:
     for key in ("width", "height"):
         if getattr(table, key) is None:
             faults.append(Fault(where=f"{where} {key}", problem="missing"))

@@ -89,7 +89,7 @@ def _skin_faults(
 
 def short_piece_faults(holding: Holding, lengths_mm: Sequence[float], *, unit: LengthUnit) -> list[Fault]:
     """A fault when fewer tabs are asked for than the shortest piece needs."""
-    shortest = min(lengths_mm, default=math.inf)
+    shortest = min((length for length in lengths_mm if length > 0), default=math.inf)
     if not 0 < holding.tab_count < _SHORT_PIECE_TABS or shortest >= SHORT_PIECE_MM:
         return []
     short, limit = (show_length(length, first=unit) for length in (shortest, SHORT_PIECE_MM))

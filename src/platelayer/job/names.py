@@ -27,6 +27,17 @@ def entry_names(table: str, entries: Sequence[object]) -> list[tuple[str, ...]]:
     return [(_written(entry) or str(index + 1),) for index, entry in enumerate(entries)]
 
 
+def entry_labels(table: str, entries: Sequence[object]) -> list[str]:
+    """What messages call each entry: its first name where it is one word and no other entry's, else its number from 1."""
+    names = entry_names(table, entries)
+    return [
+        called[0]
+        if called[0].split() == [called[0]] and sum(called[0] in other for other in names) == 1
+        else str(number)
+        for number, called in enumerate(names, start=1)
+    ]
+
+
 def _written(entry: object) -> str:
     if isinstance(entry, Mapping):
         for key in ("name", "id"):

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from platelayer.job.key_lines import Path, key_lines
-from platelayer.job.names import entry_names
+from platelayer.job.names import entry_labels, entry_names
 
 
 def where_of(path: Path, data: Mapping[str, object]) -> str:
@@ -26,7 +26,7 @@ def where_of(path: Path, data: Mapping[str, object]) -> str:
         inner = inside(here, part)
         if isinstance(part, int):
             is_array = is_array or not rest
-            rest.append(_called(table, here, part))
+            rest.append(entry_labels(str(path[step - 1]), here if isinstance(here, list) else [])[part])
         elif not rest and (isinstance(inner, Mapping) or is_tables(inner) or (step == 0 and len(path) > 1)):
             table.append(part)
         else:
@@ -35,12 +35,6 @@ def where_of(path: Path, data: Mapping[str, object]) -> str:
     shown = ".".join(table)
     head = f"[[{shown}]]" if is_array or (table and is_tables(here)) else f"[{shown}]"
     return " ".join([head, *rest] if table else rest)
-
-
-def _called(table: list[str], entries: object, index: int) -> str:
-    names = entry_names(table[0] if table else "", entries if isinstance(entries, list) else [])
-    name = names[index][0]
-    return name if sum(name in called for called in names) == 1 else str(index + 1)
 
 
 def inside(here: object, part: str | int) -> object:

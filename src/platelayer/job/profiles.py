@@ -13,8 +13,7 @@ import platelayer
 from platelayer.errors import Fault, JobError
 from platelayer.job.profile_checks import LEAST_DECIMALS, profile_faults
 from platelayer.job.profile_models import ProfileFile
-from platelayer.job.reading import placed, read_model, read_toml
-from platelayer.units import LengthUnit
+from platelayer.job.reading import placed, read_model, read_toml, unit_of
 from platelayer.values.tooling import Dialect, Machine, SpindleKind
 
 Profiles = Mapping[str, str]
@@ -99,12 +98,9 @@ def read_profile(text: str, *, file: str) -> Profile:
 
 def _profile(text: str, file: str) -> Profile:
     data = read_toml(text, file=file)
-    unit: LengthUnit | None = data["units"] if data.get("units") in ("mm", "in") else None
-    reading = read_model(ProfileFile, data, unit=unit)
+    reading = read_model(ProfileFile, data, unit=unit_of(data))
     model = reading.model
-    faults = list(reading.faults)
-    unsound = {fault.where for fault in faults}
-    faults += [fault for fault in profile_faults(model) if fault.where not in unsound]
+    faults = [*reading.faults, *(fault for fault in profile_faults(model) if not reading.is_hollow(fault))]
     if faults:
         raise JobError(*faults)
     return Profile(file=file, machine=_machine(model, PurePath(file).stem), feeds=_listed(model))
