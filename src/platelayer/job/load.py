@@ -71,6 +71,8 @@ def _follows(fault: Fault, reading: Reading[JobFile]) -> bool:
     """The fault may only be there because a key that it was judged by could not be read."""
     if reading.is_hollow(fault):
         return True
+    if fault.where.startswith("[[piece]]") and not reading.are_sound(f"{' '.join(fault.where.split()[:2])} kind"):
+        return True
     if fault.where.startswith("[holding]"):
         return not reading.are_sound("[[board]]", "[track] thickness", "[[piece]]")
     if fault.where.startswith("[[board]]") and fault.where.endswith("thickness"):

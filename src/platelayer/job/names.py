@@ -28,7 +28,7 @@ def entry_names(table: str, entries: Sequence[object]) -> list[tuple[str, ...]]:
 
 
 def entry_labels(table: str, entries: Sequence[object]) -> list[str]:
-    """What messages call each entry: its first name where it is one word and no other entry's, else its number from 1."""
+    """What messages call each entry: its first name where that is one word and its own, else its number."""
     names = entry_names(table, entries)
     return [
         called[0]
