@@ -121,6 +121,7 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
         finish_bit=roles.finish,
         feeds=feeds,
         joint=_joint(model.joint),
+        mate=_joint(model.joint),
         track=_track(model.track),
         peg_root=model.joint.peg_root,
         mouth=model.joint.mouth,
