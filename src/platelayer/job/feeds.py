@@ -2,6 +2,7 @@
 
 What is derived, and how, so that no number is ever raised above the one it comes from:
 
+- MDF is listed faster than any wood of its hardness, so its entries serve for nothing else.
 - harder wood listed than the one to be cut: as listed. Softer wood listed: feed, plunge and stepdown times the ratio
   of the two hardnesses.
 - larger bit listed: feed and plunge times the ratio of the diameters, stepdown times its square, which keeps the
@@ -20,7 +21,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from platelayer.job.chip_loads import THOUSANDTH_MM, chip_band_mm, chip_load_mm
-from platelayer.job.materials import Wood, shipped_woods
+from platelayer.job.materials import Wood, WoodGroup, shipped_woods
 from platelayer.job.profiles import ListedFeeds, Profile
 from platelayer.units import LengthUnit, show_length
 from platelayer.values.findings import Code, Finding, Severity, Where
@@ -84,6 +85,8 @@ def _wood_factors(entry: ListedFeeds, wood: Wood) -> _Factors:
     listed = shipped_woods()[entry.material_id].material
     if listed.id == wood.material.id:
         return _Factors()
+    if shipped_woods()[entry.material_id].group is WoodGroup.MDF:
+        return _Factors(feed_ratio=0.0)
     if listed.hardness_n >= wood.material.hardness_n:
         return _Factors(reasons=(f"as listed for {listed.title}, which is no softer",), rank=10)
     ratio = listed.hardness_n / wood.material.hardness_n

@@ -68,6 +68,6 @@ def describe_bits(*, first: LengthUnit = "in", changed: Mapping[str, Bit] | None
 def describe_materials() -> Listing:
     """Every shipped wood, hardest first."""
     rows = tuple(
-        (wood.material.id, wood.material.title, f"{wood.material.hardness_n:.0f} N", wood.group) for wood in WOODS
+        (wood.material.id, wood.material.title, f"{wood.material.hardness_n:.0f} N", str(wood.group)) for wood in WOODS
     )
     return Listing(("id", "wood", "side hardness", "chip-load group"), rows)

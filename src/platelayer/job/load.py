@@ -1,7 +1,7 @@
 """The job file, from text to a checked Job: every fault at once, each with its line."""
 
 from dataclasses import dataclass
-from pathlib import Path, PurePath
+from pathlib import PurePath
 
 from platelayer.errors import Fault, JobError
 from platelayer.job.boards import boards_of, machine_faults
@@ -18,24 +18,6 @@ from platelayer.units import LengthUnit
 from platelayer.values.findings import Finding
 from platelayer.values.pieces import JointSizes, TrackSizes
 from platelayer.values.tooling import Bit, CutData, Job
-
-
-def read_job_text(path: Path) -> str:
-    """The text of a job file.
-
-    Raises:
-        JobError: no such file, or not UTF-8 text.
-    """
-    try:
-        return path.read_text(encoding="utf-8-sig")
-    except FileNotFoundError as error:
-        mend = "platelayer new writes one to begin with."
-        raise JobError(Fault(where="", file=str(path), problem="no such file", mend=mend)) from error
-    except IsADirectoryError as error:
-        mend = "Name the job file in it."
-        raise JobError(Fault(where="", file=str(path), problem="a folder, not a job file", mend=mend)) from error
-    except (OSError, UnicodeDecodeError) as error:
-        raise JobError(Fault(where="", file=str(path), problem=f"cannot be read as text: {error}")) from error
 
 
 def load_job(text: str, *, file: str, profiles: Profiles) -> Job:

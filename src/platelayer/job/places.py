@@ -60,10 +60,11 @@ def locate(text: str, where: str) -> int:
 
     Args:
         text: the TOML text; one that does not parse has no places.
-        where: ``[joint] mouth_width``, ``[[piece]] long length``, ``[[piece]] long-03`` or a bare key.
+        where: ``[joint] mouth_width``, ``[[piece]] long length``, ``[[piece]] long.length``,
+            ``[[piece]] long-03`` or a bare key.
     """
     try:
-        data = tomllib.loads(text)
+        data = tomllib.loads(text.removeprefix("\ufeff"))
     except tomllib.TOMLDecodeError:
         return 0
     lines = key_lines(text)
@@ -84,16 +85,29 @@ def _path_of(where: str, data: Mapping[str, object]) -> Path:
     here: object = data
     for part in path:
         here = inside(here, part)
-    for word in words:
-        step = _element(str(path[-1]), here, word) if isinstance(here, list) else word
-        if step is None and isinstance(here, list) and len(here) == 1:  # "[[board]] thickness" where there is one board
-            path.append(0)
-            here, step = here[0], word
-        if step is None:
+    while words:
+        word = words.pop(0)
+        steps = _steps(str(path[-1]), here, word) if isinstance(here, list) else (word,)
+        if (
+            steps is None and isinstance(here, list) and len(here) == 1
+        ):  # "[[board]] thickness" where there is one board
+            steps = (0, word)
+        if steps is None:
             break
-        path.append(step)
-        here = inside(here, step)
+        for step in steps:
+            path.append(step)
+            here = inside(here, step)
     return tuple(path)
+
+
+def _steps(table: str, entries: list[object], word: str) -> Path | None:
+    """Index of the entry that a word names, and the key when the word is ``NAME.key``; None when it names no entry."""
+    index = _element(table, entries, word)
+    if index is not None:
+        return (index,)
+    name, _, key = word.rpartition(".")
+    index = _element(table, entries, name)
+    return None if index is None else (index, key)
 
 
 def _element(table: str, entries: list[object], word: str) -> int | None:

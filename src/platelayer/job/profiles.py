@@ -55,15 +55,15 @@ def profile_folders(own: Sequence[Path] = ()) -> tuple[Path, ...]:
     return (*own, *[place for place in places if place.is_dir()][:1])
 
 
-def load_profiles(folders: Sequence[Path]) -> dict[str, str]:
-    """Text of every ``*.toml`` in the folders, by path as written; folders in order, files by name.
+def load_profiles(own: Sequence[Path] = ()) -> dict[str, str]:
+    """Text of every ``*.toml`` in the person's own folders and the shipped one, by path; a folder's files by name.
 
     Raises:
         JobError: a folder that is not there, or a file that cannot be read as text.
     """
     texts: dict[str, str] = {}
     faults: list[Fault] = []
-    for folder in folders:
+    for folder in profile_folders(own):
         if not folder.is_dir():
             faults.append(Fault(where="", file=str(folder), problem="no such folder of machine profiles"))
         for path in sorted(folder.glob("*.toml")):

@@ -64,7 +64,7 @@ def read_toml(text: str, *, file: str) -> dict[str, Any]:
         JobError: not TOML; with line and column.
     """
     try:
-        return tomllib.loads(text)
+        return tomllib.loads(text.removeprefix("\ufeff"))
     except tomllib.TOMLDecodeError as error:
         problem, line, column = _syntax(str(error), text)
         mend = _QUOTES if _looks_unquoted(text, line) else "Mend the line; the rest of the file is read after that."
