@@ -7,6 +7,7 @@ holding, then as the files and pieces stand in the manifest.
 from collections.abc import Mapping, Sequence
 from typing import Final
 
+from platelayer.preview.checks.cutting import check_feed, check_plunges, check_shank, check_spindle, check_steps
 from platelayer.preview.checks.reading import check_bits, check_units, check_whole, read_files
 from platelayer.preview.checks.shape import check_shape
 from platelayer.preview.checks.travel import check_depth, check_extents, check_no_go, check_on_board, check_rapids
@@ -51,8 +52,10 @@ def dry_run(manifest: Manifest, texts: Mapping[str, str], *, motions: Mapping[st
     for board in manifest.boards:
         tracks = tracks_on(board, manifest.files, read)
         other += _travel(manifest, tracks)
+        other += [*check_spindle(tracks, manifest.machine), *check_feed(tracks), *check_shank(tracks)]
         if not _is_judged(manifest, board, reading):
             continue
+        other += [*check_steps(tracks), *check_plunges(tracks)]
         some = [wood_of(design_of(piece, board), tracks) for piece in manifest.pieces if piece.board == board.id]
         woods += some
         for wood in some:
