@@ -49,3 +49,6 @@ SLUG_WIDTH_MM: Final = 0.5
 
 THIN_SLAB_MM: Final = 1e-9
 """Slabs between two polygon vertices thinner than this are float noise: a thousandth of COINCIDENT_MM."""
+
+KINK_RAD: Final = 2e-5
+"""A joint's kink angle is found to this: 0.001 degrees, a twentieth of what is promised."""
