@@ -53,19 +53,13 @@ def _signed(moved, fixed):
         ring = against.exterior
         shapely.prepare(ring)
         shapely.prepare(against)
-        points = shapely.points(_dense(points_of))
-        near = points[shapely.dwithin(points, ring, 0.7)]
-        lines = shapely.get_coordinates(shapely.shortest_line(near, ring)).reshape(-1, 2, 2)
-        away = lines[:, 0] - lines[:, 1]
+        points = shapely.points(shapely.get_coordinates(points_of.exterior))
+        near = points[shapely.dwithin(ring, points, 0.7)]
+        lines = shapely.get_coordinates(shapely.shortest_line(ring, near)).reshape(-1, 2, 2)
+        away = lines[:, 1] - lines[:, 0]
         length = np.hypot(*away.T)
         inside = shapely.contains_properly(against, near)
         signed = np.where(inside, -length, length)
         usable = length > 1e-7
         parts.append((signed[usable], sense * (away[usable] / signed[usable, None])))
     return np.concatenate([p[0] for p in parts]), np.vstack([p[1] for p in parts])
-
-
-def _dense(solid):
-    ring = solid.exterior
-    coordinates = shapely.get_coordinates(ring)
-    return coordinates

@@ -98,7 +98,7 @@ def free_play(shape: JointShape) -> FreePlay:
         )
     most = _side_most(shape, middle)
     opening, pull_out = _along(shape, most)
-    side = _side_at(shape, opening, most)
+    side = side_play_mm(shape, opening_mm=opening)
     kink = _kink(shape) if is_held else _MOST_ANGLE_RAD
     return FreePlay(
         couples=is_held,
@@ -150,7 +150,20 @@ def pull_out_and_side_mm(shape: JointShape) -> tuple[float, float]:
         return 0.0, 0.0
     most = _side_most(shape, middle)
     opening, pull_out = _along(shape, most)
-    return pull_out - opening, _side_at(shape, opening, most)
+    return pull_out - opening, side_play_mm(shape, opening_mm=opening)
+
+
+def side_play_mm(shape: JointShape, *, opening_mm: float) -> float:
+    """Sideways play each way at one opening, pieces in line; 0 where even the middle is not free.
+
+    The face that touches at the least opening is forgiven COINCIDENT_MM.
+    """
+
+    def room(shift: Floats) -> Floats:
+        found = limits(shape, shift_mm=shift, angle_rad=0.0)
+        return np.minimum(opening_mm - found.low, found.high - opening_mm) + COINCIDENT_MM
+
+    return edge(room, 0.0, _shift_range(shape, 0.0)[1])
 
 
 def _margin(shape: JointShape, shift: Floats, angle: float) -> Floats:
@@ -191,16 +204,6 @@ def _along(shape: JointShape, most: float) -> tuple[float, float]:
         return np.where(found.low <= found.high, found.high, -np.inf)
 
     return -widest(low, 0.0, most)[1], widest(high, 0.0, most)[1]
-
-
-def _side_at(shape: JointShape, opening: float, most: float) -> float:
-    """Sideways play at an opening: both bounds, eased by a nanometre for the face that touches, leave it free."""
-
-    def room(shift: Floats) -> Floats:
-        found = limits(shape, shift_mm=shift, angle_rad=0.0)
-        return np.minimum(opening - found.low, found.high - opening) + COINCIDENT_MM
-
-    return edge(room, 0.0, most)
 
 
 def _kink(shape: JointShape) -> float:

@@ -108,9 +108,7 @@ def as_cut(sizes: JointSizes, *, width_mm: float, corners: CornerRadii, bit_radi
         raise ValueError("the bit is too large for the mouth")
     if design.root_radius_mm and bit_radius_mm > design.root_radius_mm:
         raise ValueError("the bit is too large for the relief")
-    shape = replace(
-        design, root_radius_mm=design.root_radius_mm or bit_radius_mm, crook_radius_mm=bit_radius_mm
-    )
+    shape = replace(design, root_radius_mm=design.root_radius_mm or bit_radius_mm, crook_radius_mm=bit_radius_mm)
     if shape.crook_centre[0] < shape.root_radius_mm - shape.overcut_mm:
         raise ValueError("the bit is too large for the space beside the neck")
     return shape
