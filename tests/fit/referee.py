@@ -1,4 +1,4 @@
-"""A slow judge of free play: moves the solids about and looks whether they overlap. It shares no formula with the code."""
+"""A slow judge of free play: moves solids about and looks whether they overlap. It shares no formula with the code."""
 
 import math
 

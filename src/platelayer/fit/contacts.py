@@ -32,7 +32,10 @@ class Contact:
 
 
 def contacts(shape: JointShape, *, opening_mm: float) -> tuple[Contact, ...]:
-    """Clearances at the near side (+y), pieces in line and centred, the narrowest first; head and hole at the hole's bottom."""
+    """Clearances at the near side (+y), pieces in line and centred, the narrowest first.
+
+    Head and hole are compared at the hole's bottom.
+    """
     lip, mouth = shape.lip_mm, shape.half_mouth_mm
     head = (opening_mm - shape.head_centre_mm, 0.0)
     from_corner = math.hypot(head[0] + lip, mouth)

@@ -62,7 +62,7 @@ class FreePlay:
 
 @dataclass(frozen=True, slots=True)
 class Slice:
-    """Free openings at one angle: at ``shift_mm[i]`` from ``low_mm[i]`` to ``high_mm[i]``, all (n,) float64; n may be 0."""
+    """Free openings at one angle: at ``shift_mm[i]`` from ``low_mm[i]`` to ``high_mm[i]``, all (n,) float64, n >= 0."""
 
     angle_rad: float
     shift_mm: Floats

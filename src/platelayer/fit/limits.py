@@ -10,8 +10,8 @@ Theory: a head is a disc, so head against socket is its centre against the socke
 hole's centre, circles about the lips' inner corners. Neck and face are straight and meet corners. Root fillet (concave,
 radius r) against an eased corner (convex, radius e) touches where centres stand r - e apart, and only where e < r: a
 larger ease meets neck and face first. Crook fillet against the lip's inner corner is the same with e = 0. Each of
-these is linear or quadratic in dx for given dy and angle. Exact in the plane, but where an eased corner's arc ends: there
-the angle's square times the ease radius is left out, under 1e-4 mm for any angle a joint allows.
+these is linear or quadratic in dx for given dy and angle. Exact in the plane, but where an eased corner's arc ends:
+there the angle's square times the ease radius is left out, under 1e-4 mm for any angle a joint allows.
 """
 
 import math

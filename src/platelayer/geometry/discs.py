@@ -15,8 +15,8 @@ from typing import Final
 from platelayer.geometry.regions import (
     Area,
     buffered,
+    corners_outside_mm,
     difference,
-    furthest_outside_mm,
     inner_point,
     parts,
     to_area,
@@ -70,7 +70,7 @@ def area_corners_left(design: Area, bit_radius_mm: float, *, chord_mm: float) ->
     left = difference(closed(design, bit_radius_mm, chord_mm=chord_mm), design)
     found = []
     for part in parts(left):
-        depth = furthest_outside_mm(part, design)
+        depth = corners_outside_mm(part, design)
         if depth > _NOISE_CHORDS * chord_mm:
             found.append(UnreachedCorner(at=inner_point(part), area_mm2=float(part.area), depth_mm=depth))
     return tuple(sorted(found, key=lambda corner: corner.at))
