@@ -120,8 +120,8 @@ def play_slice(shape: JointShape, *, angle_rad: float, count: int = 101) -> Slic
     if margin < 0:
         nothing = np.empty(0)
         return Slice(angle_rad, nothing, nothing, nothing)
-    ends = (edge(lambda y: _margin(shape, y, angle_rad), middle, end) for end in (low, high))
-    shifts = np.linspace(*ends, count)
+    first, last = (edge(lambda shift: _margin(shape, shift, angle_rad), middle, end) for end in (low, high))
+    shifts = np.linspace(first, last, count)
     found = limits(shape, shift_mm=shifts, angle_rad=angle_rad)
     return Slice(angle_rad, shifts, found.low, np.maximum(found.high, found.low))
 
