@@ -52,6 +52,10 @@ ARC_CHORD_MM: Final = 0.002
 From memory: the usual factory setting of small open controllers."""
 THIN_SLAB_MM: Final = 1e-9
 """Slabs between two polygon vertices thinner than this are float noise: a thousandth of COINCIDENT_MM."""
+
+KINK_RAD: Final = 2e-5
+"""A joint's kink angle is found to this: 0.001 degrees, a twentieth of what is promised."""
+
 TOUCH_MM: Final = 1e-9
 """Two curves with a gap no wider than this touch; wide enough for float noise, narrow enough to move no crossing."""
 
@@ -81,3 +85,6 @@ LEAST_SKIN_MM: Final = 0.4
 
 SLIVER_MM: Final = 0.01
 """Uncut wood narrower than this is flattening noise when coverage is worked out; half of what counts as left."""
+
+PLAY_KINK_RAD: Final = 2e-4
+"""Kink of two polygons is found to this: 0.011 degrees, half of what is promised, as each step there costs time."""

@@ -299,7 +299,7 @@ def piece_moves(out: Writer, x: float, y: float, length: float, contour: Contour
         reach = (GROOVE_IN - GROOVE_OUT) / 2 - r
         for line in (y + middle - reach, y + middle + reach):
             cut_line(out, (x - 0.5, line), (x + length + 0.5, line), GROOVE_DEPTH)
-    cut_line(out, (x + 20, y), (x - 2 * r, y), THROUGH)
+    cut_line(out, (x + HOLE_AT, y), (x - 2 * r, y), THROUGH)
     cut_circle(out, (x + HOLE_AT, y), HOLE / 2 - 2 * r, THROUGH)
 
 
