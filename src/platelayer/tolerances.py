@@ -88,3 +88,6 @@ SLIVER_MM: Final = 0.01
 
 PLAY_KINK_RAD: Final = 2e-4
 """Kink of two polygons is found to this: 0.011 degrees, half of what is promised, as each step there costs time."""
+
+MITRE_MM: Final = 1e-3
+"""A path may cut a corner arc short by a mitre this much further from the corner: the micrometre paths are exact to."""
