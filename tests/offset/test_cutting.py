@@ -116,7 +116,7 @@ def to_point(point):
 
 @pytest.mark.parametrize(("job", "order"), CASES)
 def test_what_is_swept_right_through_is_the_waste_and_no_slug_stays(job, order):
-    piece, made, through = assert_swept_is_waste(job, order)
+    piece, _, through = assert_swept_is_waste(job, order)
     # whatever is left inside the outermost sweep hangs on the piece
     design = solid(piece, chord_mm=CHORD)
     shells = [type(part)(part.exterior) for part in parts(through)]

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -115,7 +116,7 @@ def test_lanes_stand_no_further_apart_than_the_stepover():
     _, grooves = grooves_of(STRAIGHT, NO_FLARE)
     made = cut_groove(grooves[0], piece_id="p", bit=EIGHTH, data=data_of(EIGHTH, stepover_ratio=0.3))
     heights = sorted({round(s.segment.start[1], 6) for s in made.passes[0].steps if s.segment.length_mm > 100})
-    assert max(b - a for a, b in zip(heights, heights[1:], strict=False)) <= 0.3 * EIGHTH.diameter_mm + 1e-9
+    assert max(b - a for a, b in pairwise(heights)) <= 0.3 * EIGHTH.diameter_mm + 1e-9
 
 
 def test_no_level_is_deeper_than_the_stepdown():

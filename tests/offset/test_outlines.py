@@ -146,8 +146,8 @@ def test_count_of_tabs_goes_with_the_length_and_short_pieces_get_four():
         (
             BOARD,
             replace(TABS, tab_height_mm=1.6),
-            "[holding] tab_height = ~1/16 in (1.600 mm): less than ~1/16 in (1.700 mm), which is 1.5 mm and the thickness "
-            "scatter. Use ~1/16 in (1.700 mm) to 1/8 in (3.175 mm).",
+            "[holding] tab_height = ~1/16 in (1.600 mm): less than ~1/16 in (1.700 mm), which is 1.5 mm and the "
+            "thickness scatter. Use ~1/16 in (1.700 mm) to 1/8 in (3.175 mm).",
         ),
         (
             BOARD,
@@ -177,8 +177,8 @@ def test_count_of_tabs_goes_with_the_length_and_short_pieces_get_four():
         (
             BOARD,
             replace(TABS, tab_width_mm=20.0),
-            "[holding] tab_width: straight 2 3/8 in: 2 tabs on one side take ~2 3/8 in (60.150 mm) with the bit and the "
-            "ramps beside them, and there is ~1 61/64 in (49.475 mm) away from ends and lead-in. "
+            "[holding] tab_width: straight 2 3/8 in: 2 tabs on one side take ~2 3/8 in (60.150 mm) with the bit and "
+            "the ramps beside them, and there is ~1 61/64 in (49.475 mm) away from ends and lead-in. "
             "Use narrower or lower tabs, a smaller bit for the outlines, or a skin.",
         ),
     ],
@@ -205,8 +205,8 @@ def test_slot_without_room_for_widening_warns_of_burning():
     _, _, _, findings = outline_of(EIGHTH, STRAIGHT, room_mm=4.0)
     (found,) = [f for f in findings if f.code is Code.CUTTING_DEEP_SLOT]
     assert found.text == (
-        "straight 5 15/16 in: the outline's slot is ~33/64 in (13.000 mm) deep, more than three diameters of flat-3.175, "
-        "and there is no room to widen it: chips pack and the wood burns."
+        "straight 5 15/16 in: the outline's slot is ~33/64 in (13.000 mm) deep, more than three diameters of "
+        "flat-3.175, and there is no room to widen it: chips pack and the wood burns."
     )
     assert (found.measured, found.limit) == (13.0, 3 * EIGHTH.diameter_mm)
 

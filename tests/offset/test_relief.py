@@ -40,8 +40,8 @@ def test_land_too_thin_without_any_flare_is_refused_in_those_words():
         corner_radii(job_of(joints=QUARTER, grooves=EIGHTH))
     # worked by hand: 19.84375 - 10.31875 - (3.175 + 6.35 - 0.79375) = 0.79375
     assert str(error.value) == (
-        "[joint] peg_root = relieve: the land between the relief and the groove would be only 1/32 in (0.794 mm); at least "
-        "~1/16 in (1.500 mm) stays, thinner chips off. Flare less, take a smaller bit for the joints, or leave this "
+        "[joint] peg_root = relieve: the land between the relief and the groove would be only 1/32 in (0.794 mm); "
+        "at least ~1/16 in (1.500 mm) stays, thinner chips off. Flare less, take a smaller bit for the joints, or leave this "
         "corner as it is."
     )
 
@@ -53,8 +53,8 @@ def test_flare_gives_way_to_the_land_with_a_warning():
     assert track.flare_extra_mm == pytest.approx(1.1125)
     assert (found.code, found.severity) == (Code.JOINT_LAND, Severity.WARNING)
     assert found.text == (
-        "The grooves flare by ~3/64 in (1.113 mm) on each wall instead of ~3/64 in (1.200 mm), so that the land between "
-        "the relief and the flared groove stays ~1/16 in (1.500 mm)."
+        "The grooves flare by ~3/64 in (1.113 mm) on each wall instead of ~3/64 in (1.200 mm), so that the land "
+        "between the relief and the flared groove stays ~1/16 in (1.500 mm)."
     )
 
 
@@ -98,15 +98,16 @@ def test_cures_that_do_not_go_are_refused_in_words(more, sentence):
             Severity.WARNING,
             # worked by hand: r - sqrt(r^2 - (r - g)^2), r = 1, g = 0.79375
             0.021501,
-            "With the peg's root finished by flat-2 a sharp-cornered socket seats with the faces ~0 in (0.022 mm) apart.",
+            "With the peg's root finished by flat-2 a sharp-cornered socket seats with the faces ~0 in (0.022 mm) "
+            "apart.",
         ),
         (
             replace(SIXTEENTH, cutting_length_mm=6.0),
             Severity.WARNING,
             # worked by hand: the joints bit's 0.2127 mm stays below the reach of the finishing bit
             0.212676,
-            "With the peg's root finished by flat-1.5875 a sharp-cornered socket seats with the faces ~1/64 in (0.213 mm) "
-            "apart. flat-1.5875 cuts ~15/64 in (6.000 mm) deep and leaves flat-3.175's fillet below that.",
+            "With the peg's root finished by flat-1.5875 a sharp-cornered socket seats with the faces ~1/64 in "
+            "(0.213 mm) apart. flat-1.5875 cuts ~15/64 in (6.000 mm) deep and leaves flat-3.175's fillet below that.",
         ),
     ],
 )

@@ -135,7 +135,7 @@ def _beside_path(path: Contour, left_mm: float) -> Contour:
 
 
 def _wall_lane(wall: Contour, groove: Groove, radius_mm: float, *, is_left: bool) -> Contour:
-    """The lane along a wall. In a flare the bit touches the wall behind its centre, at the face at least all the same."""
+    """The lane along a wall. In a flare the bit touches the wall some way behind its centre."""
     first, last = groove.path.segments[0], groove.path.segments[-1]
     lean = abs(wrapped(segment_heading(wall.segments[0], 0.0) - segment_heading(first, 0.0)))
     lag = abs(wrapped(segment_heading(wall.segments[-1], 1.0) - segment_heading(last, 1.0)))
