@@ -88,6 +88,7 @@ def _manifest(top: Fields) -> Manifest:
         files=tuple(_file(file) for file in top.objects("files")),
         pieces=tuple(_piece(piece) for piece in top.objects("pieces")),
         joint=top.table("joint"),
+        shown_in="in" if top.choice("shown_in", ("mm", "in"), "mm") == "in" else "mm",
     )
 
 

@@ -4,10 +4,10 @@ import math
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import asdict
-from typing import Final, Literal
+from typing import Final
 
 from platelayer.tolerances import SEAT_MM
-from platelayer.units import show_length, show_mm
+from platelayer.units import LengthUnit, show_length, show_mm
 from platelayer.values.findings import Finding, JointReport, Report, Severity
 from platelayer.values.manifest import Manifest
 
@@ -27,7 +27,7 @@ SMALL_PIECE_CAUTION: Final = (
 
 def summary_text(manifest: Manifest, report: Report) -> str:
     """Pieces, files with bit and minutes, worst figures, joints, findings and cautions, as plain lines."""
-    first: Literal["mm", "in"] = "in" if manifest.units == "in" else "mm"
+    first = manifest.shown_in
     lines = [f"Job {manifest.job}: {len(manifest.pieces)} pieces in {manifest.material}", ""]
     lines += [*_pieces(manifest), "", *_files(manifest, report), "", *_figures(report, first), ""]
     if report.findings:
@@ -91,7 +91,7 @@ def minutes(seconds_s: float) -> str:
     return f"{whole // 60} h {whole % 60:02d} min" if whole >= 60 else f"{whole} min"
 
 
-def _figures(report: Report, first: Literal["mm", "in"]) -> Iterable[str]:
+def _figures(report: Report, first: LengthUnit) -> Iterable[str]:
     yield "As cut, by the dry run"
     if report.pieces:
         gouge = max(report.pieces, key=lambda piece: piece.gouge_mm)
@@ -105,7 +105,7 @@ def _figures(report: Report, first: Literal["mm", "in"]) -> Iterable[str]:
             yield f"  {line}"
 
 
-def _joint(joint: JointReport, first: Literal["mm", "in"]) -> str:
+def _joint(joint: JointReport, first: LengthUnit) -> str:
     seat = joint.seat
     if not seat.couples:
         return f"joint with {joint.mate}: does not go together"

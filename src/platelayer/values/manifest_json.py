@@ -25,6 +25,7 @@ def manifest_data(manifest: Manifest) -> Data:
     return {
         "manifest": 1,
         "units": manifest.units,
+        "shown_in": manifest.shown_in,
         "job": manifest.job,
         "material": manifest.material,
         "machine": _machine(manifest.machine),
