@@ -1,0 +1,124 @@
+"""The family of pieces by name, and a piece from a line of the cut list.
+
+Glossary:
+    kind: name of a piece in the catalogue. Not a title: that names one size of it.
+    order: one line of the cut list, of which several pieces may be made.
+"""
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+from platelayer.errors import Fault, JobError
+from platelayer.geometry.curve import curve
+from platelayer.geometry.orders import check_orders
+from platelayer.geometry.straight import straight
+from platelayer.units import LengthUnit, show_fraction
+from platelayer.values.pieces import BoardFace, CornerRadii, JointSizes, Piece, TrackSizes
+from platelayer.values.tooling import PieceOrder
+
+
+@dataclass(frozen=True, slots=True)
+class CatalogueEntry:
+    """A kind of piece as a list shows it: what it is, and the keys of the job that size it."""
+
+    kind: str
+    summary: str
+    keys: tuple[str, ...]
+
+
+CATALOGUE: Final = (
+    CatalogueEntry("straight", "a straight of any length between its end faces", ("length", "start", "end", "grooves")),
+    CatalogueEntry(
+        "curve",
+        "an arc of any centre-line radius and angle, left or right",
+        ("radius", "angle", "hand", "start", "end", "grooves"),
+    ),
+)
+"""Every kind of piece, in the order of a list. Ends are peg, socket or plain in any combination."""
+
+
+def piece_from_order(
+    order: PieceOrder,
+    index: int,
+    *,
+    track: TrackSizes,
+    joint: JointSizes,
+    corners: CornerRadii,
+    unit: LengthUnit = "in",
+) -> Piece:
+    """One piece of an order, in its own frame, with the id ``NAME-NN``.
+
+    Args:
+        order: the line of the cut list.
+        index: which of its pieces, from 1.
+        track: cross-section; its flare as finally chosen.
+        joint: as designed, shop offsets included.
+        corners: relief and ease as finally chosen.
+        unit: the unit shown first in faults.
+
+    Raises:
+        JobError: every size of joint, track and order that cannot be.
+    """
+    faults = check_orders((order,), joint=joint, track=track, corners=corners, unit=unit)
+    if faults:
+        raise JobError(*faults)
+    faces = tuple(
+        face
+        for face, is_wanted in ((BoardFace.TOP, order.grooves_top), (BoardFace.BOTTOM, order.grooves_bottom))
+        if is_wanted
+    )
+    piece_id, title = f"{order.name}-{index:02d}", title_of(order)
+    match order.kind:
+        case "straight":
+            return straight(
+                id=piece_id,
+                title=title,
+                length_mm=order.length_mm,
+                ends=order.ends,
+                faces=faces,
+                track=track,
+                joint=joint,
+                corners=corners,
+            )
+        case "curve":
+            return curve(
+                id=piece_id,
+                title=title,
+                radius_mm=order.radius_mm,
+                angle_rad=order.angle_rad,
+                is_left=order.is_left,
+                ends=order.ends,
+                faces=faces,
+                track=track,
+                joint=joint,
+                corners=corners,
+            )
+        case _:
+            known = ", ".join(entry.kind for entry in CATALOGUE)
+            raise JobError(
+                Fault(
+                    where=f"[[piece]] {order.name} kind",
+                    found=order.kind,
+                    problem="no such kind of piece",
+                    mend=f"Use one of: {known}.",
+                )
+            )
+
+
+def title_of(order: PieceOrder) -> str:
+    """What a person calls the piece: ``straight 5 15/16 in``, ``curve 200 mm 45 degrees left``."""
+    match order.kind:
+        case "straight":
+            return f"straight {_short(order.length_mm)}"
+        case "curve":
+            hand = "left" if order.is_left else "right"
+            return f"curve {_short(order.radius_mm)} {math.degrees(order.angle_rad):.6g} degrees {hand}"
+        case _:
+            return order.kind
+
+
+def _short(length_mm: float) -> str:
+    """The length as a fraction where it is one of inches, else in mm."""
+    fraction = show_fraction(length_mm)
+    return f"{length_mm:.6g} mm" if fraction.startswith("~") else fraction

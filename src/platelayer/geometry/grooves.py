@@ -1,0 +1,178 @@
+"""Grooves: centre lines, and walls with their flare as lines and arcs.
+
+Glossary:
+    wall: the side of a groove, run in the direction of its path. left wall: on the left of travel.
+    flare: at an end both walls move out, by nothing where the flare begins and by its extra at the end face.
+
+A straight groove's flared wall is the straight line between those two places. A curved one's is the circular arc
+through the wall moved out by nothing, by half the extra and by all of it, at the beginning, middle and end of the
+flare's length: a true arc, a thousandth of a millimetre or less from the spiral that grows evenly.
+"""
+
+import math
+from dataclasses import dataclass
+
+from platelayer.geometry.contours import reversed_contour, segment_heading, segment_point, split_segment
+from platelayer.geometry.regions import Area, to_area
+from platelayer.tolerances import COINCIDENT_MM
+from platelayer.values.pieces import BoardFace, Flare, Groove, TrackSizes
+from platelayer.values.shapes import Arc, Contour, Line, Point, Segment
+
+
+@dataclass(frozen=True, slots=True)
+class Walls:
+    """The two walls of a groove, open contours in the direction of its path."""
+
+    left: Contour
+    right: Contour
+
+
+def track_grooves(centre_line: Segment, *, track: TrackSizes, faces: tuple[BoardFace, ...]) -> tuple[Groove, ...]:
+    """The two grooves of a track on each of the faces, left one first, along a line or an arc.
+
+    Raises:
+        ValueError: a curve too tight for the groove on its inside.
+    """
+    flare = Flare(track.flare_length_mm, track.flare_extra_mm)
+    return tuple(
+        Groove(face, track.groove_width_mm, track.groove_depth_mm, Contour((path,), is_closed=False), (flare, flare))
+        for face in faces
+        for path in (beside(centre_line, track.groove_offset_mm), beside(centre_line, -track.groove_offset_mm))
+    )
+
+
+def beside(segment: Segment, left_mm: float) -> Segment:
+    """The parallel segment so far to the left of travel; to the right when negative.
+
+    Raises:
+        ValueError: an arc that would have no radius left.
+    """
+    match segment:
+        case Line():
+            return Line(_moved_out(segment, 0.0, left_mm), _moved_out(segment, 1.0, left_mm))
+        case Arc():
+            if segment.radius_mm - (left_mm if segment.is_ccw else -left_mm) <= 0:
+                raise ValueError("the curve is too tight for a parallel inside it")
+            start, end = _moved_out(segment, 0.0, left_mm), _moved_out(segment, 1.0, left_mm)
+            return Arc(start, end, segment.centre, segment.is_ccw)
+
+
+def _moved_out(segment: Segment, ratio: float, left_mm: float) -> Point:
+    (x, y) = segment_point(segment, ratio)
+    match segment:
+        case Line():
+            length = segment.length_mm
+            along = (segment.end[0] - segment.start[0]) / length, (segment.end[1] - segment.start[1]) / length
+            return x - along[1] * left_mm, y + along[0] * left_mm
+        case Arc():
+            cx, cy = segment.centre
+            radius = math.hypot(x - cx, y - cy)
+            share = (radius - (left_mm if segment.is_ccw else -left_mm)) / radius
+            return cx + (x - cx) * share, cy + (y - cy) * share
+
+
+def walls(groove: Groove) -> Walls:
+    """Both walls of the groove from end face to end face, flares included, without run-out.
+
+    Raises:
+        ValueError: a flare longer than the segment it lies on, or two that overlap; a curve too tight for the wall.
+    """
+    return Walls(_wall(groove, 1), _wall(groove, -1))
+
+
+def groove_contour(groove: Groove) -> Contour:
+    """The groove's edge, closed and counter-clockwise, square at both ends, flares included, without run-out.
+
+    Raises:
+        ValueError: as ``walls``.
+    """
+    both = walls(groove)
+    back = reversed_contour(both.left)
+    end, start = Line(both.right.end, back.start), Line(back.end, both.right.start)
+    return Contour((*both.right.segments, end, *back.segments, start), is_closed=True)
+
+
+def groove_area(groove: Groove, *, chord_mm: float) -> Area:
+    """The groove seen from above as a polygon; see ``groove_contour``.
+
+    Raises:
+        ValueError: as ``walls``.
+    """
+    return to_area(groove_contour(groove), chord_mm=chord_mm)
+
+
+def _wall(groove: Groove, side: int) -> Contour:
+    """One wall; side is 1 for the left, -1 for the right of travel."""
+    first, last = groove.flare
+    segments = list(groove.path.segments)
+    opening: list[Segment] = []
+    closing: list[Segment] = []
+    half = groove.width_mm / 2
+    if _is_flared(first):
+        flared, rest = _cut_off(segments[0], first.length_mm)
+        opening = [_flared_wall(flared, side * (half + first.extra_mm), side * half)]
+        segments[:1] = rest
+    if _is_flared(last):
+        if not segments:
+            raise ValueError("the flares of a groove overlap")
+        rest, flared = _cut_off_end(segments[-1], last.length_mm)
+        closing = [_flared_wall(flared, side * half, side * (half + last.extra_mm))]
+        segments[-1:] = rest
+    return Contour((*opening, *(beside(segment, side * half) for segment in segments), *closing), is_closed=False)
+
+
+def _is_flared(flare: Flare) -> bool:
+    return flare.length_mm > 0 and flare.extra_mm > 0
+
+
+def _cut_off(segment: Segment, length_mm: float) -> tuple[Segment, list[Segment]]:
+    """The first length of the segment and what is left of it, nothing when that is all."""
+    whole = segment.length_mm
+    if length_mm > whole + COINCIDENT_MM:
+        raise ValueError("the flare is longer than the groove's segment it lies on")
+    if length_mm >= whole - COINCIDENT_MM:
+        return segment, []
+    first, second = split_segment(segment, length_mm / whole)
+    return first, [second]
+
+
+def _cut_off_end(segment: Segment, length_mm: float) -> tuple[list[Segment], Segment]:
+    whole = segment.length_mm
+    if length_mm > whole + COINCIDENT_MM:
+        raise ValueError("the flare is longer than what the other flare leaves of the groove's segment")
+    if length_mm >= whole - COINCIDENT_MM:
+        return [], segment
+    first, second = split_segment(segment, 1 - length_mm / whole)
+    return [first], second
+
+
+def _flared_wall(path: Segment, left_at_start_mm: float, left_at_end_mm: float) -> Segment:
+    """The wall beside a piece of path, so far to its left at either end: a line, or the arc through its middle."""
+    start = _moved_out(path, 0.0, left_at_start_mm)
+    end = _moved_out(path, 1.0, left_at_end_mm)
+    if isinstance(path, Line):
+        return Line(start, end)
+    middle = _moved_out(path, 0.5, (left_at_start_mm + left_at_end_mm) / 2)
+    return arc_through(start, middle, end)
+
+
+def arc_through(start: Point, middle: Point, end: Point) -> Segment:
+    """The circular arc through three points in their order; a line when they lie on one within COINCIDENT_MM.
+
+    Source:
+        circumcentre of a triangle, with the middle point as origin: |a|^2 and |b|^2 against the doubled cross product.
+    """
+    ax, ay = start[0] - middle[0], start[1] - middle[1]
+    bx, by = end[0] - middle[0], end[1] - middle[1]
+    cross = ax * by - ay * bx
+    if abs(cross) <= COINCIDENT_MM * math.dist(start, end):
+        return Line(start, end)
+    aa, bb = ax * ax + ay * ay, bx * bx + by * by
+    centre = middle[0] + (by * aa - ay * bb) / (2 * cross), middle[1] + (ax * bb - bx * aa) / (2 * cross)
+    return Arc(start, end, centre, is_ccw=cross < 0)
+
+
+def ends_heading_rad(groove: Groove) -> tuple[float, float]:
+    """Direction of travel along the path at its start and at its end."""
+    segments = groove.path.segments
+    return segment_heading(segments[0], 0.0), segment_heading(segments[-1], 1.0)

@@ -1,0 +1,47 @@
+"""The usual sizes, common practice, no source; and pieces made of them."""
+
+import math
+from dataclasses import replace
+
+from platelayer.geometry import piece_from_order
+from platelayer.units import inches
+from platelayer.values.pieces import CornerRadii, EndKind, JointSizes, TrackSizes
+from platelayer.values.tooling import PieceOrder
+
+JOINT = JointSizes(
+    neck_width_mm=inches(1 / 4),
+    head_diameter_mm=inches(7 / 16),
+    head_setback_mm=inches(9 / 32),
+    mouth_width_mm=inches(5 / 16),
+    hole_diameter_mm=inches(1 / 2),
+    hole_setback_mm=inches(9 / 32),
+)
+TRACK = TrackSizes(
+    width_mm=inches(1 + 9 / 16),
+    thickness_mm=inches(1 / 2),
+    groove_outer_mm=inches(11 / 64),
+    groove_inner_mm=inches(13 / 32),
+    groove_depth_mm=inches(9 / 64),
+    flare_length_mm=9.0,
+    flare_extra_mm=0.5,
+)
+EIGHTH = CornerRadii(relief_radius_mm=inches(1 / 16), ease_radius_mm=inches(1 / 16) + 0.1)
+SHARP = CornerRadii()
+
+LONG = PieceOrder(
+    name="long",
+    kind="straight",
+    count=12,
+    length_mm=inches(5 + 15 / 16),
+    radius_mm=0.0,
+    angle_rad=0.0,
+    is_left=True,
+    ends=(EndKind.PEG, EndKind.SOCKET),
+    grooves_top=True,
+    grooves_bottom=False,
+)
+BEND = replace(LONG, name="bend", kind="curve", length_mm=0.0, radius_mm=182.0, angle_rad=math.radians(45))
+
+
+def made(order, *, track=TRACK, joint=JOINT, corners=EIGHTH):
+    return piece_from_order(order, 1, track=track, joint=joint, corners=corners)
