@@ -20,6 +20,9 @@ class Fault:
         found: the value as written or shown in both units; empty when the key itself is the trouble.
         line: line in the file, 0 when unknown.
         column: column in the line, 0 when unknown.
+        code: value of the findings.Code a dry run reports this as, empty when none is named.
+        measured: the number found, in mm, where the code has one.
+        limit: the number it is held against, in mm.
     """
 
     where: str
@@ -29,6 +32,9 @@ class Fault:
     found: str = ""
     line: int = 0
     column: int = 0
+    code: str = ""
+    measured: float | None = None
+    limit: float | None = None
 
     def __str__(self) -> str:
         """``FILE[:LINE[:COLUMN]] [table] key = VALUE: problem. mend``."""

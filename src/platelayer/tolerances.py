@@ -46,3 +46,45 @@ ANGLE_RAD: Final = 1e-9
 
 SLUG_WIDTH_MM: Final = 0.5
 """A freed island narrower than this everywhere is dust, not a projectile."""
+
+ARC_CHORD_MM: Final = 0.002
+"""How far a controller's chords may stray from an arc it runs; the corner between two chords limits the arc's speed.
+From memory: the usual factory setting of small open controllers."""
+THIN_SLAB_MM: Final = 1e-9
+"""Slabs between two polygon vertices thinner than this are float noise: a thousandth of COINCIDENT_MM."""
+
+KINK_RAD: Final = 2e-5
+"""A joint's kink angle is found to this: 0.001 degrees, a twentieth of what is promised."""
+
+TOUCH_MM: Final = 1e-9
+"""Two curves with a gap no wider than this touch; wide enough for float noise, narrow enough to move no crossing."""
+
+KEEP_MM: Final = 1e-7
+"""A path this much too near the design still counts as at the right distance; a tenth of COINCIDENT_MM."""
+
+FINISH_ALLOWANCE_MM: Final = 0.2
+"""Wood that roughing leaves on a wall for the finish pass; common practice, no source."""
+
+PEG_CLEAR_MM: Final = 0.3
+"""The outlines bit stays this far clear of a peg already cut: more than a finish allowance, less than a skin."""
+
+GROOVE_RUN_OUT_MM: Final = 0.5
+"""The bit's centre goes at least this far past an end face, so that a groove has its full width at the face."""
+
+BEND_MM: Final = 0.01
+"""Estimated bending of the bit up to which a finish pass goes full depth; half of what counts as wood left."""
+
+EASE_EXTRA_MM: Final = 0.1
+"""A chosen ease is the joints bit's radius and this, so that the bit runs round it and does not stop in it."""
+
+LEAST_TAB_MM: Final = 1.5
+"""Least height of a tab besides the thickness scatter; common practice, no source."""
+
+LEAST_SKIN_MM: Final = 0.4
+"""Least thickness of a skin besides the thickness scatter; common practice, no source."""
+
+SLIVER_MM: Final = 0.01
+"""Uncut wood narrower than this is flattening noise when coverage is worked out; half of what counts as left."""
+
+PLAY_KINK_RAD: Final = 2e-4
+"""Kink of two polygons is found to this: 0.011 degrees, half of what is promised, as each step there costs time."""

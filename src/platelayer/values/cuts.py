@@ -90,6 +90,7 @@ class Cut:
     kind: CutKind
     bit_id: str
     passes: tuple[Pass, ...]
+    face: BoardFace = BoardFace.TOP
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

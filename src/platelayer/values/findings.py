@@ -101,13 +101,16 @@ class Seat:
         couples: some position along the track exists in which nothing overlaps and the peg is held.
         opening_mm: least opening of the faces, at zero sideways shift and angle; inf when there is no position.
         pull_out_mm: opening at which the head meets the lips; inf when nothing holds it.
-        side_mm: sideways play each way at the least opening.
+        side_mm: sideways play each way at the least opening; the smaller of the two ways.
+        forced_mm: opening that faces, root and hole's bottom force, head against lips left out of account; the same as
+            opening_mm where there is a position, and the figure to show where there is none.
     """
 
     couples: bool
     opening_mm: float
     pull_out_mm: float
     side_mm: float
+    forced_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,6 +6,7 @@ x right, y away, z up; the board is [0, w] x [0, h]. Lengths mm.
 
 from dataclasses import dataclass
 
+from platelayer.units import LengthUnit
 from platelayer.values.cuts import Tab
 from platelayer.values.pieces import BoardFace, End, Groove
 from platelayer.values.shapes import Contour, Pose
@@ -99,6 +100,7 @@ class Manifest:
 
     job: str
     units: str
+    """Always mm: the unit of the manifest itself."""
     material: str
     machine: ManifestMachine
     boards: tuple[ManifestBoard, ...]
@@ -106,3 +108,5 @@ class Manifest:
     pieces: tuple[ManifestPiece, ...]
     joint: tuple[tuple[str, float], ...]
     """The nominal sharp-cornered joint to mate against, by the field names of JointSizes."""
+    shown_in: LengthUnit = "mm"
+    """The unit the person reads first."""

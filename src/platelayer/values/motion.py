@@ -85,3 +85,28 @@ class Motion:
 
     def __len__(self) -> int:
         return len(self.kind)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MotionTime:
+    """How long the moves of one file take on one machine; arrays of length n, one entry a move.
+
+    Attributes:
+        seconds_s: (n,) time of the move alone.
+        start_s: (n,) when the move begins, dwells before it included, pauses counted as nothing.
+        entry_mm_min: (n,) speed at the move's start.
+        peak_mm_min: (n,) highest speed reached on the move.
+        exit_mm_min: (n,) speed at the move's end.
+        total_s: moves and dwells of the whole file.
+        dwell_s: dwells alone.
+        pauses: how many times the file waits for a person; that time is not counted.
+    """
+
+    seconds_s: Floats
+    start_s: Floats
+    entry_mm_min: Floats
+    peak_mm_min: Floats
+    exit_mm_min: Floats
+    total_s: float
+    dwell_s: float
+    pauses: int

@@ -1,0 +1,108 @@
+"""The plan told as a manifest: what was meant, without paths."""
+
+from collections.abc import Mapping
+from dataclasses import fields
+
+from platelayer.values.cuts import PlacedPiece, Plan, Program, Section
+from platelayer.values.manifest import (
+    Manifest,
+    ManifestBit,
+    ManifestBoard,
+    ManifestFile,
+    ManifestMachine,
+    ManifestPiece,
+)
+from platelayer.values.pieces import JointSizes
+from platelayer.values.tooling import Board, Job, Machine
+
+
+def manifest_of(plan: Plan, job: Job, sha256: Mapping[str, str], *, mate: JointSizes) -> Manifest:
+    """The manifest of a plan whose files have these hashes by name; ``mate`` is the nominal sharp-cornered joint."""
+    return Manifest(
+        job=plan.job_name,
+        units="mm",
+        shown_in="in" if plan.units == "in" else "mm",
+        material=plan.material,
+        machine=machine_of(plan.machine),
+        boards=tuple(_board(board, job.spoilboard_allowance_mm) for board in plan.boards),
+        files=tuple(_file(program, sha256[program.name]) for program in plan.programs),
+        pieces=tuple(_piece(placed) for placed in plan.pieces),
+        joint=tuple((field.name, getattr(mate, field.name)) for field in fields(JointSizes)),
+    )
+
+
+def machine_of(machine: Machine) -> ManifestMachine:
+    """What a dry run and the motion model need to know of a machine."""
+    return ManifestMachine(
+        id=machine.id,
+        travel_mm=machine.travel_mm,
+        zero_at=machine.zero_at,
+        feed_max_mm_min=machine.feed_max_mm_min,
+        rapid_mm_min=machine.rapid_mm_min,
+        accel_mm_s2=machine.accel_mm_s2,
+        corner_deviation_mm=machine.corner_deviation_mm,
+        corner_speed_mm_min=machine.corner_speed_mm_min,
+        spindle=machine.spindle.value,
+        dial=machine.dial,
+        dwell_unit=machine.dialect.dwell_unit,
+        holder_diameter_mm=machine.holder_diameter_mm,
+    )
+
+
+def _board(board: Board, allowance_mm: float) -> ManifestBoard:
+    return ManifestBoard(
+        id=board.id,
+        size_mm=(board.width_mm, board.height_mm),
+        thickness_mm=board.thickness_mm,
+        zero=board.zero,
+        no_go=board.no_go,
+        allowance_mm=allowance_mm,
+    )
+
+
+def _file(program: Program, sha256: str) -> ManifestFile:
+    return ManifestFile(
+        name=program.name,
+        board=program.board.id,
+        face=program.face,
+        sha256=sha256,
+        bits=tuple(_bit(section) for section in program.sections),
+    )
+
+
+def _bit(section: Section) -> ManifestBit:
+    bit = section.bit
+    return ManifestBit(
+        id=bit.id,
+        kind=bit.kind,
+        diameter_mm=bit.diameter_mm,
+        nominal_mm=bit.nominal_mm,
+        measured_mm=bit.measured_mm,
+        cutting_length_mm=bit.cutting_length_mm,
+        shank_mm=bit.shank_mm,
+        may_plunge=bit.may_plunge,
+        stepdown_mm=section.data.stepdown_mm,
+        flutes=bit.flutes,
+        included_rad=bit.included_rad,
+        corner_radius_mm=bit.corner_radius_mm,
+    )
+
+
+def _piece(placed: PlacedPiece) -> ManifestPiece:
+    piece = placed.piece
+    return ManifestPiece(
+        id=piece.id,
+        kind=piece.kind,
+        title=piece.title,
+        board=placed.board_id,
+        pose=placed.pose,
+        ends=piece.ends,
+        outline=piece.outline,
+        inner=piece.inner,
+        grooves=piece.grooves,
+        tabs=placed.tabs,
+        skin_mm=placed.skin_mm,
+        order=placed.order,
+        length_mm=piece.length_mm,
+        unreached=tuple((corner.at[0], corner.at[1], corner.area_mm2) for corner in placed.unreached),
+    )

@@ -1,0 +1,147 @@
+"""Pieces onto boards in plain rows, with room for the bit round each and a web of wood between the kerfs.
+
+Glossary:
+    row: pieces end to end along the board's x. Not a pass.
+    room: clear width that the bit needs round a piece. web: wood left between two kerfs, so that no waste comes loose.
+    placement: which board a piece lies on and the pose of its own frame there.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from platelayer.errors import CannotCut, Fault
+from platelayer.geometry.contours import bounds, transform_contour
+from platelayer.units import show_length
+from platelayer.values.pieces import Piece
+from platelayer.values.shapes import Pose
+from platelayer.values.tooling import Board
+
+
+@dataclass(frozen=True, slots=True)
+class Placement:
+    """Piece number ``index`` of the list lies on the board of that id at this pose."""
+
+    index: int
+    board_id: str
+    pose: Pose
+
+
+@dataclass(frozen=True, slots=True)
+class _Box:
+    """A piece turned to lie along the grain: its index, turn, and bounds in the turned frame."""
+
+    index: int
+    turn_rad: float
+    low_x: float
+    low_y: float
+    width_mm: float
+    height_mm: float
+
+
+def place_rows(
+    pieces: Sequence[Piece], boards: Sequence[Board], *, room_mm: float, web_mm: float
+) -> tuple[Placement, ...]:
+    """Every piece placed in rows, tall rows first, boards filled in the order given.
+
+    Neighbours keep twice the room and the web between their outlines' boxes, so that every kerf has wood on both
+    sides and all waste stays one frame. Grain lies along each board's x; pieces are turned so that their ends lean
+    equally to either side of it.
+
+    Args:
+        pieces: in the order of the cut list.
+        boards: in the order they are filled.
+        room_mm: clear width the bit needs round a piece.
+        web_mm: wood between two kerfs.
+
+    Raises:
+        CannotCut: a piece larger than every board, or more pieces than the boards hold; says how many more it takes.
+    """
+    gap = 2 * room_mm + web_mm
+    boxes = [_box(index, piece) for index, piece in enumerate(pieces)]
+    too_large = [box for box in boxes if not any(_fits(box, board, room_mm) for board in boards)]
+    if too_large:
+        raise CannotCut(*(_too_large(pieces[box.index], box, boards, room_mm) for box in too_large))
+    waiting = sorted(boxes, key=lambda box: (-box.height_mm, -box.width_mm, box.index))
+    placements: list[Placement] = []
+    for board in boards:
+        done, waiting = _fill(board, waiting, room_mm=room_mm, gap_mm=gap)
+        placements.extend(done)
+    if waiting:
+        raise CannotCut(_too_many(pieces, waiting, boards, room_mm=room_mm, gap_mm=gap))
+    return tuple(sorted(placements, key=lambda placement: placement.index))
+
+
+def _box(index: int, piece: Piece) -> _Box:
+    turn = grain_turn_rad(piece)
+    low_x, low_y, high_x, high_y = bounds(transform_contour(piece.outline, Pose(0.0, 0.0, turn)))
+    return _Box(index, turn, low_x, low_y, high_x - low_x, high_y - low_y)
+
+
+def grain_turn_rad(piece: Piece) -> float:
+    """The turn that lays the axes of a piece's ends as evenly as may be to either side of x, nearest to no turn."""
+    axes = [math.remainder(end.pose.heading_rad, math.pi) for end in piece.ends]
+    doubled = [(math.cos(2 * axis), math.sin(2 * axis)) for axis in axes]
+    return -math.atan2(math.fsum(y for _, y in doubled), math.fsum(x for x, _ in doubled)) / 2
+
+
+def _fits(box: _Box, board: Board, room_mm: float) -> bool:
+    inside = 2 * (board.margin_mm + room_mm)
+    return box.width_mm + inside <= board.width_mm and box.height_mm + inside <= board.height_mm
+
+
+def _fill(board: Board, waiting: list[_Box], *, room_mm: float, gap_mm: float) -> tuple[list[Placement], list[_Box]]:
+    """Rows from the near edge up, each begun by the tallest piece waiting and filled with any that still fit."""
+    edge = board.margin_mm + room_mm
+    top, right = board.height_mm - edge, board.width_mm - edge
+    done: list[Placement] = []
+    row_y, rest = edge, list(waiting)
+    while rest:
+        first = next((box for box in rest if row_y + box.height_mm <= top and edge + box.width_mm <= right), None)
+        if first is None:
+            break
+        x, row_height = edge, first.height_mm
+        for box in list(rest):
+            if box.height_mm <= row_height and x + box.width_mm <= right:
+                done.append(Placement(box.index, board.id, Pose(x - box.low_x, row_y - box.low_y, box.turn_rad)))
+                rest.remove(box)
+                x += box.width_mm + gap_mm
+        row_y += row_height + gap_mm
+    return done, rest
+
+
+def _too_large(piece: Piece, box: _Box, boards: Sequence[Board], room_mm: float) -> Fault:
+    largest = max(boards, key=lambda board: board.width_mm * board.height_mm)
+    need = 2 * (largest.margin_mm + room_mm)
+    return Fault(
+        where=f"[[piece]] {piece.id}",
+        problem=(
+            f"needs {show_length(box.width_mm + need)} by {show_length(box.height_mm + need)} of board with the room for"
+            f" the bit and the margin; board {largest.id} is {show_length(largest.width_mm)} by"
+            f" {show_length(largest.height_mm)}"
+        ),
+        mend="Name a larger board, or make the piece shorter.",
+    )
+
+
+def _too_many(
+    pieces: Sequence[Piece], waiting: list[_Box], boards: Sequence[Board], *, room_mm: float, gap_mm: float
+) -> Fault:
+    last, rest, more = boards[-1], waiting, 0
+    while rest:
+        _, left = _fill(last, rest, room_mm=room_mm, gap_mm=gap_mm)
+        if len(left) == len(rest):
+            break
+        rest, more = left, more + 1
+    names = ", ".join(sorted(pieces[box.index].id for box in waiting))
+    if rest:
+        mend = "Name a larger board."
+    else:
+        plural = "board" if more == 1 else "boards"
+        mend = f"Give {more} more {plural} like {last.id}, {len(boards) + more} in all, or fewer pieces."
+    given = "the board holds" if len(boards) == 1 else f"the {len(boards)} boards hold"
+    return Fault(
+        where="[[board]]",
+        problem=f"{given} {len(pieces) - len(waiting)} of {len(pieces)} pieces; no room for {names}",
+        mend=mend,
+    )

@@ -1,0 +1,147 @@
+"""Placed pieces and their cuts put in order: by bit first, within a bit by purpose, outlines one piece at a time.
+
+Glossary:
+    stage: one bit and the kinds of cut it does before the next bit. Not a pass.
+"""
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from itertools import groupby
+
+from platelayer.board.placing import Placement
+from platelayer.geometry.contours import transform_point, transform_segment
+from platelayer.geometry.placing import place_piece
+from platelayer.values.cuts import (
+    Cut,
+    CutKind,
+    Pass,
+    PieceCuts,
+    PlacedPiece,
+    Plan,
+    Program,
+    Section,
+    Step,
+    Tab,
+    UnreachedCorner,
+)
+from platelayer.values.pieces import BoardFace, Piece
+from platelayer.values.shapes import Point, Pose
+from platelayer.values.tooling import Board, Job
+
+Stage = tuple[str, tuple[CutKind, ...]]
+
+
+def stages(job: Job) -> tuple[Stage, ...]:
+    """Bits in the order of use, each with what it cuts; a finishing bit works before any outline goes through."""
+    wanted = (
+        (job.grooves_bit, CutKind.GROOVE),
+        (job.joints_bit, CutKind.SOCKET),
+        (job.joints_bit, CutKind.NOTCH),
+        (job.finish_bit, CutKind.CORNER),
+        (job.outlines_bit, CutKind.OUTLINE),
+    )
+    named = ((bit, kind) for bit, kind in wanted if bit)
+    return tuple((bit, tuple(kind for _, kind in run)) for bit, run in groupby(named, key=lambda pair: pair[0]))
+
+
+def plan_boards(
+    job: Job, pieces: Sequence[Piece], cuts: Mapping[str, PieceCuts], placements: Sequence[Placement]
+) -> Plan:
+    """The whole plan: pieces and cuts in board coordinates, one program for each board and bit.
+
+    Args:
+        job: bits, feeds, boards.
+        pieces: in the order of the cut list.
+        cuts: by ``Piece.shape``, in the piece's own frame.
+        placements: where each piece lies.
+    """
+    boards = tuple(board for board in job.boards if any(placement.board_id == board.id for placement in placements))
+    placed: list[PlacedPiece] = []
+    programs: list[Program] = []
+    for board in boards:
+        here = [placement for placement in placements if placement.board_id == board.id]
+        here.sort(key=lambda placement: (round(placement.pose.y), placement.pose.x))
+        board_cuts: list[Cut] = []
+        for number, placement in enumerate(here, start=1):
+            piece = pieces[placement.index]
+            own = cuts[piece.shape]
+            placed.append(_placed(piece, own, placement, order=number))
+            board_cuts.extend(_place_cut(cut, piece.id, placement.pose) for cut in own.cuts)
+        programs.extend(_programs(job, board, board_cuts))
+    return Plan(
+        job_name=job.name,
+        units=job.units,
+        material=job.material.title,
+        machine=job.machine,
+        boards=boards,
+        pieces=tuple(placed),
+        programs=tuple(programs),
+    )
+
+
+def _placed(piece: Piece, own: PieceCuts, placement: Placement, *, order: int) -> PlacedPiece:
+    pose = placement.pose
+    return PlacedPiece(
+        piece=place_piece(piece, pose),
+        pose=pose,
+        board_id=placement.board_id,
+        tabs=tuple(Tab(transform_point(tab.at, pose), tab.width_mm, tab.height_mm) for tab in own.tabs),
+        skin_mm=own.skin_mm,
+        unreached=tuple(
+            UnreachedCorner(transform_point(corner.at, pose), corner.area_mm2, corner.depth_mm)
+            for corner in own.unreached
+        ),
+        order=order,
+    )
+
+
+def _place_cut(cut: Cut, piece_id: str, pose: Pose) -> Cut:
+    return replace(
+        cut,
+        piece_id=piece_id,
+        passes=tuple(
+            Pass(
+                tuple(
+                    Step(transform_segment(step.segment, pose), step.z_start, step.z_end, step.feed)
+                    for step in one.steps
+                ),
+                one.is_finish,
+            )
+            for one in cut.passes
+        ),
+    )
+
+
+def _programs(job: Job, board: Board, cuts: Sequence[Cut]) -> Iterable[Program]:
+    sections = []
+    for bit_id, kinds in stages(job):
+        of_bit = [cut for cut in cuts if cut.bit_id == bit_id and cut.kind in kinds]
+        if of_bit:
+            in_order = order_cuts(of_bit, start=job.machine.park)
+            sections.append(Section(bit=job.bit(bit_id), data=job.cut_data(bit_id), cuts=in_order))
+    if job.one_file:
+        names = "+".join(dict.fromkeys(section.bit.id for section in sections))
+        yield Program(name=f"{board.id}-1-{names}.nc", board=board, face=BoardFace.TOP, sections=tuple(sections))
+        return
+    for number, section in enumerate(sections, start=1):
+        name = f"{board.id}-{number}-{section.bit.id}.nc"
+        yield Program(name=name, board=board, face=BoardFace.TOP, sections=(section,))
+
+
+def order_cuts(cuts: Sequence[Cut], *, start: Point) -> tuple[Cut, ...]:
+    """Grooves, sockets, notches and corners of all pieces first, then outlines, each group by nearest next start."""
+    inner = [cut for cut in cuts if cut.kind is not CutKind.OUTLINE]
+    outlines = [cut for cut in cuts if cut.kind is CutKind.OUTLINE]
+    grooves = [cut for cut in inner if cut.kind is CutKind.GROOVE]
+    joints = [cut for cut in inner if cut.kind is not CutKind.GROOVE]
+    ordered: list[Cut] = []
+    at = start
+    for group in (grooves, joints, outlines):
+        rest = list(group)
+        while rest:
+            nearest = min(rest, key=lambda cut, here=at: (math.dist(here, cut.passes[0].start), cut.piece_id, cut.kind))
+            rest.remove(nearest)
+            ordered.append(nearest)
+            at = nearest.passes[-1].end
+    return tuple(ordered)

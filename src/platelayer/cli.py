@@ -1,0 +1,136 @@
+"""The commands: thin, no arithmetic. Product on stdout or in the folder, people's text on stderr.
+
+Exit codes: 0 good; 1 the job or file fails its checks; 2 wrong usage or unreadable input.
+"""
+
+import json
+import sys
+import time
+from collections.abc import Callable
+from functools import wraps
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final, ParamSpec
+
+import click
+
+if TYPE_CHECKING:
+    from platelayer.values.findings import Report
+    from platelayer.values.manifest import Manifest
+
+GOOD: Final = 0
+FAILS: Final = 1
+UNREADABLE: Final = 2
+QUIET_S: Final = 1.0
+"""Nothing is said about progress before this long."""
+
+P = ParamSpec("P")
+
+
+def faults_to_exit(command: Callable[P, None]) -> Callable[P, None]:
+    """A command whose faults become sentences on stderr and an exit code, never a traceback unless asked for."""
+
+    @wraps(command)
+    def wrapped(*args: P.args, **kwargs: P.kwargs) -> None:
+        from platelayer.errors import CannotCut, PlatelayerError  # noqa: PLC0415 help stays quick
+
+        try:
+            command(*args, **kwargs)
+        except PlatelayerError as error:
+            if click.get_current_context().find_root().params.get("traceback"):
+                raise
+            for fault in error.faults:
+                click.echo(str(fault), err=True)
+            sys.exit(FAILS if isinstance(error, CannotCut) else UNREADABLE)
+
+    return wrapped
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="platelayer")
+@click.option("--traceback", is_flag=True, help="Show where in the program a fault was raised (for its makers).")
+def main(traceback: bool) -> None:  # noqa: ARG001 read from the context
+    """Wooden toy-railway track: from a job file to G-code for a hobby router, proved by a dry run.
+
+    Routers and small parts hurt people: the machine's manual and local rules come first.
+    """
+
+
+def profile_option(command: Callable[..., Any]) -> Callable[..., Any]:
+    """The option that names a folder of the shop's own profiles."""
+    return click.option(
+        "--profiles",
+        "profile_folder",
+        type=click.Path(path_type=Path, file_okay=False, exists=True),
+        help="Folder of your own machine profiles; it comes before the shipped ones.",
+    )(command)
+
+
+@main.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option("--out", type=click.Path(path_type=Path), required=True, help="Folder to write; made when missing.")
+@click.option("--force", is_flag=True, help="Write over files you have edited.")
+@click.option("--json", "as_json", is_flag=True, help="Summary as JSON on stdout.")
+@profile_option
+@faults_to_exit
+def make(job: Path, out: Path, force: bool, as_json: bool, profile_folder: Path | None) -> None:
+    """Make a job: G-code, plan picture, manifest and summary, handed over only when the dry run passes."""
+    from platelayer import files, road  # noqa: PLC0415
+    from platelayer.job.profiles import load_profiles  # noqa: PLC0415
+
+    profiles = load_profiles((profile_folder,) if profile_folder else ())
+    text = files.read_text(job)
+    made = road.make(text, file=str(job), out=out, profiles=profiles, force=force, progress=Progress())
+    show(made.manifest, made.report, as_json=as_json)
+    if made.report.passed:
+        click.echo(f"Written to {out}. Preview to open: {out / road.preview_name(made.manifest)}", err=as_json)
+    else:
+        click.echo(f"Nothing written to {out}.", err=True)
+    sys.exit(GOOD if made.report.passed else FAILS)
+
+
+@main.command()
+@click.argument("place", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Report as JSON on stdout.")
+@faults_to_exit
+def dryrun(place: Path, as_json: bool) -> None:
+    """Dry-run a folder that make wrote, from its files alone."""
+    from platelayer import road  # noqa: PLC0415
+
+    manifest, report = road.dry_run_folder(place)
+    show(manifest, report, as_json=as_json)
+    sys.exit(GOOD if report.passed else FAILS)
+
+
+@main.command()
+@click.argument("job", type=click.Path(path_type=Path), default=Path("job.toml"))
+@click.option("--force", is_flag=True, help="Write over a file that exists.")
+@faults_to_exit
+def new(job: Path, force: bool) -> None:
+    """Write a commented starter job to edit."""
+    from platelayer import files  # noqa: PLC0415
+    from platelayer.job.starter import starter_job  # noqa: PLC0415
+
+    files.write_file(job, starter_job(), force=force)
+    click.echo(f"Wrote {job}. Edit it, then: platelayer make {job} --out build", err=True)
+
+
+class Progress:
+    """Says what is going on, once the work has lasted a second, and only to a terminal."""
+
+    def __init__(self) -> None:
+        self._since_s = time.monotonic()
+
+    def __call__(self, text: str) -> None:
+        """Say it, when it is time."""
+        if sys.stderr.isatty() and time.monotonic() - self._since_s > QUIET_S:
+            click.echo(f"... {text}", err=True)
+
+
+def show(manifest: "Manifest", report: "Report", *, as_json: bool) -> None:
+    """The summary, as text or as data, on stdout."""
+    from platelayer.preview.summary import summary_data, summary_text  # noqa: PLC0415
+
+    if as_json:
+        click.echo(json.dumps(summary_data(manifest, report), indent=1))
+    else:
+        click.echo(summary_text(manifest, report), nl=False)

@@ -1,0 +1,167 @@
+"""The only writer: whole or nothing, and never over what a person has edited.
+
+Glossary:
+    folder: everything one ``make`` wrote, with ``written.json`` naming each file and its hash.
+    edited: a file that no longer has the hash it was written with.
+"""
+
+import hashlib
+import json
+import os
+import shutil
+import tempfile
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Final
+
+from platelayer.errors import Fault, JobError
+from platelayer.values.manifest import Manifest
+from platelayer.values.manifest_json import manifest_data
+
+WRITTEN: Final = "written.json"
+MANIFEST: Final = "manifest.json"
+
+
+def sha256(content: bytes) -> str:
+    """SHA-256 of the bytes, in hexadecimal."""
+    return hashlib.sha256(content).hexdigest()
+
+
+def manifest_bytes(manifest: Manifest) -> bytes:
+    """The manifest as JSON: keys in the order of DEVELOPERS.md, numbers unrounded, one final newline."""
+    return (json.dumps(manifest_data(manifest), indent=1, ensure_ascii=True) + "\n").encode("ascii")
+
+
+def read_text(path: Path) -> str:
+    """The text of a file.
+
+    Raises:
+        JobError: no such file, a folder, not UTF-8, or not to be read.
+    """
+    try:
+        return path.read_text(encoding="utf-8")
+    except FileNotFoundError:
+        raise JobError(Fault(where=str(path), problem="no such file")) from None
+    except IsADirectoryError:
+        raise JobError(Fault(where=str(path), problem="a folder, where a file is wanted")) from None
+    except UnicodeDecodeError as error:
+        raise JobError(
+            Fault(where=str(path), problem=f"not UTF-8 text (byte {error.start})", mend="Save it as plain text.")
+        ) from None
+    except OSError as error:
+        raise JobError(Fault(where=str(path), problem=f"cannot be read ({error.strerror})")) from None
+
+
+def write_file(path: Path, content: str, *, force: bool) -> None:
+    """One file written whole, by a temporary name beside it.
+
+    Raises:
+        JobError: the file exists already and ``force`` is not set, or the place cannot be written.
+    """
+    if path.exists() and not force:
+        raise JobError(Fault(where=str(path), problem="exists already", mend="Name another, or give --force."))
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with tempfile.NamedTemporaryFile("wb", dir=path.parent, delete=False) as file:
+            file.write(content.encode("utf-8"))
+        os.replace(file.name, path)
+    except OSError as error:
+        raise JobError(Fault(where=str(path), problem=f"cannot be written ({error.strerror})")) from None
+
+
+def stage_folder(target: Path) -> Path:
+    """A fresh empty folder beside the target, on the same disk, to be filled and then handed over or dropped.
+
+    Raises:
+        JobError: the place cannot be written.
+    """
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        return Path(tempfile.mkdtemp(prefix=f".{target.name}.", dir=target.parent))
+    except OSError as error:
+        raise JobError(Fault(where=str(target), problem=f"cannot be written ({error.strerror})")) from None
+
+
+def fill(folder: Path, contents: Mapping[str, bytes]) -> None:
+    """The contents written into a staged folder, with the record of their hashes.
+
+    Raises:
+        JobError: the disk is full or the place cannot be written.
+    """
+    try:
+        for name, content in contents.items():
+            (folder / name).write_bytes(content)
+        record = _record(folder) | {name: sha256(content) for name, content in contents.items()}
+        (folder / WRITTEN).write_text(json.dumps(dict(sorted(record.items())), indent=1) + "\n", encoding="ascii")
+    except OSError as error:
+        raise JobError(Fault(where=str(folder), problem=f"cannot be written ({error.strerror})")) from None
+
+
+def drop(folder: Path) -> None:
+    """The staged folder removed, whatever it holds."""
+    shutil.rmtree(folder, ignore_errors=True)
+
+
+def edited_files(folder: Path) -> tuple[str, ...]:
+    """Names of the files in an earlier output folder that were changed since they were written, sorted."""
+    record = _record(folder)
+    return tuple(
+        sorted(
+            name
+            for name, known in record.items()
+            if (folder / name).is_file() and sha256((folder / name).read_bytes()) != known
+        )
+    )
+
+
+def check_target(target: Path, *, force: bool) -> None:
+    """Nothing of the person's own stands in the way of handing over to this target.
+
+    Raises:
+        JobError: a file of that name; a folder with things this program did not write; files edited since.
+    """
+    if target.is_file():
+        raise JobError(Fault(where=str(target), problem="a file, where a folder is wanted", mend="Name another --out."))
+    if not target.is_dir() or force:
+        return
+    if any(target.iterdir()) and not (target / WRITTEN).is_file():
+        problem = "holds files this program did not write"
+        raise JobError(Fault(where=str(target), problem=problem, mend="Name another --out, or give --force."))
+    edited = edited_files(target)
+    if edited:
+        problem = f"edited since it was written: {', '.join(edited)}"
+        raise JobError(
+            Fault(where=str(target), problem=problem, mend="Save it elsewhere, name another --out, or give --force.")
+        )
+
+
+def hand_over(staged: Path, target: Path) -> None:
+    """The staged folder put in the target's place in one rename; what the person added beside our files comes along.
+
+    Raises:
+        JobError: the place cannot be written.
+    """
+    try:
+        os.chmod(staged, 0o755)  # noqa: PTH101 mkdtemp makes it private
+        if not target.exists():
+            staged.rename(target)
+            return
+        old = Path(tempfile.mkdtemp(prefix=f".{target.name}.old.", dir=target.parent))
+        ours = set(_record(target)) | {WRITTEN}
+        kept = old / target.name
+        target.rename(kept)
+        staged.rename(target)
+        for path in kept.iterdir():
+            if path.name not in ours and not (target / path.name).exists():
+                path.rename(target / path.name)
+        drop(old)
+    except OSError as error:
+        raise JobError(Fault(where=str(target), problem=f"cannot be written ({error.strerror})")) from None
+
+
+def _record(folder: Path) -> dict[str, str]:
+    try:
+        data = json.loads((folder / WRITTEN).read_text(encoding="ascii"))
+    except (OSError, ValueError):
+        return {}
+    return {str(name): str(known) for name, known in data.items()} if isinstance(data, dict) else {}

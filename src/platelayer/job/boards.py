@@ -1,0 +1,165 @@
+"""Boards and no-go areas, from the models to values."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Final
+
+from platelayer.errors import Fault
+from platelayer.job.job_models import BoardTable, CuttingTable, NoGoTable, TrackTable
+from platelayer.job.names import entry_labels, entry_names
+from platelayer.units import LengthUnit, show_length
+from platelayer.values.shapes import Arc, Contour, Line, Point
+from platelayer.values.tooling import Board, Machine, NoGo
+
+SCATTER_MM: Final = 0.2
+"""How far a board strays from its stated thickness unless said otherwise. Common practice, no source."""
+SCATTER_MEASURED_MM: Final = 0.1
+"""The same for a board measured by caliper. Common practice, no source."""
+_MOST_SCATTER_MM: Final = 2.0
+"""A board less even than this wants a plane before anything else. Common practice, no source."""
+_MOST_APART_MM: Final = 1.0
+"""A board further than this from the track's thickness was meant for other track. Common practice, no source."""
+
+
+def boards_of(
+    tables: Sequence[BoardTable],
+    entries: Sequence[object],
+    track: TrackTable,
+    *,
+    unit: LengthUnit,
+    faults: list[Fault],
+) -> tuple[Board, ...]:
+    """The boards of a job in the order written, counted ones one after the other.
+
+    Args:
+        tables: as read.
+        entries: as written, for their names.
+        track: for the thickness of a board that names none.
+        unit: the unit that is shown first.
+        faults: what is wrong is added here.
+    """
+    names, labels = entry_names("board", entries), entry_labels("board", entries)
+    boards: list[Board] = []
+    for table, ids, label in zip(tables, names, labels, strict=True):
+        where = f"[[board]] {label}"
+        board = _board(table, ids[0], where, track, faults)
+        faults += _thickness_faults(board, track, where, unit)
+        if {other.id for other in boards}.intersection(ids):
+            problem, mend = "there is another board of this id", "Give each its own."
+            faults.append(Fault(where=f"{where} id", found=ids[0], problem=problem, mend=mend))
+        boards += [replace(board, id=board_id) for board_id in ids]
+    if not tables:
+        mend = "Write a [[board]] with width and height."
+        faults.append(Fault(where="[[board]]", problem="missing: no wood to cut", mend=mend))
+    return tuple(boards)
+
+
+def _board(table: BoardTable, board_id: str, where: str, track: TrackTable, faults: list[Fault]) -> Board:
+    for key in ("width", "height"):
+        if getattr(table, key) is None:
+            faults.append(Fault(where=f"{where} {key}", problem="missing"))
+    no_go: list[NoGo] = []
+    for number, entry in enumerate(table.no_go, start=1):
+        no_go += _no_go(entry, f"{where} no_go {number}", faults)
+    usual_scatter = SCATTER_MEASURED_MM if table.thickness_measured else SCATTER_MM
+    return Board(
+        id=board_id,
+        width_mm=table.width or 0.0,
+        height_mm=table.height or 0.0,
+        thickness_mm=table.thickness or track.thickness,
+        scatter_mm=usual_scatter if table.scatter is None else table.scatter,
+        thickness_is_measured=table.thickness_measured,
+        zero=table.zero,
+        margin_mm=table.margin,
+        grain_rad=table.grain,
+        no_go=tuple(no_go),
+    )
+
+
+def _thickness_faults(board: Board, track: TrackTable, where: str, unit: LengthUnit) -> list[Fault]:
+    faults = []
+    if abs(board.thickness_mm - track.thickness) > _MOST_APART_MM:
+        wanted = show_length(track.thickness, first=unit)
+        problem = f"pieces come out as thick as the board, but [track] thickness is {wanted}"
+        found = show_length(board.thickness_mm, first=unit)
+        faults.append(Fault(where=f"{where} thickness", found=found, problem=problem, mend="Make the two agree."))
+    if board.scatter_mm > _MOST_SCATTER_MM:
+        found, limit = (show_length(length, first=unit) for length in (board.scatter_mm, _MOST_SCATTER_MM))
+        problem = f"a board so uneven cannot be cut to depth; the limit is {limit}"
+        mend = "Plane the board, or measure it and write thickness_measured = true."
+        faults.append(Fault(where=f"{where} scatter", found=found, problem=problem, mend=mend))
+    return faults
+
+
+def machine_faults(
+    boards: Sequence[Board], machine: Machine, cutting: CuttingTable, *, unit: LengthUnit
+) -> list[Fault]:
+    """Boards that the machine cannot reach: too long, too wide, or too high under the bit."""
+    faults = []
+    for board in boards:
+        faults += _side_faults(board, "width", board.width_mm, machine.travel_mm[0], machine, unit)
+        faults += _side_faults(board, "height", board.height_mm, machine.travel_mm[1], machine, unit)
+        high = board.thickness_mm + machine.safe_z_mm + cutting.spoilboard_allowance
+        if high > machine.travel_mm[2]:
+            lengths = (board.thickness_mm, high, machine.travel_mm[2])
+            found, need, limit = (show_length(length, first=unit) for length in lengths)
+            problem = f"with the safe height over it needs {need} of z, and the {machine.title} travels {limit}"
+            faults.append(Fault(where=f"[[board]] {board.id} thickness", found=found, problem=problem))
+    return faults
+
+
+def _side_faults(
+    board: Board, key: str, side_mm: float, travel_mm: float, machine: Machine, unit: LengthUnit
+) -> list[Fault]:
+    where = f"[[board]] {board.id} {key}"
+    found = show_length(side_mm, first=unit)
+    if side_mm > travel_mm:
+        problem = f"more than the {machine.title} travels, {show_length(travel_mm, first=unit)}"
+        return [Fault(where=where, found=found, problem=problem, mend="Cut the board to fit.")]
+    if 0 < side_mm <= 2 * board.margin_mm:
+        problem = f"nothing is left within a margin of {show_length(board.margin_mm, first=unit)} on each side"
+        return [Fault(where=where, found=found, problem=problem)]
+    return []
+
+
+def _no_go(table: NoGoTable, where: str, faults: list[Fault]) -> list[NoGo]:
+    """The area of one entry, in a list of one; none when it is no shape."""
+    corner = None if table.x is None or table.y is None else (table.x, table.y)
+    sizes = (table.width, table.height)
+    is_box = corner is not None and None not in sizes and table.diameter is None
+    is_disc = corner is not None and table.diameter is not None and sizes == (None, None)
+    is_polygon = table.outline is not None and (table.x, table.y, *sizes, table.diameter) == (None,) * 5
+    if not (is_polygon or (table.outline is None and (is_box or is_disc))):
+        problem = "needs x, y, width and height for a box, or x, y and diameter for a disc, or an outline alone"
+        faults.append(Fault(where=where, problem=problem))
+        return []
+    if table.outline is not None:
+        if len(table.outline) < 3 or not _twice_area(table.outline):
+            problem = "an area has three corners or more, not all in line"
+            faults.append(Fault(where=f"{where} outline", problem=problem))
+            return []
+        outline = polygon(table.outline)
+    elif corner is not None and table.diameter is not None:
+        outline = _circle(corner, table.diameter / 2)
+    else:
+        x, y = corner or (0.0, 0.0)
+        right, far = x + (table.width or 0.0), y + (table.height or 0.0)
+        outline = polygon([(x, y), (right, y), (right, far), (x, far)])
+    return [NoGo(outline, table.rise, table.title)]
+
+
+def _circle(centre: Point, radius_mm: float) -> Contour:
+    start = (centre[0] + radius_mm, centre[1])
+    return Contour((Arc(start, start, centre, is_ccw=True),), is_closed=True)
+
+
+def polygon(corners: Sequence[Point]) -> Contour:
+    """The closed contour through these corners, counter-clockwise whichever way they were written."""
+    ring = list(corners) if _twice_area(corners) > 0 else list(reversed(corners))
+    return Contour(tuple(Line(a, b) for a, b in zip(ring, [*ring[1:], ring[0]], strict=True)), is_closed=True)
+
+
+def _twice_area(corners: Sequence[Point]) -> float:
+    pairs = zip(corners, [*corners[1:], corners[0]], strict=True)
+    return math.fsum(a[0] * b[1] - b[0] * a[1] for a, b in pairs)

@@ -1,0 +1,168 @@
+"""The bits of a job: shipped ones, the person's own, and which does what."""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from platelayer.errors import Fault
+from platelayer.job.bits import shipped_bits
+from platelayer.job.job_models import BitsTable, BitTable
+from platelayer.job.names import entry_labels
+from platelayer.job.near_names import mend_for
+from platelayer.units import LengthUnit, show_angle, show_length
+from platelayer.values.pieces import PegRoot
+from platelayer.values.tooling import Bit, BitKind, FluteDirection
+
+_MOST_OFF_MM: Final = 0.5
+"""A bit that measures further from its nominal size than this is another bit. Common practice, no source."""
+_MOST_FLUTES: Final = 6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Roles:
+    """Ids of the bits by what they do; finish is empty where none is wanted."""
+
+    grooves: str
+    joints: str
+    finish: str
+    outlines: str
+
+    @property
+    def in_order(self) -> tuple[str, ...]:
+        """Every bit once, in the order of its first use."""
+        return tuple(dict.fromkeys(bit for bit in (self.grooves, self.joints, self.finish, self.outlines) if bit))
+
+
+def known_bits(
+    tables: Sequence[BitTable], entries: Sequence[object], *, unit: LengthUnit, faults: list[Fault]
+) -> dict[str, Bit]:
+    """Every bit by id: the shipped ones, changed and added to by the job's ``[[bit]]`` tables.
+
+    Args:
+        tables: as read.
+        entries: as written, for their names.
+        unit: the unit that is shown first.
+        faults: what is wrong is added here.
+    """
+    bits = shipped_bits()
+    seen: set[str] = set()
+    for table, label in zip(tables, entry_labels("bit", entries), strict=True):
+        where = f"[[bit]] {label}"
+        if not table.id:
+            faults.append(Fault(where=f"{where} id", problem="missing", mend=f"Shipped: {', '.join(shipped_bits())}."))
+            continue
+        if table.id in seen:
+            problem, mend = "there is another bit of this id", "Keep one of them."
+            faults.append(Fault(where=f"{where} id", found=table.id, problem=problem, mend=mend))
+        seen.add(table.id)
+        bit = _changed(bits[table.id], table) if table.id in bits else _own(table, where, faults)
+        if bit is not None:
+            faults += _bit_faults(bit, where, unit)
+            bits[table.id] = bit
+    return bits
+
+
+def _changed(bit: Bit, table: BitTable) -> Bit:
+    said = {
+        "kind": table.kind,
+        "nominal_mm": table.diameter,
+        "measured_mm": table.measured,
+        "flute_direction": table.direction,
+        "flutes": table.flutes,
+        "cutting_length_mm": table.cutting_length,
+        "shank_mm": table.shank,
+        "overall_mm": table.overall,
+        "may_plunge": table.may_plunge,
+        "included_rad": table.included_angle,
+        "corner_radius_mm": table.corner_radius,
+    }
+    return replace(bit, **{key: value for key, value in said.items() if value is not None})  # type: ignore[arg-type]
+
+
+def _own(table: BitTable, where: str, faults: list[Fault]) -> Bit | None:
+    needed = {"kind": table.kind, "diameter": table.diameter, "cutting_length": table.cutting_length}
+    missing = [key for key, value in needed.items() if value is None]
+    mend = mend_for(table.id, shipped_bits())
+    near = f" {mend}" if mend.startswith("Did") else ""
+    problem = f"missing; {table.id} is no shipped bit, so all of it must be said"
+    faults += [Fault(where=f"{where} {key}", problem=problem, mend=near.strip()) for key in missing]
+    if table.kind is None or table.diameter is None or table.cutting_length is None:
+        return None
+    bare = Bit(
+        id=table.id,
+        kind=table.kind,
+        nominal_mm=table.diameter,
+        cutting_length_mm=table.cutting_length,
+        shank_mm=table.diameter,
+        flute_direction=FluteDirection.STRAIGHT,
+    )
+    return _changed(bare, table)
+
+
+def _bit_faults(bit: Bit, where: str, unit: LengthUnit) -> list[Fault]:
+    faults = []
+    if bit.measured_mm is not None and abs(bit.measured_mm - bit.nominal_mm) > _MOST_OFF_MM:
+        nominal, limit = (show_length(length, first=unit) for length in (bit.nominal_mm, _MOST_OFF_MM))
+        problem = f"more than {limit} from the nominal {nominal}, so not the same bit"
+        found = show_length(bit.measured_mm, first=unit)
+        faults.append(Fault(where=f"{where} measured", found=found, problem=problem, mend="Give it an id of its own."))
+    if bit.flutes > _MOST_FLUTES:
+        problem = f"no router bit has more than {_MOST_FLUTES} flutes"
+        faults.append(Fault(where=f"{where} flutes", found=str(bit.flutes), problem=problem))
+    is_vee = bit.kind is BitKind.VEE
+    if is_vee and not 0 < bit.included_rad < math.pi:
+        problem = "a vee bit needs its included angle, between 0 and 180 degrees"
+        faults.append(Fault(where=f"{where} included_angle", found=show_angle(bit.included_rad), problem=problem))
+    if bit.kind is BitKind.ROUND_OVER and not 0 < bit.corner_radius_mm < bit.nominal_mm / 2:
+        problem = "a round-over bit needs the radius of its corner, less than half its diameter"
+        found = show_length(bit.corner_radius_mm, first=unit)
+        faults.append(Fault(where=f"{where} corner_radius", found=found, problem=problem))
+    return faults
+
+
+def chosen_roles(
+    table: BitsTable, bits: Mapping[str, Bit], *, peg_root: PegRoot, unit: LengthUnit, faults: list[Fault]
+) -> Roles:
+    """Which bit does what. Grooves and outlines go by the joints' bit unless said otherwise.
+
+    Args:
+        table: ``[bits]`` as written.
+        bits: every known bit.
+        peg_root: a finishing bit is needed for ``finish`` and of no use otherwise.
+        unit: the unit that is shown first.
+        faults: what is wrong is added here.
+    """
+    roles = Roles(
+        grooves=table.grooves or table.joints,
+        joints=table.joints,
+        finish=table.finish,
+        outlines=table.outlines or table.joints,
+    )
+    for role in ("grooves", "joints", "outlines", "finish"):
+        written = getattr(table, role)
+        if written and written not in bits:
+            mend = mend_for(written, bits)
+            faults.append(Fault(where=f"[bits] {role}", found=written, problem="no such bit", mend=mend))
+        elif written and bits[written].kind is not BitKind.FLAT:
+            problem = f"a {bits[written].kind.replace('_', '-')} bit leaves no flat floor and no square wall"
+            faults.append(Fault(where=f"[bits] {role}", found=written, problem=problem, mend="Take a flat bit."))
+    faults += _finish_faults(roles, bits, peg_root, unit)
+    return roles
+
+
+def _finish_faults(roles: Roles, bits: Mapping[str, Bit], peg_root: PegRoot, unit: LengthUnit) -> list[Fault]:
+    where = "[bits] finish"
+    if peg_root is PegRoot.FINISH and not roles.finish:
+        mend = "Name a bit smaller than the one for the joints."
+        return [Fault(where=where, problem='missing, with peg_root = "finish"', mend=mend)]
+    if peg_root is not PegRoot.FINISH and roles.finish:
+        problem = f'of no use with peg_root = "{peg_root}"'
+        mend = 'Write peg_root = "finish" in [joint], or leave this bit out.'
+        return [Fault(where=where, found=roles.finish, problem=problem, mend=mend)]
+    small, joints = bits.get(roles.finish), bits.get(roles.joints)
+    if small is not None and joints is not None and small.diameter_mm >= joints.diameter_mm:
+        shown = show_length(joints.diameter_mm, first=unit)
+        problem = f"not smaller than the bit that cuts the joints, {shown}"
+        return [Fault(where=where, found=roles.finish, problem=problem, mend="Take a smaller one.")]
+    return []

@@ -1,0 +1,184 @@
+"""The job file as pydantic models: keys, kinds of value, defaults. Nothing here compares one key with another.
+
+Every default is common practice, no source. An empty text means "not said"; load fills it in.
+"""
+
+import math
+from typing import Final, Literal
+
+from pydantic import BaseModel, Field
+
+from platelayer.job.field_types import (
+    CLOSED,
+    Angle,
+    AnyLength,
+    Count,
+    Flag,
+    Grain,
+    Length,
+    LengthOrNone,
+    Name,
+    Text,
+    Title,
+)
+from platelayer.units import inches
+from platelayer.values.pieces import EndKind, MouthCorner, PegRoot
+from platelayer.values.tooling import BitKind, FluteDirection, HoldingKind
+
+TRACK_WIDTH_MM: Final = inches(1 + 9 / 16)
+STOCK_MM: Final = inches(1 / 2)
+
+
+class JobTable(BaseModel):
+    """``[job]``: what it is called, in which unit bare numbers are, on which machine, of which wood."""
+
+    model_config = CLOSED
+    name: Name = ""
+    title: Title = ""
+    units: Literal["in", "mm"] | None = None
+    machine: Text = ""
+    material: Text = ""
+
+
+class TrackTable(BaseModel):
+    """``[track]``: cross-section. Grooves go by their walls' distances from the long edge."""
+
+    model_config = CLOSED
+    width: Length = TRACK_WIDTH_MM
+    thickness: Length = STOCK_MM
+    groove_outer: Length = inches(11 / 64)
+    groove_inner: Length = inches(13 / 32)
+    groove_depth: Length = inches(9 / 64)
+    flare_length: LengthOrNone = inches(1 / 4)
+    flare_extra: LengthOrNone = inches(1 / 64)
+
+
+class JointTable(BaseModel):
+    """``[joint]``: peg and socket, and what is done about the corners a round bit cannot cut."""
+
+    model_config = CLOSED
+    neck_width: Length = inches(1 / 4)
+    head_diameter: Length = inches(7 / 16)
+    head_setback: LengthOrNone = inches(9 / 32)
+    mouth_width: Length = inches(5 / 16)
+    hole_diameter: Length = inches(1 / 2)
+    hole_setback: LengthOrNone = inches(9 / 32)
+    peg_root: PegRoot = PegRoot.RELIEVE
+    mouth: MouthCorner = MouthCorner.EASE
+    ease_radius: LengthOrNone = 0.0
+
+
+class BitsTable(BaseModel):
+    """``[bits]``: which bit does what. One bit for everything unless said otherwise."""
+
+    model_config = CLOSED
+    joints: Text = "flat-3.175-long"
+    grooves: Text = ""
+    outlines: Text = ""
+    finish: Text = ""
+
+
+class BitTable(BaseModel):
+    """``[[bit]]``: a bit of the person's own, or what a caliper said of a shipped one."""
+
+    model_config = CLOSED
+    id: Name = ""
+    kind: BitKind | None = None
+    diameter: Length | None = None
+    measured: Length | None = None
+    flutes: Count | None = None
+    direction: FluteDirection | None = None
+    cutting_length: Length | None = None
+    shank: Length | None = None
+    overall: Length | None = None
+    may_plunge: Flag | None = None
+    included_angle: Angle | None = None
+    corner_radius: Length | None = None
+
+
+class HoldingTable(BaseModel):
+    """``[holding]``: tabs or a skin. Zero means chosen from the board's thickness, or by the piece's length."""
+
+    model_config = CLOSED
+    kind: HoldingKind = HoldingKind.TABS
+    tab_width: Length = inches(1 / 4)
+    tab_height: LengthOrNone = 0.0
+    tab_count: Count | None = None
+    skin: LengthOrNone = 0.0
+
+
+class NoGoTable(BaseModel):
+    """``[[board.no_go]]``: a box, a disc or a polygon on the board, and how high it rises above the wood.
+
+    A box goes by its near left corner, a disc by its middle.
+    """
+
+    model_config = CLOSED
+    title: Title = ""
+    rise: LengthOrNone = 0.0
+    x: AnyLength | None = None
+    y: AnyLength | None = None
+    width: Length | None = None
+    height: Length | None = None
+    diameter: Length | None = None
+    outline: list[tuple[AnyLength, AnyLength]] | None = None
+
+
+class BoardTable(BaseModel):
+    """``[[board]]``: one board, or as many alike as ``count`` says."""
+
+    model_config = CLOSED
+    id: Name = ""
+    count: Count = 1
+    width: Length | None = None
+    height: Length | None = None
+    thickness: Length | None = None
+    thickness_measured: Flag = False
+    scatter: LengthOrNone | None = None
+    zero: Literal["top", "spoilboard"] = "top"
+    margin: LengthOrNone = inches(1 / 4)
+    grain: Grain = 0.0
+    no_go: list[NoGoTable] = Field(default_factory=list)
+
+
+class PieceTable(BaseModel):
+    """``[[piece]]``: one line of the cut list. A curve's radius is that of its centre line."""
+
+    model_config = CLOSED
+    name: Name = ""
+    kind: Literal["straight", "curve"] = "straight"
+    count: Count = 1
+    length: Length | None = None
+    radius: Length | None = None
+    angle: Angle | None = None
+    hand: Literal["left", "right"] | None = None
+    start: EndKind = EndKind.SOCKET
+    end: EndKind = EndKind.PEG
+    grooves: Literal["top", "both"] = "top"
+
+
+class CuttingTable(BaseModel):
+    """``[cutting]``: how far below the board the bit may go, and whether bits share a file."""
+
+    model_config = CLOSED
+    spoilboard_allowance: LengthOrNone = 0.3
+    one_file: Flag = False
+
+
+class JobFile(BaseModel):
+    """A whole job file."""
+
+    model_config = CLOSED
+    job: JobTable = JobTable()
+    track: TrackTable = TrackTable()
+    joint: JointTable = JointTable()
+    bits: BitsTable = BitsTable()
+    bit: list[BitTable] = Field(default_factory=list)
+    holding: HoldingTable = HoldingTable()
+    board: list[BoardTable] = Field(default_factory=list)
+    piece: list[PieceTable] = Field(default_factory=list)
+    cutting: CuttingTable = CuttingTable()
+
+
+CURVE_ANGLE_RAD: Final = math.radians(45)
+"""Angle of a curve that names none: common practice, no source."""

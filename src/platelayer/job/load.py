@@ -1,0 +1,218 @@
+"""The job file, from text to a checked Job: every fault at once, each with its line."""
+
+from dataclasses import dataclass
+from pathlib import PurePath
+
+from platelayer.errors import Fault, JobError
+from platelayer.job.boards import boards_of, machine_faults
+from platelayer.job.chosen_bits import Roles, chosen_roles, known_bits
+from platelayer.job.feeds import chip_findings, derived_finding, feeds_for
+from platelayer.job.holding import holding_of, short_piece_faults
+from platelayer.job.job_models import JobFile, JobTable, JointTable, TrackTable
+from platelayer.job.materials import Wood, shipped_woods
+from platelayer.job.near_names import mend_for
+from platelayer.job.orders import centre_length_mm, orders_of
+from platelayer.job.profiles import Profile, Profiles, machine_files, read_profile
+from platelayer.job.reading import Reading, placed, read_model, read_toml, unit_of
+from platelayer.units import LengthUnit
+from platelayer.values.findings import Finding
+from platelayer.values.pieces import JointSizes, TrackSizes
+from platelayer.values.tooling import Bit, CutData, Job
+
+
+def load_job(text: str, *, file: str, profiles: Profiles) -> Job:
+    """The job that a text describes, all of it checked as far as it can be without geometry.
+
+    Args:
+        text: of the job file.
+        file: its name, for messages; a job without a name takes its folder's, or the file's.
+        profiles: texts of machine profiles by file name, the person's own first (load_profiles).
+
+    Raises:
+        JobError: all that is wrong with the file, and with the profile of the machine it names.
+    """
+    try:
+        data = read_toml(text, file=file)
+        reading = read_model(JobFile, data, unit=unit_of(data.get("job")))
+        faults: list[Fault] = []
+        job = _job(reading, file=file, profiles=profiles, faults=faults)
+    except JobError as error:
+        raise placed(error, text, file=file) from error
+    faults = [*reading.faults, *(fault for fault in faults if not _follows(fault, reading))]
+    if job is None or faults:
+        raise placed(JobError(*_once(faults)), text, file=file)
+    return job
+
+
+def _once(faults: list[Fault]) -> list[Fault]:
+    """The first fault of each place: a key that could not be read is not also missing."""
+    return list({(fault.file, fault.line, fault.where): fault for fault in reversed(faults)}.values())[::-1]
+
+
+def _follows(fault: Fault, reading: Reading[JobFile]) -> bool:
+    """The fault may only be there because a key that it was judged by could not be read."""
+    if reading.is_hollow(fault):
+        return True
+    if fault.where.startswith("[[piece]]") and not reading.are_sound(f"{' '.join(fault.where.split()[:2])} kind"):
+        return True
+    if fault.where.startswith("[holding]"):
+        return not reading.are_sound("[[board]]", "[track] thickness", "[[piece]]")
+    if fault.where.startswith("[[board]]") and fault.where.endswith("thickness"):
+        return not reading.are_sound("[track] thickness")
+    return fault.where == "[bits] finish" and not reading.are_sound("[joint] peg_root", "[bits] joints")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Shop:
+    """What the job names of the shop, each None where it is not to be had."""
+
+    wood: Wood | None
+    profile: Profile | None
+
+
+def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: list[Fault]) -> Job | None:
+    """The job, or None when there are faults; all of them are in the list then."""
+    model = reading.model
+    unit: LengthUnit = model.job.units or "mm"
+    shop = _Shop(wood=_wood(model.job, faults), profile=_profile(model.job, profiles, faults))
+    bits = known_bits(model.bit, reading.entries("bit"), unit=unit, faults=faults)
+    roles = chosen_roles(model.bits, bits, peg_root=model.joint.peg_root, unit=unit, faults=faults)
+    boards = boards_of(model.board, reading.entries("board"), model.track, unit=unit, faults=faults)
+    holding = holding_of(model.holding, boards, unit=unit, faults=faults)
+    orders = orders_of(model.piece, reading.entries("piece"), faults=faults)
+    faults += short_piece_faults(holding, [centre_length_mm(order) for order in orders], unit=unit)
+    if shop.profile is not None:
+        faults += machine_faults(boards, shop.profile.machine, model.cutting, unit=unit)
+        faults += _one_file_faults(model, roles, shop.profile)
+    if faults or shop.wood is None or shop.profile is None:
+        return None
+    feeds, warnings = _feeds(roles, bits, shop.wood, shop.profile, profiles, unit=unit, file=file, faults=faults)
+    if faults:
+        return None
+    return Job(
+        name=model.job.name or _name_from(file),
+        title=model.job.title or model.job.name or _name_from(file),
+        units=unit,
+        machine=shop.profile.machine,
+        material=shop.wood.material,
+        boards=boards,
+        bits=tuple(bits[bit_id] for bit_id in roles.in_order),
+        grooves_bit=roles.grooves,
+        joints_bit=roles.joints,
+        outlines_bit=roles.outlines,
+        finish_bit=roles.finish,
+        feeds=feeds,
+        joint=_joint(model.joint),
+        mate=_joint(model.joint),
+        track=_track(model.track),
+        peg_root=model.joint.peg_root,
+        mouth=model.joint.mouth,
+        ease_radius_mm=model.joint.ease_radius,
+        holding=holding,
+        spoilboard_allowance_mm=model.cutting.spoilboard_allowance,
+        one_file=model.cutting.one_file,
+        orders=orders,
+        warnings=warnings,
+    )
+
+
+def _name_from(file: str) -> str:
+    path = PurePath(file)
+    name = path.parent.name if path.stem == "job" and path.parent.name else path.stem
+    return "".join(char if char.isascii() and (char.isalnum() or char in "-_.") else "-" for char in name) or "job"
+
+
+def _wood(table: JobTable, faults: list[Fault]) -> Wood | None:
+    woods = shipped_woods()
+    if table.material not in woods:
+        problem = "no such material" if table.material else "missing"
+        mend = mend_for(table.material, woods)
+        faults.append(Fault(where="[job] material", found=table.material, problem=problem, mend=mend))
+    return woods.get(table.material)
+
+
+def _profile(table: JobTable, profiles: Profiles, faults: list[Fault]) -> Profile | None:
+    files = machine_files(profiles)
+    if table.machine not in files:
+        problem = "no such machine" if table.machine else "missing"
+        mend = mend_for(table.machine, files) or "There are no machine profiles; name the folder they are in."
+        faults.append(Fault(where="[job] machine", found=table.machine, problem=problem, mend=mend))
+        return None
+    file = files[table.machine]
+    try:
+        return read_profile(profiles[file], file=file)
+    except JobError as error:
+        faults.extend(error.faults)
+        return None
+
+
+def _one_file_faults(model: JobFile, roles: Roles, profile: Profile) -> list[Fault]:
+    if not model.cutting.one_file or len(roles.in_order) < 2 or profile.machine.can_zero_in_pause:
+        return []
+    problem = f"z must be zeroed again after a change of bit, and {profile.machine.title} cannot do that in a pause"
+    mend = "Leave it out: each bit gets a file of its own. Or use one bit for everything."
+    return [Fault(where="[cutting] one_file", found="true", problem=problem, mend=mend)]
+
+
+def _feeds(
+    roles: Roles,
+    bits: dict[str, Bit],
+    wood: Wood,
+    profile: Profile,
+    profiles: Profiles,
+    *,
+    unit: LengthUnit,
+    file: str,
+    faults: list[Fault],
+) -> tuple[tuple[CutData, ...], tuple[Finding, ...]]:
+    feeds: list[CutData] = []
+    warnings: list[Finding] = []
+    for bit_id in roles.in_order:
+        data = feeds_for(bits[bit_id], wood, profile, bits=bits)
+        if data is None:
+            data = feeds_for(bits[bit_id], wood, profile, others=_others(profile, profiles), bits=bits)
+        if data is None:
+            problem = f"no profile lists feeds that could serve for {bit_id} in {wood.material.title}"
+            mend = "Write a [[feeds]] entry for it in the machine's profile."
+            faults.append(Fault(where="[job] material", found=wood.material.id, problem=problem, mend=mend))
+            continue
+        feeds.append(data)
+        if data.note:
+            warnings.append(derived_finding(data, bits[bit_id], wood, profile.machine, file=file))
+        warnings += chip_findings(data, bits[bit_id], wood, unit=unit, file=file)
+    return tuple(feeds), tuple(warnings)
+
+
+def _others(profile: Profile, profiles: Profiles) -> list[Profile]:
+    """Every other machine's profile that reads well, by id; a broken one of a machine not used is no fault here."""
+    others = []
+    for file in machine_files(profiles).values():
+        if file != profile.file:
+            try:
+                others.append(read_profile(profiles[file], file=file))
+            except JobError:
+                continue
+    return others
+
+
+def _joint(table: JointTable) -> JointSizes:
+    return JointSizes(
+        neck_width_mm=table.neck_width,
+        head_diameter_mm=table.head_diameter,
+        head_setback_mm=table.head_setback,
+        mouth_width_mm=table.mouth_width,
+        hole_diameter_mm=table.hole_diameter,
+        hole_setback_mm=table.hole_setback,
+    )
+
+
+def _track(table: TrackTable) -> TrackSizes:
+    return TrackSizes(
+        width_mm=table.width,
+        thickness_mm=table.thickness,
+        groove_outer_mm=table.groove_outer,
+        groove_inner_mm=table.groove_inner,
+        groove_depth_mm=table.groove_depth,
+        flare_length_mm=table.flare_length,
+        flare_extra_mm=table.flare_extra,
+    )

@@ -1,0 +1,35 @@
+"""The name a person most likely meant."""
+
+import difflib
+from collections.abc import Iterable
+from typing import Final
+
+_LIKENESS: Final = 0.6
+
+
+def nearest(written: str, names: Iterable[str]) -> str:
+    """The name most like the one written; empty when none is like it.
+
+    Case and the choice between ``_``, ``-`` and a space count for nothing; a name that holds the written word whole,
+    or is held by it, counts as like it.
+    """
+    plain = {_plain(name): name for name in reversed(list(names))}
+    wanted = _plain(written)
+    close = difflib.get_close_matches(wanted, list(plain), n=1, cutoff=_LIKENESS)
+    if close:
+        return plain[close[0]]
+    holding = [key for key in plain if len(wanted) > 2 and (wanted in key or (len(key) > 2 and key in wanted))]
+    return plain[min(holding, key=lambda key: (abs(len(key) - len(wanted)), key))] if holding else ""
+
+
+def mend_for(written: str, names: Iterable[str]) -> str:
+    """A sentence that offers the nearest name, or all of them when none is near."""
+    known = list(names)
+    near = nearest(written, known)
+    if near:
+        return f"Did you mean {near}?"
+    return f"Known: {', '.join(known)}." if known else ""
+
+
+def _plain(name: str) -> str:
+    return name.lower().replace("_", "-").replace(" ", "-")

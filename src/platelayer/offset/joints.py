@@ -1,0 +1,240 @@
+"""Sockets and the notches round pegs: every joint surface cut by one bit to full depth, and all waste beside it.
+
+Glossary:
+    notch: the wood round a peg that the joints bit takes away. socket: here the waste of a socket, all of it.
+    ring: a parallel of the joint run at one distance. Not the finish ring: that lies at the bit's radius exactly.
+    track (of a ring): the connected part of it that is cut.
+
+Rings are cut from the waste inwards, so that what is left always hangs on the piece or on the board and no slug comes
+loose: closed rings in a hole first, then open ones from the furthest to the nearest, the nearest conventional, then
+the finish ring by climb.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from platelayer.geometry.contours import reversed_contour
+from platelayer.geometry.regions import (
+    Area,
+    buffered,
+    difference,
+    distances_mm,
+    thickest_mm,
+    to_area,
+    union_all,
+)
+from platelayer.offset.depths import deep_from_mm, finish_levels, levels
+from platelayer.offset.entries import lead_in, lead_out, zigzag
+from platelayer.offset.parallels import parallels
+from platelayer.offset.paths import is_clear, link, points_along, steps_along, stretch
+from platelayer.offset.pockets import cut_closed, is_sliver, sweep
+from platelayer.offset.runs import JointRun
+from platelayer.tolerances import FINISH_ALLOWANCE_MM, FLATTEN_CHORD_MM, SLIVER_MM
+from platelayer.values.cuts import Cut, CutKind, Pass, Step
+from platelayer.values.pieces import EndKind
+from platelayer.values.shapes import Contour, Line
+from platelayer.values.tooling import Bit, CutData
+
+LEAST_TRACK_MM: Final = 4.0
+"""A track of a ring is at least this long where the ring is, so that the bit has a way to ramp in."""
+
+_SPACING_MM: Final = 0.1
+_TRIES: Final = 4
+_MIDDLE_RATIO: Final = 0.6
+"""The innermost ring in a hole has about this share of the bit's radius, so that no post is left in it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rings:
+    """What is cut of one joint run: closed rings and open tracks from far to near, and the finish ring."""
+
+    closed: tuple[Contour, ...]
+    tracks: tuple[Contour, ...]
+    finish: Contour
+    rough: Contour
+
+
+def cut_joint(run: JointRun, *, piece_id: str, bit: Bit, data: CutData, depth_mm: float, room_mm: float) -> Cut:
+    """Everything the joints bit does at one end, to full depth; see the head for the order.
+
+    Raises:
+        AssertionError: waste that no ring reaches; that would be a fault of this program.
+    """
+    side_mm = finish_side_mm(run, bit)
+    rings = rings_of(run, bit=bit, data=data, depth_mm=depth_mm, side_mm=side_mm, room_mm=room_mm)
+    down = levels(depth_mm, data.stepdown_mm)
+    passes = list(cut_closed(rings.closed, down, bit=bit, walls=run.contour, clear_mm=bit.radius_mm))
+    passes += _cut_tracks(rings.tracks, down, run.contour, bit.radius_mm)
+    deep = finish_levels(depth_mm, bit=bit, data=data, side_mm=side_mm)
+    passes += [_finish(rings, level, bit) for level in deep]
+    kind = CutKind.NOTCH if run.kind is EndKind.PEG else CutKind.SOCKET
+    return Cut(piece_id=piece_id, kind=kind, bit_id=bit.id, passes=tuple(passes))
+
+
+def finish_side_mm(run: JointRun, bit: Bit) -> float:
+    """Wood left for the finish ring: FINISH_ALLOWANCE_MM, or half of what a tight mouth gives the bit."""
+    if run.kind is EndKind.PEG:
+        return FINISH_ALLOWANCE_MM
+    segments = run.contour.segments
+    lips = [s for s in segments[1:-1] if isinstance(s, Line)]
+    across = math.dist(lips[0].end, lips[-1].start) if len(lips) > 1 else math.inf
+    return min(FINISH_ALLOWANCE_MM, max(0.0, (across / 2 - bit.radius_mm) / 2))
+
+
+def rings_of(run: JointRun, *, bit: Bit, data: CutData, depth_mm: float, side_mm: float, room_mm: float) -> Rings:
+    """Rings whose sweeps leave nothing of the remainder but the corners that the bit cannot reach.
+
+    A joint deeper than a deep slot gets a second ring all along, in the waste, where the room allows.
+
+    Raises:
+        AssertionError: waste that no ring reaches.
+    """
+    radius = bit.radius_mm
+    reach = _reachable(run, radius)
+    finish = open_ring(run, radius)
+    rough = open_ring(run, radius + side_mm)
+    near = union_all((sweep(finish, radius), sweep(rough, radius)))
+    is_deep = depth_mm > deep_from_mm(bit)
+    spacing = data.stepover_ratio * bit.diameter_mm
+    for _ in range(_TRIES):
+        closed, tracks = _far_rings(run, difference(reach, near), radius, radius + side_mm, spacing, is_deep, room_mm)
+        swept = union_all([near, *(sweep(track, radius) for track in (*closed, *tracks))])
+        if is_sliver(difference(reach, swept)):
+            return Rings(closed, (*tracks, rough), finish, rough)
+        spacing *= 0.7
+    raise AssertionError("waste of a joint stays out of reach of its own rings; please send the job file")
+
+
+def _reachable(run: JointRun, radius_mm: float) -> Area:
+    """The remainder less the corners that the bit cannot reach."""
+    fine = FLATTEN_CHORD_MM
+    runs = to_area(run.contour, chord_mm=fine)
+    near = buffered(run.remainder, 2 * radius_mm, chord_mm=SLIVER_MM)
+    centres = difference(near, buffered(runs, radius_mm - 2 * fine, chord_mm=fine))
+    return run.remainder.intersection(buffered(centres, radius_mm, chord_mm=fine))
+
+
+def open_ring(run: JointRun, distance_mm: float) -> Contour:
+    """The open parallel of the whole joint run.
+
+    Raises:
+        AssertionError: not just one; that would be a fault of this program.
+    """
+    found = [p.contour for p in parallels(run.contour, distance_mm) if not p.contour.is_closed]
+    if len(found) != 1:
+        raise AssertionError("a joint run has one open parallel; please send the job file")
+    return found[0]
+
+
+def _far_rings(
+    run: JointRun,
+    left: Area,
+    radius_mm: float,
+    nearest_mm: float,
+    spacing_mm: float,
+    is_deep: bool,
+    room_mm: float,
+) -> tuple[tuple[Contour, ...], tuple[Contour, ...]]:
+    """Closed rings and open tracks beyond the nearest ring, far to near, that take what is left."""
+    deepest = thickest_mm(run.remainder, chord_mm=SLIVER_MM) / 2 - _MIDDLE_RATIO * radius_mm
+    if deepest > nearest_mm:
+        spacing_mm = (deepest - nearest_mm) / math.ceil((deepest - nearest_mm) / spacing_mm)
+    closed: list[Contour] = []
+    tracks: list[Contour] = []
+    distance, number = nearest_mm, 0
+    while True:
+        distance, number = distance + spacing_mm, number + 1
+        widens = is_deep and number == 1 and distance + radius_mm <= room_mm
+        if not widens and is_sliver(left):
+            break
+        rings = [parallel.contour for parallel in parallels(run.contour, distance)]
+        if not rings:
+            break
+        for ring in rings:
+            if ring.is_closed:
+                found = [] if is_sliver(left.intersection(sweep(ring, radius_mm))) else [ring]
+                closed += found
+            else:
+                found = [ring] if widens else _tracks(ring, left, radius_mm)
+                tracks += found
+            for track in found:
+                left = difference(left, sweep(track, radius_mm))
+    return tuple(reversed(closed)), tuple(reversed(tracks))
+
+
+def _tracks(ring: Contour, left: Area, radius_mm: float) -> list[Contour]:
+    """The parts of an open ring that come near enough to touch what is left."""
+    solid = buffered(buffered(left, -SLIVER_MM / 2, chord_mm=SLIVER_MM), SLIVER_MM / 2, chord_mm=SLIVER_MM)
+    if solid.is_empty:
+        return []
+    places, points = points_along(ring, _SPACING_MM)
+    touching = np.nonzero(distances_mm(solid, points) < radius_mm)[0]
+    found: list[tuple[float, float]] = []
+    for index in touching:
+        low, high = float(places[index]) - 2 * _SPACING_MM, float(places[index]) + 2 * _SPACING_MM
+        if found and low <= found[-1][1] + LEAST_TRACK_MM:
+            found[-1] = (found[-1][0], high)
+        else:
+            found.append((low, high))
+    return [stretch(ring, *_at_least(low, high, ring.length_mm)) for low, high in found]
+
+
+def _at_least(low: float, high: float, whole: float) -> tuple[float, float]:
+    more = max(0.0, LEAST_TRACK_MM - (high - low)) / 2
+    return max(0.0, low - more), min(whole, high + more)
+
+
+def _cut_tracks(tracks: Sequence[Contour], down: Sequence[float], walls: Contour, clear_mm: float) -> list[Pass]:
+    """All tracks at each level, from far to near, linked without lifting where the way between them is short.
+
+    The last track is the nearest ring: it is cut forwards, conventional. The others are cut towards it.
+    """
+    passes: list[Pass] = []
+    steps: list[Step] = []
+    ways = _ways(tracks)
+    top = 0.0
+    for level in down:
+        for number, way in enumerate(ways):
+            z = top if number == 0 else level
+            if steps and _is_near(steps[-1], way, walls, clear_mm):
+                steps += link(steps[-1].segment.end, way.start, z)
+                if number == 0:
+                    steps += zigzag(way, z, level)
+            else:
+                if steps:
+                    passes.append(Pass(tuple(steps)))
+                steps = list(zigzag(way, top, level))
+            steps += steps_along(way, ((0.0, level), (way.length_mm, level)))
+        top = level
+    passes.append(Pass(tuple(steps)))
+    return passes
+
+
+def _ways(tracks: Sequence[Contour]) -> list[Contour]:
+    """Tracks in the direction of their cut: the last forwards, each before it so that it ends nearest to the next."""
+    ways = [tracks[-1]]
+    for track in reversed(tracks[:-1]):
+        forwards, backwards = math.dist(track.end, ways[0].start), math.dist(track.start, ways[0].start)
+        ways.insert(0, track if forwards <= backwards else reversed_contour(track))
+    return ways
+
+
+def _is_near(last: Step, way: Contour, walls: Contour, clear_mm: float) -> bool:
+    gap = math.dist(last.segment.end, way.start)
+    if gap <= SLIVER_MM:
+        return True
+    return gap <= 2 * clear_mm and is_clear(Line(last.segment.end, way.start), walls, clear_mm)
+
+
+def _finish(rings: Rings, level: float, bit: Bit) -> Pass:
+    """The finish ring backwards, by climb, from the roughed slot and back into it, at one level."""
+    back, slot = reversed_contour(rings.finish), reversed_contour(rings.rough)
+    reach = min(bit.diameter_mm / 2, 1.0, back.length_mm / 4)
+    way_in = lead_in(slot, back, reach, radius_mm=bit.diameter_mm, waste_is_left=True)
+    way_out = lead_out(slot, back, back.length_mm - reach, radius_mm=bit.diameter_mm, waste_is_left=True)
+    middle = steps_along(back, ((reach, level), (back.length_mm - reach, level)))
+    return Pass((Step(way_in, level, level), *middle, Step(way_out, level, level)), is_finish=True)

@@ -1,0 +1,60 @@
+"""Words and comments as text: numbers without exponent, comments that every controller can skip.
+
+Glossary:
+    digits: a length as a whole number of the program's last digit, 125000 for 12.5 mm at four decimals. Not a count.
+    comment: text for people, and for the dry run where it begins with BIT or PAUSE.
+"""
+
+import textwrap
+import unicodedata
+from typing import Final
+
+from platelayer.values.tooling import CommentStyle
+
+LINE_LENGTH_MOST: Final = 69
+"""Longest line written: under 70, far below the 256 of NISTIR 6556, 3.3, since small controllers have small buffers."""
+
+COMMENT_LENGTH_MOST: Final = 64
+"""Longest text of a comment, its brackets and a semicolon apart."""
+
+_SWAPS: Final[dict[str, str | int | None]] = {"(": "-", ")": "-", ";": ",", "%": " ", "\n": " ", "\t": " ", "\r": " "}
+_RESERVED: Final = ("BIT", "PAUSE", "MSG")
+
+
+def show_digits(digits: int, *, decimals: int) -> str:
+    """The number in the fewest characters: no exponent, no trailing noughts, no point at the end, no minus nought."""
+    sign = "-" if digits < 0 else ""
+    whole, rest = divmod(abs(digits), 10**decimals)
+    tail = f"{rest:0{decimals}d}".rstrip("0") if decimals else ""
+    return f"{sign}{whole}.{tail}" if tail else f"{sign}{whole}"
+
+
+def word(letter: str, digits: int, *, decimals: int) -> str:
+    """A word, ``X12.5``."""
+    return letter + show_digits(digits, decimals=decimals)
+
+
+def plain_text(text: str) -> str:
+    """The text in printing ASCII, without the signs that end a comment or a file: brackets, semicolon, per cent."""
+    flat = unicodedata.normalize("NFKD", text)
+    kept = "".join(sign for sign in flat if not unicodedata.combining(sign))
+    swapped = kept.translate(str.maketrans(_SWAPS))
+    return "".join(sign if " " <= sign <= "~" else "?" for sign in swapped).strip()
+
+
+def comment_line(text: str, style: CommentStyle) -> str:
+    """One comment line of at most LINE_LENGTH_MOST characters; longer text is cut off."""
+    inner = plain_text(text)[:COMMENT_LENGTH_MOST]
+    return f"; ({inner})" if style is CommentStyle.SEMICOLON else f"({inner})"
+
+
+def comment_lines(text: str, style: CommentStyle) -> list[str]:
+    """A comment broken between words into as many lines as it needs; none when the controller takes no comments.
+
+    Free text that happens to begin with a word the dry run heeds is set off by a dash.
+    """
+    if style is CommentStyle.NONE:
+        return []
+    parts = textwrap.wrap(plain_text(text), COMMENT_LENGTH_MOST - 2) or [""]
+    heeded = [f"- {part}" if part.upper().startswith(_RESERVED) else part for part in parts]
+    return [comment_line(part, style) for part in heeded]

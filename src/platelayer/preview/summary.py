@@ -1,0 +1,154 @@
+"""The summary a woodworker reads, from the manifest and the report alone."""
+
+import math
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import asdict
+from typing import Final
+
+from platelayer.tolerances import SEAT_MM
+from platelayer.units import LengthUnit, show_length, show_mm
+from platelayer.values.findings import Finding, JointReport, Report, Severity
+from platelayer.values.manifest import Manifest
+
+SMALL_PIECE_MM: Final = 100.0
+"""Pieces shorter than this bring hands close to the bit: common practice, no source."""
+
+CAUTIONS: Final = (
+    "Eye and ear protection on, dust drawn off, sleeves and hair tied back.",
+    "Hands away until the bit stands still. Never leave it running alone.",
+    "The machine's manual and local rules come before anything written here.",
+)
+SMALL_PIECE_CAUTION: Final = (
+    "Pieces under 100 mm: lift nothing out before the bit stands still; saw the tabs by hand, away from the machine;"
+    " keep loose pegs and offcuts from small children."
+)
+
+
+def summary_text(manifest: Manifest, report: Report) -> str:
+    """Pieces, files with bit and minutes, worst figures, joints, findings and cautions, as plain lines."""
+    first = manifest.shown_in
+    lines = [f"Job {manifest.job}: {len(manifest.pieces)} pieces in {manifest.material}", ""]
+    lines += [*_pieces(manifest), "", *_files(manifest, report), "", *_figures(report, first), ""]
+    if report.findings:
+        lines += [*_findings(report.findings), ""]
+    lines += ["Cautions", *(f"  {caution}" for caution in cautions(manifest))]
+    lines += ["", verdict(report)]
+    return "\n".join(lines) + "\n"
+
+
+def cautions(manifest: Manifest) -> tuple[str, ...]:
+    """The cautions that belong to these pieces."""
+    has_small = any(piece.length_mm < SMALL_PIECE_MM for piece in manifest.pieces)
+    return (*CAUTIONS, SMALL_PIECE_CAUTION) if has_small else CAUTIONS
+
+
+def verdict(report: Report) -> str:
+    """One line: passed, or refused with the number of errors."""
+    errors = sum(finding.severity is Severity.ERROR for finding in report.findings)
+    if not errors:
+        return "Dry run passed."
+    return f"Dry run refused: {errors} {'error' if errors == 1 else 'errors'}."
+
+
+def _pieces(manifest: Manifest) -> Iterable[str]:
+    yield "Pieces"
+    for (board, title), count in sorted(Counter((piece.board, piece.title) for piece in manifest.pieces).items()):
+        yield f"  {count:3d} x {title}, board {board}"
+
+
+def _files(manifest: Manifest, report: Report) -> Iterable[str]:
+    yield "Files, in the order they are cut"
+    known = {file.name: file for file in report.files}
+    for file in manifest.files:
+        done = known.get(file.name)
+        bits = ", ".join(f"{bit.id} ({show_length(bit.diameter_mm)})" for bit in file.bits)
+        if done is None:
+            yield f"  {file.name}: {bits}"
+            continue
+        speeds = ", ".join(
+            _speed(speed, dial) for speed, dial in zip(done.spindle_rpm, _dials(done.dial), strict=False)
+        )
+        yield f"  {file.name}: {bits}; {speeds or 'spindle by hand'}; {minutes(done.seconds_s)}; {done.lines} lines"
+    yield f"  Together {minutes(math.fsum(file.seconds_s for file in report.files))}, give or take 15 %, pauses not counted."
+
+
+def _dials(dial: tuple[str, ...]) -> Iterable[str]:
+    yield from dial
+    while True:
+        yield ""
+
+
+def _speed(speed_rpm: float, dial: str) -> str:
+    return f"{speed_rpm:.0f} rev/min" + (f", dial at {dial}" if dial else "")
+
+
+def minutes(seconds_s: float) -> str:
+    """``12 min``, ``1 h 05 min``, or seconds under a minute."""
+    whole = round(seconds_s / 60)
+    if seconds_s < 60:
+        return f"{seconds_s:.0f} s"
+    return f"{whole // 60} h {whole % 60:02d} min" if whole >= 60 else f"{whole} min"
+
+
+def _figures(report: Report, first: LengthUnit) -> Iterable[str]:
+    yield "As cut, by the dry run"
+    if report.pieces:
+        gouge = max(report.pieces, key=lambda piece: piece.gouge_mm)
+        left = max(report.pieces, key=lambda piece: piece.leftover_mm)
+        yield f"  worst gouge {show_mm(gouge.gouge_mm)} ({gouge.id}); most wood left {show_mm(left.leftover_mm)} ({left.id})"
+    seen: set[str] = set()
+    for joint in report.joints:
+        line = _joint(joint, first)
+        if line not in seen:
+            seen.add(line)
+            yield f"  {line}"
+
+
+def _joint(joint: JointReport, first: LengthUnit) -> str:
+    seat = joint.seat
+    if not seat.couples:
+        return f"joint with {joint.mate}: does not go together"
+    closed = "faces close" if seat.opening_mm <= SEAT_MM else f"faces {show_length(seat.opening_mm, first=first)} apart"
+    return (
+        f"joint with {joint.mate}: {closed}, pull-out play {show_mm(seat.pull_out_mm - seat.opening_mm)},"
+        f" side play {show_mm(seat.side_mm)} each way"
+    )
+
+
+def _findings(findings: Iterable[Finding]) -> Iterable[str]:
+    yield "To note"
+    for finding in sorted(findings, key=lambda one: list(Severity).index(one.severity)):
+        yield f"  {show_finding(finding)}"
+
+
+def show_finding(finding: Finding) -> str:
+    """One finding as a line: severity, place, sentence, advice."""
+    where = finding.where
+    place = f"{where.file}:{where.line}" if where.file and where.line else where.file
+    place = " ".join(part for part in (place, where.piece) if part)
+    head = f"{finding.severity.value}: {place}: " if place else f"{finding.severity.value}: "
+    return f"{head}{finding.text}{' ' + finding.advice if finding.advice else ''}"
+
+
+def summary_data(manifest: Manifest, report: Report) -> dict[str, object]:
+    """The same as plain data for JSON: no tuples of values, no infinities (null instead)."""
+    return {
+        "job": manifest.job,
+        "passed": report.passed,
+        "pieces": [_plain(asdict(piece)) for piece in report.pieces],
+        "files": [_plain(asdict(file)) for file in report.files],
+        "joints": [_plain(asdict(joint)) for joint in report.joints],
+        "findings": [_plain(asdict(finding)) for finding in report.findings],
+        "cautions": list(cautions(manifest)),
+    }
+
+
+def _plain(value: object) -> object:
+    if isinstance(value, dict):
+        return {str(key): _plain(one) for key, one in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [_plain(one) for one in value]
+    if isinstance(value, float) and not math.isfinite(value):
+        return None
+    return value

@@ -1,0 +1,191 @@
+"""The one module that knows the order of rooms: job -> geometry -> offset -> board -> post -> files -> preview.
+
+Glossary:
+    made: everything ``make`` is about to hand over, already read back from disk and proved.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import chain
+from pathlib import Path
+from typing import Final
+
+from platelayer import files
+from platelayer.board.manifest import machine_of, manifest_of
+from platelayer.board.placing import place_rows
+from platelayer.board.plan import plan_boards
+from platelayer.errors import JobError, PlatelayerError
+from platelayer.geometry import check_orders, piece_from_order
+from platelayer.job.load import load_job
+from platelayer.job.profiles import Profiles
+from platelayer.offset.cutting import cut_piece
+from platelayer.offset.relief import corner_radii
+from platelayer.offset.room import room_needed_mm
+from platelayer.post.program import program_text
+from platelayer.preview.dry_run import dry_run
+from platelayer.preview.manifest import parse_manifest
+from platelayer.preview.motion import move_times
+from platelayer.preview.plan_picture import plan_svg
+from platelayer.preview.reader import read_program
+from platelayer.preview.second_reader import second_readings
+from platelayer.preview.summary import summary_text
+from platelayer.values.cuts import PieceCuts, Plan
+from platelayer.values.findings import Finding, Report
+from platelayer.values.manifest import Manifest
+from platelayer.values.motion import Motion
+from platelayer.values.pieces import Piece
+from platelayer.values.tooling import Job
+
+Progress = Callable[[str], None]
+
+WEB_MM: Final = 4.0
+"""Wood between the kerfs of neighbours: holds all waste in one frame, and stands up to a bit passing either side."""
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What one ``make`` came to: the plan, and the report of the dry run that read the files back from disk."""
+
+    job: Job
+    manifest: Manifest
+    report: Report
+
+
+def plan_job(job: Job) -> tuple[Plan, tuple[Finding, ...]]:
+    """The plan of a job, and what was noticed on the way.
+
+    Raises:
+        JobError: sizes that cannot be.
+        CannotCut: a sound job that these bits, boards or this machine cannot make.
+    """
+    faults = check_orders(job.orders, joint=job.joint, track=job.track, unit=job.units)
+    if faults:
+        raise JobError(*faults)
+    corners, track, findings = corner_radii(job)
+    pieces: list[Piece] = []
+    for order in job.orders:
+        for index in range(1, order.count + 1):
+            pieces.append(piece_from_order(order, index, track=track, joint=job.joint, corners=corners))
+    cuts, noticed = _cut_shapes(job, pieces)
+    room_mm = max(room_needed_mm(job, board) for board in job.boards)
+    placements = place_rows(pieces, job.boards, room_mm=room_mm, web_mm=WEB_MM)
+    return plan_boards(job, pieces, cuts, placements), (*findings, *noticed)
+
+
+def _cut_shapes(job: Job, pieces: Sequence[Piece]) -> tuple[dict[str, PieceCuts], tuple[Finding, ...]]:
+    """Cuts of each distinct shape, worked out once; all boards of a job are of one thickness and zero."""
+    cuts: dict[str, PieceCuts] = {}
+    findings: dict[Finding, None] = {}
+    for piece in pieces:
+        if piece.shape not in cuts:
+            board = job.boards[0]
+            cuts[piece.shape], noticed = cut_piece(piece, job=job, board=board, room_mm=room_needed_mm(job, board))
+            findings.update(dict.fromkeys(noticed))
+    return cuts, tuple(findings)
+
+
+def make(
+    job_text: str, *, file: str, out: Path, profiles: Profiles, force: bool = False, progress: Progress = lambda _: None
+) -> Made:
+    """A job made, written, read back from disk, proved, and handed over in one rename; nothing is handed over else.
+
+    Raises:
+        JobError: faults in the job or its files.
+        CannotCut: the job cannot be made so.
+    """
+    files.check_target(out, force=force)
+    try:
+        job = load_job(job_text, file=file, profiles=profiles)
+        progress(f"{len(job.orders)} kinds of piece: working out cuts")
+        plan, noticed = plan_job(job)
+        texts = {program.name: program_text(program, plan=plan) for program in plan.programs}
+    except PlatelayerError as error:
+        raise error.in_file(file) from error
+    staged = files.stage_folder(out)
+    try:
+        made = _prove(job, plan, noticed, staged, progress)
+        if made.report.passed:
+            files.hand_over(staged, out)
+    finally:
+        files.drop(staged)
+    return made
+
+
+def _prove(job: Job, plan: Plan, noticed: Sequence[Finding], staged: Path, progress: Progress) -> Made:
+    """Files written to the staged folder, read back from it, judged, and their pictures and summary put beside."""
+    texts = _timed_texts(plan)
+    hashes = {name: files.sha256(text.encode("ascii")) for name, text in texts.items()}
+    manifest = manifest_of(plan, job, hashes, mate=job.mate)
+    contents = {name: text.encode("ascii") for name, text in texts.items()}
+    files.fill(staged, contents | {files.MANIFEST: files.manifest_bytes(manifest)})
+    progress(f"{len(texts)} files: dry run")
+    read = read_back(staged)
+    report = judge(read, noticed=(*job.warnings, *noticed))
+    if report.passed:
+        progress("pictures and summary")
+        files.fill(staged, papers(read, report))
+    return Made(job, read.manifest, report)
+
+
+def _timed_texts(plan: Plan) -> dict[str, str]:
+    """G-code of every program by name, with its minutes in the header: written once to be timed, once to be kept."""
+    machine = machine_of(plan.machine)
+    texts: dict[str, str] = {}
+    for program in plan.programs:
+        untimed = read_program(program_text(program, plan=plan), name=program.name)
+        time = move_times(untimed, machine)
+        texts[program.name] = program_text(program, plan=plan, duration_s=time.total_s)
+    return texts
+
+
+@dataclass(frozen=True, slots=True)
+class ReadBack:
+    """A folder as read from disk: nothing here comes from the generator's memory."""
+
+    manifest: Manifest
+    texts: Mapping[str, str]
+    motions: Mapping[str, Motion]
+
+
+def read_back(folder: Path) -> ReadBack:
+    """The manifest of a folder and every file it names, read from disk.
+
+    Raises:
+        JobError: a file is missing or cannot be read.
+        ReadError: the manifest or a file is not what it should be; all files are read before that is said.
+    """
+    manifest = parse_manifest(files.read_text(folder / files.MANIFEST))
+    texts = {file.name: files.read_text(folder / file.name) for file in manifest.files}
+    return ReadBack(manifest, texts, {name: read_program(text, name=name) for name, text in texts.items()})
+
+
+def judge(read: ReadBack, *, noticed: Sequence[Finding] = ()) -> Report:
+    """The dry run's report on a folder, second reader included, with what was noticed before put first."""
+    report = dry_run(read.manifest, read.texts, motions=read.motions)
+    second = second_readings({name: (text, read.motions[name]) for name, text in read.texts.items()})
+    return replace(report, findings=(*noticed, *report.findings, *chain.from_iterable(second.values())))
+
+
+def dry_run_folder(folder: Path) -> tuple[Manifest, Report]:
+    """A folder dry-run from its files alone.
+
+    Raises:
+        JobError: a file is missing.
+        ReadError: a file cannot be read.
+    """
+    read = read_back(folder)
+    return read.manifest, judge(read)
+
+
+def papers(read: ReadBack, report: Report) -> dict[str, bytes]:
+    """The pictures and texts a person takes to the shop, by file name."""
+    made = {
+        f"{board.id}-plan.svg": plan_svg(read.manifest, read.motions, board_id=board.id).encode("utf-8")
+        for board in read.manifest.boards
+    }
+    return made | {"summary.txt": summary_text(read.manifest, report).encode("utf-8")}
+
+
+def preview_name(manifest: Manifest) -> str:
+    """The file a person opens first."""
+    return f"{manifest.boards[0].id}-plan.svg"

@@ -1,0 +1,143 @@
+import re
+import xml.etree.ElementTree as ET
+
+import pytest
+
+import preview_scene as scene
+from platelayer.preview import palette
+from platelayer.preview.plan_picture import plan_svg
+from platelayer.preview.plan_swaths import width_at_top_mm
+from platelayer.values.findings import Code, Finding, Severity, Where
+from platelayer.values.tooling import BitKind
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def luminance(colour):
+    """Relative luminance, WCAG 2.1 definition (from memory)."""
+    parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+    linear = [c / 12.92 if c <= 0.03928 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def contrast(a, b):
+    light, dark = sorted((luminance(a), luminance(b)), reverse=True)
+    return (light + 0.05) / (dark + 0.05)
+
+
+@pytest.fixture(scope="module")
+def plan():
+    manifest, motions, _ = scene.board(4)
+    finding = Finding(
+        code=Code.SHAPE_GOUGE,
+        severity=Severity.ERROR,
+        text="gouge of 0.31 mm",
+        where=Where(board="A", point=(80.0, 30.0, -2.0)),
+    )
+    return plan_svg(manifest, motions, board_id="A", seconds={"A-1-flat-3.175.nc": 600.0}, findings=[finding])
+
+
+def test_plan_is_well_formed_and_says_what_a_woodworker_looks_for(plan):
+    root = ET.fromstring(plan)
+    words = [node.text for node in root.iter(f"{SVG}text")]
+    for wanted in (
+        "garden-loop",
+        "150.8 mm",
+        "5 15/16 in",
+        "1",
+        "4",
+        "grain",
+        "X",
+        "Y",
+        "mm",
+        "no-go clamp",
+        "through",
+    ):
+        assert wanted in words
+    assert any("10 min" in word for word in words if word)
+    assert "gouge of 0.31 mm" in words
+
+
+def test_one_tab_is_drawn_for_each_tab_meant(plan):
+    drawn = [n for n in ET.fromstring(plan).iter(f"{SVG}rect") if n.get("fill") == palette.VERMILLION]
+    assert len(drawn) == 4 * 4 + 1, "sixteen on the board and one in the legend"
+
+
+def test_bands_are_as_wide_as_the_bit_and_get_darker_downwards(plan):
+    group = next(n for n in ET.fromstring(plan).iter(f"{SVG}g") if n.get("clip-path"))
+    bands = group.findall(f"{SVG}path")
+    assert all(float(band.get("stroke-width")) == pytest.approx(3.175, abs=0.006) for band in bands)
+    light = [luminance(band.get("stroke")) for band in bands]
+    assert light == sorted(light, reverse=True)
+    assert light[0] > 3 * light[-1]
+
+
+def test_swept_places_lie_on_the_sheet_with_y_turned_over():
+    manifest, _, _ = scene.board(1, columns=1)
+    moves = scene.Moves("A-1-flat-3.175.nc")
+    moves.rapid(50, 10, 0.6)
+    moves.line(50, 10, -2)
+    moves.line(90, 10)
+    moves.arc(100, 20, 90, 20, ccw=True)
+    motion, _ = moves.motion()
+    svg = plan_svg(manifest, {motion.name: motion}, board_id="A")
+    height = manifest.boards[0].size_mm[1]
+    y0, y1 = (f"{height - y:.2f}".rstrip("0").rstrip(".") for y in (10, 20))
+    assert f"M50 {y0}L90 {y0}A10 10 0 0 0 100 {y1}" in svg
+
+
+def test_same_input_same_text():
+    manifest, motions, _ = scene.board(2)
+    assert plan_svg(manifest, motions, board_id="A") == plan_svg(manifest, motions, board_id="A")
+
+
+def test_the_same_place_cut_twice_is_drawn_once():
+    manifest, _, _ = scene.board(1, columns=1)
+    texts = []
+    for turns in (1, 30):
+        moves = scene.Moves("A-1-flat-3.175.nc")
+        moves.rapid(50, 10, 0.6)
+        moves.line(50, 10, -2)
+        for _ in range(turns):
+            moves.line(90, 10)
+            moves.line(50, 10)
+        motion, _ = moves.motion()
+        texts.append(plan_svg(manifest, {motion.name: motion}, board_id="A"))
+    assert texts[0] == texts[1]
+
+
+def test_titles_cannot_break_the_picture():
+    manifest, motions, _ = scene.board(1, columns=1)
+    from dataclasses import replace
+
+    svg = plan_svg(replace(manifest, job='<b>&"loop"'), motions, board_id="A")
+    assert '<b>&"loop"' in [node.text for node in ET.fromstring(svg).iter(f"{SVG}text")]
+
+
+def test_a_vee_bit_opens_less_the_shallower_it_goes():
+    vee = scene.bit(12.7, BitKind.VEE, included_rad=1.5707963267948966)
+    # worked by hand: a right-angled vee opens twice its depth, at most its diameter
+    assert width_at_top_mm(vee, 3.0) == pytest.approx(6.0)
+    assert width_at_top_mm(vee, 9.0) == pytest.approx(12.7)
+    ball = scene.bit(6.0, BitKind.BALL)
+    assert width_at_top_mm(ball, 3.0) == pytest.approx(6.0)
+    assert width_at_top_mm(ball, 0.6) == pytest.approx(3.6)  # 3-4-5 triangle: sqrt(3^2 - 2.4^2) = 1.8
+
+
+@pytest.mark.parametrize(
+    ("ink", "ground", "least"),
+    [
+        (palette.INK, palette.PAPER, 7.0),
+        (palette.FAINT_INK, palette.PAPER, 4.5),
+        (palette.BLUE, palette.MAPLE, 3.0),
+        (palette.VERMILLION, palette.MAPLE, 3.0),
+        (palette.INK, palette.WASTE, 7.0),
+    ],
+)
+def test_marks_stand_out_in_lightness_alone(ink, ground, least):
+    # least contrasts: WCAG 2.1, 1.4.3, 1.4.6 and 1.4.11 (from memory)
+    assert contrast(ink, ground) >= least
+
+
+def test_no_picture_reaches_outside_the_file(plan):
+    assert not re.search(r"(href|src|url\((?!#))", plan.replace('xmlns="http://www.w3.org/2000/svg"', ""))
