@@ -78,10 +78,10 @@ def _no_constant(name: str) -> NoReturn:
 
 
 def _manifest(top: Fields) -> Manifest:
-    units = top.choice("units", ("mm",))
+    top.choice("units", ("mm",))
     return Manifest(
         job=top.text("job", ""),
-        units=units,
+        units=top.choice("shown_units", ("mm", "in"), "mm"),
         material=top.text("material", ""),
         machine=_machine(top.inside("machine")),
         boards=tuple(_board(board) for board in top.objects("boards")),

@@ -95,7 +95,7 @@ class ManifestPiece:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Manifest:
-    """The whole manifest, version 1."""
+    """The whole manifest, version 1. ``units`` is what a person reads first, mm or in; all lengths here are mm."""
 
     job: str
     units: str
