@@ -84,6 +84,10 @@ def _bit(section: Section) -> ManifestBit:
         flutes=bit.flutes,
         included_rad=bit.included_rad,
         corner_radius_mm=bit.corner_radius_mm,
+        spindle_rpm=section.data.spindle_rpm,
+        dial=section.data.dial_label,
+        feed_mm_min=section.data.feed_mm_min,
+        plunge_mm_min=section.data.plunge_mm_min,
     )
 
 
