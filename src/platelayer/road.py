@@ -98,7 +98,6 @@ def make(
         job = load_job(job_text, file=file, profiles=profiles)
         progress(f"{len(job.orders)} kinds of piece: working out cuts")
         plan, noticed = plan_job(job)
-        texts = {program.name: program_text(program, plan=plan) for program in plan.programs}
     except PlatelayerError as error:
         raise error.in_file(file) from error
     staged = files.stage_folder(out)

@@ -20,8 +20,7 @@ def manifest_of(plan: Plan, job: Job, sha256: Mapping[str, str], *, mate: JointS
     """The manifest of a plan whose files have these hashes by name; ``mate`` is the nominal sharp-cornered joint."""
     return Manifest(
         job=plan.job_name,
-        units="mm",
-        shown_in="in" if plan.units == "in" else "mm",
+        units=plan.units,
         material=plan.material,
         machine=machine_of(plan.machine),
         boards=tuple(_board(board, job.spoilboard_allowance_mm) for board in plan.boards),

@@ -78,17 +78,16 @@ def _no_constant(name: str) -> NoReturn:
 
 
 def _manifest(top: Fields) -> Manifest:
-    units = top.choice("units", ("mm",))
+    top.choice("units", ("mm",))
     return Manifest(
         job=top.text("job", ""),
-        units=units,
+        units=top.choice("shown_units", ("mm", "in"), "mm"),
         material=top.text("material", ""),
         machine=_machine(top.inside("machine")),
         boards=tuple(_board(board) for board in top.objects("boards")),
         files=tuple(_file(file) for file in top.objects("files")),
         pieces=tuple(_piece(piece) for piece in top.objects("pieces")),
         joint=top.table("joint"),
-        shown_in="in" if top.choice("shown_in", ("mm", "in"), "mm") == "in" else "mm",
     )
 
 

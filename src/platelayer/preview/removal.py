@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from platelayer.geometry.regions import EMPTY, Area, Areas, all_buffered, lines_from, union_all
-from platelayer.preview.tracks import Bools, Rows, Tracks
+from platelayer.preview.tracks import Bools, Rows, Tracks, gathered
 from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM
 from platelayer.values.manifest import ManifestBit
 from platelayer.values.motion import Floats
@@ -134,10 +134,8 @@ def _chained(tracks: Tracks, rows: Rows, radius: Floats, begin: Floats, end: Flo
     same = (radius[1:] == radius[:-1]) & (end[:-1] == 1.0) & (begin[1:] == 0.0)
     number = np.concatenate(([0], np.cumsum(~(meets & same))))
     is_whole = (begin == 0.0) & (end == 1.0)
-    counts = tracks.first[rows + 1] - tracks.first[rows]
-    owner = np.repeat(np.arange(len(rows)), counts)
-    offset = np.arange(int(counts.sum())) - np.repeat(np.cumsum(counts) - counts, counts)
-    coords = tracks.points[tracks.first[rows][owner] + offset]
+    at, owner, _ = gathered(tracks, rows)
+    coords = tracks.points[at]
     if not is_whole.all():
         coords, owner = _cut_off(coords, owner, begin, end, is_whole)
     lines = lines_from(coords, number[owner])

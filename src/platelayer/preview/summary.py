@@ -27,7 +27,7 @@ SMALL_PIECE_CAUTION: Final = (
 
 def summary_text(manifest: Manifest, report: Report) -> str:
     """Pieces, files with bit and minutes, worst figures, joints, findings and cautions, as plain lines."""
-    first = manifest.shown_in
+    first = manifest.units
     lines = [f"Job {manifest.job}: {len(manifest.pieces)} pieces in {manifest.material}", ""]
     lines += [*_pieces(manifest), "", *_files(manifest, report), "", *_figures(report, first), ""]
     if report.findings:

@@ -23,6 +23,7 @@ from platelayer.geometry.regions import (
     distance_between_mm,
     distances_mm,
     intersection,
+    is_thinner_than_mm,
     parts,
     points_area,
     union_all,
@@ -135,8 +136,9 @@ def _left_above(
     piece = union_all(touching) if touching else EMPTY
     spare = difference(piece, corners_excused(design, runs))
     found = _proud(design, parts(difference(spare, buffered(design.solid, LEFTOVER_MM, chord_mm=FLATTEN_CHORD_MM))))
-    points = np.vstack([np.asarray(part.exterior.coords) for part in parts(spare)] or [np.zeros((0, 2))])
+    points = np.vstack([np.asarray(part.exterior.coords)[::SAMPLED] for part in parts(spare)] or [np.zeros((0, 2))])
     most = float(distances_mm(design.solid, points).max()) if len(points) else 0.0
+    most = max([most, *(mm for mm, _ in found)])
     return piece, [Left(proud_mm=mm, point=point, depth_mm=depth_mm) for mm, point in found], most
 
 
@@ -193,19 +195,23 @@ def corners_excused(design: Design, runs: Sequence[Runs]) -> Area:
     radii = sorted({float(radius) for some in runs for radius in some.radius_mm})
     if not radii:
         return EMPTY
-    widest = parts(difference(closed(design.solid, radii[-1], chord_mm=FLATTEN_CHORD_MM), design.solid))
-    corners = [part for part in widest if part.area > _NOISE_MM * LEFTOVER_MM]
-    if len(radii) == 1:
-        return buffered(union_all(corners), LEFTOVER_MM, chord_mm=FLATTEN_CHORD_MM) if corners else EMPTY
+    reached = {radii[-1]: closed(design.solid, radii[-1], chord_mm=FLATTEN_CHORD_MM)}
     found = []
-    for corner in corners:
-        for radius in radii:
-            lines = [line for some in runs for line in some.lines[some.radius_mm == radius]]
-            if lines and bool(within_mm(lines, corner, radius + LEFTOVER_MM).any()):
-                reached = closed(design.solid, radius, chord_mm=FLATTEN_CHORD_MM)
-                found.append(intersection(corner, reached))
-                break
+    for corner in parts(difference(reached[radii[-1]], design.solid)):
+        if corner.area <= LEFTOVER_MM**2 or is_thinner_than_mm(corner, LEFTOVER_MM / 2):
+            continue
+        used = next((radius for radius in radii if _came_to(corner, radius, runs)), radii[-1])
+        if used not in reached:
+            reached[used] = closed(design.solid, used, chord_mm=FLATTEN_CHORD_MM)
+        found.append(corner if used == radii[-1] else intersection(corner, reached[used]))
     return buffered(union_all(found), LEFTOVER_MM, chord_mm=FLATTEN_CHORD_MM) if found else EMPTY
 
 
-_NOISE_MM: Final = 4 * FLATTEN_CHORD_MM
+def _came_to(corner: Area, radius_mm: float, runs: Sequence[Runs]) -> bool:
+    """A bit of that radius touched the corner."""
+    lines = [line for some in runs for line in some.lines[some.radius_mm == radius_mm]]
+    return bool(lines) and bool(within_mm(lines, corner, radius_mm + LEFTOVER_MM).any())
+
+
+SAMPLED: Final = 4
+"""Of the points round what stands, every so manieth is asked how proud it is when all are within the limit."""

@@ -6,7 +6,6 @@ x right, y away, z up; the board is [0, w] x [0, h]. Lengths mm.
 
 from dataclasses import dataclass
 
-from platelayer.units import LengthUnit
 from platelayer.values.cuts import Tab
 from platelayer.values.pieces import BoardFace, End, Groove
 from platelayer.values.shapes import Contour, Pose
@@ -96,11 +95,10 @@ class ManifestPiece:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Manifest:
-    """The whole manifest, version 1."""
+    """The whole manifest, version 1. ``units`` is what a person reads first, mm or in; all lengths here are mm."""
 
     job: str
     units: str
-    """Always mm: the unit of the manifest itself."""
     material: str
     machine: ManifestMachine
     boards: tuple[ManifestBoard, ...]
@@ -108,5 +106,3 @@ class Manifest:
     pieces: tuple[ManifestPiece, ...]
     joint: tuple[tuple[str, float], ...]
     """The nominal sharp-cornered joint to mate against, by the field names of JointSizes."""
-    shown_in: LengthUnit = "mm"
-    """The unit the person reads first."""

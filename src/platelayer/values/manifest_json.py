@@ -24,8 +24,8 @@ def manifest_data(manifest: Manifest) -> Data:
     """The manifest as dicts, lists, numbers and strings, in the documented order of keys (version 1)."""
     return {
         "manifest": 1,
-        "units": manifest.units,
-        "shown_in": manifest.shown_in,
+        "units": "mm",
+        "shown_units": manifest.units,
         "job": manifest.job,
         "material": manifest.material,
         "machine": _machine(manifest.machine),
