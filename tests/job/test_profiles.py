@@ -129,7 +129,6 @@ def test_an_empty_profile_lacks_everything_at_once():
 
 def test_there_are_three_shipped_machines_of_three_kinds():
     assert {machine.spindle for machine in MACHINES} == set(SpindleKind)
-    assert {machine.dialect.arcs for machine in MACHINES} == {True, False}
     assert {machine.dialect.dwell_unit for machine in MACHINES} == {"s", "ms"}
     assert {machine.dialect.units for machine in MACHINES} == {"mm", "in"}
     assert {machine.corner_deviation_mm > 0 for machine in MACHINES} == {True, False}
