@@ -88,3 +88,6 @@ SLIVER_MM: Final = 0.01
 
 PLAY_KINK_RAD: Final = 2e-4
 """Kink of two polygons is found to this: 0.011 degrees, half of what is promised, as each step there costs time."""
+
+TAB_MM: Final = 0.1
+"""A tab may be narrower than said by this; a saw kerf is ten times as wide, so it holds all the same."""

@@ -265,11 +265,11 @@ def cut_loop(out: Writer, moves: list[tuple], depths: list[float], *, tabs: list
     for depth in depths:
         x = start[0] - ramp
         out.go(x, start[1], -depth, feed=800)
-        for index, (kind, end, centre) in enumerate(moves[1:]):
+        for kind, end, centre in moves[1:]:
             if kind != "line":
                 out.arc(*end, -depth, centre, ccw=kind == "ccw", feed=1500)
                 continue
-            is_side = abs(end[1] - out.at[1]) < 1e-6 and abs(end[0] - out.at[0]) > 20 and index > 0
+            is_side = abs(end[1] - out.at[1]) < 1e-3 and abs(end[0] - out.at[0]) > 20
             if is_side and depth > THICK - TAB_HEIGHT:
                 over_tabs(out, end, depth, tabs, r)
             out.go(*end, -depth, feed=1500)

@@ -96,7 +96,7 @@ def _small_mm(lines: Areas, area: Area, radius_mm: float) -> float:
     return low * STEP_MM
 
 
-STEP_MM: Final = GOUGE_MM / 16
+STEP_MM: Final = GOUGE_MM / 8
 """Gouges below the limit are told to this."""
 
 
