@@ -8,6 +8,7 @@ program under ``assets`` is ours and uses nothing but what browsers bring (WebGL
 anything, and says so to the browser (content security policy). Where WebGL2 is missing it shows the plans instead.
 """
 
+import re
 from collections.abc import Mapping
 from html import escape
 from importlib.resources import files
@@ -22,10 +23,26 @@ from platelayer.values.motion import Motion, MotionTime
 from platelayer.values.pieces import BoardFace
 
 _PROGRAM: Final = (
-    "units.js", "block.js", "half.js", "shapes.js", "field.js", "camera.js", "shaders.js", "renderer.js", "meshes.js",
-    "lines.js", "strip.js", "codelist.js", "overlay.js", "measure.js", "play.js", "panels.js", "main.js",
+    "units.js",
+    "block.js",
+    "half.js",
+    "shapes.js",
+    "field.js",
+    "camera.js",
+    "shaders.js",
+    "renderer.js",
+    "meshes.js",
+    "lines.js",
+    "strip.js",
+    "codelist.js",
+    "overlay.js",
+    "measure.js",
+    "play.js",
+    "panels.js",
+    "main.js",
+    "hands.js",
 )
-_ASSETS: Final = "platelayer.preview.assets"
+_ROOM: Final = "platelayer.preview"
 _WORDS: Final = {True: "Dry run passed", False: "Dry run found errors", None: "Not checked"}
 
 
@@ -60,23 +77,11 @@ def page_html(
         "@block@": page_block(manifest, motions, texts, report=report, times=times),
         "@program@": "\n".join(_asset(name) for name in _PROGRAM),
     }
-    out = []
-    for piece in _asset("page.html").split("\n"):
-        mark = piece.strip()
-        inline = [name for name in parts if name in piece]
-        if mark in parts:
-            out.append(parts[mark])
-        elif inline:
-            for name in inline:
-                piece = piece.replace(name, parts[name])
-            out.append(piece)
-        else:
-            out.append(piece)
-    return "\n".join(out)
+    return re.sub("@[a-z-]+@", lambda mark: parts[mark[0]], _asset("page.html"))
 
 
 def _asset(name: str) -> str:
-    return files(_ASSETS).joinpath(name).read_text(encoding="utf-8")
+    return files(_ROOM).joinpath("assets", name).read_text(encoding="utf-8")
 
 
 def _plans(

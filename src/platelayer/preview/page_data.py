@@ -21,7 +21,7 @@ import numpy.typing as npt
 
 from platelayer.preview.board_frame import files_of, on_board
 from platelayer.preview.plan_marks import heading_beside, middle
-from platelayer.units import show_fraction
+from platelayer.units import inches, show_fraction
 from platelayer.values.findings import Report
 from platelayer.values.manifest import Manifest, ManifestBit, ManifestBoard, ManifestFile, ManifestPiece
 from platelayer.values.motion import Floats, Motion, MotionTime, MoveKind
@@ -88,6 +88,7 @@ def page_block(
         "material": manifest.material,
         "machine": manifest.machine.id,
         "units": manifest.units,
+        "inch": inches(1.0),
         "scenes": scenes,
         "problems": _problems(manifest, report) if report else [],
         "summary": _summary(manifest, report) if report else [],
@@ -110,7 +111,9 @@ def _scene(
     files = [file for file in files_of(manifest, board.id, face) if file.name in motions]
     shown = [on_board(motions[file.name], file, board) for file in files]
     if is_turned:
-        shown = [on_board(motion, _turn_over(file, board), _flat(board)) for motion, file in zip(shown, files, strict=True)]
+        shown = [
+            on_board(motion, _turn_over(file, board), _flat(board)) for motion, file in zip(shown, files, strict=True)
+        ]
     bits = sorted({bit for file in files for bit in file.bits}, key=lambda bit: bit.id)
     pieces = sorted((p for p in manifest.pieces if p.board == board.id), key=lambda p: (p.order, p.id))
     height = board.size_mm[1]
@@ -141,14 +144,22 @@ def _scene(
 def _turn_over(file: ManifestFile, board: ManifestBoard) -> ManifestFile:
     """The same file as if turned about the board's own middle line: shows a bottom face as it lies on the machine."""
     return ManifestFile(
-        name=file.name, board=file.board, face=file.face, sha256=file.sha256, bits=file.bits,
+        name=file.name,
+        board=file.board,
+        face=file.face,
+        sha256=file.sha256,
+        bits=file.bits,
         turn_y_mm=board.size_mm[1] / 2,
     )
 
 
 def _flat(board: ManifestBoard) -> ManifestBoard:
     return ManifestBoard(
-        id=board.id, size_mm=board.size_mm, thickness_mm=board.thickness_mm, zero="top", no_go=(),
+        id=board.id,
+        size_mm=board.size_mm,
+        thickness_mm=board.thickness_mm,
+        zero="top",
+        no_go=(),
         allowance_mm=board.allowance_mm,
     )
 
@@ -257,20 +268,18 @@ def _problems(manifest: Manifest, report: Report) -> list[Data]:
         point = None
         if where.point is not None and board in heights and all(map(math.isfinite, where.point)):
             point = [*_point(where.point[:2], heights[board], is_turned=is_turned), round(where.point[2], 4)]
-        out.append(
-            {
-                "code": finding.code.value,
-                "severity": finding.severity.value,
-                "text": finding.text,
-                "advice": finding.advice,
-                "board": board,
-                "face": (file.face if file else BoardFace.TOP).value,
-                "file": where.file,
-                "line": where.line,
-                "piece": where.piece,
-                "point": point,
-            }
-        )
+        out.append({
+            "code": finding.code.value,
+            "severity": finding.severity.value,
+            "text": finding.text,
+            "advice": finding.advice,
+            "board": board,
+            "face": (file.face if file else BoardFace.TOP).value,
+            "file": where.file,
+            "line": where.line,
+            "piece": where.piece,
+            "point": point,
+        })
     return out
 
 
