@@ -117,19 +117,24 @@ def _place_cut(cut: Cut, piece_id: str, pose: Pose) -> Cut:
 
 
 def _programs(job: Job, board: Board, cuts: Sequence[Cut]) -> Iterable[Program]:
-    sections = []
+    """Files of one board in the order they are cut: what is cut from below first, while the board is whole."""
+    number = 0
+    for face, mark in ((BoardFace.BOTTOM, "bottom-"), (BoardFace.TOP, "")):
+        sections = tuple(_sections(job, [cut for cut in cuts if cut.face is face]))
+        for together in (sections,) if job.one_file and sections else ((section,) for section in sections):
+            number += 1
+            names = "+".join(dict.fromkeys(section.bit.id for section in together))
+            yield Program(
+                name=f"{board.id}-{number}-{mark}{names}.nc", board=board, face=face, sections=tuple(together)
+            )
+
+
+def _sections(job: Job, cuts: Sequence[Cut]) -> Iterable[Section]:
     for bit_id, kinds in stages(job):
         of_bit = [cut for cut in cuts if cut.bit_id == bit_id and cut.kind in kinds]
         if of_bit:
             ordered = in_order(of_bit, park=job.machine.park)
-            sections.append(Section(bit=job.bit(bit_id), data=job.cut_data(bit_id), cuts=ordered))
-    if job.one_file:
-        names = "+".join(dict.fromkeys(section.bit.id for section in sections))
-        yield Program(name=f"{board.id}-1-{names}.nc", board=board, face=BoardFace.TOP, sections=tuple(sections))
-        return
-    for number, section in enumerate(sections, start=1):
-        name = f"{board.id}-{number}-{section.bit.id}.nc"
-        yield Program(name=name, board=board, face=BoardFace.TOP, sections=(section,))
+            yield Section(bit=job.bit(bit_id), data=job.cut_data(bit_id), cuts=ordered)
 
 
 def in_order(cuts: Sequence[Cut], *, park: Point) -> tuple[Cut, ...]:
