@@ -52,7 +52,9 @@ def test_nothing_but_a_read_error_comes_of_any_text(text):
             assert str(error)
 
 
-@given(st.sampled_from(["x{}", "G1 X{}", "G3 X1 Y1 I{}", "F{}", "S{}", "G4 P{}", "T{}", "G{}", "M{}", "N{}"]), st.text())
+@given(
+    st.sampled_from(["x{}", "G1 X{}", "G3 X1 Y1 I{}", "F{}", "S{}", "G4 P{}", "T{}", "G{}", "M{}", "N{}"]), st.text()
+)
 def test_a_bad_number_anywhere_is_a_read_error_or_a_reading(pattern, number):
     outcome("G1 X0 Y0\n" + pattern.format(number) + "\nM2")
 
