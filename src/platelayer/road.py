@@ -6,6 +6,7 @@ Glossary:
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain
 from pathlib import Path
 from typing import Final
 
@@ -13,9 +14,9 @@ from platelayer import files
 from platelayer.board.manifest import machine_of, manifest_of
 from platelayer.board.placing import place_rows
 from platelayer.board.plan import plan_boards
-from platelayer.errors import PlatelayerError
-from platelayer.geometry.catalogue import piece_from_order
-from platelayer.job.load import load_job
+from platelayer.errors import JobError, PlatelayerError
+from platelayer.geometry import check_orders, piece_from_order
+from platelayer.job import load_job, placed
 from platelayer.job.profiles import Profiles
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.relief import corner_radii
@@ -57,11 +58,14 @@ def plan_job(job: Job) -> tuple[Plan, tuple[Finding, ...]]:
         JobError: sizes that cannot be.
         CannotCut: a sound job that these bits, boards or this machine cannot make.
     """
+    faults = check_orders(job.orders, joint=job.joint, track=job.track, unit=job.units)
+    if faults:
+        raise JobError(*faults)
     corners, track, findings = corner_radii(job)
     pieces: list[Piece] = []
     for order in job.orders:
         for index in range(1, order.count + 1):
-            pieces.append(piece_from_order(order, index + 1, track=track, joint=job.joint, corners=corners))
+            pieces.append(piece_from_order(order, index, track=track, joint=job.joint, corners=corners))
     cuts, noticed = _cut_shapes(job, pieces)
     room_mm = max(room_needed_mm(job, board) for board in job.boards)
     placements = place_rows(pieces, job.boards, room_mm=room_mm, web_mm=WEB_MM)
@@ -94,9 +98,8 @@ def make(
         job = load_job(job_text, file=file, profiles=profiles)
         progress(f"{len(job.orders)} kinds of piece: working out cuts")
         plan, noticed = plan_job(job)
-        texts = {program.name: program_text(program, plan=plan) for program in plan.programs}
     except PlatelayerError as error:
-        raise error.in_file(file) from error
+        raise placed(error, job_text, file=file) from error
     staged = files.stage_folder(out)
     try:
         made = _prove(job, plan, noticed, staged, progress)
@@ -158,8 +161,8 @@ def read_back(folder: Path) -> ReadBack:
 def judge(read: ReadBack, *, noticed: Sequence[Finding] = ()) -> Report:
     """The dry run's report on a folder, second reader included, with what was noticed before put first."""
     report = dry_run(read.manifest, read.texts, motions=read.motions)
-    second = second_readings(read.texts, read.motions)
-    return replace(report, findings=(*noticed, *report.findings, *second))
+    second = second_readings({name: (text, read.motions[name]) for name, text in read.texts.items()})
+    return replace(report, findings=(*noticed, *report.findings, *chain.from_iterable(second.values())))
 
 
 def dry_run_folder(folder: Path) -> tuple[Manifest, Report]:
@@ -180,3 +183,8 @@ def papers(read: ReadBack, report: Report) -> dict[str, bytes]:
         for board in read.manifest.boards
     }
     return made | {"summary.txt": summary_text(read.manifest, report).encode("utf-8")}
+
+
+def preview_name(manifest: Manifest) -> str:
+    """The file a person opens first."""
+    return f"{manifest.boards[0].id}-plan.svg"

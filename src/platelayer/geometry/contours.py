@@ -300,11 +300,11 @@ def winding(contour: Contour, point: Point) -> int:
     for segment in contour.segments:
         (xa, ya), (xb, yb) = segment.start, segment.end
         ux, uy, vx, vy = xa - x, ya - y, xb - x, yb - y
+        side = ux * vy - uy * vx + 0.0  # positive left of the chord; on it +0, which atan2 takes as a left turn too
         if isinstance(segment, Arc) and math.dist(point, segment.centre) < segment.radius_mm:
-            side = (xb - xa) * (y - ya) - (yb - ya) * (x - xa)
-            is_beyond = segment.start == segment.end or (side < 0 if segment.is_ccw else side > 0)
+            is_beyond = segment.start == segment.end or (side < 0 if segment.is_ccw else side >= 0)
             rounds += (1 if segment.is_ccw else -1) if is_beyond else 0
-        turned += math.atan2(ux * vy - uy * vx, ux * vx + uy * vy)
+        turned += math.atan2(side, ux * vx + uy * vy)
     return rounds + round(turned / math.tau)
 
 

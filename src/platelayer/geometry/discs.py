@@ -6,8 +6,10 @@ Glossary:
     corner left: wood in an inside corner that the disc does not reach. Not a fillet: nobody asked for it.
 
 Stated error: with ``chord_mm`` the results stray from the exact ones by at most 3 chords as a distance (one for the
-arcs of the area itself, one for each of the two disc steps), plus float noise. Where an area is open by exactly the
-disc's width the answer is a sliver or nothing; ask for the width, not for emptiness.
+arcs of the area itself, one for each of the two disc steps), plus float noise. In a corner of angle a that becomes
+3 chords / sin(a / 2), as the disc's last place slides along the bisector; where two edges run nearly together the
+place is as uncertain as that says, though next to no area is. Where an area is open by exactly the disc's width the
+answer is a sliver or nothing; ask for the width, not for emptiness.
 """
 
 from typing import Final

@@ -22,7 +22,7 @@ from platelayer.geometry.joint import (
     relief_reach_mm,
 )
 from platelayer.tolerances import COINCIDENT_MM, LAND_MM
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import LengthUnit, show_fraction, show_length
 from platelayer.values.pieces import CornerRadii, JointSizes, TrackSizes
 from platelayer.values.shapes import Line
 
@@ -241,13 +241,17 @@ def _corner_faults(joint: JointSizes, track: TrackSizes, corners: CornerRadii, u
 
 
 def at_least(limit_mm: float, unit: LengthUnit) -> str:
-    """A limit from below as a person should set it: rounded up to a hundredth of a mm, so that it passes."""
-    return show_length(math.ceil(limit_mm * 100 - COINCIDENT_MM) / 100, first=unit)
+    """A limit from below as a person should set it: an exact fraction, else rounded up to a hundredth of a mm."""
+    return show_length(limit_mm if _is_fraction(limit_mm) else math.ceil(limit_mm * 100) / 100, first=unit)
 
 
 def at_most(limit_mm: float, unit: LengthUnit) -> str:
-    """A limit from above as a person should set it: rounded down to a hundredth of a mm, so that it passes."""
-    return show_length(math.floor(limit_mm * 100 + COINCIDENT_MM) / 100, first=unit)
+    """A limit from above as a person should set it: an exact fraction, else rounded down to a hundredth of a mm."""
+    return show_length(limit_mm if _is_fraction(limit_mm) else math.floor(limit_mm * 100) / 100, first=unit)
+
+
+def _is_fraction(length_mm: float) -> bool:
+    return not show_fraction(length_mm).startswith("~")
 
 
 def relief_mm(joint: JointSizes, corners: CornerRadii) -> float:

@@ -30,11 +30,17 @@ ZIGZAG_LEG_MM: Final = 12.0
 
 
 def zigzag(path: Contour, z_start: float, z_end: float) -> tuple[Step, ...]:
-    """To and fro at the beginning of an open path from one level to the next; ends where it began, wedge cut."""
+    """To and fro at the beginning of an open path from one level to the next; ends where it began, wedge cut.
+
+    It keeps to the path's first segment where that is long enough for a ramp no steeper than the steepest.
+    """
     run = (z_start - z_end) * RAMP_RUN
     if run <= COINCIDENT_MM:
         return ()
     longest = min(ZIGZAG_LEG_MM, path.length_mm)
+    first = path.segments[0].length_mm
+    if first < run / 2 and first >= (z_start - z_end) * STEEPEST_RUN / 2:
+        run = 2 * first
     pairs = max(1, math.ceil(run / (2 * longest) - COINCIDENT_MM))
     leg = min(longest, run / (2 * pairs))
     steps: list[Step] = []

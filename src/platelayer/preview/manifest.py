@@ -80,7 +80,7 @@ def _manifest(top: Fields) -> Manifest:
     top.choice("units", ("mm",))
     return Manifest(
         job=top.text("job", ""),
-        units=top.choice("shown_units", ("mm", "in"), "mm"),
+        units="in" if top.choice("shown_units", ("mm", "in"), "mm") == "in" else "mm",
         material=top.text("material", ""),
         machine=_machine(top.inside("machine")),
         boards=tuple(_board(board) for board in top.objects("boards")),
@@ -161,6 +161,10 @@ def _bit(fields: Fields) -> ManifestBit:
         flutes=int(fields.number("flutes", 0.0, low=0)),
         included_rad=math.radians(fields.number("included", 0.0, low=0)),
         corner_radius_mm=fields.number("corner_radius", 0.0, low=0),
+        spindle_rpm=fields.number("spindle", 0.0, low=0),
+        dial=fields.text("dial", ""),
+        feed_mm_min=fields.number("feed", 0.0, low=0),
+        plunge_mm_min=fields.number("plunge", 0.0, low=0),
     )
 
 

@@ -87,6 +87,10 @@ def _bit(bit: ManifestBit) -> Data:
         "flutes": bit.flutes,
         "included": math.degrees(bit.included_rad),
         "corner_radius": bit.corner_radius_mm,
+        "spindle": bit.spindle_rpm,
+        "dial": bit.dial,
+        "feed": bit.feed_mm_min,
+        "plunge": bit.plunge_mm_min,
     }
 
 
