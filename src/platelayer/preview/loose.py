@@ -31,7 +31,7 @@ from platelayer.geometry.regions import (
     union,
     union_all,
 )
-from platelayer.preview.removal import near, runs_at, sweeps, swept
+from platelayer.preview.removal import near, runs_at, swept
 from platelayer.preview.tracks import Rows, Tracks
 from platelayer.preview.wood import Wood, holding_mm
 from platelayer.tolerances import DEPTH_MM, LEFTOVER_MM, SLUG_WIDTH_MM
@@ -165,7 +165,10 @@ def _first_island(
     """Which row first leaves an island in the zone that is cut away later; its area, its place from the corner."""
     low_x, low_y = zone.bounds[:2]
     runs = runs_at(tracks, rows, depth_mm, is_single=True)
-    each = [sweep.simplify(GRAIN_MM) for sweep in sweeps(runs)]
+    each = [
+        buffered(line.simplify(GRAIN_MM / 4), radius, chord_mm=GRAIN_MM)
+        for line, radius in zip(runs.lines, runs.radius_mm.tolist(), strict=True)
+    ]
     whole = union_all(each)
     gone: Area = EMPTY
     for at, sweep in enumerate(each):

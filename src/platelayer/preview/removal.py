@@ -178,11 +178,14 @@ def part_of(points: Floats, begin_ratio: float, end_ratio: float) -> Floats:
 
 
 def sweeps(runs: Runs) -> list[Area]:
-    """The sweep of each run, in order: discs and bands along its centre line."""
+    """The sweep of each run, in order: discs and bands along its centre line.
+
+    Discs are polygons whose edges stray from the true round by half of FLATTEN_CHORD_MM to either side.
+    """
     found: list[Area] = [EMPTY] * len(runs)
     for radius in np.unique(runs.radius_mm):
         which = np.flatnonzero(runs.radius_mm == radius)
-        swept = all_buffered(runs.lines[which], float(radius), chord_mm=FLATTEN_CHORD_MM)
+        swept = all_buffered(runs.lines[which], float(radius) + FLATTEN_CHORD_MM / 2, chord_mm=FLATTEN_CHORD_MM)
         for index, area in zip(which.tolist(), swept.tolist(), strict=True):
             found[index] = area
     return found
