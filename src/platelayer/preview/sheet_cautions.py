@@ -58,7 +58,9 @@ def _about_wood(material: str) -> str:
 def _about_holding(*, has_tabs: bool, has_skin: bool) -> tuple[str, ...]:
     said = []
     if has_tabs:
-        said.append("Tabs are sawn through flush, off the machine, and not snapped: a snapped tab tears the long grain.")
+        said.append(
+            "Tabs are sawn through flush, off the machine, and not snapped: a snapped tab tears the long grain."
+        )
     if has_skin:
         said.append("The skin is cut or sanded off with the board off the machine; no piece is broken out by hand.")
     return tuple(said)

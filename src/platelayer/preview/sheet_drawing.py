@@ -93,9 +93,7 @@ class _Pen:
         from reportlab.graphics import shapes
         from reportlab.lib.colors import HexColor
 
-        path = shapes.Path(
-            fillColor=HexColor(fill) if fill else None, strokeColor=HexColor(stroke), strokeWidth=width
-        )
+        path = shapes.Path(fillColor=HexColor(fill) if fill else None, strokeColor=HexColor(stroke), strokeWidth=width)
         path.moveTo(*self.at(contour.start))
         for segment in contour.segments:
             for curve in curves(segment):
@@ -114,9 +112,7 @@ class _Pen:
 
         font = "Helvetica-Bold" if bold else "Helvetica"
         self.drawing.add(
-            shapes.String(
-                x, y, words, fontName=font, fontSize=size, textAnchor=anchor, fillColor=HexColor(palette.INK)
-            )
+            shapes.String(x, y, words, fontName=font, fontSize=size, textAnchor=anchor, fillColor=HexColor(palette.INK))
         )
 
 
@@ -161,7 +157,9 @@ def _tab_mark(pen: _Pen, x: float, y: float, half: float) -> None:
     from reportlab.graphics import shapes
     from reportlab.lib.colors import HexColor
 
-    pen.drawing.add(shapes.Rect(x - half, y - half, 2 * half, 2 * half, fillColor=HexColor(palette.BLUE), strokeWidth=0))
+    pen.drawing.add(
+        shapes.Rect(x - half, y - half, 2 * half, 2 * half, fillColor=HexColor(palette.BLUE), strokeWidth=0)
+    )
 
 
 def _badge(pen: _Pen, piece: ManifestPiece) -> None:
@@ -201,7 +199,9 @@ def _grain(pen: _Pen, board: ManifestBoard, grain_rad: float) -> None:
     if abs(along[1]) < abs(along[0]) / 1000:
         for index in range(1, 12):
             y = high * index / 12
-            pen.line((wide * (index * 5 % 12) / 60, y), (wide * (1 - (index * 7 % 12) / 60), y), stroke="#E4CF9F", width=0.5)
+            pen.line(
+                (wide * (index * 5 % 12) / 60, y), (wide * (1 - (index * 7 % 12) / 60), y), stroke="#E4CF9F", width=0.5
+            )
     x, y = _LEFT + wide * pen.scale / 2, _BELOW + high * pen.scale + 11
     from reportlab.graphics import shapes
     from reportlab.lib.colors import HexColor
@@ -224,7 +224,9 @@ def _sizes(pen: _Pen, manifest: Manifest, board: ManifestBoard) -> None:
     wide, high = board.size_mm
     first = manifest.shown_in
     pen.text(show_length(wide, first=first), _LEFT + wide * pen.scale / 2, 8, size=_SMALL)
-    words = shapes.String(0, 0, show_length(high, first=first), fontName="Helvetica", fontSize=_SMALL, textAnchor="middle")
+    words = shapes.String(
+        0, 0, show_length(high, first=first), fontName="Helvetica", fontSize=_SMALL, textAnchor="middle"
+    )
     pen.drawing.add(
         shapes.Group(words, transform=(0, 1, -1, 0, 10, max(_BELOW + high * pen.scale / 2 + 14, _BELOW + 50)))
     )

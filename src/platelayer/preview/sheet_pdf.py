@@ -136,15 +136,13 @@ def _head(sheet: ShopSheet, width: float, styles: Mapping[str, Any]) -> Any:
     badge = Paragraph(escape(sheet.verdict), styles["badge"])
     shade = HexColor(palette.GREEN if sheet.passed else palette.VERMILLION)
     table = Table([[Paragraph(escape(sheet.title), styles["title"]), badge]], colWidths=[width * 0.7, width * 0.3])
-    table.setStyle(
-        [
-            ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
-            ("LEFTPADDING", (0, 0), (0, 0), 0),
-            ("BACKGROUND", (1, 0), (1, 0), shade),
-            ("LINEBELOW", (0, 0), (-1, -1), 1.2, HexColor(palette.INK)),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 6),
-        ]
-    )
+    table.setStyle([
+        ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
+        ("LEFTPADDING", (0, 0), (0, 0), 0),
+        ("BACKGROUND", (1, 0), (1, 0), shade),
+        ("LINEBELOW", (0, 0), (-1, -1), 1.2, HexColor(palette.INK)),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 6),
+    ])
     return table
 
 
@@ -156,14 +154,12 @@ def _facts(sheet: ShopSheet, width: float, styles: Mapping[str, Any]) -> Any:
         for name, value in sheet.facts
     ]
     table = Table(rows, colWidths=[width * 0.12, width * 0.88])
-    table.setStyle(
-        [
-            ("VALIGN", (0, 0), (-1, -1), "TOP"),
-            ("LEFTPADDING", (0, 0), (-1, -1), 0),
-            ("TOPPADDING", (0, 0), (-1, -1), 0.5),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
-        ]
-    )
+    table.setStyle([
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("LEFTPADDING", (0, 0), (-1, -1), 0),
+        ("TOPPADDING", (0, 0), (-1, -1), 0.5),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
+    ])
     return table
 
 
@@ -194,17 +190,13 @@ def _checks(checks: tuple[str, ...], width: float, styles: Mapping[str, Any]) ->
         drawing.add(Rect(0.5, 0, 8, 8, fillColor=None, strokeWidth=0.9))
         return drawing
 
-    table = Table(
-        [[box(), Paragraph(escape(check), styles["check"])] for check in checks], colWidths=[16, width - 16]
-    )
-    table.setStyle(
-        [
-            ("VALIGN", (0, 0), (-1, -1), "TOP"),
-            ("LEFTPADDING", (0, 0), (-1, -1), 1),
-            ("TOPPADDING", (0, 0), (-1, -1), 1),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5),
-        ]
-    )
+    table = Table([[box(), Paragraph(escape(check), styles["check"])] for check in checks], colWidths=[16, width - 16])
+    table.setStyle([
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("LEFTPADDING", (0, 0), (-1, -1), 1),
+        ("TOPPADDING", (0, 0), (-1, -1), 1),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5),
+    ])
     return table
 
 
@@ -219,15 +211,13 @@ def _table(table: SheetTable, width: float, styles: Mapping[str, Any]) -> Any:
     rows += [[cell(words, "cell") for words in row] for row in table.rows]
     total = sum(table.shares)
     made = Table(rows, colWidths=[width * share / total for share in table.shares], repeatRows=1)
-    made.setStyle(
-        [
-            ("VALIGN", (0, 0), (-1, -1), "TOP"),
-            ("LINEBELOW", (0, 0), (-1, 0), 0.9, HexColor(palette.INK)),
-            ("LINEBELOW", (0, 1), (-1, -1), 0.3, HexColor(palette.WASTE)),
-            ("LEFTPADDING", (0, 0), (-1, -1), 2),
-            ("RIGHTPADDING", (0, 0), (-1, -1), 3),
-            ("TOPPADDING", (0, 0), (-1, -1), 2.5),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 2.5),
-        ]
-    )
+    made.setStyle([
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("LINEBELOW", (0, 0), (-1, 0), 0.9, HexColor(palette.INK)),
+        ("LINEBELOW", (0, 1), (-1, -1), 0.3, HexColor(palette.WASTE)),
+        ("LEFTPADDING", (0, 0), (-1, -1), 2),
+        ("RIGHTPADDING", (0, 0), (-1, -1), 3),
+        ("TOPPADDING", (0, 0), (-1, -1), 2.5),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 2.5),
+    ])
     return made
