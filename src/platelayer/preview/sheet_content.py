@@ -135,7 +135,9 @@ def _checklist(manifest: Manifest) -> SheetSection:
         "Hand near the stop, nobody else within reach of the machine.",
     ]
     if any(file.face is BoardFace.BOTTOM for file in manifest.files):
-        checks.insert(3, "For the second face: board turned about its long axis, on the same pins or against the fence.")
+        checks.insert(
+            3, "For the second face: board turned about its long axis, on the same pins or against the fence."
+        )
     return SheetSection(title="Before you start", checks=tuple(checks))
 
 
@@ -144,17 +146,15 @@ def _files(manifest: Manifest, report: Report) -> SheetSection:
     rows = []
     for number, file in enumerate(manifest.files, start=1):
         done = known.get(file.name)
-        rows.append(
-            (
-                str(number),
-                file.name,
-                f"{file.board}, {file.face.value}",
-                "\n".join(bit.id for bit in file.bits),
-                minutes(done.seconds_s) if done else "",
-                f"{done.cutting_mm / 1000:.1f} m" if done else "",
-                file.sha256[:8],
-            )
-        )
+        rows.append((
+            str(number),
+            file.name,
+            f"{file.board}, {file.face.value}",
+            "\n".join(bit.id for bit in file.bits),
+            minutes(done.seconds_s) if done else "",
+            f"{done.cutting_mm / 1000:.1f} m" if done else "",
+            file.sha256[:8],
+        ))
     table = SheetTable(
         head=("", "File", "Board, face", "Bit", "Time", "Cut", "sha256"),
         rows=tuple(rows),
@@ -269,7 +269,9 @@ def _holding(manifest: Manifest, notes: Sequence[str]) -> SheetSection:
             for (width, height), count in sorted(sizes.items())
         ]
     skins = sorted({piece.skin_mm for piece in manifest.pieces if piece.skin_mm > 0})
-    said += [f"A skin of {show_mm(skin, decimals=2)} is left under the pieces; it is cut or sanded off." for skin in skins]
+    said += [
+        f"A skin of {show_mm(skin, decimals=2)} is left under the pieces; it is cut or sanded off." for skin in skins
+    ]
     loose = [piece.id for piece in manifest.pieces if not piece.tabs and piece.skin_mm <= 0]
     if loose:
         said.append(f"Held by nothing in the wood: {join_wood(loose)}. Tape or suction must hold them to the end.")
@@ -289,16 +291,16 @@ def _joints(manifest: Manifest, report: Report, tuned: JointSizes | None) -> She
             continue
         cut = plain[name] if tuned is None else float(getattr(tuned, name))
         off = cut - plain[name]
-        rows.append(
-            (
-                words,
-                show_length(plain[name], first=manifest.shown_in),
-                show_length(cut, first=manifest.shown_in),
-                f"{off:+.3f} mm" if abs(off) > COINCIDENT_MM else "none",
-            )
-        )
+        rows.append((
+            words,
+            show_length(plain[name], first=manifest.shown_in),
+            show_length(cut, first=manifest.shown_in),
+            f"{off:+.3f} mm" if abs(off) > COINCIDENT_MM else "none",
+        ))
     table = SheetTable(
-        head=("Joint", "Plain size", "In these files", "The shop's own offset"), rows=tuple(rows), shares=(28, 28, 28, 16)
+        head=("Joint", "Plain size", "In these files", "The shop's own offset"),
+        rows=tuple(rows),
+        shares=(28, 28, 28, 16),
     )
     seats = dict.fromkeys(_seat(joint, report) for joint in report.joints)
     return SheetSection(title="Joints", sentences=tuple(seats), table=table)

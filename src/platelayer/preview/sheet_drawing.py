@@ -8,33 +8,29 @@ Everything here is lines and true curves of the PDF (arcs as cubic curves, off b
 
 import math
 from collections.abc import Iterable
-from typing import Any, Final, TypeAlias
 
 from platelayer.geometry.contours import bounds, point_along
 from platelayer.preview import palette
-from platelayer.units import MM_PER_INCH, show_length
+from platelayer.preview.sheet_paper import POINTS_PER_MM, Drawing, Points
+from platelayer.units import show_length
 from platelayer.values.manifest import Manifest, ManifestBoard, ManifestPiece
 from platelayer.values.pieces import EndKind
 from platelayer.values.shapes import Contour, Line, Point, Segment
 
-Points: TypeAlias = float
-"""Lengths on paper: a point is 1/72 in."""
-
-POINTS_PER_MM: Final = 72 / MM_PER_INCH
 _LEFT, _BELOW, _RIGHT, _ABOVE = 30.0, 30.0, 10.0, 22.0
 _SMALL, _TINY = 8.0, 6.5
 
 
 def board_drawing(
     manifest: Manifest, board: ManifestBoard, *, width_mm: float, height_mm: float, grain_rad: float = 0.0
-) -> Any:
+) -> Drawing:
     """One board as a reportlab drawing, no wider and no higher on paper than that."""
-    from reportlab.graphics.shapes import Drawing
+    from reportlab.graphics import shapes
 
     wide, high = board.size_mm
     width, height = width_mm * POINTS_PER_MM, height_mm * POINTS_PER_MM
     scale = min((width - _LEFT - _RIGHT) / wide, (height - _BELOW - _ABOVE) / high, POINTS_PER_MM)
-    drawing = Drawing(_LEFT + wide * scale + _RIGHT, _BELOW + high * scale + _ABOVE)
+    drawing = shapes.Drawing(_LEFT + wide * scale + _RIGHT, _BELOW + high * scale + _ABOVE)
     pen = _Pen(drawing, scale)
     pen.rectangle((0.0, 0.0), (wide, high), fill=palette.MAPLE, stroke=palette.INK, width=1.0)
     _grain(pen, board, grain_rad)
@@ -56,7 +52,7 @@ def board_drawing(
 class _Pen:
     """Draws millimetres of wood onto the drawing."""
 
-    def __init__(self, drawing: Any, scale: float) -> None:
+    def __init__(self, drawing: Drawing, scale: float) -> None:
         self.drawing, self.scale = drawing, scale
 
     def at(self, point: Point) -> Point:
@@ -93,9 +89,7 @@ class _Pen:
         from reportlab.graphics import shapes
         from reportlab.lib.colors import HexColor
 
-        path = shapes.Path(
-            fillColor=HexColor(fill) if fill else None, strokeColor=HexColor(stroke), strokeWidth=width
-        )
+        path = shapes.Path(fillColor=HexColor(fill) if fill else None, strokeColor=HexColor(stroke), strokeWidth=width)
         path.moveTo(*self.at(contour.start))
         for segment in contour.segments:
             for curve in curves(segment):
@@ -114,9 +108,7 @@ class _Pen:
 
         font = "Helvetica-Bold" if bold else "Helvetica"
         self.drawing.add(
-            shapes.String(
-                x, y, words, fontName=font, fontSize=size, textAnchor=anchor, fillColor=HexColor(palette.INK)
-            )
+            shapes.String(x, y, words, fontName=font, fontSize=size, textAnchor=anchor, fillColor=HexColor(palette.INK))
         )
 
 
@@ -161,7 +153,9 @@ def _tab_mark(pen: _Pen, x: float, y: float, half: float) -> None:
     from reportlab.graphics import shapes
     from reportlab.lib.colors import HexColor
 
-    pen.drawing.add(shapes.Rect(x - half, y - half, 2 * half, 2 * half, fillColor=HexColor(palette.BLUE), strokeWidth=0))
+    pen.drawing.add(
+        shapes.Rect(x - half, y - half, 2 * half, 2 * half, fillColor=HexColor(palette.BLUE), strokeWidth=0)
+    )
 
 
 def _badge(pen: _Pen, piece: ManifestPiece) -> None:
@@ -201,7 +195,9 @@ def _grain(pen: _Pen, board: ManifestBoard, grain_rad: float) -> None:
     if abs(along[1]) < abs(along[0]) / 1000:
         for index in range(1, 12):
             y = high * index / 12
-            pen.line((wide * (index * 5 % 12) / 60, y), (wide * (1 - (index * 7 % 12) / 60), y), stroke="#E4CF9F", width=0.5)
+            pen.line(
+                (wide * (index * 5 % 12) / 60, y), (wide * (1 - (index * 7 % 12) / 60), y), stroke="#E4CF9F", width=0.5
+            )
     x, y = _LEFT + wide * pen.scale / 2, _BELOW + high * pen.scale + 11
     from reportlab.graphics import shapes
     from reportlab.lib.colors import HexColor
@@ -224,7 +220,9 @@ def _sizes(pen: _Pen, manifest: Manifest, board: ManifestBoard) -> None:
     wide, high = board.size_mm
     first = manifest.shown_in
     pen.text(show_length(wide, first=first), _LEFT + wide * pen.scale / 2, 8, size=_SMALL)
-    words = shapes.String(0, 0, show_length(high, first=first), fontName="Helvetica", fontSize=_SMALL, textAnchor="middle")
+    words = shapes.String(
+        0, 0, show_length(high, first=first), fontName="Helvetica", fontSize=_SMALL, textAnchor="middle"
+    )
     pen.drawing.add(
         shapes.Group(words, transform=(0, 1, -1, 0, 10, max(_BELOW + high * pen.scale / 2 + 14, _BELOW + 50)))
     )

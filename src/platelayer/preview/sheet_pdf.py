@@ -6,24 +6,20 @@ Same sheet, same bytes: no date, no chance. reportlab is loaded only when a shee
 from collections.abc import Mapping
 from html import escape
 from io import BytesIO
-from typing import Any, Final, Literal
+from typing import Final, TypeAlias
 
 from platelayer.preview import palette
-from platelayer.preview.sheet_drawing import POINTS_PER_MM, board_drawing
+from platelayer.preview.sheet_drawing import board_drawing
+from platelayer.preview.sheet_paper import POINTS_PER_MM, Canvas, Flowable, Paper, Points, page_size, paper_for
 from platelayer.preview.sheet_parts import SheetSection, SheetTable, ShopSheet
 from platelayer.values.manifest import Manifest
 
-Paper = Literal["a4", "letter"]
+Style: TypeAlias = Flowable
 
 _MARGIN: Final = 15.0 * POINTS_PER_MM
 _FOOT: Final = 9.0 * POINTS_PER_MM
 _PADDING: Final = 12.0
 """What reportlab's frame keeps at its sides."""
-
-
-def paper_for(manifest: Manifest) -> Paper:
-    """Letter for those who read inches first, A4 for the others."""
-    return "letter" if manifest.shown_in == "in" else "a4"
 
 
 def sheet_pdf(
@@ -46,10 +42,9 @@ def sheet_pdf(
 def _built(
     sheet: ShopSheet, manifest: Manifest, paper: Paper, grain: Mapping[str, float], *, pages: int
 ) -> tuple[bytes, int]:
-    from reportlab.lib import pagesizes
     from reportlab.platypus import SimpleDocTemplate
 
-    page = {"a4": pagesizes.A4, "letter": pagesizes.letter}[paper]
+    page = page_size(paper)
     width = page[0] - 2 * _MARGIN - _PADDING
     out = BytesIO()
     document = SimpleDocTemplate(
@@ -64,7 +59,7 @@ def _built(
         invariant=1,
     )
 
-    def foot(canvas: Any, _document: Any) -> None:
+    def foot(canvas: Canvas, _document: object) -> None:
         canvas.saveState()
         canvas.setFont("Helvetica", 7.5)
         canvas.setFillColor(palette.FAINT_INK)
@@ -77,11 +72,11 @@ def _built(
     return out.getvalue(), int(document.page)
 
 
-def _story(sheet: ShopSheet, manifest: Manifest, grain: Mapping[str, float], width: float) -> list[Any]:
+def _story(sheet: ShopSheet, manifest: Manifest, grain: Mapping[str, float], width: Points) -> list[Flowable]:
     from reportlab.platypus import KeepTogether, Paragraph, Spacer
 
     styles = _styles()
-    story: list[Any] = [_head(sheet, width, styles), Spacer(1, 6), _facts(sheet, width, styles)]
+    story: list[Flowable] = [_head(sheet, width, styles), Spacer(1, 6), _facts(sheet, width, styles)]
     for section in sheet.first:
         story += _section(section, width, styles)
     high = 225 if len(manifest.boards) == 1 else 110
@@ -101,12 +96,12 @@ def _story(sheet: ShopSheet, manifest: Manifest, grain: Mapping[str, float], wid
 
 
 _KEY: Final = (
-    "White: pieces, with the number in which they are cut. Grey bands: grooves. Blue squares: tabs. Crossed out: no-go. "
-    "Red ring: zero, near left corner. The pieces' own ids are in the manifest in the same order."
+    "White: pieces, numbered in the order of cutting. Grey bands: grooves. Blue squares: tabs. Crossed out: no-go. Red "
+    "ring: zero, near left corner. The pieces' own ids are in the manifest in the same order."
 )
 
 
-def _styles() -> dict[str, Any]:
+def _styles() -> dict[str, Style]:
     from reportlab.lib.colors import HexColor
     from reportlab.lib.styles import ParagraphStyle
 
@@ -129,26 +124,24 @@ def _styles() -> dict[str, Any]:
     }
 
 
-def _head(sheet: ShopSheet, width: float, styles: Mapping[str, Any]) -> Any:
+def _head(sheet: ShopSheet, width: Points, styles: Mapping[str, Style]) -> Flowable:
     from reportlab.lib.colors import HexColor
     from reportlab.platypus import Paragraph, Table
 
     badge = Paragraph(escape(sheet.verdict), styles["badge"])
     shade = HexColor(palette.GREEN if sheet.passed else palette.VERMILLION)
     table = Table([[Paragraph(escape(sheet.title), styles["title"]), badge]], colWidths=[width * 0.7, width * 0.3])
-    table.setStyle(
-        [
-            ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
-            ("LEFTPADDING", (0, 0), (0, 0), 0),
-            ("BACKGROUND", (1, 0), (1, 0), shade),
-            ("LINEBELOW", (0, 0), (-1, -1), 1.2, HexColor(palette.INK)),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 6),
-        ]
-    )
+    table.setStyle([
+        ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
+        ("LEFTPADDING", (0, 0), (0, 0), 0),
+        ("BACKGROUND", (1, 0), (1, 0), shade),
+        ("LINEBELOW", (0, 0), (-1, -1), 1.2, HexColor(palette.INK)),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 6),
+    ])
     return table
 
 
-def _facts(sheet: ShopSheet, width: float, styles: Mapping[str, Any]) -> Any:
+def _facts(sheet: ShopSheet, width: Points, styles: Mapping[str, Style]) -> Flowable:
     from reportlab.platypus import Paragraph, Table
 
     rows = [
@@ -156,24 +149,22 @@ def _facts(sheet: ShopSheet, width: float, styles: Mapping[str, Any]) -> Any:
         for name, value in sheet.facts
     ]
     table = Table(rows, colWidths=[width * 0.12, width * 0.88])
-    table.setStyle(
-        [
-            ("VALIGN", (0, 0), (-1, -1), "TOP"),
-            ("LEFTPADDING", (0, 0), (-1, -1), 0),
-            ("TOPPADDING", (0, 0), (-1, -1), 0.5),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
-        ]
-    )
+    table.setStyle([
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("LEFTPADDING", (0, 0), (-1, -1), 0),
+        ("TOPPADDING", (0, 0), (-1, -1), 0.5),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
+    ])
     return table
 
 
-def _section(section: SheetSection, width: float, styles: Mapping[str, Any]) -> list[Any]:
+def _section(section: SheetSection, width: Points, styles: Mapping[str, Style]) -> list[Flowable]:
     """A section's flowables, heading kept with what follows; nothing when it is empty."""
     from reportlab.platypus import KeepTogether, Paragraph
 
     style = styles["item" if section.is_warning or len(section.sentences) > 1 else "body"]
     bullet = None if style is styles["body"] else "•"
-    parts: list[Any] = [Paragraph(escape(one), style, bulletText=bullet) for one in section.sentences]
+    parts: list[Flowable] = [Paragraph(escape(one), style, bulletText=bullet) for one in section.sentences]
     if section.checks:
         parts.append(_checks(section.checks, width, styles))
     if section.table and section.table.rows:
@@ -185,49 +176,43 @@ def _section(section: SheetSection, width: float, styles: Mapping[str, Any]) -> 
     return [whole] if len(parts) < 14 else [KeepTogether([heading, parts[0]]), *parts[1:]]
 
 
-def _checks(checks: tuple[str, ...], width: float, styles: Mapping[str, Any]) -> Any:
+def _checks(checks: tuple[str, ...], width: Points, styles: Mapping[str, Style]) -> Flowable:
     from reportlab.graphics.shapes import Drawing, Rect
     from reportlab.platypus import Paragraph, Table
 
-    def box() -> Any:
+    def box() -> Flowable:
         drawing = Drawing(9, 10)
         drawing.add(Rect(0.5, 0, 8, 8, fillColor=None, strokeWidth=0.9))
         return drawing
 
-    table = Table(
-        [[box(), Paragraph(escape(check), styles["check"])] for check in checks], colWidths=[16, width - 16]
-    )
-    table.setStyle(
-        [
-            ("VALIGN", (0, 0), (-1, -1), "TOP"),
-            ("LEFTPADDING", (0, 0), (-1, -1), 1),
-            ("TOPPADDING", (0, 0), (-1, -1), 1),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5),
-        ]
-    )
+    table = Table([[box(), Paragraph(escape(check), styles["check"])] for check in checks], colWidths=[16, width - 16])
+    table.setStyle([
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("LEFTPADDING", (0, 0), (-1, -1), 1),
+        ("TOPPADDING", (0, 0), (-1, -1), 1),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5),
+    ])
     return table
 
 
-def _table(table: SheetTable, width: float, styles: Mapping[str, Any]) -> Any:
+def _table(table: SheetTable, width: Points, styles: Mapping[str, Style]) -> Flowable:
     from reportlab.lib.colors import HexColor
     from reportlab.platypus import Paragraph, Table
 
-    def cell(words: str, style: str) -> Any:
+    def cell(words: str, style: str) -> Flowable:
         return Paragraph(escape(words).replace("\n", "<br/>"), styles[style])
 
     rows = [[cell(words, "head") for words in table.head]]
     rows += [[cell(words, "cell") for words in row] for row in table.rows]
     total = sum(table.shares)
     made = Table(rows, colWidths=[width * share / total for share in table.shares], repeatRows=1)
-    made.setStyle(
-        [
-            ("VALIGN", (0, 0), (-1, -1), "TOP"),
-            ("LINEBELOW", (0, 0), (-1, 0), 0.9, HexColor(palette.INK)),
-            ("LINEBELOW", (0, 1), (-1, -1), 0.3, HexColor(palette.WASTE)),
-            ("LEFTPADDING", (0, 0), (-1, -1), 2),
-            ("RIGHTPADDING", (0, 0), (-1, -1), 3),
-            ("TOPPADDING", (0, 0), (-1, -1), 2.5),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 2.5),
-        ]
-    )
+    made.setStyle([
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("LINEBELOW", (0, 0), (-1, 0), 0.9, HexColor(palette.INK)),
+        ("LINEBELOW", (0, 1), (-1, -1), 0.3, HexColor(palette.WASTE)),
+        ("LEFTPADDING", (0, 0), (-1, -1), 2),
+        ("RIGHTPADDING", (0, 0), (-1, -1), 3),
+        ("TOPPADDING", (0, 0), (-1, -1), 2.5),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 2.5),
+    ])
     return made
