@@ -16,7 +16,7 @@ from platelayer.board.placing import place_rows
 from platelayer.board.plan import plan_boards
 from platelayer.errors import JobError, PlatelayerError
 from platelayer.geometry import check_orders, piece_from_order
-from platelayer.job.load import load_job
+from platelayer.job import load_job, placed
 from platelayer.job.profiles import Profiles
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.relief import corner_radii
@@ -98,9 +98,8 @@ def make(
         job = load_job(job_text, file=file, profiles=profiles)
         progress(f"{len(job.orders)} kinds of piece: working out cuts")
         plan, noticed = plan_job(job)
-        texts = {program.name: program_text(program, plan=plan) for program in plan.programs}
     except PlatelayerError as error:
-        raise error.in_file(file) from error
+        raise placed(error, job_text, file=file) from error
     staged = files.stage_folder(out)
     try:
         made = _prove(job, plan, noticed, staged, progress)

@@ -183,7 +183,8 @@ def loop_moves(contour: Contour, offset: float) -> list[tuple]:
         end = points[run]
         if centre is not None:
             end = np.array(centre) + (end - centre) * (radius / math.dist(end, centre))
-            cross = np.cross(points[k + 1] - np.array(centre), points[k + 2] - np.array(centre))
+            (ax, ay), (bx, by) = points[k + 1] - np.array(centre), points[k + 2] - np.array(centre)
+            cross = ax * by - ay * bx
             moves.append(("ccw" if cross > 0 else "cw", tuple(end), centre))
             points[run] = end
         else:
@@ -265,11 +266,11 @@ def cut_loop(out: Writer, moves: list[tuple], depths: list[float], *, tabs: list
     for depth in depths:
         x = start[0] - ramp
         out.go(x, start[1], -depth, feed=800)
-        for index, (kind, end, centre) in enumerate(moves[1:]):
+        for kind, end, centre in moves[1:]:
             if kind != "line":
                 out.arc(*end, -depth, centre, ccw=kind == "ccw", feed=1500)
                 continue
-            is_side = abs(end[1] - out.at[1]) < 1e-6 and abs(end[0] - out.at[0]) > 20 and index > 0
+            is_side = abs(end[1] - out.at[1]) < 1e-3 and abs(end[0] - out.at[0]) > 20
             if is_side and depth > THICK - TAB_HEIGHT:
                 over_tabs(out, end, depth, tabs, r)
             out.go(*end, -depth, feed=1500)
@@ -292,13 +293,15 @@ def over_tabs(out: Writer, end: tuple[float, float], depth: float, tabs: list[fl
         out.go(x + side * (half + flank), end[1], -depth, feed=800)
 
 
-def piece_moves(out: Writer, x: float, y: float, length: float, contour: Contour, r: float) -> None:
+def piece_moves(out: Writer, name: str, x: float, y: float, length: float, r: float) -> None:
     """Everything of one piece but its outline: grooves and the socket's waste."""
     half = WIDTH / 2
-    for middle in (-(half - (GROOVE_OUT + GROOVE_IN) / 2), half - (GROOVE_OUT + GROOVE_IN) / 2):
+    for number, middle in enumerate((-(half - (GROOVE_OUT + GROOVE_IN) / 2), half - (GROOVE_OUT + GROOVE_IN) / 2)):
+        out.word(f"({name} groove {number + 1})")
         reach = (GROOVE_IN - GROOVE_OUT) / 2 - r
         for line in (y + middle - reach, y + middle + reach):
             cut_line(out, (x - 0.5, line), (x + length + 0.5, line), GROOVE_DEPTH)
+    out.word(f"({name} socket)")
     cut_line(out, (x + HOLE_AT, y), (x - 2 * r, y), THROUGH)
     cut_circle(out, (x + HOLE_AT, y), HOLE / 2 - 2 * r, THROUGH)
 
@@ -362,9 +365,8 @@ def small_job(
                 unreached=(),
             )
         )
-    for index, (y, contour) in enumerate(outlines):
-        out.word(f"(piece {index + 1} grooves and socket)")
-        piece_moves(out, left, y, length, contour, r)
+    for index, (y, _) in enumerate(outlines):
+        piece_moves(out, f"piece {index + 1}", left, y, length, r)
     for index, (_, contour) in enumerate(outlines):
         out.word(f"(piece {index + 1} outline)")
         tabs = [left + 25.0, left + 75.0]

@@ -6,10 +6,11 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from strategies_post import near_gcode, programs
+from strategies_post import OTHER_LINES, SOUND_LINES, near_gcode, programs
 
 from platelayer.errors import ReadError
 from platelayer.preview.reader import FAULTS_MOST, read_program
+from platelayer.preview.reader_plain import scan_plain
 from platelayer.values.motion import Event, EventKind, MoveKind
 
 COLUMNS = ("kind", "line", "start", "end", "centre", "feed", "speed", "spindle_on", "bit")
@@ -40,6 +41,37 @@ def test_plain_way_is_taken_and_agrees_on_a_long_program():
     assert len(read_program(text, name="a.nc")) == 1499
 
 
+@pytest.mark.parametrize(
+    "odd", [*OTHER_LINES, *SOUND_LINES, "F-5 X1", "G1 X1 ", "12", "-", ".", "G4 X1", "G1 X1 Z" + " " * 250 + "5"]
+)
+@pytest.mark.parametrize("last", ["G1 X3 Y-4.5", "G3 X0 Y0 I-0.5 J-.5"], ids=["after a line", "after an arc"])
+def test_one_odd_line_among_plain_ones_is_read_alike_both_ways(odd, last):
+    run = ["G1 X1 Y1 F10", "Z-2"] * 30 + ["G1 X1 Y1", last]
+    text = "\n".join(["M3", "(PAUSE before)", *run, odd, "X5", *run, "M2", ""])
+    assert outcome(text) == outcome(text, is_exact=True)
+
+
+def test_plain_lines_are_taken_the_plain_way_and_others_are_not():
+    plain = ["G1 X1", "x-.5y+2.", "Z0001.5 F10", "\tG3 X1 Y2 Z3 I4 J5 F6\r", "G01 Y1"]
+    other = [
+        "G1",
+        "F10",
+        "I1 J1",
+        "G4 X1",
+        "G1 X1 (a)",
+        "M3",
+        "G1 X1 X2",
+        "X1.2.3",
+        "X123456789012345.6",
+        "5",
+        "G1 G1 X1",
+    ]
+    lines = [*plain, "", "  \r", *other, "G1 X1"]
+    scan = scan_plain("\n".join(lines), len(lines))
+    assert [line for line, is_plain in zip(lines, scan.is_plain, strict=True) if is_plain] == [*plain, "G1 X1"]
+    assert [line for line, is_empty in zip(lines, scan.is_empty, strict=True) if is_empty] == ["", "  \r"]
+
+
 @settings(max_examples=300)
 @given(near_gcode | st.text(max_size=60))
 def test_nothing_but_a_read_error_comes_of_any_text(text):
@@ -52,7 +84,9 @@ def test_nothing_but_a_read_error_comes_of_any_text(text):
             assert str(error)
 
 
-@given(st.sampled_from(["x{}", "G1 X{}", "G3 X1 Y1 I{}", "F{}", "S{}", "G4 P{}", "T{}", "G{}", "M{}", "N{}"]), st.text())
+@given(
+    st.sampled_from(["x{}", "G1 X{}", "G3 X1 Y1 I{}", "F{}", "S{}", "G4 P{}", "T{}", "G{}", "M{}", "N{}"]), st.text()
+)
 def test_a_bad_number_anywhere_is_a_read_error_or_a_reading(pattern, number):
     outcome("G1 X0 Y0\n" + pattern.format(number) + "\nM2")
 

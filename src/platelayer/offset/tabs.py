@@ -31,8 +31,8 @@ USUAL_TABS_EACH_SIDE: Final = 2
 TAB_SPACING_MM: Final = 160.0
 """A side gets another tab for each length like this; common practice, no source."""
 
-FLANK_RUN: Final = 1.0
-"""A flank goes this far along for each mm of height."""
+FLANK_RUN: Final = 1.5
+"""A flank goes this far along for each mm of height: gentler than the 45 degrees that would be a plunge."""
 
 END_CLEAR_MM: Final = 3.0
 """A tab's flank keeps this far from an end face at least: peg, mouth and groove ends are there."""
@@ -147,10 +147,7 @@ def tab_height_mm(holding: Holding, board: Board) -> float:
 def tab_counts(piece: Piece, holding: Holding, side_count: int) -> tuple[int, ...]:
     """Tabs on each side, the first side's first; all sides have the same or one more than the last."""
     usual = USUAL_TABS_EACH_SIDE * side_count
-    if holding.tab_count:
-        wanted = holding.tab_count
-    else:
-        wanted = max(usual, side_count * math.ceil(piece.length_mm / TAB_SPACING_MM))
+    wanted = holding.tab_count or max(usual, side_count * math.ceil(piece.length_mm / TAB_SPACING_MM))
     if piece.length_mm < SHORT_PIECE_MM:
         wanted = max(wanted, SHORT_PIECE_TABS)
     return tuple(

@@ -60,6 +60,10 @@ class ManifestBit:
     flutes: int
     included_rad: float = 0.0
     corner_radius_mm: float = 0.0
+    spindle_rpm: float = 0.0
+    dial: str = ""
+    feed_mm_min: float = 0.0
+    plunge_mm_min: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,11 +100,10 @@ class ManifestPiece:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Manifest:
-    """The whole manifest, version 1."""
+    """The whole manifest, version 1. ``units`` is what a person reads first, mm or in; all lengths here are mm."""
 
     job: str
-    units: str
-    """Always mm: the unit of the manifest itself."""
+    units: LengthUnit
     material: str
     machine: ManifestMachine
     boards: tuple[ManifestBoard, ...]
@@ -108,5 +111,3 @@ class Manifest:
     pieces: tuple[ManifestPiece, ...]
     joint: tuple[tuple[str, float], ...]
     """The nominal sharp-cornered joint to mate against, by the field names of JointSizes."""
-    shown_in: LengthUnit = "mm"
-    """The unit the person reads first."""
