@@ -7,13 +7,14 @@ from html.parser import HTMLParser
 import pytest
 
 import preview_scene as scene
+from platelayer.geometry.saw_table import saw_table, saw_table_lines
 from platelayer.preview.sheet_cautions import join_wood, loudest_for_dba, shop_cautions
 from platelayer.preview.sheet_content import shop_sheet
 from platelayer.preview.sheet_html import sheet_html
 from platelayer.preview.sheet_pdf import sheet_pdf
 from platelayer.values.findings import Code, FileReport, Finding, JointReport, Report, Seat, Severity
 from platelayer.values.motion import Event, EventKind
-from platelayer.values.pieces import JointSizes
+from platelayer.values.pieces import JointSizes, TrackSizes
 from platelayer.values.tooling import NoGo
 
 JOINT = JointSizes(
@@ -38,7 +39,7 @@ FIELDS = (
 def made():
     manifest, motions, _ = scene.board(4)
     joint = tuple((name, float(getattr(JOINT, name))) for name in FIELDS)
-    return replace(manifest, joint=joint, shown_in="in"), motions
+    return replace(manifest, joint=joint, units="in"), motions
 
 
 def report_of(manifest, *findings, joints=()):
@@ -249,3 +250,18 @@ def test_a_sheet_of_many_pieces_goes_over_several_pages(made):
     manifest = replace(made[0], pieces=tuple(pieces))
     sheet = shop_sheet(manifest, report_of(manifest), made[1])
     assert sheet_pdf(sheet, manifest).count(b"/Type /Page\n") >= 4
+
+
+def test_saw_settings_stand_on_the_sheet_when_asked_for(made):
+    manifest, motions = made
+    track = TrackSizes(
+        width_mm=39.6875,
+        thickness_mm=12.7,
+        groove_outer_mm=4.365625,
+        groove_inner_mm=10.31875,
+        groove_depth_mm=3.571875,
+    )
+    table = saw_table(track, kerf_mm=3.175)
+    sheet = shop_sheet(manifest, report_of(manifest), motions, saw=table)
+    assert section(sheet, "Grooves on a table saw").sentences == saw_table_lines(table)
+    assert "table saw" not in sheet_html(shop_sheet(manifest, report_of(manifest), motions), {})

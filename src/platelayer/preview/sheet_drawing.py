@@ -218,7 +218,7 @@ def _sizes(pen: _Pen, manifest: Manifest, board: ManifestBoard) -> None:
     from reportlab.graphics import shapes
 
     wide, high = board.size_mm
-    first = manifest.shown_in
+    first = manifest.units
     pen.text(show_length(wide, first=first), _LEFT + wide * pen.scale / 2, 8, size=_SMALL)
     words = shapes.String(
         0, 0, show_length(high, first=first), fontName="Helvetica", fontSize=_SMALL, textAnchor="middle"

@@ -24,7 +24,7 @@ POINTS_PER_MM: Final = 72 / MM_PER_INCH
 
 def paper_for(manifest: Manifest) -> Paper:
     """Letter for those who read inches first, A4 for the others."""
-    return "letter" if manifest.shown_in == "in" else "a4"
+    return "letter" if manifest.units == "in" else "a4"
 
 
 def page_size(paper: Paper) -> tuple[Points, Points]:

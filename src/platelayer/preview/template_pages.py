@@ -163,7 +163,7 @@ def _words(canvas: Canvas, manifest: Manifest, pieces: Sequence[ManifestPiece], 
     canvas.setFont("Helvetica-Bold", 13)
     canvas.drawString(x, y - 13, f"{piece.title}{said}")
     canvas.setFont("Helvetica", 9)
-    first = manifest.shown_in
+    first = manifest.units
     canvas.drawString(
         x,
         y - 26,
