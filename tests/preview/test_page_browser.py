@@ -218,6 +218,7 @@ def test_each_kind_can_be_shown_or_hidden(page, name):
 def test_problems_and_names_can_be_hidden(page):
     assert page.locator(".pin").first.is_visible()
     page.keyboard.press("p")
+    drawn(page)
     assert page.locator(".pin").first.is_hidden()
     page.keyboard.press("l")
     drawn(page)
