@@ -6,7 +6,7 @@ Exit codes: 0 good; 1 the job or file fails its checks; 2 wrong usage or unreada
 import json
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, ParamSpec
@@ -75,7 +75,7 @@ def profile_option(command: Callable[..., Any]) -> Callable[..., Any]:
 def make(job: Path, out: Path, force: bool, as_json: bool, profile_folder: Path | None) -> None:
     """Make a job: G-code, plan picture, manifest and summary, handed over only when the dry run passes."""
     from platelayer import files, road  # noqa: PLC0415
-    from platelayer.job.profiles import load_profiles  # noqa: PLC0415
+    from platelayer.job import load_profiles  # noqa: PLC0415
 
     profiles = load_profiles((profile_folder,) if profile_folder else ())
     text = files.read_text(job)
@@ -108,10 +108,54 @@ def dryrun(place: Path, as_json: bool) -> None:
 def new(job: Path, force: bool) -> None:
     """Write a commented starter job to edit."""
     from platelayer import files  # noqa: PLC0415
-    from platelayer.job.starter import starter_job  # noqa: PLC0415
+    from platelayer.job import starter_job  # noqa: PLC0415
 
     files.write_file(job, starter_job(), force=force)
     click.echo(f"Wrote {job}. Edit it, then: platelayer make {job} --out build", err=True)
+
+
+@main.command()
+@profile_option
+@faults_to_exit
+def machines(profile_folder: Path | None) -> None:
+    """List the machines there is a profile for."""
+    from platelayer.job import describe_machines, load_profiles  # noqa: PLC0415
+
+    listing = describe_machines(load_profiles((profile_folder,) if profile_folder else ()))
+    list_rows(listing.head, listing.rows)
+
+
+@main.command()
+def bits() -> None:
+    """List the shipped bits; a job may add its own and give measured sizes."""
+    from platelayer.job import describe_bits  # noqa: PLC0415
+
+    listing = describe_bits()
+    list_rows(listing.head, listing.rows)
+
+
+@main.command()
+def materials() -> None:
+    """List the woods that feeds are known for."""
+    from platelayer.job import describe_materials  # noqa: PLC0415
+
+    listing = describe_materials()
+    list_rows(listing.head, listing.rows)
+
+
+@main.command()
+def pieces() -> None:
+    """List the kinds of piece, and the keys of a job that size them."""
+    from platelayer.geometry.catalogue import CATALOGUE  # noqa: PLC0415
+
+    list_rows(("kind", "piece", "keys"), [(one.kind, one.summary, ", ".join(one.keys)) for one in CATALOGUE])
+
+
+def list_rows(head: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
+    """Rows in columns under their head, on stdout."""
+    widths = [max(len(row[column]) for row in (head, *rows)) for column in range(len(head))]
+    for row in (head, *rows):
+        click.echo("  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip())
 
 
 class Progress:

@@ -5,17 +5,19 @@ Glossary:
 """
 
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
+from itertools import chain
 from pathlib import Path
 from typing import Final
 
 from platelayer import files
-from platelayer.board.manifest import manifest_of
+from platelayer.board.manifest import machine_of, manifest_of
 from platelayer.board.placing import place_rows
 from platelayer.board.plan import plan_boards
-from platelayer.errors import PlatelayerError
-from platelayer.geometry.catalogue import piece_from_order
-from platelayer.job.load import load_job
+from platelayer.errors import JobError, PlatelayerError, ReadError
+from platelayer.geometry import check_orders, piece_from_order
+from platelayer.job import load_job, placed
 from platelayer.job.profiles import Profiles
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.relief import corner_radii
@@ -23,7 +25,7 @@ from platelayer.offset.room import room_needed_mm
 from platelayer.post.program import program_text
 from platelayer.preview.dry_run import dry_run
 from platelayer.preview.manifest import parse_manifest
-from platelayer.preview.motion import file_seconds_s
+from platelayer.preview.motion import move_times
 from platelayer.preview.plan_picture import plan_svg
 from platelayer.preview.reader import read_program
 from platelayer.preview.second_reader import second_readings
@@ -57,12 +59,14 @@ def plan_job(job: Job) -> tuple[Plan, tuple[Finding, ...]]:
         JobError: sizes that cannot be.
         CannotCut: a sound job that these bits, boards or this machine cannot make.
     """
+    faults = check_orders(job.orders, joint=job.joint, track=job.track, unit=job.units)
+    if faults:
+        raise JobError(*faults)
     corners, track, findings = corner_radii(job)
     pieces: list[Piece] = []
     for order in job.orders:
-        first = len([piece for piece in pieces if piece.kind == order.kind])
-        for index in range(order.count):
-            pieces.append(piece_from_order(order, first + index + 1, track=track, joint=job.joint, corners=corners))
+        for index in range(1, order.count + 1):
+            pieces.append(piece_from_order(order, index, track=track, joint=job.joint, corners=corners))
     cuts, noticed = _cut_shapes(job, pieces)
     room_mm = max(room_needed_mm(job, board) for board in job.boards)
     placements = place_rows(pieces, job.boards, room_mm=room_mm, web_mm=WEB_MM)
@@ -95,9 +99,8 @@ def make(
         job = load_job(job_text, file=file, profiles=profiles)
         progress(f"{len(job.orders)} kinds of piece: working out cuts")
         plan, noticed = plan_job(job)
-        texts = {program.name: program_text(program, plan=plan) for program in plan.programs}
     except PlatelayerError as error:
-        raise error.in_file(file) from error
+        raise placed(error, job_text, file=file) from error
     staged = files.stage_folder(out)
     try:
         made = _prove(job, plan, noticed, staged, progress)
@@ -126,10 +129,12 @@ def _prove(job: Job, plan: Plan, noticed: Sequence[Finding], staged: Path, progr
 
 def _timed_texts(plan: Plan) -> dict[str, str]:
     """G-code of every program by name, with its minutes in the header: written once to be timed, once to be kept."""
+    machine = machine_of(plan.machine)
     texts: dict[str, str] = {}
     for program in plan.programs:
-        untimed = read_program(program_text(program, plan=plan, minutes=None), name=program.name)
-        texts[program.name] = program_text(program, plan=plan, minutes=file_seconds_s(untimed, plan.machine) / 60)
+        untimed = read_program(program_text(program, plan=plan), name=program.name)
+        time = move_times(untimed, machine)
+        texts[program.name] = program_text(program, plan=plan, duration_s=time.total_s)
     return texts
 
 
@@ -145,20 +150,26 @@ class ReadBack:
 def read_back(folder: Path) -> ReadBack:
     """The manifest of a folder and every file it names, read from disk.
 
+    A file that cannot be understood has no motion here; the dry run says what is wrong with it.
+
     Raises:
-        JobError: a file is missing or cannot be read.
-        ReadError: the manifest or a file is not what it should be; all files are read before that is said.
+        JobError: a file is missing or is no text.
+        ReadError: the manifest is not what it should be.
     """
     manifest = parse_manifest(files.read_text(folder / files.MANIFEST))
     texts = {file.name: files.read_text(folder / file.name) for file in manifest.files}
-    return ReadBack(manifest, texts, {name: read_program(text, name=name) for name, text in texts.items()})
+    motions: dict[str, Motion] = {}
+    for name, text in texts.items():
+        with suppress(ReadError):
+            motions[name] = read_program(text, name=name)
+    return ReadBack(manifest, texts, motions)
 
 
 def judge(read: ReadBack, *, noticed: Sequence[Finding] = ()) -> Report:
     """The dry run's report on a folder, second reader included, with what was noticed before put first."""
     report = dry_run(read.manifest, read.texts, motions=read.motions)
-    second = second_readings(read.texts, read.motions)
-    return replace(report, findings=(*noticed, *report.findings, *second))
+    second = second_readings({name: (read.texts[name], motion) for name, motion in read.motions.items()})
+    return replace(report, findings=(*noticed, *report.findings, *chain.from_iterable(second.values())))
 
 
 def dry_run_folder(folder: Path) -> tuple[Manifest, Report]:
@@ -179,3 +190,8 @@ def papers(read: ReadBack, report: Report) -> dict[str, bytes]:
         for board in read.manifest.boards
     }
     return made | {"summary.txt": summary_text(read.manifest, report).encode("utf-8")}
+
+
+def preview_name(manifest: Manifest) -> str:
+    """The file a person opens first."""
+    return f"{manifest.boards[0].id}-plan.svg"

@@ -112,9 +112,7 @@ def end_of(side: list[tuple], *, turned: bool, at: tuple[float, float]) -> list[
 
 
 def reverse(side: list[tuple]) -> list[tuple]:
-    return [
-        (kind, end, start, *([rest[0], not rest[1]] if rest else [])) for kind, start, end, *rest in reversed(side)
-    ]
+    return [(kind, end, start, *([rest[0], not rest[1]] if rest else [])) for kind, start, end, *rest in reversed(side)]
 
 
 def straight(x: float, y: float, length: float, *, relief: float, ease: float) -> Contour:
@@ -168,7 +166,9 @@ def loop_moves(contour: Contour, offset: float) -> list[tuple]:
     xs = points[:, 0]
     low, high = polygon.bounds[1], xs.min() + (xs.max() - xs.min()) / 2
     start = np.array([high, low])
-    after = min(range(len(points)), key=lambda k: (abs(points[k, 1] - low) > 1e-6 or points[k, 0] >= high, -points[k, 0]))
+    after = min(
+        range(len(points)), key=lambda k: (abs(points[k, 1] - low) > 1e-6 or points[k, 0] >= high, -points[k, 0])
+    )
     points = np.vstack((start, np.roll(points, -after, axis=0), start))
     circles = circles_of(contour, offset)
     moves, k = [], 0
@@ -183,7 +183,8 @@ def loop_moves(contour: Contour, offset: float) -> list[tuple]:
         end = points[run]
         if centre is not None:
             end = np.array(centre) + (end - centre) * (radius / math.dist(end, centre))
-            cross = np.cross(points[k + 1] - np.array(centre), points[k + 2] - np.array(centre))
+            (ax, ay), (bx, by) = points[k + 1] - np.array(centre), points[k + 2] - np.array(centre)
+            cross = ax * by - ay * bx
             moves.append(("ccw" if cross > 0 else "cw", tuple(end), centre))
             points[run] = end
         else:
@@ -265,11 +266,11 @@ def cut_loop(out: Writer, moves: list[tuple], depths: list[float], *, tabs: list
     for depth in depths:
         x = start[0] - ramp
         out.go(x, start[1], -depth, feed=800)
-        for index, (kind, end, centre) in enumerate(moves[1:]):
+        for kind, end, centre in moves[1:]:
             if kind != "line":
                 out.arc(*end, -depth, centre, ccw=kind == "ccw", feed=1500)
                 continue
-            is_side = abs(end[1] - out.at[1]) < 1e-6 and abs(end[0] - out.at[0]) > 20 and index > 0
+            is_side = abs(end[1] - out.at[1]) < 1e-3 and abs(end[0] - out.at[0]) > 20
             if is_side and depth > THICK - TAB_HEIGHT:
                 over_tabs(out, end, depth, tabs, r)
             out.go(*end, -depth, feed=1500)
@@ -292,22 +293,33 @@ def over_tabs(out: Writer, end: tuple[float, float], depth: float, tabs: list[fl
         out.go(x + side * (half + flank), end[1], -depth, feed=800)
 
 
-def piece_moves(out: Writer, x: float, y: float, length: float, contour: Contour, r: float) -> None:
+def piece_moves(out: Writer, name: str, x: float, y: float, length: float, r: float) -> None:
     """Everything of one piece but its outline: grooves and the socket's waste."""
     half = WIDTH / 2
-    for middle in (-(half - (GROOVE_OUT + GROOVE_IN) / 2), half - (GROOVE_OUT + GROOVE_IN) / 2):
+    for number, middle in enumerate((-(half - (GROOVE_OUT + GROOVE_IN) / 2), half - (GROOVE_OUT + GROOVE_IN) / 2)):
+        out.word(f"({name} groove {number + 1})")
         reach = (GROOVE_IN - GROOVE_OUT) / 2 - r
         for line in (y + middle - reach, y + middle + reach):
             cut_line(out, (x - 0.5, line), (x + length + 0.5, line), GROOVE_DEPTH)
-    cut_line(out, (x + 20, y), (x - 2 * r, y), THROUGH)
+    out.word(f"({name} socket)")
+    cut_line(out, (x + HOLE_AT, y), (x - 2 * r, y), THROUGH)
     cut_circle(out, (x + HOLE_AT, y), HOLE / 2 - 2 * r, THROUGH)
 
 
-def small_job(*, relief: float = 1.5875, ease: float = 1.6875, diameter: float = 3.175, pieces: int = 2, **board) -> SmallJob:
+def small_job(
+    *, relief: float = 1.5875, ease: float = 1.6875, diameter: float = 3.175, pieces: int = 2, **board
+) -> SmallJob:
     """The whole job; pieces one above the other on one board."""
     r, length, left = diameter / 2, 100.0, 30.0
     out = Writer()
-    for line in ("(two straights, invented)", "G21", "G17 G90 G94 G54", "G0 Z5.0000", "(BIT 1 flat)", "(PAUSE load bit)"):
+    for line in (
+        "(two straights, invented)",
+        "G21",
+        "G17 G90 G94 G54",
+        "G0 Z5.0000",
+        "(BIT 1 flat)",
+        "(PAUSE load bit)",
+    ):
         out.word(line)
     out.at = (0.0, 0.0, 5.0)
     for line in ("M0", "G21", "G17 G90 G94 G54", "M3 S18000", "G4 P4", "G0 Z5.0000"):
@@ -353,9 +365,8 @@ def small_job(*, relief: float = 1.5875, ease: float = 1.6875, diameter: float =
                 unreached=(),
             )
         )
-    for index, (y, contour) in enumerate(outlines):
-        out.word(f"(piece {index + 1} grooves and socket)")
-        piece_moves(out, left, y, length, contour, r)
+    for index, (y, _) in enumerate(outlines):
+        piece_moves(out, f"piece {index + 1}", left, y, length, r)
     for index, (_, contour) in enumerate(outlines):
         out.word(f"(piece {index + 1} outline)")
         tabs = [left + 25.0, left + 75.0]
@@ -384,7 +395,12 @@ def small_job(*, relief: float = 1.5875, ease: float = 1.6875, diameter: float =
         machine=machine_of(),
         boards=(
             ManifestBoard(
-                id="A", size_mm=(180.0, 30.0 + 50.0 * pieces), thickness_mm=THICK, zero="top", no_go=(), allowance_mm=0.5
+                id="A",
+                size_mm=(180.0, 30.0 + 50.0 * pieces),
+                thickness_mm=THICK,
+                zero="top",
+                no_go=(),
+                allowance_mm=0.5,
             ),
         ),
         files=(ManifestFile(name="A-1.nc", board="A", face=BoardFace.TOP, sha256=digest(text), bits=(bit,)),),

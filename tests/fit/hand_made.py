@@ -51,7 +51,7 @@ def closed_by(solid, bit_radius):
     return solid.buffer(bit_radius, quad_segs=128).buffer(-bit_radius, quad_segs=128)
 
 
-def peg_solid(sizes=USUAL, *, root_radius=0.0, relieved=False, width=WIDTH_MM, chord=2e-6):
+def peg_solid(sizes=USUAL, *, root_radius=0.0, relieved=False, crook_radius=0.0, width=WIDTH_MM, chord=2e-6):
     """Body, neck and head; with the fillet a bit leaves at the root, or with the relief that cures it."""
     half = sizes.neck_width_mm / 2
     solid = shapely.union_all([
@@ -59,6 +59,8 @@ def peg_solid(sizes=USUAL, *, root_radius=0.0, relieved=False, width=WIDTH_MM, c
         box(-1, -half, head_centre(sizes), half),
         disc(head_centre(sizes), 0, sizes.head_diameter_mm / 2, chord),
     ])
+    if crook_radius:
+        solid = _with_crooks(solid, sizes, crook_radius, chord)
     if not root_radius:
         return solid
     depth = relief_depth(sizes, root_radius) if relieved else 0.0
@@ -68,6 +70,19 @@ def peg_solid(sizes=USUAL, *, root_radius=0.0, relieved=False, width=WIDTH_MM, c
         corner = box(-1 if depth == 0 else 0, near, root_radius - depth, far)
         solid = solid.union(corner.difference(void))
         solid = solid.difference(void)
+    return solid
+
+
+def _with_crooks(solid, sizes, radius, chord):
+    """The fillets a bit leaves where the neck meets the head."""
+    head, beside = sizes.head_diameter_mm / 2, sizes.neck_width_mm / 2 + radius
+    centre = head_centre(sizes)
+    along = centre - math.sqrt((head + radius) ** 2 - beside**2)
+    share = radius / (head + radius)
+    for side in (1, -1):
+        touch = (along + share * (centre - along), side * beside * (1 - share))
+        corner = Polygon([(along, side * beside), (along, 0), (centre, 0), touch])
+        solid = solid.union(corner.difference(disc(along, side * beside, radius, chord)))
     return solid
 
 

@@ -104,15 +104,19 @@ def brute_force_s(moves, machine, step_mm=0.002):
         length = np.linalg.norm(end - at)
         u = (end - at) / length
         accel = min((a / abs(k) for a, k in zip(machine.accel_mm_s2, u, strict=True) if abs(k) > 1e-9))
-        top = min(feed / 60, *(v / 60 / abs(k) for v, k in zip(machine.feed_max_mm_min, u, strict=True) if abs(k) > 1e-9))
+        top = min(
+            feed / 60, *(v / 60 / abs(k) for v, k in zip(machine.feed_max_mm_min, u, strict=True) if abs(k) > 1e-9)
+        )
         count = max(4, int(length / step_mm))
         corner = 0.0
         if before is not None:
             theta = math.acos(max(-1.0, min(1.0, float(-before @ u))))
             sine = math.sin(theta / 2)
             changed = [a for a, one, two in zip(machine.accel_mm_s2, before, u, strict=True) if abs(one - two) > 1e-6]
-            corner = math.inf if sine >= 1 or not changed else math.sqrt(
-                min(changed) * machine.corner_deviation_mm * sine / (1 - sine)
+            corner = (
+                math.inf
+                if sine >= 1 or not changed
+                else math.sqrt(min(changed) * machine.corner_deviation_mm * sine / (1 - sine))
             )
         stations.append((corner, top, accel, length / count, count))
         before, at = u, end

@@ -12,7 +12,7 @@ from platelayer.values.manifest import (
     ManifestMachine,
     ManifestPiece,
 )
-from platelayer.values.pieces import JointSizes
+from platelayer.values.pieces import BoardFace, JointSizes
 from platelayer.values.tooling import Board, Job, Machine
 
 
@@ -22,7 +22,7 @@ def manifest_of(plan: Plan, job: Job, sha256: Mapping[str, str], *, mate: JointS
         job=plan.job_name,
         units=plan.units,
         material=plan.material,
-        machine=_machine(plan.machine),
+        machine=machine_of(plan.machine),
         boards=tuple(_board(board, job.spoilboard_allowance_mm) for board in plan.boards),
         files=tuple(_file(program, sha256[program.name]) for program in plan.programs),
         pieces=tuple(_piece(placed) for placed in plan.pieces),
@@ -30,7 +30,8 @@ def manifest_of(plan: Plan, job: Job, sha256: Mapping[str, str], *, mate: JointS
     )
 
 
-def _machine(machine: Machine) -> ManifestMachine:
+def machine_of(machine: Machine) -> ManifestMachine:
+    """What a dry run and the motion model need to know of a machine."""
     return ManifestMachine(
         id=machine.id,
         travel_mm=machine.travel_mm,
@@ -65,6 +66,7 @@ def _file(program: Program, sha256: str) -> ManifestFile:
         face=program.face,
         sha256=sha256,
         bits=tuple(_bit(section) for section in program.sections),
+        turn_y_mm=program.board.height_mm / 2 if program.face is BoardFace.BOTTOM else None,
     )
 
 
@@ -83,6 +85,10 @@ def _bit(section: Section) -> ManifestBit:
         flutes=bit.flutes,
         included_rad=bit.included_rad,
         corner_radius_mm=bit.corner_radius_mm,
+        spindle_rpm=section.data.spindle_rpm,
+        dial=section.data.dial_label,
+        feed_mm_min=section.data.feed_mm_min,
+        plunge_mm_min=section.data.plunge_mm_min,
     )
 
 

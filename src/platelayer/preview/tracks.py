@@ -130,6 +130,23 @@ def tracks_on(board: ManifestBoard, files: Sequence[ManifestFile], motions: Mapp
     )
 
 
+def plan_lengths_mm(tracks: Tracks) -> Floats:
+    """(n,) lengths of the plans, chord by chord."""
+    if not len(tracks):
+        return np.zeros(0)
+    steps = np.hypot(*np.diff(tracks.points, axis=0, append=tracks.points[-1:]).T)
+    steps[tracks.first[1:] - 1] = 0.0
+    return np.asarray(np.add.reduceat(steps, tracks.first[:-1]))
+
+
+def gathered(tracks: Tracks, rows: Rows) -> tuple[Rows, Rows, Rows]:
+    """Points of some rows one after the other: index of each point, which row it is of, its place in that row."""
+    counts = tracks.first[rows + 1] - tracks.first[rows]
+    owner = np.repeat(np.arange(len(rows)), counts)
+    place = np.arange(int(counts.sum())) - np.repeat(np.cumsum(counts) - counts, counts)
+    return tracks.first[rows][owner] + place, owner, place
+
+
 def _columns(
     board: ManifestBoard, file: ManifestFile, motion: Motion, bits: list[ManifestBit]
 ) -> dict[str, npt.NDArray[np.generic]]:

@@ -12,6 +12,7 @@ Here z is 0 at the top of the board and negative downwards whatever the machine'
 from dataclasses import dataclass
 from enum import StrEnum
 
+from platelayer.units import LengthUnit
 from platelayer.values.pieces import BoardFace, Piece
 from platelayer.values.shapes import Point, Pose, Segment
 from platelayer.values.tooling import Bit, Board, CutData, Machine
@@ -140,7 +141,7 @@ class Plan:
     """Everything that is cut, in order: pieces on boards and programs in the order they are run."""
 
     job_name: str
-    units: str
+    units: LengthUnit
     material: str
     machine: Machine
     boards: tuple[Board, ...]

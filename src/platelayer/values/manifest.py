@@ -6,6 +6,7 @@ x right, y away, z up; the board is [0, w] x [0, h]. Lengths mm.
 
 from dataclasses import dataclass
 
+from platelayer.units import LengthUnit
 from platelayer.values.cuts import Tab
 from platelayer.values.pieces import BoardFace, End, Groove
 from platelayer.values.shapes import Contour, Pose
@@ -59,6 +60,10 @@ class ManifestBit:
     flutes: int
     included_rad: float = 0.0
     corner_radius_mm: float = 0.0
+    spindle_rpm: float = 0.0
+    dial: str = ""
+    feed_mm_min: float = 0.0
+    plunge_mm_min: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,10 +100,10 @@ class ManifestPiece:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Manifest:
-    """The whole manifest, version 1."""
+    """The whole manifest, version 1. ``units`` is what a person reads first, mm or in; all lengths here are mm."""
 
     job: str
-    units: str
+    units: LengthUnit
     material: str
     machine: ManifestMachine
     boards: tuple[ManifestBoard, ...]

@@ -24,7 +24,8 @@ def manifest_data(manifest: Manifest) -> Data:
     """The manifest as dicts, lists, numbers and strings, in the documented order of keys (version 1)."""
     return {
         "manifest": 1,
-        "units": manifest.units,
+        "units": "mm",
+        "shown_units": manifest.units,
         "job": manifest.job,
         "material": manifest.material,
         "machine": _machine(manifest.machine),
@@ -86,6 +87,10 @@ def _bit(bit: ManifestBit) -> Data:
         "flutes": bit.flutes,
         "included": math.degrees(bit.included_rad),
         "corner_radius": bit.corner_radius_mm,
+        "spindle": bit.spindle_rpm,
+        "dial": bit.dial,
+        "feed": bit.feed_mm_min,
+        "plunge": bit.plunge_mm_min,
     }
 
 

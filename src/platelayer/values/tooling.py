@@ -12,6 +12,7 @@ Glossary:
 from dataclasses import dataclass
 from enum import StrEnum
 
+from platelayer.units import LengthUnit
 from platelayer.values.findings import Finding
 from platelayer.values.pieces import EndKind, JointSizes, MouthCorner, PegRoot, TrackSizes
 from platelayer.values.shapes import Contour
@@ -217,7 +218,7 @@ class Job:
 
     name: str
     title: str
-    units: str
+    units: LengthUnit
     machine: Machine
     material: Material
     boards: tuple[Board, ...]
@@ -228,6 +229,8 @@ class Job:
     finish_bit: str
     feeds: tuple[CutData, ...]
     joint: JointSizes
+    mate: JointSizes
+    """Sizes of the sharp-cornered set the pieces must couple with; ``joint`` has the shop's offsets, this has none."""
     track: TrackSizes
     peg_root: PegRoot
     mouth: MouthCorner
