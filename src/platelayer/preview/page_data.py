@@ -207,7 +207,9 @@ def _file(
 
 
 def _steps(places: Floats) -> npt.NDArray[np.int64]:
-    return np.diff(np.rint(places * STEPS_PER_MM).astype(np.int64), prepend=0)
+    steps = np.rint(places * STEPS_PER_MM).astype(np.int64)
+    steps[1:] = steps[1:] - steps[:-1]
+    return steps
 
 
 def _times(motion: Motion, time: MotionTime | None) -> tuple[Floats, Floats]:
