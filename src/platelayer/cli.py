@@ -220,3 +220,24 @@ def recut(
     for sentence in gone_on.recut.sentences:
         click.echo(sentence.rstrip(".") + ("" if sentence.endswith((",", ":", "?")) else "."), err=True)
     click.echo(f"Dry run together with what was cut before: passed. Written to {out}.", err=True)
+
+
+@main.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--out", type=click.Path(path_type=Path), required=True, help="Folder to write; made when missing.")
+@click.option("--lift", default="", help="Height by which all is raised; what each file needs when left out.")
+@click.option(
+    "--spindle", type=click.Choice(("off", "on")), default="off", show_default=True, help="During air passes."
+)
+@click.option("--force", is_flag=True, help="Write over files you have edited.")
+@faults_to_exit
+def rehearse(folder: Path, out: Path, lift: str, spindle: str, force: bool) -> None:
+    """Write files to run in the air first: every file of FOLDER raised clear of the wood, and a trace of every board.
+
+    A trace goes round the board and each piece's outline at safe height.
+    """
+    from platelayer import road  # noqa: PLC0415
+
+    made = road.rehearse(folder, out=out, lift=lift, has_spindle_on=spindle == "on", force=force)
+    for file in made.manifest.files:
+        click.echo(f"Written {out / file.name}", err=True)

@@ -14,7 +14,7 @@ from platelayer import files
 from platelayer.board.manifest import machine_of, manifest_of
 from platelayer.board.placing import place_rows
 from platelayer.board.plan import plan_boards
-from platelayer.errors import Fault, JobError, PlatelayerError
+from platelayer.errors import CannotCut, Fault, JobError, PlatelayerError
 from platelayer.geometry import check_orders, piece_from_order
 from platelayer.job import load_job, placed
 from platelayer.job.near_names import mend_for
@@ -25,6 +25,7 @@ from platelayer.offset.room import room_needed_mm
 from platelayer.post.program import program_text
 from platelayer.post.recut import Recut, cut_before_text, pass_at_line, pass_named, recut_text
 from platelayer.post.recut_head import RecutHead
+from platelayer.post.rehearsal import rehearsal
 from platelayer.post.written import WrittenPass, passes_of
 from platelayer.preview.dry_run import dry_run
 from platelayer.preview.manifest import parse_manifest
@@ -33,6 +34,7 @@ from platelayer.preview.plan_picture import plan_svg
 from platelayer.preview.reader import read_program
 from platelayer.preview.second_reader import second_readings
 from platelayer.preview.summary import summary_text
+from platelayer.units import parse_length
 from platelayer.values.cuts import PieceCuts, Plan
 from platelayer.values.findings import Finding, Report
 from platelayer.values.manifest import Manifest, ManifestBoard, ManifestFile
@@ -235,7 +237,7 @@ def recut_file(place: Path, start: GoOnFrom, *, zero_is_lost: bool, out: Path, f
         problem = "is the name of a file of this job"
         raise JobError(Fault(where="--out", found=str(out), problem=problem, mend="Name another."))
     text, motion = read.texts[file.name], read.motions[file.name]
-    passes = passes_of(text, motion, top_mm=board.thickness_mm if board.zero == "spoilboard" else 0.0)
+    passes = passes_of(text, motion, top_mm=_top_mm(board))
     if start.line is not None:
         begins = pass_at_line(passes, motion, start.line)
     else:
@@ -272,6 +274,11 @@ def _stopped(place: Path) -> tuple[ReadBack, ManifestFile, ManifestBoard]:
     return read_back(place.parent), file, {board.id: board for board in manifest.boards}[file.board]
 
 
+def _top_mm(board: ManifestBoard) -> float:
+    """Height of the wood's top, as the files of the board count it."""
+    return board.thickness_mm if board.zero == "spoilboard" else 0.0
+
+
 def _judged_together(
     read: ReadBack, file: ManifestFile, before: str, recut: Recut, begins: WrittenPass, out_name: str
 ) -> GoneOn:
@@ -279,13 +286,58 @@ def _judged_together(
     before_name = f"{file.name} as cut"
     made = {before_name: before, out_name: recut.text}
     motions = {name: read_program(text, name=name) for name, text in made.items()}
-    begun = sum(event.kind is EventKind.BIT for event in motions[before_name].events)
-    bits = {before_name: file.bits[:begun], out_name: file.bits[begins.bit :]}
     entries = {
-        name: replace(file, name=name, bits=bits[name], sha256=files.sha256(text.encode("ascii")))
-        for name, text in made.items()
+        before_name: _listed(file, before, motions[before_name]),
+        out_name: _listed(replace(file, bits=file.bits[begins.bit :]), recut.text, motions[out_name]),
     }
     listed = chain.from_iterable(entries.values() if one.name == file.name else (one,) for one in read.manifest.files)
     manifest = replace(read.manifest, files=tuple(listed))
     report = judge(ReadBack(manifest, {**read.texts, **made}, {**read.motions, **motions}))
     return GoneOn(recut=recut, begins=begins, manifest=manifest, report=report)
+
+
+def _listed(like: ManifestFile, text: str, motion: Motion) -> ManifestFile:
+    """The entry of a file that was made from another, with as many of that one's bits as it names."""
+    named = sum(event.kind is EventKind.BIT for event in motion.events)
+    return replace(like, name=motion.name, bits=like.bits[:named], sha256=files.sha256(text.encode("ascii")))
+
+
+# Runs in the air, before anything is cut.
+
+
+def rehearse(folder: Path, *, out: Path, lift: str, has_spindle_on: bool, force: bool = False) -> ReadBack:
+    """An air pass of every file of a folder, and a trace of every board, in a folder of their own.
+
+    Args:
+        folder: what ``make`` wrote.
+        out: folder to write.
+        lift: length by which all is raised, as written by a person; empty for what each file needs.
+        has_spindle_on: the spindle turns as in the cut.
+        force: write over edited files.
+
+    Raises:
+        JobError: ``out`` stands in the way, or the lift is no length.
+        CannotCut: the lift leaves the bit too near the wood, or the raised files leave the machine's travel.
+        ReadError: a file of the folder cannot be read.
+    """
+    if out.resolve() == folder.resolve():
+        raise JobError(Fault(where="--out", found=str(out), problem="is the folder of the job", mend="Name another."))
+    files.check_target(out, force=force)
+    read = read_back(folder)
+    lift_mm = parse_length(lift, unit=read.manifest.units, where="--lift") if lift else None
+    times = {name: move_times(motion, read.manifest.machine).total_s for name, motion in read.motions.items()}
+    made = rehearsal(read.manifest, read.texts, read.motions, times, lift_mm=lift_mm, has_spindle_on=has_spindle_on)
+    texts = {name: text for name, (_, text) in made.items()}
+    motions = {name: read_program(text, name=name) for name, text in texts.items()}
+    listed = tuple(_listed(file, texts[name], motions[name]) for name, (file, _) in made.items())
+    rehearsed = ReadBack(replace(read.manifest, files=listed, pieces=()), texts, motions)
+    report = judge(rehearsed)
+    if not report.passed:
+        raise CannotCut(*(Fault(where=one.where.file, problem=one.text, mend=one.advice) for one in report.findings))
+    staged = files.stage_folder(out)
+    try:
+        files.fill(staged, {name: text.encode("ascii") for name, text in texts.items()})
+        files.hand_over(staged, out)
+    finally:
+        files.drop(staged)
+    return rehearsed

@@ -1,4 +1,4 @@
-"""A file that goes on with one that stopped: it begins with the pass that was interrupted, never in the middle of a slot.
+"""A file that goes on with one that stopped: from the beginning of the interrupted pass, never from mid-slot.
 
 Glossary:
     whole file: the one that stopped, as ``make`` wrote it. recut: the new file.
@@ -26,6 +26,7 @@ from platelayer.post.written import (
     fed_lines,
     go_line,
     head_of,
+    lasting_head_of,
     lines_of,
     openings_of,
     ways_of,
@@ -130,7 +131,7 @@ def recut_text(text: str, motion: Motion, head: RecutHead) -> Recut:
     lines = lines_of(text)
     body = _body(lines, text, motion, ways, head)
     rest = _rest(lines, motion, head.begins)
-    kept = [line for line in head_of(lines) if not (comment_of(line) or "").startswith("Time:")]
+    kept = lasting_head_of(lines)
     behind = 0
     for _ in range(2):  # the head has as many lines whatever number it names
         sentences = head_sentences(head, motion, ways, behind=behind)
@@ -169,10 +170,7 @@ def _rest(lines: list[str], motion: Motion, begins: WrittenPass) -> list[str]:
     """The whole file from the pass on, its feed said again, its bits counted from the recut's first."""
     first = lines[begins.first_line - 1]
     feeds = [
-        match[0]
-        for line in lines[: begins.first_line]
-        if comment_of(line) is None
-        for match in FEED.finditer(line)
+        match[0] for line in lines[: begins.first_line] if comment_of(line) is None for match in FEED.finditer(line)
     ]
     begin = [first] if FEED.search(first) else fed_lines(first, feeds[-1])
     assert any(event.kind is EventKind.BIT for event in motion.events), "a file of ours names its bits"

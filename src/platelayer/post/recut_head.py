@@ -48,7 +48,8 @@ def head_sentences(head: RecutHead, motion: Motion, ways: Ways, *, behind: int) 
     time = f"about {max(1, math.ceil(head.duration_s / 60))} min" if head.duration_s is not None else "not worked out"
     later = "; pauses ask for the others" if len(head.bits) > begins.bit + 1 else ""
     return (
-        f"RECUT: goes on with {head.name}" + (f", which stopped at its line {head.stop_line}" if head.stop_line else ""),
+        f"RECUT: goes on with {head.name}"
+        + (f", which stopped at its line {head.stop_line}" if head.stop_line else ""),
         f"Begins with pass {begins.number} of {head.pass_count}, {begins.title}, from its line {begins.first_line} on",
         f"Line n of this file is line n {'+' if behind >= 0 else '-'} {abs(behind)} of that one",
         "Should this file stop too, go on with the whole one again, by its own line",
@@ -68,7 +69,9 @@ def _kept() -> tuple[str, ...]:
 
 def _lost(head: RecutHead, motion: Motion, ways: Ways) -> tuple[str, ...]:
     """How to find zero again: what it refers to, in which order, and how to prove it."""
-    on = "on the spoilboard, beside the wood" if head.board.zero == "spoilboard" else "on the wood, where nothing is cut"
+    on = (
+        "on the spoilboard, beside the wood" if head.board.zero == "spoilboard" else "on the wood, where nothing is cut"
+    )
     bit = head.bits[head.begins.bit].id
     return (
         "ZERO LOST: this file does not know where zero is and does not guess. Find it before you start",

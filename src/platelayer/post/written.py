@@ -78,6 +78,11 @@ def head_of(lines: Sequence[str]) -> list[str]:
     return list(lines[:count])
 
 
+def lasting_head_of(lines: Sequence[str]) -> list[str]:
+    """Comment lines at the top but the time, which holds for the whole file only."""
+    return [line for line in head_of(lines) if not (comment_of(line) or "").startswith("Time:")]
+
+
 def ways_of(text: str, motion: Motion) -> Ways:
     """The ways of the controller a file was written for."""
     lines = lines_of(text)
