@@ -10,17 +10,17 @@ from collections.abc import Sequence
 from typing import Final
 
 from platelayer.errors import CannotCut, Fault
-from platelayer.geometry.contours import reversed_contour, segment_heading, wrapped
+from platelayer.geometry.contours import reversed_contour, segment_heading, segment_point, wrapped
 from platelayer.geometry.grooves import beside, walls
 from platelayer.offset.depths import levels
 from platelayer.offset.entries import zigzag
 from platelayer.offset.parallels import left_parallels, parallels
 from platelayer.offset.paths import lengthened, link, steps_along
-from platelayer.tolerances import DEPTH_MM, GROOVE_RUN_OUT_MM
+from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM, GROOVE_RUN_OUT_MM, MITRE_MM
 from platelayer.units import show_length
 from platelayer.values.cuts import Cut, CutKind, Pass, Step
 from platelayer.values.pieces import BoardFace, Groove
-from platelayer.values.shapes import Contour
+from platelayer.values.shapes import Arc, Contour, Line
 from platelayer.values.tooling import Bit, BitKind, CutData
 
 WIDEST_GAP_RATIO: Final = 0.9
@@ -141,4 +141,25 @@ def _wall_lane(wall: Contour, groove: Groove, radius_mm: float, *, is_left: bool
         (GROOVE_RUN_OUT_MM + radius_mm * math.sin(lag)) / math.cos(lag),
     )
     found = parallels(longer, radius_mm) if is_left else left_parallels(longer, radius_mm)
-    return max((lane.contour for lane in found), key=lambda lane: lane.length_mm)
+    return _mitred(max((lane.contour for lane in found), key=lambda lane: lane.length_mm), radius_mm)
+
+
+def _mitred(lane: Contour, radius_mm: float) -> Contour:
+    """The lane with the arcs about faint corners left out where lines run on to their meeting within MITRE_MM of them.
+
+    Source:
+        derived here: about a corner of the turn a the lines meet r / cos(a / 2) from it, r / cos(a / 2) - r too far.
+    """
+    segments = list(lane.segments)
+    for index in range(len(segments) - 2, 0, -1):
+        before, arc, after = segments[index - 1 : index + 2]
+        if not (isinstance(before, Line) and isinstance(arc, Arc) and isinstance(after, Line)):
+            continue
+        beyond = radius_mm / math.cos(min(arc.sweep_rad, 1.0) / 2) - radius_mm
+        if beyond <= MITRE_MM and math.isclose(arc.radius_mm, radius_mm, abs_tol=COINCIDENT_MM):
+            middle = segment_point(arc, 0.5)
+            share = 1 + beyond / radius_mm
+            (cx, cy) = arc.centre
+            meeting = (cx + (middle[0] - cx) * share, cy + (middle[1] - cy) * share)
+            segments[index - 1 : index + 2] = [Line(before.start, meeting), Line(meeting, after.end)]
+    return Contour(tuple(segments), is_closed=False)
