@@ -5,6 +5,7 @@ Glossary:
 """
 
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from itertools import chain
 from pathlib import Path
@@ -14,7 +15,7 @@ from platelayer import files
 from platelayer.board.manifest import machine_of, manifest_of
 from platelayer.board.placing import place_rows
 from platelayer.board.plan import plan_boards
-from platelayer.errors import JobError, PlatelayerError
+from platelayer.errors import JobError, PlatelayerError, ReadError
 from platelayer.geometry import check_orders, piece_from_order
 from platelayer.job import load_job, placed
 from platelayer.job.profiles import Profiles
@@ -149,19 +150,25 @@ class ReadBack:
 def read_back(folder: Path) -> ReadBack:
     """The manifest of a folder and every file it names, read from disk.
 
+    A file that cannot be understood has no motion here; the dry run says what is wrong with it.
+
     Raises:
-        JobError: a file is missing or cannot be read.
-        ReadError: the manifest or a file is not what it should be; all files are read before that is said.
+        JobError: a file is missing or is no text.
+        ReadError: the manifest is not what it should be.
     """
     manifest = parse_manifest(files.read_text(folder / files.MANIFEST))
     texts = {file.name: files.read_text(folder / file.name) for file in manifest.files}
-    return ReadBack(manifest, texts, {name: read_program(text, name=name) for name, text in texts.items()})
+    motions: dict[str, Motion] = {}
+    for name, text in texts.items():
+        with suppress(ReadError):
+            motions[name] = read_program(text, name=name)
+    return ReadBack(manifest, texts, motions)
 
 
 def judge(read: ReadBack, *, noticed: Sequence[Finding] = ()) -> Report:
     """The dry run's report on a folder, second reader included, with what was noticed before put first."""
     report = dry_run(read.manifest, read.texts, motions=read.motions)
-    second = second_readings({name: (text, read.motions[name]) for name, text in read.texts.items()})
+    second = second_readings({name: (read.texts[name], motion) for name, motion in read.motions.items()})
     return replace(report, findings=(*noticed, *report.findings, *chain.from_iterable(second.values())))
 
 

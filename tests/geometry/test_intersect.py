@@ -28,7 +28,10 @@ HALF = math.sqrt(0.5)
         pytest.param(Line((5, -3), (5, 3)), QUARTER, [(5, 0)], id="line touches the arc at its end"),
         pytest.param(Line((-9, 5), (9, 5)), Arc((0, 5), (0, 5), (0, 0), True), [(0, 5)], id="line touches a circle"),
         pytest.param(
-            Arc((5, 0), (5, 0), (0, 0), True), Arc((3, 0), (3, 0), (6, 0), True), [(13 / 3, -1), (13 / 3, 1)], id="circles"
+            Arc((5, 0), (5, 0), (0, 0), True),
+            Arc((3, 0), (3, 0), (6, 0), True),
+            [(13 / 3, -1), (13 / 3, 1)],
+            id="circles",
         ),
         pytest.param(
             Arc((5, 0), (5, 0), (0, 0), True), Arc((5, 0), (5, 0), (8, 0), True), [(5, 0)], id="circles touch outside"
@@ -49,8 +52,11 @@ def test_crossings_are_all_there_and_no_more(first, second, wanted):
 
 
 coordinate = st.integers(-40, 40).map(lambda value: value / 4)
-lines = st.tuples(coordinate, coordinate, coordinate, coordinate).filter(lambda t: t[:2] != t[2:]).map(
-    lambda t: Line((t[0], t[1]), (t[2], t[3]))
+lines = (
+    st
+    .tuples(coordinate, coordinate, coordinate, coordinate)
+    .filter(lambda t: t[:2] != t[2:])
+    .map(lambda t: Line((t[0], t[1]), (t[2], t[3])))
 )
 
 

@@ -97,7 +97,9 @@ def assert_swept_is_waste(job, order):
     band = buffered(design, 0.8, chord_mm=CHORD)
     left = difference(difference(band, design), through)
     reach = [buffered(to_point(tab.at), tab.width_mm / 2 + 12, chord_mm=0.01) for tab in made.tabs]
-    reach += [buffered(to_point(corner.at), math.sqrt(corner.area_mm2) + 1.0, chord_mm=0.01) for corner in made.unreached]
+    reach += [
+        buffered(to_point(corner.at), math.sqrt(corner.area_mm2) + 1.0, chord_mm=0.01) for corner in made.unreached
+    ]
     loose = difference(left, union_all(reach))
     assert [part.bounds for part in parts(buffered(loose, -LEFTOVER_MM / 4, chord_mm=1e-3))] == []
     return piece, made, through
@@ -126,13 +128,11 @@ def test_joints_bit_leaves_nothing_for_the_outlines_bit_to_miss(job, order):
     piece, made, _, _ = cut(job, order)
     design = solid(piece, chord_mm=CHORD)
     notches = swept(made, job, below=-BOARD.thickness_mm, kinds=(CutKind.SOCKET, CutKind.NOTCH))
-    joint = union_all(
-        [
-            to_area(Contour((segment,), is_closed=False), chord_mm=CHORD)
-            for segment, label in zip(piece.outline.segments, piece.labels, strict=True)
-            if label.role.value in ("peg", "relief", "socket", "ease")
-        ]
-    )
+    joint = union_all([
+        to_area(Contour((segment,), is_closed=False), chord_mm=CHORD)
+        for segment, label in zip(piece.outline.segments, piece.labels, strict=True)
+        if label.role.value in ("peg", "relief", "socket", "ease")
+    ])
     band = difference(buffered(joint, 0.3, chord_mm=CHORD), design)
     corners = [buffered(to_point(c.at), math.sqrt(c.area_mm2) + 1.0, chord_mm=0.01) for c in made.unreached]
     left = difference(difference(band, notches), union_all(corners))
@@ -157,14 +157,12 @@ def test_passes_chain_stay_in_the_room_and_go_no_deeper_than_they_may(job, order
                 assert fall <= 0 or along >= 1.2 * fall or some.kind is CutKind.CORNER
                 if not one.is_finish:
                     assert abs(step.z_start - step.z_end) <= data.stepdown_mm + 3.0
-        line = union_all(
-            [
-                to_area(Contour((step.segment,), is_closed=False), chord_mm=CHORD)
-                for one in some.passes
-                for step in one.steps
-                if step.segment.start != step.segment.end
-            ]
-        )
+        line = union_all([
+            to_area(Contour((step.segment,), is_closed=False), chord_mm=CHORD)
+            for one in some.passes
+            for step in one.steps
+            if step.segment.start != step.segment.end
+        ])
         beyond = difference(buffered(line, bit.radius_mm, chord_mm=CHORD), buffered(design, room, chord_mm=CHORD))
         assert beyond.area < 1e-3
 
