@@ -202,6 +202,8 @@ def test_a_chip_too_thick_is_said_in_both_units():
 @pytest.mark.parametrize("profile", PROFILES, ids=[profile.machine.id for profile in PROFILES])
 def test_every_shipped_entry_lies_within_the_chart(profile):
     for entry in profile.feeds:
+        if entry.bit_id and shipped_bits()[entry.bit_id].kind is not BitKind.FLAT:
+            continue  # the chart is for straight sides
         wood = shipped_woods()[entry.material_id]
         bit = min(FLAT, key=lambda bit, entry=entry: abs(bit.nominal_mm - entry.diameter_mm))
         data = feeds_for(bit, wood, profile, bits=shipped_bits())

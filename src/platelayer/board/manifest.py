@@ -109,4 +109,5 @@ def _piece(placed: PlacedPiece) -> ManifestPiece:
         order=placed.order,
         length_mm=piece.length_mm,
         unreached=tuple((corner.at[0], corner.at[1], corner.area_mm2) for corner in placed.unreached),
+        edges=placed.edges,
     )

@@ -32,16 +32,29 @@ from platelayer.values.tooling import Board, Job
 
 Stage = tuple[str, tuple[CutKind, ...]]
 
-_STAGE_OF: Final = {CutKind.GROOVE: 0, CutKind.SOCKET: 1, CutKind.NOTCH: 1, CutKind.CORNER: 1, CutKind.OUTLINE: 2}
+_STAGE_OF: Final = {
+    CutKind.GROOVE: 0,
+    CutKind.SOCKET: 1,
+    CutKind.NOTCH: 1,
+    CutKind.CORNER: 1,
+    CutKind.EDGE: 2,
+    CutKind.BREAK: 2,
+    CutKind.OUTLINE: 3,
+}
 
 
 def stages(job: Job) -> tuple[Stage, ...]:
-    """Bits in the order of use, each with what it cuts; a finishing bit works before any outline goes through."""
+    """Bits in the order of use, each with what it cuts; corners and edges are done before any outline goes through.
+
+    A bit that cuts both joints and outlines comes twice where another one breaks the edges in between.
+    """
     wanted = (
         (job.grooves_bit, CutKind.GROOVE),
         (job.joints_bit, CutKind.SOCKET),
         (job.joints_bit, CutKind.NOTCH),
         (job.finish_bit, CutKind.CORNER),
+        (job.edges.outer_bit, CutKind.EDGE),
+        (job.edges.groove_bit, CutKind.BREAK),
         (job.outlines_bit, CutKind.OUTLINE),
     )
     named = ((bit, kind) for bit, kind in wanted if bit)
@@ -96,6 +109,7 @@ def _placed(piece: Piece, own: PieceCuts, placement: Placement, *, order: int) -
             for corner in own.unreached
         ),
         order=order,
+        edges=own.edges,
     )
 
 

@@ -21,17 +21,20 @@ _MOST_FLUTES: Final = 6
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Roles:
-    """Ids of the bits by what they do; finish is empty where none is wanted."""
+    """Ids of the bits by what they do; empty where none is wanted. Groove edges go by the edges' bit unless said."""
 
     grooves: str
     joints: str
     finish: str
     outlines: str
+    edges: str = ""
+    groove_edges: str = ""
 
     @property
     def in_order(self) -> tuple[str, ...]:
         """Every bit once, in the order of its first use."""
-        return tuple(dict.fromkeys(bit for bit in (self.grooves, self.joints, self.finish, self.outlines) if bit))
+        used = (self.grooves, self.joints, self.finish, self.edges, self.groove_edges, self.outlines)
+        return tuple(dict.fromkeys(bit for bit in used if bit))
 
 
 def known_bits(
@@ -138,6 +141,8 @@ def chosen_roles(
         joints=table.joints,
         finish=table.finish,
         outlines=table.outlines or table.joints,
+        edges=table.edges,
+        groove_edges=table.groove_edges,
     )
     for role in ("grooves", "joints", "outlines", "finish"):
         written = getattr(table, role)

@@ -8,6 +8,8 @@ What is derived, and how, so that no number is ever raised above the one it come
 - larger bit listed: feed and plunge times the ratio of the diameters, stepdown times its square, which keeps the
   bending stress at the same stick-out from growing: force goes as chip times depth, d^3, and so does what a bit bears.
   Smaller bit listed: as listed. A longer bit of the same diameter: stepdown times the ratio of the cutting lengths.
+- a round-over or vee bit where only flat bits are listed: feed, plunge and stepdown by half, since the whole flank cuts
+  and the edge must come out clean.
 - fewer flutes than listed: feed times their ratio, so the chip load stays. More flutes: as listed.
 - another machine's profile, only where this one lists nothing that serves: feed, plunge and stepdown times the ratio of
   the two machines' feeds and accelerations where this one is the slower; the spindle at the highest speed of its own
@@ -25,7 +27,10 @@ from platelayer.job.materials import Wood, WoodGroup, shipped_woods
 from platelayer.job.profiles import ListedFeeds, Profile
 from platelayer.units import LengthUnit, show_length
 from platelayer.values.findings import Code, Finding, Severity, Where
-from platelayer.values.tooling import Bit, CutData, Machine, SpindleKind
+from platelayer.values.tooling import Bit, BitKind, CutData, Machine, SpindleKind
+
+FORM_RATIO: Final = 0.5
+"""Share of a flat bit's feed, plunge and stepdown that a bit with a shaped flank gets. Common practice, no source."""
 
 _SAME_MM: Final = 0.05
 """Two nominal diameters this close are one size of bit; 1/8 in and 3.2 mm are not apart for feeds."""
@@ -106,9 +111,18 @@ def _bit_factors(entry: ListedFeeds, bit: Bit, bits: dict[str, Bit]) -> _Factors
         return _Factors(feed_ratio=0.0)
     return (
         _diameter_factors(diameter, bit)
+        .and_then(_form_factors(listed, bit))
         .and_then(_length_factors(listed, bit) if abs(diameter - bit.nominal_mm) <= _SAME_MM else _Factors())
         .and_then(_flute_factors(flutes, bit))
     )
+
+
+def _form_factors(listed: Bit | None, bit: Bit) -> _Factors:
+    if listed is not None or bit.kind not in (BitKind.ROUND_OVER, BitKind.VEE):
+        return _Factors()
+    word = bit.kind.replace("_", "-")
+    reason = f"listed for flat bits, so feed, plunge and stepdown times {FORM_RATIO:.2f} for a {word} bit"
+    return _Factors(feed_ratio=FORM_RATIO, stepdown_ratio=FORM_RATIO, reasons=(reason,), rank=15)
 
 
 def _diameter_factors(listed_mm: float, bit: Bit) -> _Factors:
@@ -194,7 +208,12 @@ def derived_finding(data: CutData, bit: Bit, wood: Wood, machine: Machine, *, fi
 
 
 def chip_findings(data: CutData, bit: Bit, wood: Wood, *, unit: LengthUnit, file: str) -> tuple[Finding, ...]:
-    """A warning when the chip load lies outside the published band; nothing is changed."""
+    """A warning when the chip load lies outside the published band; nothing is changed.
+
+    The band is for bits that cut with straight sides: round-over and vee bits are not held against it.
+    """
+    if bit.kind in (BitKind.ROUND_OVER, BitKind.VEE):
+        return ()
     chip = chip_load_mm(feed_mm_min=data.feed_mm_min, spindle_rpm=data.spindle_rpm, flutes=bit.flutes)
     band = chip_band_mm(wood.group, bit_diameter_mm=bit.nominal_mm, depth_mm=data.stepdown_mm)
     if band is None or band[0] <= chip <= band[1]:

@@ -76,6 +76,8 @@ class BitsTable(BaseModel):
     grooves: Text = ""
     outlines: Text = ""
     finish: Text = ""
+    edges: Text = ""
+    groove_edges: Text = ""
 
 
 class BitTable(BaseModel):
@@ -105,6 +107,15 @@ class HoldingTable(BaseModel):
     tab_height: LengthOrNone = 0.0
     tab_count: Count | None = None
     skin: LengthOrNone = 0.0
+
+
+class EdgesTable(BaseModel):
+    """``[edges]``: how far in along the face an edge is broken by machine; nought leaves it to hand."""
+
+    model_config = CLOSED
+    outer: LengthOrNone = 0.0
+    groove: LengthOrNone = 0.0
+    by_hand: Flag = False
 
 
 class NoGoTable(BaseModel):
@@ -175,6 +186,7 @@ class JobFile(BaseModel):
     bits: BitsTable = BitsTable()
     bit: list[BitTable] = Field(default_factory=list)
     holding: HoldingTable = HoldingTable()
+    edges: EdgesTable = EdgesTable()
     board: list[BoardTable] = Field(default_factory=list)
     piece: list[PieceTable] = Field(default_factory=list)
     cutting: CuttingTable = CuttingTable()

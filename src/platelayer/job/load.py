@@ -6,6 +6,7 @@ from pathlib import PurePath
 from platelayer.errors import Fault, JobError
 from platelayer.job.boards import boards_of, machine_faults
 from platelayer.job.chosen_bits import Roles, chosen_roles, known_bits
+from platelayer.job.edges import edges_of
 from platelayer.job.feeds import chip_findings, derived_finding, feeds_for
 from platelayer.job.holding import holding_of, short_piece_faults
 from platelayer.job.job_models import JobFile, JobTable, JointTable, TrackTable
@@ -59,6 +60,8 @@ def _follows(fault: Fault, reading: Reading[JobFile]) -> bool:
         return not reading.are_sound("[[board]]", "[track] thickness", "[[piece]]")
     if fault.where.startswith("[[board]]") and fault.where.endswith("thickness"):
         return not reading.are_sound("[track] thickness")
+    if fault.where.startswith(("[edges]", "[bits] edges", "[bits] groove_edges")):
+        return not reading.are_sound("[edges]", "[bits] edges", "[bits] groove_edges", "[track]", "[[board]]")
     return fault.where == "[bits] finish" and not reading.are_sound("[joint] peg_root", "[bits] joints")
 
 
@@ -79,6 +82,7 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
     roles = chosen_roles(model.bits, bits, peg_root=model.joint.peg_root, unit=unit, faults=faults)
     boards = boards_of(model.board, reading.entries("board"), model.track, unit=unit, faults=faults)
     holding = holding_of(model.holding, boards, unit=unit, faults=faults)
+    edges = edges_of(model, bits, boards, unit=unit, faults=faults)
     orders = orders_of(model.piece, reading.entries("piece"), faults=faults)
     faults += short_piece_faults(holding, [centre_length_mm(order) for order in orders], unit=unit)
     if shop.profile is not None:
@@ -112,6 +116,7 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
         spoilboard_allowance_mm=model.cutting.spoilboard_allowance,
         one_file=model.cutting.one_file,
         orders=orders,
+        edges=edges,
         warnings=warnings,
     )
 

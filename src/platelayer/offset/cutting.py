@@ -1,4 +1,4 @@
-"""All cuts of one piece: grooves, sockets and notches, corners, outline; or every reason why it cannot be cut.
+"""All cuts of one piece: grooves, sockets and notches, corners, edges, outline; or every reason why it cannot be cut.
 
 Glossary:
     cut: passes of one bit for one purpose. The order of pieces and bits is the board's business.
@@ -9,6 +9,8 @@ from platelayer.geometry.contours import reversed_contour, signed_area_mm2
 from platelayer.geometry.discs import as_cut, solid
 from platelayer.geometry.regions import Area, difference
 from platelayer.offset.corners import cut_corners
+from platelayer.offset.edge_forms import edge_breaks
+from platelayer.offset.edges import cut_edges
 from platelayer.offset.groove_passes import cut_groove
 from platelayer.offset.joints import cut_joint
 from platelayer.offset.outlines import OutlineTask, cut_outline
@@ -61,6 +63,7 @@ def cut_piece(piece: Piece, *, job: Job, board: Board, room_mm: float) -> tuple[
         *_groove_cuts(piece, job),
         *_joint_cuts(piece, runs, job=job, board=board, room_mm=room_mm),
         *_corner_cuts(piece, runs, design, job=job, board=board),
+        *cut_edges(piece, job=job, room_mm=room_mm),
         outline.cut,
     )
     made = PieceCuts(
@@ -68,6 +71,7 @@ def cut_piece(piece: Piece, *, job: Job, board: Board, room_mm: float) -> tuple[
         tabs=outline.tabs,
         skin_mm=job.holding.skin_mm if not outline.tabs else 0.0,
         unreached=_unreached(piece, job, board),
+        edges=edge_breaks(piece, job),
     )
     return made, (*reach_findings(piece, job=job, board=board), *outline.findings)
 

@@ -120,8 +120,8 @@ def _lanes(groove: Groove, bit: Bit, data: CutData) -> tuple[list[Contour], Cont
         only = lengthened(groove.path, GROOVE_RUN_OUT_MM, GROOVE_RUN_OUT_MM)
         return [], only, only
     both = walls(groove)
-    left = _wall_lane(both.left, groove, radius, is_left=True)
-    right = _wall_lane(both.right, groove, radius, is_left=False)
+    left = wall_lane(both.left, groove, radius, is_left=True)
+    right = wall_lane(both.right, groove, radius, is_left=False)
     count = max(1, math.ceil(max(spare, 0.0) / (data.stepover_ratio * bit.diameter_mm)))
     while spare / count + extra > WIDEST_GAP_RATIO * bit.diameter_mm and spare > DEPTH_MM:
         count += 1
@@ -134,7 +134,7 @@ def _beside_path(path: Contour, left_mm: float) -> Contour:
     return lengthened(lane, GROOVE_RUN_OUT_MM, GROOVE_RUN_OUT_MM)
 
 
-def _wall_lane(wall: Contour, groove: Groove, radius_mm: float, *, is_left: bool) -> Contour:
+def wall_lane(wall: Contour, groove: Groove, radius_mm: float, *, is_left: bool) -> Contour:
     """The lane along a wall. In a flare the bit touches the wall some way behind its centre."""
     first, last = groove.path.segments[0], groove.path.segments[-1]
     lean = abs(wrapped(segment_heading(wall.segments[0], 0.0) - segment_heading(first, 0.0)))

@@ -8,6 +8,7 @@ Glossary:
 from typing import Final
 
 from platelayer.offset.depths import deep_from_mm
+from platelayer.offset.edge_forms import edges_reach_mm
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, GROOVE_RUN_OUT_MM, PEG_CLEAR_MM
 from platelayer.values.tooling import Bit, Board, CutData, HoldingKind, Job
 
@@ -48,4 +49,4 @@ def room_needed_mm(job: Job, board: Board) -> float:
         bit, data = job.bit(bit_id), job.cut_data(bit_id)
         deep = data.stepover_ratio * bit.diameter_mm if depth > deep_from_mm(bit) else 0.0
         reaches.append(bit.diameter_mm + beside + deep)
-    return max(reaches) + ROOM_SPARE_MM
+    return max(*reaches, edges_reach_mm(job)) + ROOM_SPARE_MM

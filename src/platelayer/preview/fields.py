@@ -131,9 +131,9 @@ class Fields:
         value = self._get(key)
         return Fields({} if value is None and not self.has(key) else value, self._at(key), self.faults)
 
-    def objects(self, key: str) -> Iterator["Fields"]:
-        """The objects in the list at the key."""
-        for index, item in enumerate(self.items(key)):
+    def objects(self, key: str, *, optional: bool = False) -> Iterator["Fields"]:
+        """The objects in the list at the key; none when it is not there and need not be."""
+        for index, item in enumerate(self.items(key, optional=optional)):
             yield Fields(item, self._at(f"{key}[{index}]"), self.faults)
 
     def table(self, key: str) -> tuple[tuple[str, float], ...]:

@@ -23,7 +23,7 @@ from platelayer.values.manifest import (
     ManifestMachine,
     ManifestPiece,
 )
-from platelayer.values.pieces import BoardFace, End, EndKind, Flare, Groove
+from platelayer.values.pieces import BoardFace, EdgeBreak, EdgePlace, End, EndKind, Flare, Groove
 from platelayer.values.shapes import Arc, Contour, Line, Point, Pose, Segment
 from platelayer.values.tooling import BitKind, NoGo
 
@@ -192,6 +192,21 @@ def _piece(fields: Fields) -> ManifestPiece:
             _triple(fields.numbers_at(f"unreached[{index}]", corner, 3))
             for index, corner in enumerate(fields.items("unreached", optional=True))
         ),
+        edges=tuple(_edge(edge) for edge in fields.objects("edges", optional=True)),
+    )
+
+
+def _edge(fields: Fields) -> EdgeBreak:
+    depth_mm, radius_mm = fields.number("depth", above=0), fields.number("radius", 0.0, low=0)
+    if 0 < radius_mm < depth_mm - COINCIDENT_MM:
+        fields.fault("depth", "is deeper than the radius of the round", depth_mm)
+    return EdgeBreak(
+        place=EdgePlace(fields.choice("place", tuple(place.value for place in EdgePlace))),
+        face=BoardFace(fields.choice("face", tuple(face.value for face in BoardFace))),
+        width_mm=fields.number("width", above=0),
+        depth_mm=depth_mm,
+        radius_mm=radius_mm,
+        bit=fields.text("bit", ""),
     )
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from platelayer.units import LengthUnit
-from platelayer.values.pieces import BoardFace, Piece
+from platelayer.values.pieces import BoardFace, EdgeBreak, Piece
 from platelayer.values.shapes import Point, Pose, Segment
 from platelayer.values.tooling import Bit, Board, CutData, Machine, Turning
 
@@ -27,13 +27,15 @@ class FeedKind(StrEnum):
 
 
 class CutKind(StrEnum):
-    """What a cut is for, in the order in which a bit does them."""
+    """What a cut is for, in the order in which a bit does them; edge is an outer edge, break one of a groove."""
 
     DOWEL = "dowel"
     GROOVE = "groove"
     SOCKET = "socket"
     NOTCH = "notch"
     CORNER = "corner"
+    EDGE = "edge"
+    BREAK = "break"
     OUTLINE = "outline"
 
 
@@ -121,6 +123,7 @@ class PieceCuts:
     tabs: tuple[Tab, ...]
     skin_mm: float
     unreached: tuple[UnreachedCorner, ...]
+    edges: tuple[EdgeBreak, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,6 +137,7 @@ class PlacedPiece:
     skin_mm: float
     unreached: tuple[UnreachedCorner, ...]
     order: int
+    edges: tuple[EdgeBreak, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from platelayer.units import LengthUnit
 from platelayer.values.cuts import Dowel, Tab
-from platelayer.values.pieces import BoardFace, End, Groove
+from platelayer.values.pieces import BoardFace, EdgeBreak, End, Groove
 from platelayer.values.shapes import Contour, Pose
 from platelayer.values.tooling import BitKind, NoGo
 
@@ -108,6 +108,7 @@ class ManifestPiece:
     order: int
     length_mm: float
     unreached: tuple[tuple[float, float, float], ...]
+    edges: tuple[EdgeBreak, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -15,7 +15,7 @@ from platelayer.values.manifest import (
     ManifestPiece,
     ManifestTurning,
 )
-from platelayer.values.pieces import End, Groove
+from platelayer.values.pieces import EdgeBreak, End, Groove
 from platelayer.values.shapes import Contour, Line, Pose, Segment
 
 Data = dict[str, Any]
@@ -108,7 +108,7 @@ def _bit(bit: ManifestBit) -> Data:
 
 
 def _piece(piece: ManifestPiece) -> Data:
-    return {
+    data: Data = {
         "id": piece.id,
         "kind": piece.kind,
         "title": piece.title,
@@ -125,6 +125,18 @@ def _piece(piece: ManifestPiece) -> Data:
             "skin": piece.skin_mm,
         },
         "unreached": [list(corner) for corner in piece.unreached],
+    }
+    return data | {"edges": [_edge(edge) for edge in piece.edges]} if piece.edges else data
+
+
+def _edge(edge: EdgeBreak) -> Data:
+    return {
+        "place": edge.place.value,
+        "face": edge.face.value,
+        "width": edge.width_mm,
+        "depth": edge.depth_mm,
+        "radius": edge.radius_mm,
+        "bit": edge.bit,
     }
 
 

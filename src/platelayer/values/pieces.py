@@ -6,6 +6,7 @@ Glossary:
     setback: distance from the end face to the near edge of head or hole.
     relief: overcut into the end face beside the neck. ease: the rounding of a mouth's outer corners.
     land: wood left between two cuts, or between a cut and an edge.
+    edge: where the top or the underside meets a wall. outer edge: round the outline. break: what is taken off an edge.
     flare: widening of a groove at an end; extra is per wall, length along the path.
 """
 
@@ -124,6 +125,33 @@ class Groove:
     depth_mm: float
     path: Contour
     flare: tuple[Flare, Flare]
+
+
+class EdgePlace(StrEnum):
+    """Which edges of a piece are meant."""
+
+    OUTER = "outer"
+    GROOVE = "groove"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EdgeBreak:
+    """What is taken off all outer edges, or off both edges of every groove, of one face.
+
+    Attributes:
+        width_mm: how far in along the face.
+        depth_mm: how far down the wall.
+        radius_mm: of the round that ends at the wall, square to the face there when it is as deep as that; 0 for a
+            chamfer.
+        bit: id of the bit that cuts it.
+    """
+
+    place: EdgePlace
+    face: BoardFace
+    width_mm: float
+    depth_mm: float
+    radius_mm: float
+    bit: str = ""
 
 
 @dataclass(frozen=True, slots=True)

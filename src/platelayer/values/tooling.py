@@ -39,7 +39,10 @@ class FluteDirection(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bit:
-    """A router bit. Included angle counts for vee bits, corner radius for round-over bits, else zero."""
+    """A router bit. Included angle counts for vee bits, corner radius for round-over bits, else zero.
+
+    A round-over bit is hollow: a quarter circle of its corner radius rises from the rim of its flat tip to its widest.
+    """
 
     id: str
     kind: BitKind
@@ -63,6 +66,17 @@ class Bit:
     def radius_mm(self) -> float:
         """Half the effective diameter."""
         return self.diameter_mm / 2
+
+    @property
+    def tip_radius_mm(self) -> float:
+        """Radius at the tip: all of a flat bit, what its corner leaves of a round-over bit, nothing of the others."""
+        match self.kind:
+            case BitKind.FLAT:
+                return self.radius_mm
+            case BitKind.ROUND_OVER:
+                return self.radius_mm - self.corner_radius_mm
+            case _:
+                return 0.0
 
 
 class SpindleKind(StrEnum):
@@ -218,6 +232,16 @@ class Holding:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Edges:
+    """Edges that the machine breaks: how far in along the face, 0 for an edge left to hand, and the bits' ids."""
+
+    outer_mm: float = 0.0
+    groove_mm: float = 0.0
+    outer_bit: str = ""
+    groove_bit: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PieceOrder:
     """One line of the cut list. For a curve length_mm is zero, for a straight radius and angle are."""
 
@@ -272,6 +296,7 @@ class Job:
     orders: tuple[PieceOrder, ...]
     warnings: tuple[Finding, ...] = ()
     turning: Turning = field(default_factory=Turning)
+    edges: Edges = field(default_factory=Edges)
 
     def bit(self, bit_id: str) -> Bit:
         """The bit of that id; KeyError when the job has none."""
