@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from platelayer.geometry.catalogue import piece_from_order
@@ -59,6 +59,7 @@ def test_outlines_of_random_joints(sizes, relief, distance):
 @settings(max_examples=60)
 @given(sizes=joints(), relief=st.sampled_from((1.0, 1.5875, 2.0)))
 def test_distance_equal_to_the_reliefs_radius_shrinks_them_to_points(sizes, relief):
+    assume(sizes.hole_diameter_mm <= 16.0)  # a wider hole leaves no land beside the grooves
     corners = CornerRadii(relief_radius_mm=relief, ease_radius_mm=relief)
     outline = piece_from_order(STRAIGHT, 1, track=TRACK, joint=sizes, corners=corners).outline
     found = parallels(outline, relief)

@@ -3,6 +3,8 @@
 Glossary:
     groove area: a groove seen from above, carried on a little past both end faces so that a bit may run out.
     level: how deep below the top of the board the design changes.
+    own depth: below the face that was up, top or underside.
+    inset: how far a broken edge stands back from its wall at some depth.
 """
 
 import math
@@ -11,10 +13,10 @@ from typing import Final
 
 from platelayer.geometry.contours import transform_point
 from platelayer.geometry.grooves import ends_heading_rad, groove_contour
-from platelayer.geometry.regions import Area, difference, polygon_through, to_area, union_all
+from platelayer.geometry.regions import Area, buffered, difference, polygon_through, to_area, union_all
 from platelayer.tolerances import FLATTEN_CHORD_MM, SEAM_MM
 from platelayer.values.manifest import ManifestBoard, ManifestPiece
-from platelayer.values.pieces import BoardFace, Groove
+from platelayer.values.pieces import BoardFace, EdgeBreak, EdgePlace, Groove
 from platelayer.values.shapes import Contour, Point, Pose, Region
 
 RUN_OUT_MM: Final = 3.0
@@ -38,6 +40,37 @@ class Design:
         """The solid less the grooves of one face."""
         areas = [area for groove, area in self.grooves if groove.face is face]
         return difference(self.solid, union_all(areas)) if areas else self.solid
+
+    def edge_mm(self, face: BoardFace) -> float:
+        """How deep the deepest broken edge of a face reaches, from that face; 0 where none is broken."""
+        return max((edge.depth_mm for edge in self.piece.edges if edge.face is face), default=0.0)
+
+    def standing(self, face: BoardFace, own_mm: float) -> Area:
+        """What stands at a depth below a face above the grooves' floors: solid less grooves, broken edges set back."""
+        outer, groove = (self._inset_mm(place, face, own_mm) for place in (EdgePlace.OUTER, EdgePlace.GROOVE))
+        solid = buffered(self.solid, -outer, chord_mm=FLATTEN_CHORD_MM) if outer else self.solid
+        cut = [area for one, area in self.grooves if one.face is face and one.depth_mm > own_mm]
+        areas = [buffered(area, groove, chord_mm=FLATTEN_CHORD_MM) for area in cut] if groove else cut
+        return difference(solid, union_all(areas)) if areas else solid
+
+    def _inset_mm(self, place: EdgePlace, face: BoardFace, own_mm: float) -> float:
+        edges = [edge for edge in self.piece.edges if edge.place is place and edge.face is face]
+        return max((inset_mm(edge, own_mm) for edge in edges), default=0.0)
+
+
+def inset_mm(edge: EdgeBreak, own_mm: float) -> float:
+    """How far a broken edge stands back from its wall, so deep below its face; 0 from its own depth down.
+
+    Source:
+        derived here. Round of radius R to the depth t: its centre lies R from the wall, t deep, so
+        R - sqrt(R^2 - (t - d)^2). Chamfer so wide and t deep: width (1 - d / t).
+    """
+    left = edge.depth_mm - own_mm
+    if left <= 0:
+        return 0.0
+    if edge.radius_mm:
+        return edge.radius_mm - math.sqrt(max(edge.radius_mm**2 - left**2, 0.0))
+    return edge.width_mm * left / edge.depth_mm
 
 
 def design_of(piece: ManifestPiece, board: ManifestBoard) -> Design:

@@ -3,6 +3,7 @@
 Glossary:
     station: a place on a track that is asked, with the depth of the tip there.
     met: wood that stands inside the bit's round at a station when the bit arrives, higher than a level.
+    round: what the bit cuts at the level asked; of a bit that is not flat less than its whole breadth.
     thin cut: wood met only in the outermost part of the round, as a finish pass meets it; it does not count.
 
 Asked in two steps. First cheaply: an earlier track that went by near enough and deep enough has cleared the station by
@@ -29,10 +30,11 @@ from platelayer.geometry.regions import (
     points_area,
     union_all,
 )
-from platelayer.preview.removal import part_of
+from platelayer.preview.removal import part_of, radius_at
 from platelayer.preview.tracks import Bools, Rows, Tracks, gathered
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM, FLATTEN_CHORD_MM, LEFTOVER_MM
 from platelayer.values.motion import Floats, MoveKind
+from platelayer.values.tooling import BitKind
 
 THIN_CUT_RATIO: Final = 0.15
 """A cut no wider than this share of the bit's diameter may be as deep as the flutes: it hardly bends the bit."""
@@ -46,20 +48,31 @@ STATIONS_MOST: Final = 12
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stations:
-    """Columns: the track, the place, the depth of the tip and the level whose wood is asked for, own depths."""
+    """Columns: the track, the place, the depths of the tip and of the level asked, own, and the bit's round there."""
 
     track: Rows
     point: Floats
     depth_mm: Floats
     level_mm: Floats
+    radius_mm: Floats
 
     def __len__(self) -> int:
         return len(self.track)
 
 
-def thin_mm(tracks: Tracks) -> Floats:
-    """(n,) width of a cut that does not count, for each track's bit."""
-    return THIN_CUT_RATIO * 2 * tracks.radius
+def tip_radius_mm(tracks: Tracks) -> Floats:
+    """(n,) what each track clears at its tip's own depth and everywhere above."""
+    return np.append([radius_at(bit, 0.0) for bit in tracks.bits], 0.0)[tracks.bit]
+
+
+def _rounds_mm(tracks: Tracks, rows: Rows, above_tip_mm: Floats) -> Floats:
+    """(k,) radius of each row's bit so far above its tip."""
+    radius = tracks.radius[rows].copy()
+    for index, bit in enumerate(tracks.bits):
+        if bit.kind is not BitKind.FLAT:
+            for at in np.flatnonzero(tracks.bit[rows] == index):
+                radius[at] = radius_at(bit, float(above_tip_mm[rows[at]]))
+    return radius
 
 
 def stations_on(tracks: Tracks, rows: Rows, above_tip_mm: Floats) -> Stations:
@@ -67,7 +80,8 @@ def stations_on(tracks: Tracks, rows: Rows, above_tip_mm: Floats) -> Stations:
 
     A track that goes on from the row before it leaves its start to that one's end.
     """
-    none = Stations(track=np.zeros(0, np.intp), point=np.zeros((0, 2)), depth_mm=np.zeros(0), level_mm=np.zeros(0))
+    blank = np.zeros(0)
+    none = Stations(track=np.zeros(0, np.intp), point=np.zeros((0, 2)), depth_mm=blank, level_mm=blank, radius_mm=blank)
     rows = rows[tracks.depth[rows].max(axis=1) - above_tip_mm[rows] > DEPTH_MM]
     if not len(rows):
         return none
@@ -90,7 +104,10 @@ def stations_on(tracks: Tracks, rows: Rows, above_tip_mm: Floats) -> Stations:
     goes_on = np.concatenate(([False], (np.diff(rows) == 1) & (last[:-1] == first[1:])))
     goes_on[1:] &= np.hypot(*(points[heads[1:]] - points[heads[1:] - 1]).T) <= COINCIDENT_MM
     keep = (level > DEPTH_MM) & ~(goes_on[of] & (number == 0))
-    return Stations(track=rows[of][keep], point=point[keep], depth_mm=depth[keep], level_mm=level[keep])
+    radius = _rounds_mm(tracks, rows, above_tip_mm)[of]
+    return Stations(
+        track=rows[of][keep], point=point[keep], depth_mm=depth[keep], level_mm=level[keep], radius_mm=radius[keep]
+    )
 
 
 def meets_wood(tracks: Tracks, stations: Stations) -> Bools:
@@ -164,15 +181,15 @@ def _running_max(rank: Rows, values: Floats) -> Floats:
 
 def _pairs(tracks: Tracks, stations: Stations, rows: Rows, lines: Areas, is_open: Bools) -> Iterator[tuple[Rows, Rows]]:
     """Open stations and lines that come near enough to clear their rounds alone, for each pair of radii and face."""
-    thin = thin_mm(tracks)
+    clears = tip_radius_mm(tracks)[rows]
     of_face = tracks.is_top[stations.track]
-    for is_top, radius in sorted({*zip(of_face.tolist(), tracks.radius[stations.track].tolist(), strict=True)}):
-        mine = np.flatnonzero(is_open & (of_face == is_top) & (tracks.radius[stations.track] == radius))
-        for other in np.unique(tracks.radius[rows]).tolist():
-            theirs = np.flatnonzero((tracks.radius[rows] == other) & (tracks.is_top[rows] == is_top))
+    for is_top, radius in sorted({*zip(of_face.tolist(), stations.radius_mm.tolist(), strict=True)}):
+        mine = np.flatnonzero(is_open & (of_face == is_top) & (stations.radius_mm == radius))
+        for other in np.unique(clears).tolist():
+            theirs = np.flatnonzero((clears == other) & (tracks.is_top[rows] == is_top))
             if not len(mine) or not len(theirs):
                 continue
-            reach = other - radius + float(thin[stations.track[mine[0]]])
+            reach = other - radius + THIN_CUT_RATIO * 2 * radius
             if reach >= 0:
                 asked, found = near_pairs(points_area(stations.point[mine]), lines[theirs], reach)
                 yield mine[asked], theirs[found]
@@ -182,7 +199,7 @@ def _is_met(tracks: Tracks, stations: Stations, index: int) -> bool:
     """Exactly: the round, less the thin cut, over the board and less all that earlier tracks took at the level."""
     row, point = int(stations.track[index]), stations.point[index]
     level = float(stations.level_mm[index])
-    radius = float(tracks.radius[row] - thin_mm(tracks)[row])
+    radius = float(stations.radius_mm[index]) * (1 - 2 * THIN_CUT_RATIO)
     width, height = tracks.board.size_mm
     wood = intersection(
         buffered(points_area([point])[0], radius, chord_mm=FLATTEN_CHORD_MM), box((0.0, 0.0), (width, height))
@@ -201,7 +218,9 @@ def _is_met(tracks: Tracks, stations: Stations, index: int) -> bool:
             start, end = (float(depth) for depth in tracks.depth[other])
             low, high = _share(start, end, float(own[other]))
             line = line_through(part_of(tracks.plan(other), low, high))
-            areas.append(buffered(line, float(tracks.radius[other]), chord_mm=FLATTEN_CHORD_MM))
+            above = start - float(own[other]) if start == end else 0.0
+            cleared = radius_at(tracks.bits[int(tracks.bit[other])], above)
+            areas.append(buffered(line, cleared, chord_mm=FLATTEN_CHORD_MM))
         wood = difference(wood, union_all(areas))
     return any(not is_thinner_than_mm(part, 4 * LEFTOVER_MM) for part in parts(wood))
 

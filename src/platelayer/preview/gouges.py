@@ -2,7 +2,9 @@
 
 A disc of radius r about a centre that is s away from the design reaches r - s into it; when the centre is inside, r
 and as deep as it is. The slices asked are those at which the design changes, seen from the face that was up: just
-below the face, where the grooves are gone from it, and just below the grooves' floors, where it is whole.
+below the face, where the grooves are gone from it, and just below the grooves' floors, where it is whole. Where edges
+are broken, the design stands back at the top: then slices down the round are asked too, and just above the depth of
+every level move that ends within it.
 """
 
 import itertools
@@ -61,11 +63,32 @@ def _slices(
     """Depth from the face, design there and the rows to hold against it; what is whole below is asked there only."""
     if not len(rows):
         return []
+    edge_mm = design.edge_mm(face)
+    shallowest = [(DEPTH_MM, design.grooved(face))]
+    if edge_mm:
+        depths = {DEPTH_MM, *(share * edge_mm for share in EDGE_SHARES), edge_mm + DEPTH_MM}
+        depths |= {depth - DEPTH_MM for depth in _levels_within(tracks, rows, edge_mm)}
+        shallowest = [(depth, design.standing(face, depth)) for depth in sorted(depths, reverse=True)]
     if not floor_mm:
-        return [(DEPTH_MM, design.solid, rows)]
-    below = floor_mm + DEPTH_MM
+        return [(depth, area, rows) for depth, area in shallowest]
+    below = max(floor_mm, edge_mm) + DEPTH_MM
     not_below = rows[tracks.depth[rows].min(axis=1) < below]
-    return [(below, design.solid, rows), (DEPTH_MM, design.grooved(face), not_below)]
+    return [(below, design.solid, rows)] + [(depth, area, not_below) for depth, area in shallowest if depth < below]
+
+
+EDGE_SHARES: Final = (0.1, 0.3, 0.6)
+"""Slices down a broken edge, as shares of its depth; the tip's own shape is looked at in all of them."""
+
+LEVELS_MOST: Final = 8
+"""Depths of level moves within a broken edge that get slices of their own; the deepest, when there are more."""
+
+
+def _levels_within(tracks: Tracks, rows: Rows, edge_mm: float) -> list[float]:
+    """Depths at which bits run level within the depth of a broken edge, deepest first."""
+    start, end = tracks.depth[rows].T
+    level = end[(start == end) & (start > 2 * DEPTH_MM) & (start < edge_mm)]
+    steps = np.unique(np.floor(level / DEPTH_MM))[::-1]
+    return [float(step) * DEPTH_MM for step in steps[:LEVELS_MOST]]
 
 
 def _gouges_in(design: Design, tracks: Tracks, runs: Runs, area: Area, floor_mm: float) -> tuple[list[Gouge], float]:

@@ -68,8 +68,8 @@ def radius_at(bit: ManifestBit, above_tip_mm: float) -> float:
     """Radius that the bit cuts so far above its tip: all of it for a flat bit, nothing below the tip.
 
     Source:
-        derived here: ball, r^2 - (r - h)^2; vee, h tan(half the included angle); round-over, the bit less a quarter
-        round of its corner radius c: r - c + sqrt(c^2 - (c - h)^2).
+        derived here: ball, r^2 - (r - h)^2; vee, h tan(half the included angle); round-over, hollow by a quarter
+        circle of its corner radius c about (r, 0), which the wood keeps: r - sqrt(c^2 - h^2), at the tip r - c.
     """
     radius, height = bit.diameter_mm / 2, above_tip_mm
     if height < 0:
@@ -81,8 +81,7 @@ def radius_at(bit: ManifestBit, above_tip_mm: float) -> float:
             return min(radius, height * math.tan(bit.included_rad / 2))
         case BitKind.ROUND_OVER:
             corner = min(bit.corner_radius_mm, radius)
-            gone = corner - math.sqrt(corner**2 - (corner - height) ** 2) if height < corner else 0.0
-            return radius - gone
+            return radius - math.sqrt(corner**2 - height**2) if height < corner else radius
         case _:
             return radius
 
