@@ -20,6 +20,10 @@ from platelayer.values.tooling import BitKind
 DEPTH_STEP_MM = 0.1
 """Depths closer than this share a shade; finer than an eye tells shades apart."""
 SHADES_MOST = 40
+EDGE_OPACITY = 0.4
+"""Bands of bits that break edges let the piece show through."""
+
+_EDGE_KINDS = (BitKind.ROUND_OVER, BitKind.VEE)
 SHORTEST_DRAWN_MM = 0.1
 """Moves shorter than this are joined to the next; a tenth of a millimetre is the width of a fine pen's line."""
 
@@ -45,8 +49,8 @@ def width_at_top_mm(bit: ManifestBit, depth_mm: float) -> float:
 
 
 def swaths(cut: Sequence[CutFile], *, thickness_mm: float, height_mm: float) -> str:
-    """Every band, shallow first so that deeper ones lie on top."""
-    bands: dict[tuple[float, float], list[str]] = {}
+    """Every band, shallow first so that deeper ones lie on top; those of bits that only break edges lightly."""
+    bands: dict[tuple[float, float, bool], list[str]] = {}
     for motion, file in cut:
         for bit_index, bit in enumerate(file.bits):
             mine = (motion.kind != MoveKind.RAPID) & ((motion.bit == bit_index) | (motion.bit < 0))
@@ -57,12 +61,18 @@ def swaths(cut: Sequence[CutFile], *, thickness_mm: float, height_mm: float) -> 
             for each in np.unique(level[mine]):
                 width = width_at_top_mm(bit, float(each) * step)
                 data = _chains(motion, np.flatnonzero(mine & (level == each)), height_mm=height_mm)
-                bands.setdefault((float(each) * step, width), []).append(data)
+                bands.setdefault((float(each) * step, width, bit.kind in _EDGE_KINDS), []).append(data)
     return tag(
         "g",
         "".join(
-            tag("path", d="".join(data), stroke=palette.depth_colour(depth / thickness_mm), stroke_width=width)
-            for (depth, width), data in sorted(bands.items())
+            tag(
+                "path",
+                d="".join(data),
+                stroke=palette.depth_colour(depth / thickness_mm),
+                stroke_width=width,
+                **({"stroke_opacity": EDGE_OPACITY} if is_light else {}),
+            )
+            for (depth, width, is_light), data in sorted(bands.items())
         )
         or "<g/>",
         fill="none",

@@ -14,6 +14,7 @@ from typing import Final
 import numpy as np
 
 from platelayer.geometry.saw_table import SawTable, saw_table_lines
+from platelayer.preview.edge_words import edge_lines, has_broken_edges
 from platelayer.preview.sheet_cautions import join_wood, shop_cautions, toy_cautions
 from platelayer.preview.sheet_parts import SheetSection, SheetTable, ShopSheet
 from platelayer.preview.summary import minutes, show_finding, verdict
@@ -71,6 +72,7 @@ def shop_sheet(
             _cut_list(manifest),
             _holding(manifest, notes),
             _joints(manifest, report, tuned),
+            SheetSection(title="Edges", sentences=edge_lines(manifest)),
             SheetSection(
                 title="Grooves on a table saw",
                 sentences=saw_table_lines(saw, unit=manifest.units) if saw else (),
@@ -85,7 +87,7 @@ def shop_sheet(
                 ),
                 is_warning=True,
             ),
-            SheetSection(title="Before a child has it", sentences=toy_cautions(), is_warning=True),
+            SheetSection(title="Before a child has it", sentences=toy_cautions(edges_by_hand=not has_broken_edges(manifest)), is_warning=True),
         ),
     )
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import asdict
 from typing import Final
 
+from platelayer.preview.edge_words import edge_lines
 from platelayer.tolerances import SEAT_MM
 from platelayer.units import LengthUnit, show_length, show_mm
 from platelayer.values.findings import Finding, JointReport, Report, Severity
@@ -30,6 +31,7 @@ def summary_text(manifest: Manifest, report: Report) -> str:
     first = manifest.units
     lines = [f"Job {manifest.job}: {len(manifest.pieces)} pieces in {manifest.material}", ""]
     lines += [*_pieces(manifest), "", *_files(manifest, report), "", *_figures(report, first), ""]
+    lines += ["Edges", *(f"  {line}" for line in edge_lines(manifest)), ""]
     if report.findings:
         lines += [*_findings(report.findings), ""]
     lines += ["Cautions", *(f"  {caution}" for caution in cautions(manifest))]
@@ -131,6 +133,7 @@ def summary_data(manifest: Manifest, report: Report) -> dict[str, object]:
         "files": [_plain(asdict(file)) for file in report.files],
         "joints": [_plain(asdict(joint)) for joint in report.joints],
         "findings": [_plain(asdict(finding)) for finding in report.findings],
+        "edges": list(edge_lines(manifest)),
         "cautions": list(cautions(manifest)),
     }
 
