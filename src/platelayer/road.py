@@ -23,7 +23,7 @@ from platelayer.job.profiles import Profiles
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.relief import corner_radii
 from platelayer.offset.room import room_needed_mm
-from platelayer.post.program import program_text
+from platelayer.post.program import program_text, with_time
 from platelayer.post.recut import Recut, cut_before_text, pass_at_line, pass_named, recut_text
 from platelayer.post.recut_head import RecutHead
 from platelayer.post.rehearsal import rehearsal
@@ -134,13 +134,13 @@ def _prove(job: Job, plan: Plan, noticed: Sequence[Finding], staged: Path, progr
 
 
 def _timed_texts(plan: Plan) -> dict[str, str]:
-    """G-code of every program by name, with its minutes in the header: written once to be timed, once to be kept."""
+    """G-code of every program by name, with its minutes in the header: timed as it will be read."""
     machine = machine_of(plan.machine)
     texts: dict[str, str] = {}
     for program in plan.programs:
-        untimed = read_program(program_text(program, plan=plan), name=program.name)
-        time = move_times(untimed, machine)
-        texts[program.name] = program_text(program, plan=plan, duration_s=time.total_s)
+        untimed = program_text(program, plan=plan)
+        time = move_times(read_program(untimed, name=program.name), machine)
+        texts[program.name] = with_time(untimed, program, plan=plan, duration_s=time.total_s)
     return texts
 
 
