@@ -31,10 +31,10 @@ from platelayer.post.written import WrittenPass, passes_of
 from platelayer.preview.dry_run import dry_run
 from platelayer.preview.manifest import parse_manifest
 from platelayer.preview.motion import move_times
-from platelayer.preview.plan_picture import plan_svg
 from platelayer.preview.reader import read_program
 from platelayer.preview.second_reader import second_readings
-from platelayer.preview.summary import summary_text
+from platelayer.preview.summary import verdict
+from platelayer.road.papers import PREVIEW, ReadBack, papers, shop_papers
 from platelayer.units import parse_length
 from platelayer.values.cuts import PieceCuts, Plan
 from platelayer.values.findings import Finding, Report
@@ -144,15 +144,6 @@ def _timed_texts(plan: Plan) -> dict[str, str]:
     return texts
 
 
-@dataclass(frozen=True, slots=True)
-class ReadBack:
-    """A folder as read from disk: nothing here comes from the generator's memory."""
-
-    manifest: Manifest
-    texts: Mapping[str, str]
-    motions: Mapping[str, Motion]
-
-
 def read_back(folder: Path) -> ReadBack:
     """The manifest of a folder and every file it names, read from disk.
 
@@ -189,18 +180,26 @@ def dry_run_folder(folder: Path) -> tuple[Manifest, Report]:
     return read.manifest, judge(read)
 
 
-def papers(read: ReadBack, report: Report) -> dict[str, bytes]:
-    """The pictures and texts a person takes to the shop, by file name."""
-    made = {
-        f"{board.id}-plan.svg": plan_svg(read.manifest, read.motions, board_id=board.id).encode("utf-8")
-        for board in read.manifest.boards
-    }
-    return made | {"summary.txt": summary_text(read.manifest, report).encode("utf-8")}
+def sheet(folder: Path) -> tuple[str, ...]:
+    """The shop sheet, templates and drawings put into a folder that ``make`` wrote; their names.
+
+    Raises:
+        JobError: a file is missing, or one of these papers was edited since it was written.
+        ReadError: a file cannot be read.
+        CannotCut: the dry run refuses the folder, so there is nothing to carry to the shop.
+    """
+    read = read_back(folder)
+    report = judge(read)
+    if not report.passed:
+        raise CannotCut(Fault(where=str(folder), problem=verdict(report), mend="platelayer dryrun says what is wrong."))
+    made = shop_papers(read, report)
+    files.add_to(folder, made)
+    return tuple(made)
 
 
-def preview_name(manifest: Manifest) -> str:
+def preview_name(manifest: Manifest) -> str:  # noqa: ARG001 one page for all boards
     """The file a person opens first."""
-    return f"{manifest.boards[0].id}-plan.svg"
+    return PREVIEW
 
 
 # A cut that failed goes on.
