@@ -37,11 +37,11 @@ def random_joint(rng):
     bit = rng.choice([0.0, rng.uniform(0.5, half_mouth)])
     relief = rng.choice([0.0, max(bit, 0.5)])
     ease = rng.choice([0.0, bit + 0.1, rng.uniform(0.3, 3)])
-    corners = CornerRadii(relief_radius_mm=relief, ease_radius_mm=ease)
+    corners = CornerRadii(relief_radius_mm=float(relief), ease_radius_mm=float(ease))
     width = rng.uniform(28, 50)
     try:
         if bit:
-            shape = as_cut(sizes, width_mm=width, corners=corners, bit_radius_mm=bit)
+            shape = as_cut(sizes, width_mm=width, corners=corners, bit_radius_mm=float(bit))
         else:
             shape = as_designed(sizes, width_mm=width, corners=corners)
     except ValueError:

@@ -140,19 +140,6 @@ def mirrored(one: Slice) -> Slice:
     return Slice(-one.angle_rad, -one.shift_mm[::-1], one.low_mm[::-1], one.high_mm[::-1])
 
 
-def pull_out_and_side_mm(shape: JointShape) -> tuple[float, float]:
-    """Pull-out play and side play, pieces in line, without the kink: quick enough to be searched over.
-
-    Zero play both where no position is free; pull-out inf where nothing holds.
-    """
-    middle, margin = _widest_at(shape, 0.0)
-    if margin < 0:
-        return 0.0, 0.0
-    most = _side_most(shape, middle)
-    opening, pull_out = _along(shape, most)
-    return pull_out - opening, side_play_mm(shape, opening_mm=opening)
-
-
 def side_play_mm(shape: JointShape, *, opening_mm: float) -> float:
     """Sideways play each way at one opening, pieces in line; 0 where even the middle is not free.
 

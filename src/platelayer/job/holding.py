@@ -6,7 +6,7 @@ from typing import Final
 
 from platelayer.errors import Fault
 from platelayer.job.boards import SCATTER_MM
-from platelayer.job.job_models import HoldingTable
+from platelayer.job.job_models import STOCK_MM, HoldingTable
 from platelayer.units import LengthUnit, show_length
 from platelayer.values.tooling import Board, Holding, HoldingKind
 
@@ -33,7 +33,7 @@ def holding_of(table: HoldingTable, boards: Sequence[Board], *, unit: LengthUnit
         faults: what is wrong is added here.
     """
     scatter = max((board.scatter_mm for board in boards), default=SCATTER_MM)
-    most = TAB_MOST_SHARE * min((board.thickness_mm for board in boards), default=math.inf)
+    most = TAB_MOST_SHARE * min((board.thickness_mm for board in boards), default=STOCK_MM)
     if table.kind is HoldingKind.SKIN:
         faults += _skin_faults(table, boards, SKIN_LEAST_MM + scatter, most, unit)
         return Holding(

@@ -53,8 +53,11 @@ class Reading(Generic[Model]):
         return not any(place.startswith(starts) for place in self.unsound)
 
     def is_hollow(self, fault: Fault) -> bool:
-        """The fault only follows from one that is known: at the same place, or of what an unsound key left out."""
-        return any(place == fault.where or place.startswith(f"{fault.where} ") for place in self.unsound)
+        """The fault only follows from one that is known: at the same place, within it, or round it."""
+        where = _bare(fault.where)
+        return any(
+            f"{where} ".startswith(f"{place} ") or place.startswith(f"{where} ") for place in map(_bare, self.unsound)
+        )
 
 
 def read_toml(text: str, *, file: str) -> dict[str, Any]:
@@ -131,8 +134,16 @@ def _unsound(kind: type[BaseModel], data: Mapping[str, Any], details: Iterable[E
         places.add(where_of(path, data))
         if detail["type"] == "extra_forbidden":
             meant = nearest(str(path[-1]), _keys_at(kind, path[:-1]))
-            places.add(where_of((*path[:-1], meant), data))
+            if meant:
+                places.add(where_of((*path[:-1], meant), data))
     return frozenset(places)
+
+
+def _bare(where: str) -> str:
+    return where.translate(_NO_BRACKETS)
+
+
+_NO_BRACKETS: Final = str.maketrans("", "", "[]")
 
 
 def _unique(faults: Iterable[Fault]) -> list[Fault]:

@@ -7,6 +7,7 @@ Glossary:
 """
 
 import math
+from collections.abc import Sequence
 from typing import Final
 
 from platelayer.tolerances import BEND_MM, COINCIDENT_MM, DEPTH_MM
@@ -46,20 +47,34 @@ def deep_from_mm(bit: Bit) -> float:
     return DEEP_SLOT_DIAMETERS * bit.diameter_mm
 
 
+def canyon_levels(down: Sequence[float], bit: Bit) -> tuple[float, ...]:
+    """The uppermost levels down to which a deep slot is widened before it goes deeper; none where it is not deep.
+
+    Below the widened part the slot of the bit's own width is nowhere deeper than three diameters.
+    """
+    spare = -down[-1] - deep_from_mm(bit)
+    if spare <= COINCIDENT_MM:
+        return ()
+    return tuple(z for number, z in enumerate(down) if number == 0 or -down[number - 1] < spare - COINCIDENT_MM)
+
+
 def bend_mm(*, bit: Bit, data: CutData, side_mm: float, deep_mm: float) -> float:
     """Estimated bending of the tip when the bit's side takes a cut so wide and so deep.
 
     Source:
-        cantilever y = F l^3 / (3 E I), I = pi (0.8 D)^4 / 64; F = force per area x depth x thickest chip,
-        chip = 2 f sqrt((w/D)(1 - w/D)), f feed per tooth, w the width of cut (chip thinning, common formula);
-        l is the cutting length, the whole force at the tip, one tooth at a time: on the safe side.
+        a rod clamped at l, the cutting length, loaded evenly over the depth a of cut next to its tip:
+        y = F (8 l^3 - 6 l^2 a + a^3) / (24 E I) (textbook case, from memory; for a = l it is F l^3 / (8 E I), for
+        a = 0 F l^3 / (3 E I)); I = pi (0.8 D)^4 / 64; F = force per area x a x thickest chip,
+        chip = 2 f sqrt((w/D)(1 - w/D)), f the feed per tooth, w the width of cut (chip thinning, common formula).
+        One tooth at a time, at its thickest chip: on the safe side.
     """
-    diameter = bit.diameter_mm
+    diameter, long = bit.diameter_mm, max(bit.cutting_length_mm, deep_mm)
     per_tooth = data.feed_mm_min / (data.spindle_rpm * bit.flutes) if data.spindle_rpm else 0.0
     share = min(side_mm / diameter, 0.5)
     chip = 2 * per_tooth * math.sqrt(share * (1 - share))
-    stiffness = 3 * CARBIDE_N_MM2 * math.pi * (CORE_RATIO * diameter) ** 4 / 64
-    return CUTTING_FORCE_N_MM2 * deep_mm * chip * bit.cutting_length_mm**3 / stiffness
+    stiffness = 24 * CARBIDE_N_MM2 * math.pi * (CORE_RATIO * diameter) ** 4 / 64
+    force = CUTTING_FORCE_N_MM2 * deep_mm * chip
+    return force * (8 * long**3 - 6 * long**2 * deep_mm + deep_mm**3) / stiffness
 
 
 def finish_levels(depth_mm: float, *, bit: Bit, data: CutData, side_mm: float) -> tuple[float, ...]:

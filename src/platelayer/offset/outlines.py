@@ -10,11 +10,12 @@ travel and the cut is conventional; clockwise it is on the right and the cut is 
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.contours import reversed_contour, started_at
-from platelayer.offset.depths import deep_from_mm, finish_levels, levels
+from platelayer.offset.depths import canyon_levels, deep_from_mm, finish_levels, levels
 from platelayer.offset.entries import RAMP_RUN, lead_in, lead_out
 from platelayer.offset.paths import Knot, nearest_along, steps_along
 from platelayer.offset.pockets import OVERLAP_MM
@@ -31,7 +32,7 @@ from platelayer.offset.tabs import (
     sides_of,
     tab_height_mm,
 )
-from platelayer.tolerances import COINCIDENT_MM, FINISH_ALLOWANCE_MM
+from platelayer.tolerances import FINISH_ALLOWANCE_MM
 from platelayer.units import show_length
 from platelayer.values.cuts import Cut, CutKind, Pass, Step, Tab
 from platelayer.values.findings import Code, Finding, Severity, Where
@@ -85,7 +86,7 @@ def cut_outline(task: OutlineTask) -> Outline:
     tabs = _tabs(task, sites)
     lifts = Lifts(
         tabs=tabs,
-        top_z=-task.board.thickness_mm + tab_height_mm(task.holding, task.board) if tabs else -task.depth_mm,
+        top_z_mm=-task.board.thickness_mm + tab_height_mm(task.holding, task.board) if tabs else -task.depth_mm,
         lift_mm=task.holding.tab_width_mm + bit.diameter_mm,
     )
     entry = sides[0].length_mm - clear_mm - _LEAD_MM
@@ -133,21 +134,20 @@ def _loop(task: OutlineTask, distance_mm: float, side: Contour, entry_mm: float)
 def _rough(
     task: OutlineTask, near: Contour, side: Contour, entry_mm: float, lifts: Lifts
 ) -> tuple[list[Pass], tuple[Finding, ...]]:
-    """Near loop down to a deep slot, wide loop all the way, near loop the rest; or near loop all the way."""
+    """Near loop and wide loop down to where the rest is no deep slot, near loop the rest; or near loop all the way."""
     down = levels(task.depth_mm, task.data.stepdown_mm)
-    deep = deep_from_mm(task.bit)
-    if task.depth_mm <= deep + COINCIDENT_MM:
+    first = canyon_levels(down, task.bit)
+    if not first:
         return [_down(near, down, 0.0, lifts)], ()
     more = widening_mm(task.bit, task.data, depth_mm=task.depth_mm, room_mm=task.room_mm)
     if more <= 0:
         return [_down(near, down, 0.0, lifts)], (_deep_slot(task),)
     wide = _loop(task, task.bit.radius_mm + FINISH_ALLOWANCE_MM + more, side, entry_mm)
-    first = tuple(z for z in down if -z <= deep + COINCIDENT_MM)
-    rest = down[len(first) :]
-    passes = [_down(near, first, 0.0, lifts)] if first else []
-    passes.append(_down(wide, down, 0.0, lifts))
-    passes.append(_down(near, rest, first[-1] if first else 0.0, lifts))
-    return passes, ()
+    return [
+        _down(near, first, 0.0, lifts),
+        _down(wide, first, 0.0, lifts),
+        _down(near, down[len(first) :], first[-1], lifts),
+    ], ()
 
 
 def _down(loop: Contour, down: Sequence[float], top: float, lifts: Lifts) -> Pass:
@@ -157,7 +157,8 @@ def _down(loop: Contour, down: Sequence[float], top: float, lifts: Lifts) -> Pas
     """
     length = loop.length_mm
     first_flank = _first_flank(loop, lifts, down[-1])
-    ramp = min(RAMP_RUN * max(a - b for a, b in zip((top, *down), down, strict=False)), first_flank, length / 2)
+    wanted = RAMP_RUN * max(a - b for a, b in pairwise((top, *down)))
+    ramp = _at_a_joint(loop, wanted, min(first_flank, length / 2))
     knots: list[Knot] = [(0.0, top)]
     for turn, z in enumerate(down):
         base = turn * length
@@ -169,9 +170,19 @@ def _down(loop: Contour, down: Sequence[float], top: float, lifts: Lifts) -> Pas
     return Pass(steps_along(loop, knots))
 
 
+def _at_a_joint(loop: Contour, wanted_mm: float, most_mm: float) -> float:
+    """The length of a ramp that ends where a segment ends, if it may be so long; it saves a line of program a level."""
+    along = 0.0
+    for segment in loop.segments:
+        along += segment.length_mm
+        if along >= wanted_mm:
+            break
+    return along if along <= most_mm else min(wanted_mm, most_mm)
+
+
 def _first_flank(loop: Contour, lifts: Lifts, z: float) -> float:
     """Distance along a loop at which its first tab's flank begins at that depth; its length when there is none."""
-    half = lifts.lift_mm / 2 + max(0.0, lifts.top_z - z) * FLANK_RUN
+    half = lifts.lift_mm / 2 + max(0.0, lifts.top_z_mm - z) * FLANK_RUN
     return min((nearest_along(loop, tab.at) - half for tab in lifts.tabs), default=loop.length_mm)
 
 

@@ -144,8 +144,8 @@ def _too_thin(reach: _Reach, land_mm: float) -> Fault:
     shown = f"only {show_length(land_mm)}" if land_mm > 0 else "none"
     return Fault(
         where=reach.key,
-        problem=f"the land between {reach.what} and the groove would be {shown}; at least {show_length(LAND_MM)} stays, "
-        "thinner chips off",
+        problem=f"the land between {reach.what} and the groove would be {shown}; "
+        f"at least {show_length(LAND_MM)} stays, thinner chips off",
         mend="Flare less, take a smaller bit for the joints, or leave this corner as it is.",
     )
 
@@ -180,7 +180,7 @@ def _finish_findings(job: Job, kinds: set[EndKind]) -> tuple[Finding, ...]:
     short = (
         ""
         if reaches
-        else f" {bit.id} cuts {show_length(bit.cutting_length_mm)} deep and leaves the fillet of {joints.id} below that."
+        else f" {bit.id} cuts {show_length(bit.cutting_length_mm)} deep and leaves {joints.id}'s fillet below that."
     )
     closes = opening <= SEAT_MM
     return (

@@ -31,8 +31,8 @@ USUAL_TABS_EACH_SIDE: Final = 2
 TAB_SPACING_MM: Final = 160.0
 """A side gets another tab for each length like this; common practice, no source."""
 
-FLANK_RUN: Final = 1.0
-"""A flank goes this far along for each mm of height."""
+FLANK_RUN: Final = 1.5
+"""A flank goes this far along for each mm of height: gentler than the 45 degrees that would be a plunge."""
 
 END_CLEAR_MM: Final = 3.0
 """A tab's flank keeps this far from an end face at least: peg, mouth and groove ends are there."""
@@ -43,7 +43,7 @@ class Lifts:
     """Tabs as a path sees them: wood, lift height, and the z below which they count."""
 
     tabs: tuple[Tab, ...]
-    top_z: float
+    top_z_mm: float
     lift_mm: float
 
 
@@ -147,10 +147,7 @@ def tab_height_mm(holding: Holding, board: Board) -> float:
 def tab_counts(piece: Piece, holding: Holding, side_count: int) -> tuple[int, ...]:
     """Tabs on each side, the first side's first; all sides have the same or one more than the last."""
     usual = USUAL_TABS_EACH_SIDE * side_count
-    if holding.tab_count:
-        wanted = holding.tab_count
-    else:
-        wanted = max(usual, side_count * math.ceil(piece.length_mm / TAB_SPACING_MM))
+    wanted = holding.tab_count or max(usual, side_count * math.ceil(piece.length_mm / TAB_SPACING_MM))
     if piece.length_mm < SHORT_PIECE_MM:
         wanted = max(wanted, SHORT_PIECE_TABS)
     return tuple(
@@ -200,17 +197,17 @@ def knots_over(path: Contour, lifts: Lifts, z: float, *, first_mm: float, last_m
     Raises:
         AssertionError: a tab that reaches into the lead zone; that would be a fault of this program.
     """
-    if z >= lifts.top_z - COINCIDENT_MM:
+    if z >= lifts.top_z_mm - COINCIDENT_MM:
         return []
     knots: list[Knot] = []
-    half, flank = lifts.lift_mm / 2, (lifts.top_z - z) * FLANK_RUN
+    half, flank = lifts.lift_mm / 2, (lifts.top_z_mm - z) * FLANK_RUN
     for centre in sorted(nearest_along(path, tab.at) for tab in lifts.tabs):
         if centre - half - flank < first_mm - COINCIDENT_MM or centre + half + flank > last_mm + COINCIDENT_MM:
             raise AssertionError("a tab reaches into the lead; please send the job file")
         knots += [
             (centre - half - flank, z),
-            (centre - half, lifts.top_z),
-            (centre + half, lifts.top_z),
+            (centre - half, lifts.top_z_mm),
+            (centre + half, lifts.top_z_mm),
             (centre + half + flank, z),
         ]
     return knots

@@ -8,10 +8,13 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from platelayer.preview.checks.cutting import check_feed, check_plunges, check_shank, check_spindle, check_steps
+from platelayer.preview.checks.holding import check_holding
+from platelayer.preview.checks.joint import check_joints
 from platelayer.preview.checks.reading import check_bits, check_units, check_whole, read_files
 from platelayer.preview.checks.shape import check_shape
 from platelayer.preview.checks.travel import check_depth, check_extents, check_no_go, check_on_board, check_rapids
 from platelayer.preview.design import design_of
+from platelayer.preview.joints import joint_of, mated_ends
 from platelayer.preview.motion import move_lengths_mm, move_times
 from platelayer.preview.tracks import Tracks, tracks_on
 from platelayer.preview.wood import Wood, wood_of
@@ -60,10 +63,14 @@ def dry_run(manifest: Manifest, texts: Mapping[str, str], *, motions: Mapping[st
         woods += some
         for wood in some:
             other += check_shape(wood, tracks)
+        other += check_holding(tracks, some)
+    joint = joint_of(manifest)
+    mated = mated_ends(_in_order(manifest, woods), joint) if joint is not None else ()
+    other += check_joints(mated, {piece.id: piece.board for piece in manifest.pieces})
     return Report(
         files=tuple(file_report(file, read[file.name], manifest) for file in manifest.files if file.name in read),
         pieces=tuple(_piece_report(wood) for wood in _in_order(manifest, woods)),
-        joints=(),
+        joints=tuple(one.report for one in mated),
         findings=tuple(sorted([*reading, *other], key=_rank)),
     )
 
@@ -75,10 +82,7 @@ def _is_judged(manifest: Manifest, board: ManifestBoard, reading: Sequence[Findi
 
 def _travel(manifest: Manifest, tracks: Tracks) -> list[Finding]:
     found = [*check_rapids(tracks), *check_depth(tracks), *check_on_board(tracks)]
-    found += check_no_go(tracks, manifest.machine)
-    for motion in tracks.motions:
-        found += check_extents(motion, manifest.machine, board=tracks.board.id)
-    return found
+    return [*found, *check_no_go(tracks, manifest.machine), *check_extents(tracks, manifest.machine)]
 
 
 def file_report(file: ManifestFile, motion: Motion, manifest: Manifest) -> FileReport:

@@ -9,6 +9,7 @@ Asked in two steps. First cheaply: an earlier track that went by near enough and
 itself. What is not settled so is worked out exactly, as areas.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
@@ -29,8 +30,8 @@ from platelayer.geometry.regions import (
     union_all,
 )
 from platelayer.preview.removal import part_of
-from platelayer.preview.tracks import Bools, Rows, Tracks
-from platelayer.tolerances import DEPTH_MM, FLATTEN_CHORD_MM, LEFTOVER_MM
+from platelayer.preview.tracks import Bools, Rows, Tracks, gathered
+from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM, FLATTEN_CHORD_MM, LEFTOVER_MM
 from platelayer.values.motion import Floats, MoveKind
 
 THIN_CUT_RATIO: Final = 0.15
@@ -62,24 +63,34 @@ def thin_mm(tracks: Tracks) -> Floats:
 
 
 def stations_on(tracks: Tracks, rows: Rows, above_tip_mm: Floats) -> Stations:
-    """Stations along the rows; the level asked lies so far above the tip there. Levels above the wood are left out."""
-    track, point, depth = [], [], []
-    for row in rows.tolist():
-        plan = tracks.plan(row)
-        along = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(plan, axis=0).T))))
-        count = int(min(STATIONS_MOST, 2 + along[-1] // STATION_MM))
-        at = np.linspace(0.0, along[-1], count)
-        track.append(np.full(count, row))
-        point.append(np.column_stack((np.interp(at, along, plan[:, 0]), np.interp(at, along, plan[:, 1]))))
-        depth.append(np.linspace(tracks.depth[row, 0], tracks.depth[row, 1], count))
-    if not track:
-        return Stations(track=np.zeros(0, np.intp), point=np.zeros((0, 2)), depth_mm=np.zeros(0), level_mm=np.zeros(0))
-    rows_of, depths = np.concatenate(track).astype(np.intp), np.concatenate(depth)
-    levels = depths - above_tip_mm[rows_of]
-    keep = levels > DEPTH_MM
-    return Stations(
-        track=rows_of[keep], point=np.concatenate(point)[keep], depth_mm=depths[keep], level_mm=levels[keep]
-    )
+    """Stations along the rows; the level asked lies so far above the tip there. Levels above the wood are left out.
+
+    A track that goes on from the row before it leaves its start to that one's end.
+    """
+    none = Stations(track=np.zeros(0, np.intp), point=np.zeros((0, 2)), depth_mm=np.zeros(0), level_mm=np.zeros(0))
+    rows = rows[tracks.depth[rows].max(axis=1) - above_tip_mm[rows] > DEPTH_MM]
+    if not len(rows):
+        return none
+    at, owner, place = gathered(tracks, rows)
+    points = tracks.points[at]
+    steps = np.hypot(*np.diff(points, axis=0, prepend=points[:1]).T)
+    steps[place == 0] = 0.0
+    along = np.cumsum(steps) + owner
+    heads = np.flatnonzero(place == 0)
+    lengths = np.add.reduceat(steps, heads)
+    counts = np.minimum(STATIONS_MOST, 2 + lengths // STATION_MM).astype(np.intp)
+    of = np.repeat(np.arange(len(rows)), counts)
+    number = np.arange(len(of)) - np.repeat(np.cumsum(counts) - counts, counts)
+    share = number / (counts - 1)[of]
+    target = along[heads][of] + share * lengths[of]
+    point = np.column_stack((np.interp(target, along, points[:, 0]), np.interp(target, along, points[:, 1])))
+    first, last = tracks.depth[rows, 0], tracks.depth[rows, 1]
+    depth = first[of] + share * (last - first)[of]
+    level = depth - above_tip_mm[rows][of]
+    goes_on = np.concatenate(([False], (np.diff(rows) == 1) & (last[:-1] == first[1:])))
+    goes_on[1:] &= np.hypot(*(points[heads[1:]] - points[heads[1:] - 1]).T) <= COINCIDENT_MM
+    keep = (level > DEPTH_MM) & ~(goes_on[of] & (number == 0))
+    return Stations(track=rows[of][keep], point=point[keep], depth_mm=depth[keep], level_mm=level[keep])
 
 
 def meets_wood(tracks: Tracks, stations: Stations) -> Bools:
@@ -93,74 +104,78 @@ def meets_wood(tracks: Tracks, stations: Stations) -> Bools:
     return met
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Clearers:
-    """Whole tracks that stay at one depth, and the single chords of those that do not: what clears a station."""
-
-    track: Rows
-    line: Areas
-    start: Floats
-    end: Floats
-    depth: Floats
-
-
-def _clearers(tracks: Tracks) -> _Clearers:
-    rows = np.flatnonzero((tracks.depth.max(axis=1) > 0) & (tracks.radius > 0))
-    counts = (tracks.first[rows + 1] - tracks.first[rows]).astype(np.intp)
-    owner = np.repeat(np.arange(len(rows)), counts)
-    offset = np.arange(int(counts.sum())) - np.repeat(np.cumsum(counts) - counts, counts)
-    at = tracks.first[rows][owner] + offset
-    is_level = tracks.depth[rows, 0] == tracks.depth[rows, 1]
-    level = rows[is_level]
-    whole = is_level[owner]
-    number = np.cumsum(is_level)[owner[whole]] - 1
-    lines = lines_from(tracks.points[at[whole]], number) if len(level) else np.zeros(0, np.object_)
-    heads = np.flatnonzero(~whole & (offset < counts[owner] - 1))
-    chord = at[heads]
-    share = np.stack((offset[heads], offset[heads] + 1), axis=1) / (counts[owner[heads]] - 1)[:, None]
-    depth = tracks.depth[rows[owner[heads]]]
-    chords = np.stack((tracks.points[chord], tracks.points[chord + 1]), axis=1).reshape(-1, 2)
-    each = lines_from(chords, np.repeat(np.arange(len(chord)), 2)) if len(chord) else np.zeros(0, np.object_)
-    return _Clearers(
-        track=np.concatenate((level, rows[owner[heads]])),
-        line=np.concatenate((lines, each)),
-        start=np.concatenate((tracks.points[tracks.first[level]], tracks.points[chord])),
-        end=np.concatenate((tracks.points[tracks.first[level]], tracks.points[chord + 1])),
-        depth=np.concatenate((tracks.depth[level], depth[:, :1] + share * (depth[:, 1:] - depth[:, :1]))),
-    )
-
-
 def _not_cleared_by_one(tracks: Tracks, stations: Stations) -> Bools:
     """(m,) no single earlier track that was as deep as the level where it came by has cleared the station's round."""
-    clearers = _clearers(tracks)
-    thin = thin_mm(tracks)
+    cutters = np.flatnonzero((tracks.depth.max(axis=1) > 0) & (tracks.radius > 0))
+    is_level = tracks.depth[cutters, 0] == tracks.depth[cutters, 1]
     is_open = np.ones(len(stations), np.bool_)
-    for radius in np.unique(tracks.radius[stations.track]).tolist():
-        mine = np.flatnonzero(tracks.radius[stations.track] == radius)
-        points = points_area(stations.point[mine])
-        for other in np.unique(tracks.radius[clearers.track]).tolist():
-            reach = other - radius + float(thin[stations.track[mine[0]]])
-            if reach < 0:
-                continue
-            theirs = np.flatnonzero(tracks.radius[clearers.track] == other)
-            asked, found = near_pairs(points, clearers.line[theirs], reach)
-            station, clearer = mine[asked], theirs[found]
-            cleared = (
-                (clearers.track[clearer] < stations.track[station])
-                & (_depth_beside(clearers, clearer, stations.point[station]) >= stations.level_mm[station])
-                & (tracks.is_top[clearers.track[clearer]] == tracks.is_top[stations.track[station]])
-            )
-            is_open[station[cleared]] = False
+    _clear_by_levels(tracks, stations, cutters[is_level], is_open)
+    _clear_by_slopes(tracks, stations, cutters[~is_level], is_open)
     return is_open
 
 
-def _depth_beside(clearers: _Clearers, which: Rows, points: Floats) -> Floats:
-    """(k,) depth of each clearer where it comes nearest to a point."""
-    start, depth = clearers.start[which], clearers.depth[which]
-    span = clearers.end[which] - start
+def _clear_by_levels(tracks: Tracks, stations: Stations, rows: Rows, is_open: Bools) -> None:
+    """Settle what tracks of one depth have cleared; plans cut again and again are looked at once."""
+    if not len(rows):
+        return
+    order = rows[np.lexsort((rows, tracks.shape[rows]))]
+    shape = tracks.shape[order]
+    is_first = np.concatenate(([True], shape[1:] != shape[:-1]))
+    rank = np.cumsum(is_first) - 1
+    deepest = _running_max(rank, tracks.depth[order, 0])
+    key = rank * len(tracks) + order
+    plans = order[is_first]
+    at, owner, _ = gathered(tracks, plans)
+    lines = lines_from(tracks.points[at], owner)
+    for station, found in _pairs(tracks, stations, plans, lines, is_open):
+        before = np.searchsorted(key, found * len(tracks) + stations.track[station]) - 1
+        cleared = (before >= 0) & (rank[before] == found) & (deepest[before] >= stations.level_mm[station])
+        is_open[station[cleared]] = False
+
+
+def _clear_by_slopes(tracks: Tracks, stations: Stations, rows: Rows, is_open: Bools) -> None:
+    """Settle what sloping tracks have cleared, chord by chord, each as deep as it is where it comes nearest."""
+    if not len(rows):
+        return
+    at, owner, place = gathered(tracks, rows)
+    heads = np.flatnonzero(np.diff(owner, append=-1) == 0)
+    chords = np.stack((tracks.points[at[heads]], tracks.points[at[heads] + 1]), axis=1)
+    lines = lines_from(chords.reshape(-1, 2), np.repeat(np.arange(len(heads)), 2))
+    count = np.bincount(owner)[owner[heads]] - 1
+    depth = tracks.depth[rows[owner[heads]]]
+    rise = depth[:, 1] - depth[:, 0]
+    start = depth[:, 0] + rise * place[heads] / count
+    span = chords[:, 1] - chords[:, 0]
     squared = (span**2).sum(axis=1)
-    share = ((points - start) * span).sum(axis=1) / np.where(squared > 0, squared, 1.0)
-    return np.asarray(depth[:, 0] + np.clip(share, 0.0, 1.0) * (depth[:, 1] - depth[:, 0]))
+    row_of = rows[owner[heads]]
+    for station, found in _pairs(tracks, stations, row_of, lines, is_open):
+        along = ((stations.point[station] - chords[found, 0]) * span[found]).sum(axis=1)
+        share = np.clip(along / np.where(squared[found] > 0, squared[found], 1.0), 0.0, 1.0)
+        beside = start[found] + share * (rise / count)[found]
+        cleared = (row_of[found] < stations.track[station]) & (beside >= stations.level_mm[station])
+        is_open[station[cleared]] = False
+
+
+def _running_max(rank: Rows, values: Floats) -> Floats:
+    """(k,) largest value so far among those of the same rank; ranks rise, values are far smaller than the step."""
+    step = 2 * float(np.abs(values).max(initial=1.0))
+    return np.asarray(np.maximum.accumulate(values + rank * step) - rank * step)
+
+
+def _pairs(tracks: Tracks, stations: Stations, rows: Rows, lines: Areas, is_open: Bools) -> Iterator[tuple[Rows, Rows]]:
+    """Open stations and lines that come near enough to clear their rounds alone, for each pair of radii and face."""
+    thin = thin_mm(tracks)
+    of_face = tracks.is_top[stations.track]
+    for is_top, radius in sorted({*zip(of_face.tolist(), tracks.radius[stations.track].tolist(), strict=True)}):
+        mine = np.flatnonzero(is_open & (of_face == is_top) & (tracks.radius[stations.track] == radius))
+        for other in np.unique(tracks.radius[rows]).tolist():
+            theirs = np.flatnonzero((tracks.radius[rows] == other) & (tracks.is_top[rows] == is_top))
+            if not len(mine) or not len(theirs):
+                continue
+            reach = other - radius + float(thin[stations.track[mine[0]]])
+            if reach >= 0:
+                asked, found = near_pairs(points_area(stations.point[mine]), lines[theirs], reach)
+                yield mine[asked], theirs[found]
 
 
 def _is_met(tracks: Tracks, stations: Stations, index: int) -> bool:
@@ -202,15 +217,12 @@ def _share(start: float, end: float, level: float) -> tuple[float, float]:
 def settled_by_shape(tracks: Tracks, rows: Rows, step_mm: Floats) -> Bools:
     """(k,) the same plan was cut before, at most a step less deep than now, or now is the first step from the face."""
     order = np.lexsort((np.arange(len(tracks)), tracks.shape))
-    shallow = tracks.depth.min(axis=1)[order]
     shape = tracks.shape[order]
+    shallow = np.maximum(tracks.depth.min(axis=1)[order], 0.0)
+    so_far = np.concatenate(([0.0], _running_max(shape, shallow)[:-1]))
+    so_far[np.concatenate(([True], shape[1:] != shape[:-1]))] = 0.0
     before = np.zeros(len(tracks))
-    best, current = 0.0, -1
-    for at, number in enumerate(shape.tolist()):
-        if number != current:
-            best, current = 0.0, number
-        before[order[at]] = best
-        best = max(best, float(shallow[at]))
+    before[order] = so_far
     settled: Bools = tracks.depth[rows].max(axis=1) - before[rows] <= step_mm[rows] + DEPTH_MM
     return settled
 

@@ -7,6 +7,7 @@ below the face, where the grooves are gone from it, and just below the grooves' 
 
 import itertools
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
@@ -73,13 +74,19 @@ def _gouges_in(design: Design, tracks: Tracks, runs: Runs, area: Area, floor_mm:
     for radius in np.unique(runs.radius_mm).tolist():
         which = np.flatnonzero(runs.radius_mm == radius)
         lines = runs.lines[which]
-        points = np.vstack([np.asarray(line.coords) for line in lines])
-        deepest = max(deepest, radius - float(distances_mm(area, points).min()))
-        for index in which[within_mm(lines, area, radius - GOUGE_MM)].tolist():
-            gouge = _worst(design, tracks, runs.tracks[index], area, radius, floor_mm)
-            found.append(gouge)
-            deepest = max(deepest, gouge.depth_mm)
-    return found, max(deepest, 0.0)
+        depth = next((step for step in _STEPS_MM if not within_mm(lines, area, radius - step).any()), None)
+        if depth is not None:
+            deepest = max(deepest, depth)
+            continue
+        gouging = which[within_mm(lines, area, radius - GOUGE_MM)].tolist()
+        some = [_worst(design, tracks, runs.tracks[index], area, radius, floor_mm) for index in gouging]
+        found += some
+        deepest = max([deepest, *(gouge.depth_mm for gouge in some)])
+    return found, deepest
+
+
+_STEPS_MM: Final = (GOUGE_MM / 4, GOUGE_MM / 2, GOUGE_MM)
+"""A gouge within the limit is told as the least of these that it keeps within."""
 
 
 def _worst(design: Design, tracks: Tracks, rows: Rows, area: Area, radius_mm: float, floor_mm: float) -> Gouge:

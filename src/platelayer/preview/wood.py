@@ -23,6 +23,7 @@ from platelayer.geometry.regions import (
     distance_between_mm,
     distances_mm,
     intersection,
+    is_thinner_than_mm,
     parts,
     points_area,
     union_all,
@@ -30,7 +31,7 @@ from platelayer.geometry.regions import (
 )
 from platelayer.preview.design import Design
 from platelayer.preview.gouges import Gouge, gouges_of
-from platelayer.preview.removal import Runs, near, runs_at, swept
+from platelayer.preview.removal import Runs, near, runs_through, swept
 from platelayer.preview.tracks import Bools, Rows, Tracks
 from platelayer.tolerances import DEPTH_MM, FLATTEN_CHORD_MM, LEFTOVER_MM
 
@@ -55,7 +56,8 @@ class Wood:
         rows: tracks whose bit comes near the piece.
         above_depth_mm: depth of the slice above the tabs.
         cut_above: what stands of the piece there, corners and wood left included.
-        through: sweep at the underside of the tracks near the piece; nothing with a skin.
+        through: sweep at the underside of the tracks near the piece.
+        holding: sweep where the piece must be held: just below the top of its skin, else at the underside.
         gouges: places where the bit went into the design by more than GOUGE_MM.
         gouge_mm: deepest of all, also below the limit.
         left: wood left by more than LEFTOVER_MM.
@@ -67,6 +69,7 @@ class Wood:
     above_depth_mm: float
     cut_above: Area
     through: Area
+    holding: Area
     gouges: tuple[Gouge, ...]
     gouge_mm: float
     left: tuple[Left, ...]
@@ -79,22 +82,32 @@ def above_tabs_mm(design: Design) -> float:
     return design.board.thickness_mm - max(standing, design.piece.skin_mm) - DEPTH_MM
 
 
+def holding_mm(design: Design) -> float:
+    """Depth below the top of the slice in which a piece must be held: in its skin, else at the underside."""
+    skin_mm = design.piece.skin_mm
+    return design.board.thickness_mm - (skin_mm - DEPTH_MM if skin_mm else DEPTH_MM)
+
+
 def wood_of(design: Design, tracks: Tracks) -> Wood:
     """The piece as the tracks leave it."""
     rows = near(tracks, design.solid.bounds, RUN_MARGIN_MM)
     above_mm = above_tabs_mm(design)
     underside_mm = design.board.thickness_mm - DEPTH_MM
-    through_runs = runs_at(tracks, rows, underside_mm)
+    through_runs = runs_through(tracks, rows, underside_mm)
     through = swept((through_runs,))
     above = through
     above_runs: tuple[Runs, ...] = (through_runs,)
     if above_mm < underside_mm:
-        more = runs_at(tracks, _not_whole(tracks, rows, underside_mm), above_mm)
+        more = runs_through(tracks, _not_whole(tracks, rows, underside_mm), above_mm)
         above_runs = (through_runs, more)
         above = union_all((through, swept((more,))))
-    cut, left, left_mm = _left_above(design, above, above_runs, above_mm)
+    held = through
+    if design.piece.skin_mm:
+        held = swept((runs_through(tracks, rows, holding_mm(design)),))
+    corners = corners_excused(design, above_runs)
+    cut, left, left_mm = _left_above(design, above, _ring_mm(above_runs), corners, above_mm)
     if design.piece.tabs and above_mm < underside_mm:
-        left += _left_below(design, through, above_runs, underside_mm)
+        left += _left_below(design, through, above_runs, corners, underside_mm)
     gouges, gouge_mm = gouges_of(design, tracks, rows)
     return Wood(
         design=design,
@@ -102,6 +115,7 @@ def wood_of(design: Design, tracks: Tracks) -> Wood:
         above_depth_mm=above_mm,
         cut_above=cut,
         through=through,
+        holding=held,
         gouges=gouges,
         gouge_mm=gouge_mm,
         left=tuple(left),
@@ -114,9 +128,8 @@ RUN_MARGIN_MM: Final = 0.5
 
 
 def _not_whole(tracks: Tracks, rows: Rows, depth_mm: float) -> Rows:
-    """Rows that are not wholly at the slice or past it."""
-    own = np.where(tracks.is_top[rows], depth_mm, tracks.board.thickness_mm - depth_mm)
-    is_part: Bools = tracks.depth[rows].min(axis=1) < own
+    """Rows that are not wholly at the depth or past it."""
+    is_part: Bools = tracks.depth[rows].min(axis=1) < depth_mm
     return rows[is_part]
 
 
@@ -126,21 +139,21 @@ def _ring_mm(runs: Sequence[Runs]) -> float:
 
 
 def _left_above(
-    design: Design, swept_area: Area, runs: Sequence[Runs], depth_mm: float
+    design: Design, swept_area: Area, ring_mm: float, corners: Area, depth_mm: float
 ) -> tuple[Area, list[Left], float]:
     """What stands of the piece at the slice, the wood left on it there, and the most of it."""
-    ring_mm = _ring_mm(runs)
     stands = difference(buffered(design.solid, ring_mm, chord_mm=FLATTEN_CHORD_MM), swept_area)
     touching = [part for part in parts(stands) if distance_between_mm(part, design.solid) <= FLATTEN_CHORD_MM]
     piece = union_all(touching) if touching else EMPTY
-    spare = difference(piece, corners_excused(design, runs))
+    spare = difference(piece, corners)
     found = _proud(design, parts(difference(spare, buffered(design.solid, LEFTOVER_MM, chord_mm=FLATTEN_CHORD_MM))))
-    points = np.vstack([np.asarray(part.exterior.coords) for part in parts(spare)] or [np.zeros((0, 2))])
+    points = np.vstack([np.asarray(part.exterior.coords)[::SAMPLED] for part in parts(spare)] or [np.zeros((0, 2))])
     most = float(distances_mm(design.solid, points).max()) if len(points) else 0.0
+    most = max([most, *(mm for mm, _ in found)])
     return piece, [Left(proud_mm=mm, point=point, depth_mm=depth_mm) for mm, point in found], most
 
 
-def _left_below(design: Design, through: Area, runs: Sequence[Runs], depth_mm: float) -> list[Left]:
+def _left_below(design: Design, through: Area, runs: Sequence[Runs], corners: Area, depth_mm: float) -> list[Left]:
     """Wood left between the tabs at the underside; round a tab wood may stand as far as its flanks reach."""
     ring_mm = _ring_mm(runs)
     ring = difference(
@@ -150,7 +163,7 @@ def _left_below(design: Design, through: Area, runs: Sequence[Runs], depth_mm: f
     stands = difference(ring, through)
     if stands.is_empty:
         return []
-    spare = difference(difference(stands, tabs_excused(design, runs)), corners_excused(design, runs))
+    spare = difference(difference(stands, tabs_excused(design, runs)), corners)
     found = _proud(
         design, [part for part in parts(spare) if distance_between_mm(part, design.solid) <= 2 * LEFTOVER_MM]
     )
@@ -193,19 +206,26 @@ def corners_excused(design: Design, runs: Sequence[Runs]) -> Area:
     radii = sorted({float(radius) for some in runs for radius in some.radius_mm})
     if not radii:
         return EMPTY
-    widest = parts(difference(closed(design.solid, radii[-1], chord_mm=FLATTEN_CHORD_MM), design.solid))
-    corners = [part for part in widest if part.area > _NOISE_MM * LEFTOVER_MM]
-    if len(radii) == 1:
-        return buffered(union_all(corners), LEFTOVER_MM, chord_mm=FLATTEN_CHORD_MM) if corners else EMPTY
+    reached = {radii[-1]: closed(design.solid, radii[-1], chord_mm=CORNER_CHORD_MM)}
     found = []
-    for corner in corners:
-        for radius in radii:
-            lines = [line for some in runs for line in some.lines[some.radius_mm == radius]]
-            if lines and bool(within_mm(lines, corner, radius + LEFTOVER_MM).any()):
-                reached = closed(design.solid, radius, chord_mm=FLATTEN_CHORD_MM)
-                found.append(intersection(corner, reached))
-                break
+    for corner in parts(difference(reached[radii[-1]], design.solid)):
+        if corner.area <= LEFTOVER_MM**2 or is_thinner_than_mm(corner, LEFTOVER_MM / 2):
+            continue
+        used = next((radius for radius in radii if _came_to(corner, radius, runs)), radii[-1])
+        if used not in reached:
+            reached[used] = closed(design.solid, used, chord_mm=CORNER_CHORD_MM)
+        found.append(corner if used == radii[-1] else intersection(corner, reached[used]))
     return buffered(union_all(found), LEFTOVER_MM, chord_mm=FLATTEN_CHORD_MM) if found else EMPTY
 
 
-_NOISE_MM: Final = 4 * FLATTEN_CHORD_MM
+def _came_to(corner: Area, radius_mm: float, runs: Sequence[Runs]) -> bool:
+    """A bit of that radius touched the corner."""
+    lines = [line for some in runs for line in some.lines[some.radius_mm == radius_mm]]
+    return bool(lines) and bool(within_mm(lines, corner, radius_mm + LEFTOVER_MM).any())
+
+
+CORNER_CHORD_MM: Final = 4 * FLATTEN_CHORD_MM
+"""Corners are excused with LEFTOVER_MM to spare, ten times this."""
+
+SAMPLED: Final = 4
+"""Of the points round what stands, every so manieth is asked how proud it is when all are within the limit."""

@@ -3,7 +3,6 @@
 These need no manifest beyond board, bits and machine; nought for a bit's size means unknown and is not asked.
 """
 
-import math
 from collections.abc import Sequence
 from typing import Final
 
@@ -12,14 +11,14 @@ import numpy as np
 from platelayer.preview.checks.travel import where_of
 from platelayer.preview.engagement import cutting_rows, meets_wood, settled_by_shape, stations_on
 from platelayer.preview.lengths import place, shown
-from platelayer.preview.tracks import Bools, Rows, Tracks
+from platelayer.preview.tracks import Bools, Rows, Tracks, plan_lengths_mm
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM
 from platelayer.values.findings import Code, Finding, Severity
 from platelayer.values.manifest import ManifestMachine
 from platelayer.values.motion import EventKind, Floats, Motion
 
-STEEP_RATIO: Final = 1.0
-"""Down more than this for each length along is a plunge: no bit's end cuts ramps of 45 degrees as ramps."""
+STEEP_RATIO: Final = 1.5
+"""Down more than this for each length along is a plunge; the flank of a tab, at 45 degrees, is none."""
 
 
 def check_spindle(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]:
@@ -166,13 +165,8 @@ def check_plunges(tracks: Tracks) -> tuple[Finding, ...]:
 def _is_plunge(tracks: Tracks) -> Bools:
     """(n,) goes down more steeply than STEEP_RATIO."""
     down = tracks.depth[:, 1] - tracks.depth[:, 0]
-    along = np.array([_length(tracks, row) if down[row] > DEPTH_MM else math.inf for row in range(len(tracks))])
-    steep: Bools = down > np.maximum(STEEP_RATIO * along, DEPTH_MM)
+    steep: Bools = down > np.maximum(STEEP_RATIO * plan_lengths_mm(tracks), DEPTH_MM)
     return steep
-
-
-def _length(tracks: Tracks, row: int) -> float:
-    return float(np.hypot(*np.diff(tracks.plan(row), axis=0).T).sum())
 
 
 def _by_bit(tracks: Tracks, values: Sequence[float]) -> Floats:
