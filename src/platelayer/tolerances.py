@@ -94,3 +94,8 @@ TAB_MM: Final = 0.1
 
 SLUG_GRAIN_MM: Final = 0.01
 """Islands are drawn to this, and two places whose moves agree to it have the same ones; a slug is 50 times as wide."""
+MITRE_MM: Final = 1e-3
+"""A path may cut a corner arc short by a mitre this much further from the corner: the micrometre paths are exact to."""
+
+SEAM_MM: Final = 1e-3
+"""Areas meant to join overlap by this, so that float noise leaves no hair between them; a flare widens by 0.1 µm on it."""
