@@ -101,7 +101,7 @@ OUTLIER_MM: Final = 0.08
 SCALE_PRIOR_RATIO: Final = 0.005
 """Axis scale of a hobby router is taken to lie within half a percent until a reading says more."""
 
-BIAS_PRIOR_MM: Final = 0.07
+BIAS_PRIOR_MM: Final = 0.05
 """Bias of heads and lips is taken to lie this near to what slack alone does, until plays read say more."""
 
 BIAS_MODEL_RATIO: Final = 0.1

@@ -15,7 +15,7 @@ from platelayer.fit.seat import rings_of, sideways
 from platelayer.geometry.regions import to_area
 
 STEP_MM = 0.25
-FAR_MM = 60.0
+FAR_MM = 24.0
 
 
 class Shop:
@@ -39,7 +39,7 @@ class Shop:
         actual = actual * (1 + self._scale)
         ring = LineString([*actual, actual[0]])
         left = Polygon(actual).buffer(0).difference(ring.buffer((nominal_mm + self._bit) / 2, quad_segs=24))
-        return max(getattr(left, "geoms", [left]), key=lambda part: part.area).simplify(5e-4)
+        return max(getattr(left, "geoms", [left]), key=lambda part: part.area).simplify(1e-3)
 
     @staticmethod
     def _lagging(wanted, slack):

@@ -192,8 +192,8 @@ def test_outliers_are_asked_about_and_not_dropped():
         pegs=(PegReadings(pips=2, span_shut_mm=(50.0, 50.31, 50.01)),),
     )
     assert [str(question) for question in questions(readings)] == [
-        "slot_x, reading 3: 10.210 mm, but the others say 10.015 mm. Read it again, or leave it out.",
-        "peg 2 span_shut, reading 2: 50.310 mm, but the others say 50.005 mm. Read it again, or leave it out.",
+        "slot_x, reading 3: 10.210 mm, but the others say 10.020 mm. Read it again, or leave it out.",
+        "peg 2 span_shut, reading 2: 50.310 mm, but the others say 50.010 mm. Read it again, or leave it out.",
     ]
 
 

@@ -230,7 +230,7 @@ def _biases(
     scatter: float,
     first: tuple[float, float],
 ) -> tuple[Estimate, Estimate]:
-    """Reach and lip bias by least squares over the plays of all pegs that went in, from a first guess trusted little."""
+    """Reach and lip bias by least squares over the plays of all pegs that went in, from a first guess."""
     from scipy.optimize import least_squares  # slow to import
 
     design = in_line(shape_for(card.sizes, cutter))
