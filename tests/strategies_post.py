@@ -208,17 +208,76 @@ OTHER_LINES = (
 )
 
 
+SOUND_LINES = (
+    "",
+    "\r",
+    "G21",
+    "G20",
+    "G90 G0 X1",
+    "G91 G0 X0",
+    "G90 G0 X0",
+    "G0 Z1",
+    "F100",
+    "S12000 M3",
+    "M5",
+    "(BIT 1 a)",
+    "N7 G0 X5",
+    "X7 F3",
+    "M0",
+)
+
+
+def written(draw, ten_thousandths):
+    """A number in one of the ways in which it may be written."""
+    text = f"{abs(ten_thousandths) / 10_000:.4f}"
+    sign = "-" if ten_thousandths < 0 else draw(st.sampled_from(["", "", "+"]))
+    way = draw(st.integers(0, 3))
+    if way == 1:
+        text = text.rstrip("0")
+    elif way == 2:
+        text = "00" + text
+    elif way == 3 and text.startswith("0."):
+        text = text[1:]
+    return sign + text
+
+
+@st.composite
+def sound_motifs(draw):
+    """Plain lines, arcs among them, that may stand any number of times in a row without a fault."""
+    small = st.integers(-50_000, 50_000) | st.sampled_from([0, 1, -1, 12_345, 99_999])
+    x, y = draw(small), draw(small)
+    lines = [f"G{draw(st.integers(0, 1))} X{written(draw, x)} Y{written(draw, y)}"]
+    for _ in range(draw(st.integers(1, 8))):
+        if draw(st.integers(0, 2)) == 0:
+            i, j = draw(small), draw(small.filter(bool))
+            x, y = x + 2 * i, y + 2 * j
+            words = [f"X{written(draw, x)}", f"Y{written(draw, y)}", f"I{written(draw, i)}", f"J{written(draw, j)}"]
+            words = [f"G{draw(st.integers(2, 3))}", *draw(st.permutations(words))]
+        else:
+            x = draw(small)
+            words = ["G1", f"X{written(draw, x)}"]
+        if draw(st.booleans()):
+            words.append(f"Z{written(draw, draw(small))}")
+        if draw(st.integers(0, 3)) == 0:
+            words.append(f"F{draw(st.integers(0, 2000))}")
+        text = draw(st.sampled_from(["", " ", "\t "])).join(words)
+        lines.append(text.lower() if draw(st.integers(0, 5)) == 0 else text)
+    return lines
+
+
 @st.composite
 def programs(draw):
     """Text near a program: runs of plain lines long enough for the plain way, other lines between them."""
-    lines = draw(st.lists(plain_lines() | st.sampled_from(["G1 X1 Y2", "X3", "Y-4 F10", "G0 Z5"]), max_size=12))
-    repeats = draw(st.integers(1, 12))
-    runs = [line for _ in range(repeats) for line in lines]
-    for _ in range(draw(st.integers(0, 4))):
-        runs.insert(draw(st.integers(0, len(runs))), draw(st.sampled_from(OTHER_LINES)))
-    if draw(st.booleans()):
-        runs.insert(0, draw(st.sampled_from(["G0 X0", "G1 X0 Y0", "G90 G1 Z1 F50", "%"])))
-    return draw(st.sampled_from(["\n", "\r\n", "\n"])).join(runs) + draw(st.sampled_from(["", "\n", "\nM2\n"]))
+    lines = []
+    for _ in range(draw(st.integers(1, 3))):
+        motif = draw(sound_motifs())
+        if draw(st.integers(0, 5)) == 0:
+            motif.insert(draw(st.integers(0, len(motif))), draw(plain_lines()))
+        lines += motif * draw(st.integers(1, 40))
+        lines += draw(st.lists(st.sampled_from(SOUND_LINES), max_size=3))
+        if draw(st.integers(0, 5)) == 0:
+            lines.insert(draw(st.integers(0, len(lines))), draw(st.sampled_from(OTHER_LINES)))
+    return draw(st.sampled_from(["\n", "\r\n", "\n"])).join(lines) + draw(st.sampled_from(["", "\n", "\nM2\n"]))
 
 
 near_gcode = st.text(alphabet="GXYZIJFRMSTNP0123456789.+-()%;/ \t\r\n[]#eE", max_size=200)

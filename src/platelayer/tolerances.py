@@ -71,8 +71,8 @@ PEG_CLEAR_MM: Final = 0.3
 GROOVE_RUN_OUT_MM: Final = 0.5
 """The bit's centre goes at least this far past an end face, so that a groove has its full width at the face."""
 
-BEND_MM: Final = 0.01
-"""Estimated bending of the bit up to which a finish pass goes full depth; half of what counts as wood left."""
+BEND_MM: Final = 0.02
+"""Estimated bending of the bit up to which a finish pass goes full depth; what counts as wood left."""
 
 EASE_EXTRA_MM: Final = 0.1
 """A chosen ease is the joints bit's radius and this, so that the bit runs round it and does not stop in it."""
@@ -106,3 +106,10 @@ BIAS_PRIOR_MM: Final = 0.05
 
 BIAS_MODEL_RATIO: Final = 0.1
 """A play read this far from the one aimed at says a tenth less sure what happens there: two biases are only a model."""
+TAB_MM: Final = 0.1
+"""A tab may be narrower than said by this; a saw kerf is ten times as wide, so it holds all the same."""
+MITRE_MM: Final = 1e-3
+"""A path may cut a corner arc short by a mitre this much further from the corner: the micrometre paths are exact to."""
+
+SEAM_MM: Final = 1e-3
+"""Areas meant to join overlap by this, so that float noise leaves no hair between; a flare widens by 0.1 µm on it."""

@@ -170,3 +170,14 @@ def test_an_open_contour_has_no_inside(ask):
 def test_a_contour_is_not_split_at_its_own_end():
     with pytest.raises(ValueError, match="cannot be split at its own end"):
         split_contour(polyline(((0, 0), (1, 0))), 1.0)
+
+
+def test_a_point_on_an_arc_s_chord_is_judged_by_the_arc():
+    """Was: half a turn either way by float noise, so that a point on the chord of a hollow side counted as inside."""
+    for is_ccw, is_inside in ((True, True), (False, False)):
+        bulge = Arc((2.0, 0.0), (-2.0, 0.0), (0.0, 0.0), is_ccw)
+        bowl = Contour(
+            (bulge, *polyline(((-2.0, 0.0), (-2.0, -5.0), (2.0, -5.0), (2.0, 0.0))).segments), is_closed=True
+        )
+        for x in (-1.5, -1.0, 0.0, 1.0 / 3, 1.5):
+            assert contains(bowl, (x, 0.0)) == is_inside

@@ -12,7 +12,7 @@ from platelayer.values.manifest import (
     ManifestMachine,
     ManifestPiece,
 )
-from platelayer.values.pieces import JointSizes
+from platelayer.values.pieces import BoardFace, JointSizes
 from platelayer.values.tooling import Board, Job, Machine
 
 
@@ -66,6 +66,7 @@ def _file(program: Program, sha256: str) -> ManifestFile:
         face=program.face,
         sha256=sha256,
         bits=tuple(_bit(section) for section in program.sections),
+        turn_y_mm=program.board.height_mm / 2 if program.face is BoardFace.BOTTOM else None,
     )
 
 
@@ -84,6 +85,10 @@ def _bit(section: Section) -> ManifestBit:
         flutes=bit.flutes,
         included_rad=bit.included_rad,
         corner_radius_mm=bit.corner_radius_mm,
+        spindle_rpm=section.data.spindle_rpm,
+        dial=section.data.dial_label,
+        feed_mm_min=section.data.feed_mm_min,
+        plunge_mm_min=section.data.plunge_mm_min,
     )
 
 

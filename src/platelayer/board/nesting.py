@@ -33,7 +33,7 @@ from platelayer.geometry.regions import Area, buffered, difference, to_area, uni
 from platelayer.tolerances import FLATTEN_CHORD_MM
 from platelayer.values.shapes import Arc, Contour, Pose
 
-TRIES: Final = 400
+TRIES: Final = 300
 """Fillings tried for a job that needs more than one board: a few seconds for sixty pieces."""
 
 _CLEAR_CHORD_MM: Final = 0.05

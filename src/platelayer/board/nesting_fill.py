@@ -2,18 +2,19 @@
 
 Glossary:
     spot: board, form and place of one piece. free: where a form's origin may still be on a board.
+    hand: shape, rule and wished turn of one piece in the order of laying.
     rule: which of the free places is taken: by the far end of the piece along the board, by its near end, or by
     its far end across the board.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from enum import Enum
 from typing import Final
 
 from platelayer.board.nesting_forms import Forms, lowest_corner, place_area
-from platelayer.geometry.no_fit import corners, room_for
-from platelayer.geometry.regions import Area, difference
-
+from platelayer.geometry.no_fit import corners, less, room_for
+from platelayer.geometry.regions import Area, near_pairs
 
 Box = tuple[float, float, float, float]
 
@@ -24,6 +25,15 @@ class Rule(Enum):
     FAR_END = "far end along the board least"
     NEAR_END = "near end along the board least"
     ACROSS = "far end across the board least"
+
+
+@dataclass(frozen=True, slots=True)
+class Hand:
+    """What is laid next: a shape, by which rule, and which of its turns if it can be had; -1 for whichever is best."""
+
+    shape: int
+    rule: Rule
+    turn: int = -1
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +69,7 @@ class Rooms:
         """Places of the form's origin with all of it in the container."""
         key = (container, form)
         if key not in self._found:
-            self._found[key] = room_for(self.containers[container], self.forms.area[form])
+            self._found[key] = room_for(self.containers[container], self.forms.parts[form])
         return self._found[key]
 
 
@@ -82,21 +92,33 @@ class Filling:
         """All spots, board by board in the order laid."""
         return [spot for ground in self.grounds for spot in ground.spots]
 
-    def lay(self, shape: int, rule: Rule) -> bool:
-        """Lays one piece of the shape on the first board that has a place; False and noted as left when none has."""
-        if shape not in self.left:
-            for index, ground in enumerate(self.grounds):
-                spot = self._best_spot(index, ground, shape, rule)
-                if spot is not None:
-                    ground.spots.append(spot)
-                    return True
-        self.left.append(shape)
+    def keeps_gaps(self) -> bool:
+        """No two pieces are nearer than the gap: asked of the covers themselves, however the places were found."""
+        forms = self.rooms.forms
+        for ground in self.grounds:
+            areas = [place_area(forms.area[spot.form], spot.at) for spot in ground.spots]
+            if areas and near_pairs(areas, areas, forms.gap_mm).shape[1] > len(areas):
+                return False
+        return True
+
+    def lay(self, hand: Hand) -> bool:
+        """Lays one piece on the first board that has a place; False and noted as left when none has."""
+        if hand.shape not in self.left:
+            forms = self.rooms.forms.of_shape[hand.shape]
+            wished = forms if hand.turn < 0 else forms[hand.turn : hand.turn + 1]
+            for choice in (wished, forms) if wished != forms else (forms,):
+                for index, ground in enumerate(self.grounds):
+                    spot = self._best_spot(index, ground, choice, hand.rule)
+                    if spot is not None:
+                        ground.spots.append(spot)
+                        return True
+        self.left.append(hand.shape)
         return False
 
-    def _best_spot(self, index: int, ground: _Ground, shape: int, rule: Rule) -> Spot | None:
+    def _best_spot(self, index: int, ground: _Ground, choice: Sequence[int], rule: Rule) -> Spot | None:
         forms = self.rooms.forms
         best: tuple[tuple[float, float, float], Spot] | None = None
-        for form in forms.of_shape[shape]:
+        for form in choice:
             points = corners(self._free(ground, form))
             if not len(points):
                 continue
@@ -121,7 +143,7 @@ class Filling:
                 break
             taken = place_area(forms.beside(spot.form, form), spot.at)
             if _may_meet(taken.bounds, area.bounds):
-                area = difference(area, taken)
+                area = less(area, taken)
         ground.free[form] = (len(ground.spots), area)
         return area
 

@@ -1,7 +1,7 @@
 """Looking for the order of laying that needs the fewest boards and leaves the longest offcut.
 
 Glossary:
-    turn of the hand: shape and rule of one piece in the order of laying. try: one whole filling.
+    try: one whole filling.
     cost: what is left over, then boards touched, then wood on the last of them, then how far along it that reaches.
 
 The fillings tried first lay the shapes in all orders (or many, when there are many shapes) by each rule; then the best
@@ -11,13 +11,13 @@ never a time, so that the same boards and pieces always give the same places.
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import islice, permutations
 from typing import Final
 
 from platelayer.board.draws import Draws
-from platelayer.board.nesting_fill import Filling, Rooms, Rule
+from platelayer.board.nesting_fill import Filling, Hand, Rooms, Rule
 
-Hand = tuple[int, Rule]
 Cost = tuple[float, int, float, float]
 
 _FEW_SHAPES: Final = 4
@@ -35,10 +35,12 @@ def best_filling(
     """The cheapest of so many fillings; the first that leaves nothing and needs ``fewest_boards`` is taken at once.
 
     Args:
+        rooms: empty containers and forms.
         containers: for each board in the order of use, its container's index.
         counts: pieces of each shape.
         areas_mm2: area of each shape.
         fewest_boards: boards that are needed at the least, by area.
+        tries: how many fillings at most.
     """
     search = _Search(rooms, containers, areas_mm2)
     for count, hands in enumerate(islice(_plain_orders(counts, areas_mm2), max(1, tries // 2))):
@@ -46,8 +48,9 @@ def best_filling(
         if search.is_as_good_as(fewest_boards) or count + 1 >= tries:
             return search.best
     draws = Draws(sum(counts))
+    turns = [len(forms) for forms in rooms.forms.of_shape]
     while search.tries < tries and not search.is_as_good_as(fewest_boards):
-        search.consider(_changed(search.hands, draws))
+        search.consider(_changed(search.hands, turns, draws))
     return search.best
 
 
@@ -76,12 +79,12 @@ class _Search:
         self.tries += 1
         same = next((i for i, (a, b) in enumerate(zip(hands, self.hands, strict=False)) if a != b), 0)
         states = self.states[: same + 1]
-        for shape, rule in hands[same:]:
+        for hand in hands[same:]:
             state = states[-1].copied()
-            state.lay(shape, rule)
+            state.lay(hand)
             states.append(state)
         cost = self._cost(states[-1])
-        if cost <= self.cost:
+        if cost <= self.cost and states[-1].keeps_gaps():
             self.cost, self.hands, self.states = cost, hands, states
 
     def _cost(self, filling: Filling) -> Cost:
@@ -106,25 +109,30 @@ def _plain_orders(counts: Sequence[int], areas_mm2: Sequence[float]) -> Iterator
         orders += [order[::-1] for order in orders]
     for order in orders:
         for rule in Rule:
-            yield [(shape, rule) for shape in order for _ in range(counts[shape])]
+            yield [Hand(shape, rule) for shape in order for _ in range(counts[shape])]
 
 
-def _changed(hands: list[Hand], draws: Draws) -> list[Hand]:
-    """The order with one small change: two pieces exchanged, a run moved, or another rule for a run."""
+def _changed(hands: list[Hand], turns: Sequence[int], draws: Draws) -> list[Hand]:
+    """The order with one small change: two pieces exchanged, a run moved, or another rule or turn for a run."""
     new, n = hands[:], len(hands)
     i = draws.below(n)
-    kind = draws.below(3)
-    if kind == 0:
-        others = [k for k in range(n) if hands[k][0] != hands[i][0]]
-        if others:
-            k = others[draws.below(len(others))]
-            new[i], new[k] = new[k], new[i]
-        return new
     k = min(n, i + 1 + draws.below(max(1, n // 4)))
-    if kind == 1:
+    kind = draws.below(4)
+    others = [at for at in range(n) if hands[at].shape != hands[i].shape]
+    if kind == 0 and others:
+        at = others[draws.below(len(others))]
+        new[i], new[at] = new[at], new[i]
+    elif kind == 1 and others:
         run = new[i:k]
         del new[i:k]
         at = draws.below(len(new) + 1)
-        return new[:at] + run + new[at:]
-    rule = tuple(Rule)[draws.below(len(Rule))]
-    return new[:i] + [(shape, rule) for shape, _ in new[i:k]] + new[k:]
+        new[at:at] = run
+    elif kind == 2:
+        rule = tuple(Rule)[draws.below(len(Rule))]
+        new[i:k] = [replace(hand, rule=rule) for hand in new[i:k]]
+    else:
+        first, step = draws.below(64), draws.below(2)
+        for at in range(i, k):
+            choices = turns[new[at].shape] + 1
+            new[at] = replace(new[at], turn=(first + step * (at - i)) % choices - 1)
+    return new

@@ -4,11 +4,12 @@ Glossary:
     stage: one bit and the kinds of cut it does before the next bit. Not a pass.
 """
 
-import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from itertools import groupby
+from typing import Final
 
+from platelayer.board.order import Visit, order_cuts
 from platelayer.board.placing import Placement
 from platelayer.geometry.contours import transform_point, transform_segment
 from platelayer.geometry.placing import place_piece
@@ -30,6 +31,8 @@ from platelayer.values.shapes import Point, Pose
 from platelayer.values.tooling import Board, Job
 
 Stage = tuple[str, tuple[CutKind, ...]]
+
+_STAGE_OF: Final = {CutKind.GROOVE: 0, CutKind.SOCKET: 1, CutKind.NOTCH: 1, CutKind.CORNER: 1, CutKind.OUTLINE: 2}
 
 
 def stages(job: Job) -> tuple[Stage, ...]:
@@ -114,34 +117,27 @@ def _place_cut(cut: Cut, piece_id: str, pose: Pose) -> Cut:
 
 
 def _programs(job: Job, board: Board, cuts: Sequence[Cut]) -> Iterable[Program]:
-    sections = []
+    """Files of one board in the order they are cut: what is cut from below first, while the board is whole."""
+    number = 0
+    for face, mark in ((BoardFace.BOTTOM, "bottom-"), (BoardFace.TOP, "")):
+        sections = tuple(_sections(job, [cut for cut in cuts if cut.face is face]))
+        for together in (sections,) if job.one_file and sections else ((section,) for section in sections):
+            number += 1
+            names = "+".join(dict.fromkeys(section.bit.id for section in together))
+            yield Program(
+                name=f"{board.id}-{number}-{mark}{names}.nc", board=board, face=face, sections=tuple(together)
+            )
+
+
+def _sections(job: Job, cuts: Sequence[Cut]) -> Iterable[Section]:
     for bit_id, kinds in stages(job):
         of_bit = [cut for cut in cuts if cut.bit_id == bit_id and cut.kind in kinds]
         if of_bit:
-            in_order = order_cuts(of_bit, start=job.machine.park)
-            sections.append(Section(bit=job.bit(bit_id), data=job.cut_data(bit_id), cuts=in_order))
-    if job.one_file:
-        names = "+".join(dict.fromkeys(section.bit.id for section in sections))
-        yield Program(name=f"{board.id}-1-{names}.nc", board=board, face=BoardFace.TOP, sections=tuple(sections))
-        return
-    for number, section in enumerate(sections, start=1):
-        name = f"{board.id}-{number}-{section.bit.id}.nc"
-        yield Program(name=name, board=board, face=BoardFace.TOP, sections=(section,))
+            ordered = in_order(of_bit, park=job.machine.park)
+            yield Section(bit=job.bit(bit_id), data=job.cut_data(bit_id), cuts=ordered)
 
 
-def order_cuts(cuts: Sequence[Cut], *, start: Point) -> tuple[Cut, ...]:
-    """Grooves, sockets, notches and corners of all pieces first, then outlines, each group by nearest next start."""
-    inner = [cut for cut in cuts if cut.kind is not CutKind.OUTLINE]
-    outlines = [cut for cut in cuts if cut.kind is CutKind.OUTLINE]
-    grooves = [cut for cut in inner if cut.kind is CutKind.GROOVE]
-    joints = [cut for cut in inner if cut.kind is not CutKind.GROOVE]
-    ordered: list[Cut] = []
-    at = start
-    for group in (grooves, joints, outlines):
-        rest = list(group)
-        while rest:
-            nearest = min(rest, key=lambda cut, here=at: (math.dist(here, cut.passes[0].start), cut.piece_id, cut.kind))
-            rest.remove(nearest)
-            ordered.append(nearest)
-            at = nearest.passes[-1].end
-    return tuple(ordered)
+def in_order(cuts: Sequence[Cut], *, park: Point) -> tuple[Cut, ...]:
+    """Grooves of all pieces, then sockets, notches and corners of all, then outlines one by one: short rapids in each."""
+    visits = [Visit(entry=cut.passes[0].start, exit=cut.passes[-1].end, stage=_STAGE_OF[cut.kind]) for cut in cuts]
+    return tuple(cuts[index] for index in order_cuts(visits, start=park, end=park))

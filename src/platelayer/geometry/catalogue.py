@@ -11,8 +11,7 @@ from typing import Final
 
 from platelayer.errors import Fault, JobError
 from platelayer.geometry.curve import curve
-from platelayer.geometry.orders import check_order
-from platelayer.geometry.sizes import check_sizes
+from platelayer.geometry.orders import check_orders
 from platelayer.geometry.straight import straight
 from platelayer.units import LengthUnit, show_fraction
 from platelayer.values.pieces import BoardFace, CornerRadii, JointSizes, Piece, TrackSizes
@@ -29,11 +28,11 @@ class CatalogueEntry:
 
 
 CATALOGUE: Final = (
-    CatalogueEntry("straight", "a straight of any length between its end faces", ("length", "ends", "grooves")),
+    CatalogueEntry("straight", "a straight of any length between its end faces", ("length", "start", "end", "grooves")),
     CatalogueEntry(
         "curve",
         "an arc of any centre-line radius and angle, left or right",
-        ("radius", "angle", "hand", "ends", "grooves"),
+        ("radius", "angle", "hand", "start", "end", "grooves"),
     ),
 )
 """Every kind of piece, in the order of a list. Ends are peg, socket or plain in any combination."""
@@ -61,9 +60,7 @@ def piece_from_order(
     Raises:
         JobError: every size of joint, track and order that cannot be.
     """
-    faults = check_sizes(joint, track, corners=corners, unit=unit) or check_order(
-        order, joint=joint, track=track, corners=corners, unit=unit
-    )
+    faults = check_orders((order,), joint=joint, track=track, corners=corners, unit=unit)
     if faults:
         raise JobError(*faults)
     faces = tuple(
@@ -101,7 +98,7 @@ def piece_from_order(
             known = ", ".join(entry.kind for entry in CATALOGUE)
             raise JobError(
                 Fault(
-                    where=f"[[piece]] {order.name}.kind",
+                    where=f"[[piece]] {order.name} kind",
                     found=order.kind,
                     problem="no such kind of piece",
                     mend=f"Use one of: {known}.",

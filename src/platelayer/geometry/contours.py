@@ -172,13 +172,13 @@ def split_segment(segment: Segment, length_ratio: float) -> tuple[Segment, Segme
 
 def place_along(contour: Contour, distance_mm: float) -> tuple[int, float]:
     """Index of the segment and ratio in it, so far along the contour; clamped to its ends."""
-    left = distance_mm
-    for index, segment in enumerate(contour.segments):
-        length = segment.length_mm
-        if left < length or index == len(contour.segments) - 1:
-            return index, min(1.0, max(0.0, left / length)) if length else 0.0
-        left -= length
-    raise AssertionError("a contour has at least one segment")
+    left, last = distance_mm, len(contour.segments) - 1
+    for index, segment in enumerate(contour.segments[:-1]):
+        if left < segment.length_mm:
+            return index, max(0.0, left / segment.length_mm)
+        left -= segment.length_mm
+    length = contour.segments[-1].length_mm
+    return last, min(1.0, max(0.0, left / length)) if length else 0.0
 
 
 def point_along(contour: Contour, distance_mm: float) -> Point:
@@ -300,11 +300,11 @@ def winding(contour: Contour, point: Point) -> int:
     for segment in contour.segments:
         (xa, ya), (xb, yb) = segment.start, segment.end
         ux, uy, vx, vy = xa - x, ya - y, xb - x, yb - y
+        side = ux * vy - uy * vx + 0.0  # positive left of the chord; on it +0, which atan2 takes as a left turn too
         if isinstance(segment, Arc) and math.dist(point, segment.centre) < segment.radius_mm:
-            side = (xb - xa) * (y - ya) - (yb - ya) * (x - xa)
-            is_beyond = segment.start == segment.end or (side < 0 if segment.is_ccw else side > 0)
+            is_beyond = segment.start == segment.end or (side < 0 if segment.is_ccw else side >= 0)
             rounds += (1 if segment.is_ccw else -1) if is_beyond else 0
-        turned += math.atan2(ux * vy - uy * vx, ux * vx + uy * vy)
+        turned += math.atan2(side, ux * vx + uy * vy)
     return rounds + round(turned / math.tau)
 
 

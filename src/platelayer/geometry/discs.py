@@ -6,8 +6,10 @@ Glossary:
     corner left: wood in an inside corner that the disc does not reach. Not a fillet: nobody asked for it.
 
 Stated error: with ``chord_mm`` the results stray from the exact ones by at most 3 chords as a distance (one for the
-arcs of the area itself, one for each of the two disc steps), plus float noise. Where an area is open by exactly the
-disc's width the answer is a sliver or nothing; ask for the width, not for emptiness.
+arcs of the area itself, one for each of the two disc steps), plus float noise. In a corner of angle a that becomes
+3 chords / sin(a / 2), as the disc's last place slides along the bisector; where two edges run nearly together the
+place is as uncertain as that says, though next to no area is. Where an area is open by exactly the disc's width the
+answer is a sliver or nothing; ask for the width, not for emptiness.
 """
 
 from typing import Final
@@ -17,7 +19,9 @@ from platelayer.geometry.regions import (
     buffered,
     corners_outside_mm,
     difference,
+    furthest_outside_mm,
     inner_point,
+    is_thinner_than_mm,
     parts,
     to_area,
     union_all,
@@ -68,9 +72,11 @@ def contour_corners_left(outline: Contour, bit_radius_mm: float, *, chord_mm: fl
 def area_corners_left(design: Area, bit_radius_mm: float, *, chord_mm: float) -> tuple[UnreachedCorner, ...]:
     """The same for an area, flattened to no coarser a chord than ``chord_mm``."""
     left = difference(closed(design, bit_radius_mm, chord_mm=chord_mm), design)
-    found = []
+    noise, found = _NOISE_CHORDS * chord_mm, []
     for part in parts(left):
-        depth = corners_outside_mm(part, design)
-        if depth > _NOISE_CHORDS * chord_mm:
+        if corners_outside_mm(part, design) <= noise and is_thinner_than_mm(part, noise):
+            continue
+        depth = furthest_outside_mm(part, design, chord_mm=chord_mm)
+        if depth > noise:
             found.append(UnreachedCorner(at=inner_point(part), area_mm2=float(part.area), depth_mm=depth))
     return tuple(sorted(found, key=lambda corner: corner.at))

@@ -166,4 +166,5 @@ def _arc_distances(px: Floats, py: Floats, arcs: Sequence[Arc]) -> Floats:
     radius = np.array([arc.radius_mm for arc in arcs])
     turn = (sense * (np.arctan2(py - cy, px - cx) - np.arctan2(sy - cy, sx - cx))) % math.tau
     to_ends = np.minimum(np.hypot(px - sx, py - sy), np.hypot(px - ex, py - ey))
-    return np.where(turn <= sweep, np.abs(np.hypot(px - cx, py - cy) - radius), to_ends)
+    result: Floats = np.where(turn <= sweep, np.abs(np.hypot(px - cx, py - cy) - radius), to_ends)
+    return result

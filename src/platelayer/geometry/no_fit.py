@@ -12,19 +12,23 @@ pairs of their convex parts, with what it encloses; a moving shape locked up ins
 """
 
 import math
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
 import numpy.typing as npt
 import shapely
 
-from platelayer.geometry.regions import Area, buffered, difference, parts, union_all, without_holes
+from platelayer.geometry.regions import EMPTY, Area, buffered, parts, union_all, without_holes
 from platelayer.tolerances import COINCIDENT_MM
 from platelayer.values.shapes import Arc, Contour
 
 Floats = npt.NDArray[np.float64]
+Parts = Sequence[Floats]
+"""Convex rings that together make a shape."""
 
 _WIDEST_TANGENT_RAD: Final = math.pi / 4
+_THIN_MM: Final = COINCIDENT_MM / 8
 
 
 def cover(outline: Contour, *, chord_mm: float) -> Area:
@@ -69,17 +73,26 @@ def outer_ring(area: Area) -> Floats:
     return np.asarray(shapely.get_coordinates(shapely.orient_polygons(single).exterior))
 
 
-def no_fit(fixed: Area, moving: Area, *, gap_mm: float, chord_mm: float) -> Area:
-    """Places of the moving polygon's origin, the fixed one standing still, at which they come nearer than the gap.
+def no_fit(fixed: Parts, moving: Parts, *, gap_mm: float, chord_mm: float) -> Area:
+    """Places of the moving shape's origin, the fixed one standing still, at which they come nearer than the gap.
 
     Outside the result the distance is at least gap_mm and, on its edge, at most gap_mm + 2 chord_mm.
+
+    Args:
+        fixed: its convex parts.
+        moving: its convex parts.
+        gap_mm: least distance wanted.
+        chord_mm: how much further than the gap straight edges are kept.
     """
-    still, away = convex_parts(fixed), [-part for part in convex_parts(moving)]
-    sums = [(a[:, np.newaxis, :] + b[np.newaxis, :, :]).reshape(-1, 2) for a in still for b in away]
+    near = _sums(fixed, [-part for part in moving])
+    return buffered(without_holes(near), gap_mm + chord_mm, chord_mm=chord_mm)
+
+
+def _sums(first: Sequence[Floats], second: Sequence[Floats]) -> Area:
+    """The union of the Minkowski sums of each of the first convex sets of points with each of the second."""
+    sums = [(a[:, np.newaxis, :] + b[np.newaxis, :, :]).reshape(-1, 2) for a in first for b in second]
     owners = np.repeat(np.arange(len(sums)), [len(points) for points in sums])
-    clouds = shapely.multipoints(np.vstack(sums), indices=owners)
-    near = without_holes(union_all(shapely.convex_hull(clouds)))
-    return buffered(near, gap_mm + chord_mm, chord_mm=chord_mm)
+    return union_all(shapely.convex_hull(shapely.multipoints(np.vstack(sums), indices=owners)))
 
 
 def convex_parts(area: Area) -> tuple[Floats, ...]:
@@ -94,7 +107,7 @@ def convex_parts(area: Area) -> tuple[Floats, ...]:
     for owner, triangle in enumerate(shapely.get_parts(shapely.constrained_delaunay_triangles(area))):
         ring = [number[tuple(corner)] for corner in outer_ring(triangle)[:-1].tolist()]
         rings[owner] = ring
-        side.update({(a, b): owner for a, b in _sides(ring)})
+        side.update(dict.fromkeys(_sides(ring), owner))
     for a, b in sorted(side):
         if a < b and (b, a) in side and side[a, b] != side[b, a]:
             kept, taken = side[a, b], side[b, a]
@@ -102,7 +115,7 @@ def convex_parts(area: Area) -> tuple[Floats, ...]:
             if _is_convex(corners_of[ring]):
                 rings[kept] = ring
                 del rings[taken]
-                side.update({edge: kept for edge in _sides(ring)})
+                side.update(dict.fromkeys(_sides(ring), kept))
     return tuple(corners_of[ring] for ring in rings.values())
 
 
@@ -122,16 +135,31 @@ def _is_convex(ring: Floats) -> bool:
     return bool(np.all(along[:, 0] * then[:, 1] - along[:, 1] * then[:, 0] >= 0))
 
 
-def room_for(container: Area, moving: Area) -> Area:
-    """Places of the moving polygon's origin at which it lies in the container, touching its edge at most.
+def room_for(container: Area, moving: Parts) -> Area:
+    """Places of a shape's origin at which it lies in the container, touching its edge at most.
 
-    A room without width (a piece that fits exactly) is kept COINCIDENT_MM wide.
+    The shape is given by its convex parts. A room without width (a piece that fits exactly) is kept COINCIDENT_MM wide.
     """
     loose = shapely.buffer(container, COINCIDENT_MM, join_style="mitre")
-    away = -outer_ring(moving)
+    if loose.is_empty:
+        return loose
+    away = [-part for part in moving]
     rims = [shapely.get_coordinates(ring) for part in parts(loose) for ring in (part.exterior, *part.interiors)]
-    crossing = union_all([_edge_sums(rim, away) for rim in rims])
-    return difference(shifted(loose, *away[0]), crossing)
+    edges = [rim[i : i + 2] for rim in rims for i in range(len(rim) - 1)]
+    return less(shifted(loose, *away[0][0]), _sums(edges, away))
+
+
+def less(room: Area, taken: Area) -> Area:
+    """The room without what is taken, parts thinner than an eighth of COINCIDENT_MM dropped.
+
+    Such parts are float noise and outlive every further subtraction, so that pieces would pile up on them.
+    """
+    left = shapely.difference(room, taken)
+    pieces = shapely.get_parts(left)
+    is_room = shapely.area(pieces) > _THIN_MM / 2 * shapely.length(pieces)
+    if is_room.all():
+        return left
+    return shapely.multipolygons(pieces[is_room]) if is_room.any() else EMPTY
 
 
 def shifted(area: Area, x: float, y: float) -> Area:
@@ -143,13 +171,3 @@ def shifted(area: Area, x: float, y: float) -> Area:
 def corners(area: Area) -> Floats:
     """(n, 2) corners of the polygons of an area, in no stated order; no rows when it has none."""
     return np.asarray(shapely.get_coordinates(area))
-
-
-def _edge_sums(still: Floats, away: Floats) -> Area:
-    """The union of the sums of every edge of one closed ring with every edge of another."""
-    a, b = still[:-1, np.newaxis, :], still[1:, np.newaxis, :]
-    c, d = away[np.newaxis, :-1, :], away[np.newaxis, 1:, :]
-    rings = np.stack(np.broadcast_arrays(a + c, b + c, b + d, a + d), axis=-2).reshape(-1, 4, 2)
-    first, second = rings[:, 1] - rings[:, 0], rings[:, 3] - rings[:, 0]
-    has_area = np.abs(first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0]) > COINCIDENT_MM**2
-    return shapely.union_all(shapely.polygons(rings[has_area]))

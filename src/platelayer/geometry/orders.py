@@ -7,7 +7,7 @@ Glossary:
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import product
 
 from platelayer.errors import Fault
@@ -15,13 +15,29 @@ from platelayer.geometry.contours import distance_mm, distance_to_segment_mm, tr
 from platelayer.geometry.curve import centre_line, end_gap_mm
 from platelayer.geometry.grooves import beside, track_grooves, walls
 from platelayer.geometry.joint import hole_centre_mm, peg_reach_mm, socket_reach_mm
-from platelayer.geometry.sizes import relief_mm
+from platelayer.geometry.sizes import at_least, at_most, check_sizes, relief_mm
 from platelayer.geometry.track import end_poses
 from platelayer.tolerances import COINCIDENT_MM, LAND_MM
 from platelayer.units import LengthUnit, show_length
 from platelayer.values.pieces import BoardFace, CornerRadii, EndKind, JointSizes, TrackSizes
 from platelayer.values.shapes import Contour, Line, Point, Pose, Segment
 from platelayer.values.tooling import PieceOrder
+
+
+def check_orders(
+    orders: Sequence[PieceOrder],
+    *,
+    joint: JointSizes,
+    track: TrackSizes,
+    corners: CornerRadii | None = None,
+    unit: LengthUnit = "in",
+) -> tuple[Fault, ...]:
+    """Every fault of a whole cut list, each once, or of joint and track where those are wrong already."""
+    wrong = check_sizes(joint, track, corners=corners, unit=unit)
+    if wrong:
+        return wrong
+    found = (check_order(order, joint=joint, track=track, corners=corners, unit=unit) for order in orders)
+    return tuple(dict.fromkeys(fault for faults in found for fault in faults))
 
 
 def check_order(
@@ -53,7 +69,7 @@ def _web_faults(order: PieceOrder, track: TrackSizes, unit: LengthUnit) -> Itera
             found=show_length(track.groove_depth_mm, first=unit),
             problem=f"leaves {left} between the grooves on both faces of {order.name} "
             f"(limit {show_length(LAND_MM, first=unit)})",
-            mend=f"Use at most {show_length((track.thickness_mm - LAND_MM) / 2, first=unit)}, or grooves on one face.",
+            mend=f"Use at most {at_most((track.thickness_mm - LAND_MM) / 2, unit)}, or grooves on one face.",
         )
 
 
@@ -70,7 +86,7 @@ def _reach_mm(end: EndKind, joint: JointSizes, corners: CornerRadii) -> float:
 def _straight_faults(
     order: PieceOrder, joint: JointSizes, track: TrackSizes, corners: CornerRadii, unit: LengthUnit
 ) -> Iterator[Fault]:
-    where, found = f"[[piece]] {order.name}.length", show_length(order.length_mm, first=unit)
+    where, found = f"[[piece]] {order.name} length", show_length(order.length_mm, first=unit)
     least = sum(_reach_mm(end, joint, corners) for end in order.ends) + LAND_MM
     if not order.length_mm > 0:
         yield Fault(where=where, found=found, problem="must be more than nothing")
@@ -80,7 +96,7 @@ def _straight_faults(
             found=found,
             problem=f"too short for its ends, {order.ends[0]} and {order.ends[1]} (limit "
             f"{show_length(least, first=unit)}, {show_length(LAND_MM, first=unit)} of wood between them included)",
-            mend=f"Use at least {show_length(least, first=unit)}, or other ends.",
+            mend=f"Use at least {at_least(least, unit)}, or other ends.",
         )
     elif _is_grooved(order) and _flares_mm(track) > order.length_mm + COINCIDENT_MM:
         yield _flares_fault(where, found, track, unit)
@@ -108,17 +124,17 @@ def _curve_faults(
     order: PieceOrder, joint: JointSizes, track: TrackSizes, corners: CornerRadii, unit: LengthUnit
 ) -> Iterator[Fault]:
     radius, angle = order.radius_mm, order.angle_rad
-    where = f"[[piece]] {order.name}.radius"
+    where = f"[[piece]] {order.name} radius"
     if not radius >= track.width_mm:
         width = show_length(track.width_mm, first=unit)
         yield Fault(
             where=where,
             found=show_length(radius, first=unit),
             problem=f"tighter than the track is wide, {width} (the radius is that of the centre line)",
-            mend=f"Use at least {width}.",
+            mend=f"Use at least {at_least(track.width_mm, unit)}.",
         )
         return
-    where, found = f"[[piece]] {order.name}.angle", _degrees(angle)
+    where, found = f"[[piece]] {order.name} angle", _degrees(angle)
     if not angle > 0:
         yield Fault(where=where, found=found, problem="must be more than nothing")
         return
@@ -209,7 +225,7 @@ def _hole_faults(
     least = min(lands, default=math.inf)
     if least < LAND_MM - COINCIDENT_MM:
         yield Fault(
-            where=f"[[piece]] {order.name}.radius",
+            where=f"[[piece]] {order.name} radius",
             found=show_length(order.radius_mm, first=unit),
             problem=f"too tight for a socket: {_left_words(least, unit)} between hole and groove "
             f"(limit {show_length(LAND_MM, first=unit)})",

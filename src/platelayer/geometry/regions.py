@@ -138,6 +138,11 @@ def lines_from(coords: npt.ArrayLike, numbers: npt.ArrayLike) -> Areas:
     return np.asarray(shapely.linestrings(np.asarray(coords, dtype=np.float64), indices=np.asarray(numbers)))
 
 
+def together(lines: Iterable[Area]) -> Area:
+    """Polylines as one geometry, neither joined nor cut where they cross."""
+    return shapely.multilinestrings(as_array(lines))
+
+
 def discs(centres: npt.ArrayLike, radius_mm: float, *, chord_mm: float) -> Areas:
     """(n,) discs about (n, 2) centres, edges straying at most chord_mm to either side of the circle."""
     middle = np.asarray(centres, dtype=np.float64).reshape(-1, 2)
@@ -325,16 +330,22 @@ def corners_outside_mm(area: Area, design: Area) -> float:
 
 
 def furthest_outside_mm(area: Area, design: Area, *, chord_mm: float) -> float:
-    """How far the area stands out of the design at most, within chord_mm: wood left, as a distance. 0 when nowhere."""
+    """How far the area stands out of the design at most, within two chords: wood left, as a distance; 0 for none."""
+    found = corners_outside_mm(area, design)
+    if area.is_empty:
+        return 0.0
+    x0, y0, x1, y1 = area.bounds
+    reach = found + math.hypot(x1 - x0, y1 - y0) + chord_mm
+    around = shapely.clip_by_rect(design, x0 - reach, y0 - reach, x1 + reach, y1 + reach)
     return _furthest(
-        corners_outside_mm(area, design),
-        lambda distance: not shapely.is_empty(difference(area, buffered(design, distance, chord_mm=chord_mm / 2))),
+        found,
+        lambda distance: not shapely.is_empty(difference(area, buffered(around, distance, chord_mm=chord_mm / 2))),
         chord_mm,
     )
 
 
 def deepest_inside_mm(area: Area, design: Area, *, chord_mm: float) -> float:
-    """How deep the area reaches into the design from its edge at most, within chord_mm: a gouge, as a distance.
+    """How deep the area reaches into the design from its edge at most, within two chords: a gouge, as a distance.
 
     0 when it reaches in nowhere.
     """
@@ -351,7 +362,7 @@ def deepest_inside_mm(area: Area, design: Area, *, chord_mm: float) -> float:
 
 def _furthest(found_mm: float, is_reached: Callable[[float], bool], chord_mm: float) -> float:
     """The largest distance that is reached, no less than the one found at corners; mostly that one itself."""
-    low, step = found_mm, 2 * chord_mm
+    low, step = found_mm, chord_mm
     if not is_reached(low + step):
         return found_mm
     while is_reached(low + step):

@@ -22,7 +22,7 @@ from platelayer.geometry.joint import (
     relief_reach_mm,
 )
 from platelayer.tolerances import COINCIDENT_MM, LAND_MM
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import LengthUnit, show_fraction, show_length
 from platelayer.values.pieces import CornerRadii, JointSizes, TrackSizes
 from platelayer.values.shapes import Line
 
@@ -143,13 +143,13 @@ def _track_faults(track: TrackSizes, unit: LengthUnit) -> Iterator[Fault]:
             mend=f"Use at least {land}.",
         )
     elif track.groove_outer_mm - _flare_mm(track) < LAND_MM:
-        most = track.groove_outer_mm - LAND_MM
+        most = at_most(track.groove_outer_mm - LAND_MM, unit)
         yield Fault(
             where="[track] flare_extra",
             found=shown(track.flare_extra_mm),
-            problem=f"the flare leaves {shown(track.groove_outer_mm - track.flare_extra_mm)} of land between groove "
-            f"and edge (limit {land}; thinner chips off)",
-            mend=f"Use at most {shown(most)}.",
+            problem=f"the flare leaves {_land(track.groove_outer_mm - track.flare_extra_mm, unit)} between groove and "
+            f"edge (limit {land}; thinner chips off)",
+            mend=f"Use at most {most}.",
         )
     between = track.width_mm - 2 * track.groove_inner_mm - 2 * _flare_mm(track)
     if between < LAND_MM:
@@ -158,14 +158,14 @@ def _track_faults(track: TrackSizes, unit: LengthUnit) -> Iterator[Fault]:
             found=shown(track.groove_inner_mm),
             problem=f"the grooves of a track {shown(track.width_mm)} wide come too near each other (limit {land} of "
             "wood between them, flares counted)",
-            mend=f"Use at most {shown((track.width_mm - LAND_MM) / 2 - _flare_mm(track))}, or a wider track.",
+            mend=f"Use at most {at_most((track.width_mm - LAND_MM) / 2 - _flare_mm(track), unit)}, or a wider track.",
         )
     if track.groove_depth_mm >= track.thickness_mm:
         yield Fault(
             where="[track] groove_depth",
             found=shown(track.groove_depth_mm),
             problem=f"goes through the board, {shown(track.thickness_mm)} thick",
-            mend=f"Use at most {shown(track.thickness_mm - LAND_MM)}.",
+            mend=f"Use at most {at_most(track.thickness_mm - LAND_MM, unit)}.",
         )
     elif track.thickness_mm - track.groove_depth_mm < LAND_MM:
         yield Fault(
@@ -173,8 +173,12 @@ def _track_faults(track: TrackSizes, unit: LengthUnit) -> Iterator[Fault]:
             found=shown(track.groove_depth_mm),
             problem=f"leaves a floor of {shown(track.thickness_mm - track.groove_depth_mm)} under the groove (limit "
             f"{land})",
-            mend=f"Use at most {shown(track.thickness_mm - LAND_MM)}.",
+            mend=f"Use at most {at_most(track.thickness_mm - LAND_MM, unit)}.",
         )
+
+
+def _land(left_mm: float, unit: LengthUnit) -> str:
+    return f"{show_length(left_mm, first=unit)} of land" if left_mm > 0 else "no land"
 
 
 def _flare_mm(track: TrackSizes) -> float:
@@ -193,22 +197,21 @@ def _land_faults(joint: JointSizes, track: TrackSizes, unit: LengthUnit) -> Iter
     beside_hole = to_wall - joint.hole_diameter_mm / 2
     land = show_length(LAND_MM, first=unit)
     if beside_hole < LAND_MM - COINCIDENT_MM:
-        most = show_length(2 * (to_wall - LAND_MM), first=unit)
+        most = at_most(2 * (to_wall - LAND_MM), unit)
         yield Fault(
             where="[joint] hole_diameter",
             found=show_length(joint.hole_diameter_mm, first=unit),
-            problem=f"too wide for the track: leaves {show_length(beside_hole, first=unit)} of land beside the groove "
-            f"(limit {land})",
+            problem=f"too wide for the track: leaves {_land(beside_hole, unit)} beside the groove (limit {land})",
             mend=f"Use at most {most}, or move the grooves out.",
         )
     beside_mouth = to_groove - flare - joint.mouth_width_mm / 2
     if beside_mouth < LAND_MM - COINCIDENT_MM:
-        most = show_length(2 * (to_groove - flare - LAND_MM), first=unit)
+        most = at_most(2 * (to_groove - flare - LAND_MM), unit)
         yield Fault(
             where="[joint] mouth_width",
             found=show_length(joint.mouth_width_mm, first=unit),
-            problem=f"too wide for the track: leaves {show_length(beside_mouth, first=unit)} of land beside the "
-            f"flared groove (limit {land})",
+            problem=f"too wide for the track: leaves {_land(beside_mouth, unit)} beside the flared groove "
+            f"(limit {land})",
             mend=f"Use at most {most}, flare less, or move the grooves out.",
         )
 
@@ -235,6 +238,20 @@ def _corner_faults(joint: JointSizes, track: TrackSizes, corners: CornerRadii, u
             problem=f"a relief of radius {show_length(relief, first=unit)} does not go between head and end face",
             mend="Set the head further out, or use a smaller bit.",
         )
+
+
+def at_least(limit_mm: float, unit: LengthUnit) -> str:
+    """A limit from below as a person should set it: an exact fraction, else rounded up to a hundredth of a mm."""
+    return show_length(limit_mm if _is_fraction(limit_mm) else math.ceil(limit_mm * 100) / 100, first=unit)
+
+
+def at_most(limit_mm: float, unit: LengthUnit) -> str:
+    """A limit from above as a person should set it: an exact fraction, else rounded down to a hundredth of a mm."""
+    return show_length(limit_mm if _is_fraction(limit_mm) else math.floor(limit_mm * 100) / 100, first=unit)
+
+
+def _is_fraction(length_mm: float) -> bool:
+    return not show_fraction(length_mm).startswith("~")
 
 
 def relief_mm(joint: JointSizes, corners: CornerRadii) -> float:

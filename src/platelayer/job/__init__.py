@@ -5,12 +5,26 @@ Glossary:
     entry: one table of an array, such as one ``[[piece]]``; an order when it has become a value.
     fault: something wrong in what a person wrote. finding: something to weigh in a job that is sound.
 
-Only load and profiles read files; everything else goes from text to values.
+Only profiles reads files, the profiles themselves; everything else goes from text to values.
 """
 
-from platelayer.job.load import load_job, read_job_text
+from platelayer.job.listings import Listing, describe_bits, describe_machines, describe_materials
+from platelayer.job.load import load_job
 from platelayer.job.places import locate
 from platelayer.job.profiles import Profiles, load_profiles, profile_folders
 from platelayer.job.reading import placed
+from platelayer.job.starter import starter_job
 
-__all__ = ["Profiles", "load_job", "load_profiles", "locate", "placed", "profile_folders", "read_job_text"]
+__all__ = [
+    "Listing",
+    "Profiles",
+    "describe_bits",
+    "describe_machines",
+    "describe_materials",
+    "load_job",
+    "load_profiles",
+    "locate",
+    "placed",
+    "profile_folders",
+    "starter_job",
+]

@@ -6,6 +6,7 @@ Glossary:
     raised to reach it.
 """
 
+import itertools
 from typing import Final
 
 from platelayer.job.materials import WoodGroup
@@ -45,7 +46,7 @@ def feed_for_chip_mm_min(*, chip_mm: float, spindle_rpm: float, flutes: int) -> 
 def depth_share_ratio(depth_mm: float, *, bit_diameter_mm: float) -> float:
     """Share of the chart's chip load that is kept at this depth: 1 to one diameter, 0.75 at two, 0.5 from three."""
     depth = depth_mm / bit_diameter_mm
-    for (first, share), (last, next_share) in zip(_DERATING, _DERATING[1:], strict=False):
+    for (first, share), (last, next_share) in itertools.pairwise(_DERATING):
         if depth <= last:
             return min(1.0, share + (next_share - share) * (depth - first) / (last - first))
     return _DERATING[-1][1]

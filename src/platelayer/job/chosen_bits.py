@@ -1,13 +1,14 @@
 """The bits of a job: shipped ones, the person's own, and which does what."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
 from platelayer.errors import Fault
 from platelayer.job.bits import shipped_bits
 from platelayer.job.job_models import BitsTable, BitTable
+from platelayer.job.names import entry_labels
 from platelayer.job.near_names import mend_for
 from platelayer.units import LengthUnit, show_angle, show_length
 from platelayer.values.pieces import PegRoot
@@ -33,23 +34,27 @@ class Roles:
         return tuple(dict.fromkeys(bit for bit in (self.grooves, self.joints, self.finish, self.outlines) if bit))
 
 
-def known_bits(tables: list[BitTable], *, unit: LengthUnit, faults: list[Fault]) -> dict[str, Bit]:
+def known_bits(
+    tables: Sequence[BitTable], entries: Sequence[object], *, unit: LengthUnit, faults: list[Fault]
+) -> dict[str, Bit]:
     """Every bit by id: the shipped ones, changed and added to by the job's ``[[bit]]`` tables.
 
     Args:
-        tables: as written.
+        tables: as read.
+        entries: as written, for their names.
         unit: the unit that is shown first.
         faults: what is wrong is added here.
     """
     bits = shipped_bits()
     seen: set[str] = set()
-    for number, table in enumerate(tables, start=1):
-        where = f"[[bit]] {table.id or number}"
+    for table, label in zip(tables, entry_labels("bit", entries), strict=True):
+        where = f"[[bit]] {label}"
         if not table.id:
             faults.append(Fault(where=f"{where} id", problem="missing", mend=f"Shipped: {', '.join(shipped_bits())}."))
             continue
         if table.id in seen:
-            faults.append(Fault(where=where, problem="there is another bit of this id", mend="Keep one of them."))
+            problem, mend = "there is another bit of this id", "Keep one of them."
+            faults.append(Fault(where=f"{where} id", found=table.id, problem=problem, mend=mend))
         seen.add(table.id)
         bit = _changed(bits[table.id], table) if table.id in bits else _own(table, where, faults)
         if bit is not None:
@@ -149,9 +154,8 @@ def chosen_roles(
 def _finish_faults(roles: Roles, bits: Mapping[str, Bit], peg_root: PegRoot, unit: LengthUnit) -> list[Fault]:
     where = "[bits] finish"
     if peg_root is PegRoot.FINISH and not roles.finish:
-        return [
-            Fault(where=where, problem='missing, with peg_root = "finish"', mend="Name a bit smaller than the joints'.")
-        ]
+        mend = "Name a bit smaller than the one for the joints."
+        return [Fault(where=where, problem='missing, with peg_root = "finish"', mend=mend)]
     if peg_root is not PegRoot.FINISH and roles.finish:
         problem = f'of no use with peg_root = "{peg_root}"'
         mend = 'Write peg_root = "finish" in [joint], or leave this bit out.'

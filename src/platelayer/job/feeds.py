@@ -2,6 +2,7 @@
 
 What is derived, and how, so that no number is ever raised above the one it comes from:
 
+- MDF is listed faster than any wood of its hardness, so its entries serve for nothing else.
 - harder wood listed than the one to be cut: as listed. Softer wood listed: feed, plunge and stepdown times the ratio
   of the two hardnesses.
 - larger bit listed: feed and plunge times the ratio of the diameters, stepdown times its square, which keeps the
@@ -20,7 +21,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from platelayer.job.chip_loads import THOUSANDTH_MM, chip_band_mm, chip_load_mm
-from platelayer.job.materials import Wood, shipped_woods
+from platelayer.job.materials import Wood, WoodGroup, shipped_woods
 from platelayer.job.profiles import ListedFeeds, Profile
 from platelayer.units import LengthUnit, show_length
 from platelayer.values.findings import Code, Finding, Severity, Where
@@ -84,6 +85,8 @@ def _wood_factors(entry: ListedFeeds, wood: Wood) -> _Factors:
     listed = shipped_woods()[entry.material_id].material
     if listed.id == wood.material.id:
         return _Factors()
+    if shipped_woods()[entry.material_id].group is WoodGroup.MDF:
+        return _Factors(feed_ratio=0.0)
     if listed.hardness_n >= wood.material.hardness_n:
         return _Factors(reasons=(f"as listed for {listed.title}, which is no softer",), rank=10)
     ratio = listed.hardness_n / wood.material.hardness_n
@@ -162,7 +165,7 @@ def _cut_data(entry: ListedFeeds, factors: _Factors, bit: Bit, machine: Machine)
     return CutData(
         bit_id=bit.id,
         spindle_rpm=speed,
-        dial_label=dict((rpm, mark) for mark, rpm in machine.dial).get(speed, ""),
+        dial_label={rpm: mark for mark, rpm in machine.dial}.get(speed, ""),
         feed_mm_min=min(entry.feed_mm_min * factors.feed_ratio * slower, *machine.feed_max_mm_min[:2]),
         plunge_mm_min=min(entry.plunge_mm_min * factors.feed_ratio, machine.feed_max_mm_min[2]),
         stepdown_mm=min(entry.stepdown_mm * factors.stepdown_ratio, bit.cutting_length_mm),
@@ -182,8 +185,8 @@ def derived_finding(data: CutData, bit: Bit, wood: Wood, machine: Machine, *, fi
     """The warning that feeds were derived, and how."""
     text = (
         f"{machine.title} lists no feeds for {bit.id} in {wood.material.title}; {data.note}: "
-        f"spindle {data.spindle_rpm:g} rev/min, feed {data.feed_mm_min:.0f} mm/min, plunge {data.plunge_mm_min:.0f} mm/min, "
-        f"stepdown {show_length(data.stepdown_mm, first='mm')}."
+        f"spindle {data.spindle_rpm:g} rev/min, feed {data.feed_mm_min:.0f} mm/min, "
+        f"plunge {data.plunge_mm_min:.0f} mm/min, stepdown {show_length(data.stepdown_mm, first='mm')}."
     )
     advice = "Try it in scrap of the same wood, then write a [[feeds]] entry of your own in the machine's profile."
     where = Where(file=file)

@@ -7,7 +7,7 @@ Glossary:
 
 import math
 from collections.abc import Callable
-from typing import Annotated, Any, Final
+from typing import Annotated, Final
 
 from pydantic import AfterValidator, BeforeValidator, ConfigDict, StrictBool, StrictInt, StrictStr, ValidationInfo
 from pydantic_core import PydanticCustomError
@@ -22,9 +22,13 @@ CLOSED: Final = ConfigDict(extra="forbid", frozen=True, validate_default=False)
 """Every table is closed: an unknown key is a fault, never ignored."""
 
 
+_PROBLEM: Final = "{" + "problem" + "}"
+"""pydantic's own placeholder: it fills in the word from the context."""
+
+
 def fault_error(problem: str, mend: str = "") -> PydanticCustomError:
     """An error for pydantic to collect, in our words."""
-    return PydanticCustomError(FAULT_TYPE, "{problem}", {"problem": problem, "mend": mend})
+    return PydanticCustomError(FAULT_TYPE, _PROBLEM, {"problem": problem, "mend": mend})
 
 
 def _unit(info: ValidationInfo) -> LengthUnit | None:
@@ -32,8 +36,8 @@ def _unit(info: ValidationInfo) -> LengthUnit | None:
     return context.get("unit")
 
 
-def _parsed(parse: Callable[..., float]) -> Callable[[Any, ValidationInfo], float]:
-    def validate(value: Any, info: ValidationInfo) -> float:
+def _parsed(parse: Callable[..., float]) -> Callable[[object, ValidationInfo], float]:
+    def validate(value: object, info: ValidationInfo) -> float:
         try:
             return parse(value, unit=_unit(info))
         except JobError as error:
@@ -43,23 +47,23 @@ def _parsed(parse: Callable[..., float]) -> Callable[[Any, ValidationInfo], floa
     return validate
 
 
-def _angle(value: Any) -> float:
+def _angle(value: object) -> float:
     try:
-        return parse_angle(value)
+        return parse_angle(value)  # type: ignore[arg-type]  # refuses all that is no number or text
     except JobError as error:
         raise fault_error(error.faults[0].problem, error.faults[0].mend) from error
 
 
-def _grain(value: Any) -> float:
+def _grain(value: object) -> float:
     if value in ("along", "across"):
         return 0.0 if value == "along" else math.pi / 2
     try:
-        return parse_angle(value)
+        return parse_angle(value)  # type: ignore[arg-type]  # refuses all that is no number or text
     except JobError as error:
         raise fault_error("neither along, across nor an angle", "Write along, across, or degrees from x.") from error
 
 
-def _number(value: Any) -> float:
+def _number(value: object) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) < _MOST_NUMBER:
         raise fault_error("not a number", "Write a plain number without quotes.")
     return float(value)

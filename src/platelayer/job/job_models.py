@@ -21,7 +21,7 @@ from platelayer.job.field_types import (
     Text,
     Title,
 )
-from platelayer.units import inches
+from platelayer.units import LengthUnit, inches
 from platelayer.values.pieces import EndKind, MouthCorner, PegRoot
 from platelayer.values.tooling import BitKind, FluteDirection, HoldingKind
 
@@ -35,7 +35,7 @@ class JobTable(BaseModel):
     model_config = CLOSED
     name: Name = ""
     title: Title = ""
-    units: Literal["in", "mm"] | None = None
+    units: LengthUnit | None = None
     machine: Text = ""
     material: Text = ""
 

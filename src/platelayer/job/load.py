@@ -1,41 +1,23 @@
 """The job file, from text to a checked Job: every fault at once, each with its line."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path, PurePath
+from pathlib import PurePath
 
 from platelayer.errors import Fault, JobError
-from platelayer.job.boards import boards_of, holding_of, machine_faults, short_piece_fault
+from platelayer.job.boards import boards_of, machine_faults
 from platelayer.job.chosen_bits import Roles, chosen_roles, known_bits
 from platelayer.job.feeds import chip_findings, derived_finding, feeds_for
+from platelayer.job.holding import holding_of, short_piece_faults
 from platelayer.job.job_models import JobFile, JobTable, JointTable, TrackTable
 from platelayer.job.materials import Wood, shipped_woods
 from platelayer.job.near_names import mend_for
 from platelayer.job.orders import centre_length_mm, orders_of
 from platelayer.job.profiles import Profile, Profiles, machine_files, read_profile
-from platelayer.job.reading import placed, read_model, read_toml
+from platelayer.job.reading import Reading, placed, read_model, read_toml, unit_of
 from platelayer.units import LengthUnit
 from platelayer.values.findings import Finding
 from platelayer.values.pieces import JointSizes, TrackSizes
 from platelayer.values.tooling import Bit, CutData, Job
-
-
-def read_job_text(path: Path) -> str:
-    """The text of a job file.
-
-    Raises:
-        JobError: no such file, or not UTF-8 text.
-    """
-    try:
-        return path.read_text(encoding="utf-8-sig")
-    except FileNotFoundError as error:
-        mend = "platelayer new writes one to begin with."
-        raise JobError(Fault(where="", file=str(path), problem="no such file", mend=mend)) from error
-    except IsADirectoryError as error:
-        mend = "Name the job file in it."
-        raise JobError(Fault(where="", file=str(path), problem="a folder, not a job file", mend=mend)) from error
-    except (OSError, UnicodeDecodeError) as error:
-        raise JobError(Fault(where="", file=str(path), problem=f"cannot be read as text: {error}")) from error
 
 
 def load_job(text: str, *, file: str, profiles: Profiles) -> Job:
@@ -51,14 +33,13 @@ def load_job(text: str, *, file: str, profiles: Profiles) -> Job:
     """
     try:
         data = read_toml(text, file=file)
-        units = data["job"].get("units") if isinstance(data.get("job"), Mapping) else None
-        unit: LengthUnit | None = units if units in ("in", "mm") else None
-        reading = read_model(JobFile, data, unit=unit)
-        faults = list(reading.faults)
-        job = _job(reading.model, file=file, profiles=profiles, faults=faults)
+        reading = read_model(JobFile, data, unit=unit_of(data.get("job")))
+        faults: list[Fault] = []
+        job = _job(reading, file=file, profiles=profiles, faults=faults)
     except JobError as error:
         raise placed(error, text, file=file) from error
-    if job is None:
+    faults = [*reading.faults, *(fault for fault in faults if not _follows(fault, reading))]
+    if job is None or faults:
         raise placed(JobError(*_once(faults)), text, file=file)
     return job
 
@@ -66,6 +47,19 @@ def load_job(text: str, *, file: str, profiles: Profiles) -> Job:
 def _once(faults: list[Fault]) -> list[Fault]:
     """The first fault of each place: a key that could not be read is not also missing."""
     return list({(fault.file, fault.line, fault.where): fault for fault in reversed(faults)}.values())[::-1]
+
+
+def _follows(fault: Fault, reading: Reading[JobFile]) -> bool:
+    """The fault may only be there because a key that it was judged by could not be read."""
+    if reading.is_hollow(fault):
+        return True
+    if fault.where.startswith("[[piece]]") and not reading.are_sound(f"{' '.join(fault.where.split()[:2])} kind"):
+        return True
+    if fault.where.startswith("[holding]"):
+        return not reading.are_sound("[[board]]", "[track] thickness", "[[piece]]")
+    if fault.where.startswith("[[board]]") and fault.where.endswith("thickness"):
+        return not reading.are_sound("[track] thickness")
+    return fault.where == "[bits] finish" and not reading.are_sound("[joint] peg_root", "[bits] joints")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,16 +70,17 @@ class _Shop:
     profile: Profile | None
 
 
-def _job(model: JobFile, *, file: str, profiles: Profiles, faults: list[Fault]) -> Job | None:
+def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: list[Fault]) -> Job | None:
     """The job, or None when there are faults; all of them are in the list then."""
+    model = reading.model
     unit: LengthUnit = model.job.units or "mm"
     shop = _Shop(wood=_wood(model.job, faults), profile=_profile(model.job, profiles, faults))
-    bits = known_bits(model.bit, unit=unit, faults=faults)
+    bits = known_bits(model.bit, reading.entries("bit"), unit=unit, faults=faults)
     roles = chosen_roles(model.bits, bits, peg_root=model.joint.peg_root, unit=unit, faults=faults)
-    boards = boards_of(model.board, model.track, unit=unit, faults=faults)
+    boards = boards_of(model.board, reading.entries("board"), model.track, unit=unit, faults=faults)
     holding = holding_of(model.holding, boards, unit=unit, faults=faults)
-    orders = orders_of(model.piece, faults=faults)
-    faults += short_piece_fault(holding, [centre_length_mm(order) for order in orders], unit=unit)
+    orders = orders_of(model.piece, reading.entries("piece"), faults=faults)
+    faults += short_piece_faults(holding, [centre_length_mm(order) for order in orders], unit=unit)
     if shop.profile is not None:
         faults += machine_faults(boards, shop.profile.machine, model.cutting, unit=unit)
         faults += _one_file_faults(model, roles, shop.profile)

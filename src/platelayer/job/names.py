@@ -7,13 +7,13 @@ Glossary:
 import itertools
 import string
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Any, Final
+from typing import Final
 
 _LETTERS: Final = string.ascii_uppercase
 _MOST: Final = 1000
 
 
-def entry_names(table: str, entries: Sequence[Any]) -> list[tuple[str, ...]]:
+def entry_names(table: str, entries: Sequence[object]) -> list[tuple[str, ...]]:
     """The names that each entry of an array of tables goes by, never empty; for boards one for each board.
 
     Boards without an id get letters in order, of those no other board has; a counted board with an id gets
@@ -27,7 +27,18 @@ def entry_names(table: str, entries: Sequence[Any]) -> list[tuple[str, ...]]:
     return [(_written(entry) or str(index + 1),) for index, entry in enumerate(entries)]
 
 
-def _written(entry: Any) -> str:
+def entry_labels(table: str, entries: Sequence[object]) -> list[str]:
+    """What messages call each entry: its first name where that is one word and its own, else its number."""
+    names = entry_names(table, entries)
+    return [
+        called[0]
+        if called[0].split() == [called[0]] and sum(called[0] in other for other in names) == 1
+        else str(number)
+        for number, called in enumerate(names, start=1)
+    ]
+
+
+def _written(entry: object) -> str:
     if isinstance(entry, Mapping):
         for key in ("name", "id"):
             if isinstance(entry.get(key), str) and entry[key]:
@@ -35,12 +46,12 @@ def _written(entry: Any) -> str:
     return ""
 
 
-def _count(entry: Any) -> int:
+def _count(entry: object) -> int:
     count = entry.get("count", 1) if isinstance(entry, Mapping) else 1
     return count if type(count) is int and 1 <= count <= _MOST else 1
 
 
-def _board_names(entries: Sequence[Any]) -> list[tuple[str, ...]]:
+def _board_names(entries: Sequence[object]) -> list[tuple[str, ...]]:
     taken = {_written(entry) for entry in entries}
     letters = (name for name in _letter_names() if name not in taken)
     names = []
@@ -59,9 +70,9 @@ def _letter_names() -> Iterator[str]:
         yield from ("".join(letters) for letters in itertools.product(_LETTERS, repeat=length))
 
 
-def _piece_names(entries: Sequence[Any]) -> list[tuple[str, ...]]:
+def _piece_names(entries: Sequence[object]) -> list[tuple[str, ...]]:
     taken = {_written(entry) for entry in entries}
-    names = []
+    names: list[tuple[str, ...]] = []
     for entry in entries:
         name = _written(entry)
         if not name:

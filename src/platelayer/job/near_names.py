@@ -5,19 +5,25 @@ from collections.abc import Iterable
 from typing import Final
 
 _LIKENESS: Final = 0.6
+_WORD_LIKENESS: Final = 0.75
 
 
 def nearest(written: str, names: Iterable[str]) -> str:
     """The name most like the one written; empty when none is like it.
 
-    Case and the choice between ``_``, ``-`` and a space count for nothing; a name that holds the written word whole,
-    or is held by it, counts as like it.
+    Case and the choice between ``_``, ``-`` and a space count for nothing. Next comes the first name one of whose
+    words is like the one written, then a name that holds the written word whole or is held by it.
     """
     plain = {_plain(name): name for name in reversed(list(names))}
     wanted = _plain(written)
     close = difflib.get_close_matches(wanted, list(plain), n=1, cutoff=_LIKENESS)
     if close:
         return plain[close[0]]
+    words = [
+        name for key, name in plain.items() if difflib.get_close_matches(wanted, key.split("-"), 1, _WORD_LIKENESS)
+    ]
+    if words:
+        return words[-1]
     holding = [key for key in plain if len(wanted) > 2 and (wanted in key or (len(key) > 2 and key in wanted))]
     return plain[min(holding, key=lambda key: (abs(len(key) - len(wanted)), key))] if holding else ""
 

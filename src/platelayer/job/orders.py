@@ -6,7 +6,7 @@ from typing import Final
 
 from platelayer.errors import Fault
 from platelayer.job.job_models import CURVE_ANGLE_RAD, PieceTable
-from platelayer.job.names import entry_names
+from platelayer.job.names import entry_labels, entry_names
 from platelayer.units import show_angle
 from platelayer.values.tooling import PieceOrder
 
@@ -14,25 +14,28 @@ _KEYS_OF: Final = {"straight": ("length",), "curve": ("radius", "angle", "hand")
 _NEEDED: Final = {"straight": "length", "curve": "radius"}
 
 
-def orders_of(tables: Sequence[PieceTable], *, faults: list[Fault]) -> tuple[PieceOrder, ...]:
+def orders_of(
+    tables: Sequence[PieceTable], entries: Sequence[object], *, faults: list[Fault]
+) -> tuple[PieceOrder, ...]:
     """The cut list in the order written.
 
     Args:
-        tables: as written.
+        tables: as read.
+        entries: as written, for their names.
         faults: what is wrong is added here.
     """
-    names = entry_names("piece", [{"name": table.name, "kind": table.kind} for table in tables])
+    names, labels = entry_names("piece", entries), entry_labels("piece", entries)
     orders: list[PieceOrder] = []
-    for table, (name, *_) in zip(tables, names, strict=True):
-        where = f"[[piece]] {name}"
+    for table, (name, *_), label in zip(tables, names, labels, strict=True):
+        where = f"[[piece]] {label}"
         if name in {order.name for order in orders}:
-            faults.append(Fault(where=where, problem="there is another piece of this name", mend="Give each its own."))
+            problem, mend = "there is another piece of this name", "Give each its own."
+            faults.append(Fault(where=f"{where} name", found=name, problem=problem, mend=mend))
         faults += _kind_faults(table, where)
         orders.append(_order(table, name))
     if not tables:
-        faults.append(
-            Fault(where="[[piece]]", problem="missing: nothing to cut", mend="Write a [[piece]] with a length.")
-        )
+        mend = "Write a [[piece]] with a length."
+        faults.append(Fault(where="[[piece]]", problem="missing: nothing to cut", mend=mend))
     return tuple(orders)
 
 

@@ -1,4 +1,4 @@
-"""What must be true of a machine profile beyond the kind of each value: keys that need or exclude each other, limits."""
+"""What must be true of a machine profile beyond the kind of each value: keys that need each other, limits."""
 
 from typing import Final
 
@@ -11,7 +11,7 @@ from platelayer.units import show_length
 from platelayer.values.tooling import BitChange, SpindleKind
 
 LEAST_DECIMALS: Final = {"mm": 4, "in": 5}
-"""Digits after the point that keep an arc's two radii equal. Source: tried on random arcs against NISTIR 6556, 3.5.3.2."""
+"""Digits after the point that keep an arc's two radii as equal as NISTIR 6556, 3.5.3.2 wants; tried on random arcs."""
 
 _MOST_DECIMALS: Final = 6
 _SPIN_UP_S: Final = (2.0, 10.0)

@@ -19,6 +19,7 @@ from platelayer.job.field_types import (
     Text,
     Title,
 )
+from platelayer.units import LengthUnit
 from platelayer.values.tooling import BitChange, CommentStyle, SpindleKind
 
 
@@ -92,7 +93,7 @@ class DialectTable(BaseModel):
     """``[dialect]``: what the controller takes of the RS274/NGC words. The dwell unit has no default on purpose."""
 
     model_config = CLOSED
-    units: Literal["mm", "in"] = "mm"
+    units: LengthUnit = "mm"
     decimals: Count | None = None
     arcs: Flag | None = None
     dwell_unit: Literal["s", "ms"] | None = None
@@ -122,7 +123,7 @@ class ProfileFile(BaseModel):
 
     model_config = CLOSED
     title: Title = ""
-    units: Literal["mm", "in"] | None = None
+    units: LengthUnit | None = None
     axis: AxesTable = AxesTable()
     cornering: CorneringTable = CorneringTable()
     spindle: SpindleTable = SpindleTable()

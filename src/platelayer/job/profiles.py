@@ -13,8 +13,7 @@ import platelayer
 from platelayer.errors import Fault, JobError
 from platelayer.job.profile_checks import LEAST_DECIMALS, profile_faults
 from platelayer.job.profile_models import ProfileFile
-from platelayer.job.reading import placed, read_model, read_toml
-from platelayer.units import LengthUnit
+from platelayer.job.reading import placed, read_model, read_toml, unit_of
 from platelayer.values.tooling import Dialect, Machine, SpindleKind
 
 Profiles = Mapping[str, str]
@@ -56,15 +55,15 @@ def profile_folders(own: Sequence[Path] = ()) -> tuple[Path, ...]:
     return (*own, *[place for place in places if place.is_dir()][:1])
 
 
-def load_profiles(folders: Sequence[Path]) -> dict[str, str]:
-    """Text of every ``*.toml`` in the folders, by path as written; folders in order, files by name.
+def load_profiles(own: Sequence[Path] = ()) -> dict[str, str]:
+    """Text of every ``*.toml`` in the person's own folders and the shipped one, by path; a folder's files by name.
 
     Raises:
         JobError: a folder that is not there, or a file that cannot be read as text.
     """
     texts: dict[str, str] = {}
     faults: list[Fault] = []
-    for folder in folders:
+    for folder in profile_folders(own):
         if not folder.is_dir():
             faults.append(Fault(where="", file=str(folder), problem="no such folder of machine profiles"))
         for path in sorted(folder.glob("*.toml")):
@@ -99,12 +98,9 @@ def read_profile(text: str, *, file: str) -> Profile:
 
 def _profile(text: str, file: str) -> Profile:
     data = read_toml(text, file=file)
-    unit: LengthUnit | None = data["units"] if data.get("units") in ("mm", "in") else None
-    reading = read_model(ProfileFile, data, unit=unit)
+    reading = read_model(ProfileFile, data, unit=unit_of(data))
     model = reading.model
-    faults = list(reading.faults)
-    unsound = {fault.where for fault in faults}
-    faults += [fault for fault in profile_faults(model) if fault.where not in unsound]
+    faults = [*reading.faults, *(fault for fault in profile_faults(model) if not reading.is_hollow(fault))]
     if faults:
         raise JobError(*faults)
     return Profile(file=file, machine=_machine(model, PurePath(file).stem), feeds=_listed(model))

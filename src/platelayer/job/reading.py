@@ -17,8 +17,9 @@ from pydantic_core import ErrorDetails
 
 from platelayer.errors import Fault, JobError, PlatelayerError
 from platelayer.job.field_types import FAULT_TYPE
-from platelayer.job.near_names import mend_for
-from platelayer.job.places import Path, locate, where_of
+from platelayer.job.key_lines import Path
+from platelayer.job.near_names import mend_for, nearest
+from platelayer.job.places import locate, where_of
 from platelayer.units import LengthUnit
 
 Model = TypeVar("Model", bound=BaseModel)
@@ -28,11 +29,35 @@ _QUOTES: Final = 'A length with a unit or a fraction goes in quotes, as in width
 
 @dataclass(frozen=True, slots=True)
 class Reading(Generic[Model]):
-    """A file as read: the model of all that is sound, the raw data, and the faults so far (without file and line)."""
+    """A file as read.
+
+    Attributes:
+        model: of all that is sound.
+        data: as tomllib gave it.
+        faults: of all that is not, without file and line.
+        unsound: places of the faults, and of the keys that misspelt ones were most likely meant for.
+    """
 
     model: Model
     data: Mapping[str, Any]
     faults: tuple[Fault, ...]
+    unsound: frozenset[str] = frozenset()
+
+    def entries(self, table: str) -> list[object]:
+        """The tables of an array as written."""
+        found = self.data.get(table, [])
+        return found if isinstance(found, list) else []
+
+    def are_sound(self, *starts: str) -> bool:
+        """No fault lies at a place that begins with one of these."""
+        return not any(place.startswith(starts) for place in self.unsound)
+
+    def is_hollow(self, fault: Fault) -> bool:
+        """The fault only follows from one that is known: at the same place, within it, or round it."""
+        where = _bare(fault.where)
+        return any(
+            f"{where} ".startswith(f"{place} ") or place.startswith(f"{where} ") for place in map(_bare, self.unsound)
+        )
 
 
 def read_toml(text: str, *, file: str) -> dict[str, Any]:
@@ -42,7 +67,7 @@ def read_toml(text: str, *, file: str) -> dict[str, Any]:
         JobError: not TOML; with line and column.
     """
     try:
-        return tomllib.loads(text)
+        return tomllib.loads(text.removeprefix("\ufeff"))
     except tomllib.TOMLDecodeError as error:
         problem, line, column = _syntax(str(error), text)
         mend = _QUOTES if _looks_unquoted(text, line) else "Mend the line; the rest of the file is read after that."
@@ -65,6 +90,13 @@ def _looks_unquoted(text: str, line: int) -> bool:
     rows = text.splitlines()
     row = rows[line - 1] if 0 < line <= len(rows) else ""
     return bool(re.search(r"=\s*[-+]?[\d.]+\s*([-/\d]|mm|cm|in\b|ft\b|[\"”'])", row.split("#")[0]))
+
+
+def unit_of(table: object) -> LengthUnit | None:
+    """The unit of bare numbers that a table's ``units`` names; mm when it names none that there is, None without it."""
+    if not isinstance(table, Mapping) or "units" not in table:
+        return None
+    return "in" if table["units"] == "in" else "mm"
 
 
 def read_model(kind: type[Model], data: Mapping[str, Any], *, unit: LengthUnit | None) -> Reading[Model]:
@@ -90,9 +122,28 @@ def read_model(kind: type[Model], data: Mapping[str, Any], *, unit: LengthUnit |
             raise JobError(*faults)
         _leave_out(rest, path)
     try:
-        return Reading(kind.model_validate(rest, context=context), data, faults)
+        return Reading(kind.model_validate(rest, context=context), data, faults, _unsound(kind, data, details))
     except ValidationError as error:
         raise JobError(*faults) from error
+
+
+def _unsound(kind: type[BaseModel], data: Mapping[str, Any], details: Iterable[ErrorDetails]) -> frozenset[str]:
+    places = set()
+    for detail in details:
+        path = _path(data, detail["loc"])
+        places.add(where_of(path, data))
+        if detail["type"] == "extra_forbidden":
+            meant = nearest(str(path[-1]), _keys_at(kind, path[:-1]))
+            if meant:
+                places.add(where_of((*path[:-1], meant), data))
+    return frozenset(places)
+
+
+def _bare(where: str) -> str:
+    return where.translate(_NO_BRACKETS)
+
+
+_NO_BRACKETS: Final = str.maketrans("", "", "[]")
 
 
 def _unique(faults: Iterable[Fault]) -> list[Fault]:
@@ -154,6 +205,8 @@ _PLAIN_WORDS: Final = {
 
 def _sentence(kind: type[BaseModel], path: Path, detail: ErrorDetails) -> tuple[str, str]:
     context = detail.get("ctx", {})
+    if detail["type"] == "missing" and isinstance(detail["loc"][-1], int):
+        return "too few numbers", ""
     if detail["type"] == FAULT_TYPE:
         return str(context["problem"]), str(context["mend"])
     if detail["type"] == "extra_forbidden":
@@ -191,7 +244,7 @@ def _keys_at(kind: type[BaseModel], path: Path) -> tuple[str, ...]:
     return tuple(here.model_fields)
 
 
-def _model_in(annotation: Any) -> type[BaseModel] | None:
+def _model_in(annotation: object) -> type[BaseModel] | None:
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return annotation
     return next((found for found in map(_model_in, get_args(annotation)) if found), None)
@@ -200,7 +253,7 @@ def _model_in(annotation: Any) -> type[BaseModel] | None:
 _MOST_SHOWN: Final = 60
 
 
-def _shown(value: Any) -> str:
+def _shown(value: object) -> str:
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, Mapping):
@@ -213,8 +266,12 @@ def _shown(value: Any) -> str:
 
 
 def placed(error: PlatelayerError, text: str, *, file: str) -> PlatelayerError:
-    """The same error with the file's name and the line of its place in every fault that has none."""
-    return type(error)(*(_placed(fault, text, file) for fault in error.faults))
+    """The same error with the file's name and the line of its place in every fault that has none.
+
+    Faults of this file come first, in the order of their lines.
+    """
+    faults = [_placed(fault, text, file) for fault in error.faults]
+    return type(error)(*sorted(faults, key=lambda fault: (fault.file != file, fault.line if fault.file == file else 0)))
 
 
 def _placed(fault: Fault, text: str, file: str) -> Fault:

@@ -11,7 +11,7 @@ radius of the distance or less has no candidate: its neighbours meet in its plac
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -26,7 +26,7 @@ from platelayer.geometry.intersect import (
     ratio_of,
 )
 from platelayer.tolerances import ANGLE_RAD, COINCIDENT_MM, KEEP_MM
-from platelayer.values.shapes import Arc, Contour, Line, Point, Segment
+from platelayer.values.shapes import Arc, Contour, Line, Point, Region, Segment
 
 CORNER = -1
 """Source of an arc about a corner."""
@@ -44,7 +44,6 @@ class Parallel:
 class _Candidate:
     segment: Segment
     source: int
-    order: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +54,7 @@ class _Bit:
     segment: Segment
 
 
-def parallels(contour: Contour, distances: Sequence[float] | float) -> tuple[Parallel, ...]:
+def parallels(contour: Contour, apart_mm: Sequence[float] | float) -> tuple[Parallel, ...]:
     """Everything on the right of a contour that lies at its segments' distances from it and nowhere nearer.
 
     The outline of a piece is counter-clockwise, so its right is the waste. Closed results run the same way round as
@@ -63,12 +62,24 @@ def parallels(contour: Contour, distances: Sequence[float] | float) -> tuple[Par
 
     Args:
         contour: closed or open, simple. An open one has no caps: its parallel ends square to its ends.
-        distances: mm, one for all or one for each segment; greater than zero.
+        apart_mm: distances, one for all or one for each segment; greater than zero.
     """
-    segments = contour.segments
-    each = [float(distances)] * len(segments) if isinstance(distances, (int, float)) else list(distances)
-    candidates = _candidates(contour, each)
-    bits = [bit for index, bit in _split(candidates) if bit is not None and index >= 0]
+    return _parallels((contour,), _each(apart_mm, len(contour.segments)))
+
+
+def _each(apart_mm: Sequence[float] | float, count: int) -> list[float]:
+    return [float(apart_mm)] * count if isinstance(apart_mm, (int, float)) else list(apart_mm)
+
+
+def _parallels(contours: Sequence[Contour], each: Sequence[float]) -> tuple[Parallel, ...]:
+    segments = [segment for contour in contours for segment in contour.segments]
+    candidates: list[_Candidate] = []
+    first = 0
+    for contour in contours:
+        last = first + len(contour.segments)
+        candidates += _candidates(contour, each[first:last], first)
+        first = last
+    bits = _split(candidates)
     if not bits:
         return ()
     middles = np.array([segment_point(bit.segment, 0.5) for bit in bits])
@@ -77,33 +88,44 @@ def parallels(contour: Contour, distances: Sequence[float] | float) -> tuple[Par
     return tuple(_joined(chain, candidates) for chain in _chains(kept))
 
 
-def left_parallels(contour: Contour, distances: Sequence[float] | float) -> tuple[Parallel, ...]:
+def region_parallels(region: Region, distance_mm: float) -> tuple[Parallel, ...]:
+    """Everything inside a region that lies just so far from its edge: counter-clockwise, clockwise round islands.
+
+    Sources count the outer contour's segments first and then those of the holes.
+    """
+    edges = (region.outer, *region.holes)
+    firsts = [sum(len(edge.segments) for edge in edges[:index]) for index in range(len(edges) + 1)]
+    found = _parallels([reversed_contour(edge) for edge in edges], [distance_mm] * firsts[-1])
+    places = [last - 1 - k for first, last in pairwise(firsts) for k in range(last - first)]
+    return tuple(_turned(parallel, places) for parallel in found)
+
+
+def _turned(parallel: Parallel, places: Sequence[int]) -> Parallel:
+    """The parallel run the other way, its sources looked up in the places."""
+    sources = tuple(CORNER if source == CORNER else places[source] for source in reversed(parallel.sources))
+    return Parallel(reversed_contour(parallel.contour), sources)
+
+
+def left_parallels(contour: Contour, apart_mm: Sequence[float] | float) -> tuple[Parallel, ...]:
     """The same on the left of a contour, running the same way as it does."""
     count = len(contour.segments)
-    back = reversed_contour(contour)
-    each = distances if isinstance(distances, (int, float)) else tuple(reversed(list(distances)))
-    return tuple(
-        Parallel(
-            reversed_contour(found.contour),
-            tuple(CORNER if source == CORNER else count - 1 - source for source in reversed(found.sources)),
-        )
-        for found in parallels(back, each)
-    )
+    found = parallels(reversed_contour(contour), _each(apart_mm, count)[::-1])
+    return tuple(_turned(parallel, range(count - 1, -1, -1)) for parallel in found)
 
 
-def _candidates(contour: Contour, distances: Sequence[float]) -> list[_Candidate]:
+def _candidates(contour: Contour, distances: Sequence[float], first: int) -> list[_Candidate]:
     segments, result = contour.segments, list[_Candidate]()
     for index, segment in enumerate(segments):
         moved = _moved(segment, distances[index])
         if moved is not None:
-            result.append(_Candidate(moved, index, index))
+            result.append(_Candidate(moved, first + index))
         last = index == len(segments) - 1
         if last and not contour.is_closed:
             break
         following = 0 if last else index + 1
         corner = _corner(segment, segments[following], distances[index], distances[following])
         if corner is not None:
-            result.append(_Candidate(corner, CORNER, index + 0.5))
+            result.append(_Candidate(corner, CORNER))
     return result
 
 
@@ -144,7 +166,7 @@ def _corner(before: Segment, after: Segment, d_before: float, d_after: float) ->
     return Arc((x + uy * d_before, y - ux * d_before), (x + vy * d_after, y - vx * d_after), (x, y), True)
 
 
-def _split(candidates: Sequence[_Candidate]) -> Iterator[tuple[int, _Bit]]:
+def _split(candidates: Sequence[_Candidate]) -> list[_Bit]:
     """Every candidate cut at every crossing with another, in order."""
     boxes = bounds_of([candidate.segment for candidate in candidates])
     low, high = boxes[:, :2] - COINCIDENT_MM, boxes[:, 2:] + COINCIDENT_MM
@@ -155,6 +177,7 @@ def _split(candidates: Sequence[_Candidate]) -> Iterator[tuple[int, _Bit]]:
         for point in crossings(a, b):
             cuts[first].append(ratio_of(a, point))
             cuts[second].append(ratio_of(b, point))
+    bits: list[_Bit] = []
     for index, (candidate, ratios) in enumerate(zip(candidates, cuts, strict=True)):
         shortest = COINCIDENT_MM / max(candidate.segment.length_mm, COINCIDENT_MM)
         places = [0.0]
@@ -165,7 +188,8 @@ def _split(candidates: Sequence[_Candidate]) -> Iterator[tuple[int, _Bit]]:
             places[-1] = 1.0
         for first_ratio, last_ratio in pairwise(places):
             part = part_of(candidate.segment, first_ratio, last_ratio)
-            yield index, _Bit(index, first_ratio, last_ratio, part)
+            bits.append(_Bit(index, first_ratio, last_ratio, part))
+    return bits
 
 
 def part_of(segment: Segment, first_ratio: float, last_ratio: float) -> Segment:
@@ -189,11 +213,11 @@ def _chains(bits: Sequence[_Bit]) -> list[list[_Bit]]:
     chains: list[list[_Bit]] = []
     for first in [i for i in range(len(bits)) if i not in preceded] + list(range(len(bits))):
         chain: list[_Bit] = []
-        index: int | None = first
-        while index is not None and not used[index]:
-            used[index] = True
-            chain.append(bits[index])
-            index = follows[index]
+        here: int | None = first
+        while here is not None and not used[here]:
+            used[here] = True
+            chain.append(bits[here])
+            here = follows[here]
         if chain:
             chains.append(chain)
     return sorted(chains, key=lambda chain: (chain[0].candidate, chain[0].first_ratio))

@@ -57,21 +57,16 @@ def bit_line(number: int, bit_id: str, dialect: Dialect) -> list[str]:
 
 
 def start_reason(machine: Machine, data: CutData) -> str:
-    """What the person does at the pause before the spindle turns; empty when there is nothing to do."""
+    """What the person does at the pause before the spindle turns; empty when the program does it."""
+    if machine.spindle is SpindleKind.SPEED_WORD:
+        return ""
     dial = f" at dial {data.dial_label}" if data.dial_label else ""
-    match machine.spindle:
-        case SpindleKind.SWITCH:
-            return f"switch the router on{dial}, then resume"
-        case SpindleKind.DIAL:
-            place = f"set the router's dial to {data.dial_label}" if data.dial_label else "set the router's speed"
-            return f"{place}, then resume"
-        case SpindleKind.SPEED_WORD:
-            return ""
+    return f"switch the router on{dial}, then resume"
 
 
 def stop_reason(machine: Machine) -> str:
     """What the person does at the pause after the last cut; empty when M5 does it."""
-    return "switch the router off, then resume" if machine.spindle is SpindleKind.SWITCH else ""
+    return "" if machine.spindle is SpindleKind.SPEED_WORD else "switch the router off, then resume"
 
 
 def feed_word(feed_mm_min: float, dialect: Dialect) -> str:

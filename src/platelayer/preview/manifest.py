@@ -40,9 +40,8 @@ def parse_manifest(text: str) -> Manifest:
     try:
         data = json.loads(text, object_pairs_hook=_once, parse_constant=_no_constant)
     except json.JSONDecodeError as error:
-        raise ReadError(
-            Fault(where="", line=error.lineno, column=error.colno, problem=f"the manifest is not JSON: {error.msg}")
-        ) from error
+        place = f"line {error.lineno}, column {error.colno}"
+        raise ReadError(Fault(where="", problem=f"the manifest is not JSON: {place}: {error.msg}")) from error
     except ValueError as error:
         raise ReadError(Fault(where="", problem=f"the manifest is not JSON: {error}")) from error
     faults: list[Fault] = []
@@ -78,10 +77,10 @@ def _no_constant(name: str) -> NoReturn:
 
 
 def _manifest(top: Fields) -> Manifest:
-    units = top.choice("units", ("mm",))
+    top.choice("units", ("mm",))
     return Manifest(
         job=top.text("job", ""),
-        units=units,
+        units="in" if top.choice("shown_units", ("mm", "in"), "mm") == "in" else "mm",
         material=top.text("material", ""),
         machine=_machine(top.inside("machine")),
         boards=tuple(_board(board) for board in top.objects("boards")),
@@ -162,6 +161,10 @@ def _bit(fields: Fields) -> ManifestBit:
         flutes=int(fields.number("flutes", 0.0, low=0)),
         included_rad=math.radians(fields.number("included", 0.0, low=0)),
         corner_radius_mm=fields.number("corner_radius", 0.0, low=0),
+        spindle_rpm=fields.number("spindle", 0.0, low=0),
+        dial=fields.text("dial", ""),
+        feed_mm_min=fields.number("feed", 0.0, low=0),
+        plunge_mm_min=fields.number("plunge", 0.0, low=0),
     )
 
 

@@ -69,7 +69,9 @@ def move_times(motion: Motion, machine: ManifestMachine) -> MotionTime:
         corner[1:-1] = np.minimum(corner[1:-1], np.minimum(limit[:-1], limit[1:]))
     dwell_before, dwell_s, pauses = _stops(motion, machine, corner)
     entry, leaving = _look_ahead(corner, accel, shapes.length_mm)
-    peak = np.minimum(limit, np.sqrt((entry**2 + leaving**2) / 2 + accel * shapes.length_mm))
+    rise = np.where(np.isfinite(accel), accel, 0.0) * shapes.length_mm
+    highest = np.where(np.isfinite(accel), np.sqrt((entry**2 + leaving**2) / 2 + rise), np.inf)
+    peak = np.where(shapes.length_mm > 0, np.minimum(limit, highest), 0.0)
     peak = np.maximum(peak, np.maximum(entry, leaving))
     seconds = _trapezoid_s(entry, peak, leaving, accel, shapes.length_mm)
     ends = np.cumsum(seconds) + np.cumsum(dwell_before[:-1])

@@ -121,7 +121,7 @@ def tabs(pieces: Sequence[ManifestPiece], cut: Sequence[CutFile], *, height_mm: 
 
 
 def _tab(tab: Tab, outline: Contour, *, across_mm: float, height_mm: float, step_mm: float) -> str:
-    heading = min(_beside(segment, tab.at) for segment in outline.segments)[1]
+    heading = min(heading_beside(segment, tab.at) for segment in outline.segments)[1]
     x, y = tab.at[0], height_mm - tab.at[1]
     return tag(
         "rect",
@@ -136,7 +136,7 @@ def _tab(tab: Tab, outline: Contour, *, across_mm: float, height_mm: float, step
     )
 
 
-def _beside(segment: Segment, at: Point) -> tuple[float, float]:
+def heading_beside(segment: Segment, at: Point) -> tuple[float, float]:
     """Distance of a point from a segment, and the segment's heading beside it."""
     match segment:
         case Line(start, end):

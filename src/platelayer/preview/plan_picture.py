@@ -80,7 +80,12 @@ def plan_svg(
         f'width="{num(box[2])}mm" height="{num(box[3])}mm" font-family="{_FONT}" fill="{palette.INK}">'
         + tag("title", escape(f"Plan of board {board.id}, {manifest.job}"))
     )
-    return "\n".join([head, plan_marks.DEFS.replace("STEP", num(step)), sheet, *body, legend, "</svg>\n"])
+    whole = "\n".join([head, plan_marks.DEFS.replace("STEP", num(step)), sheet, *body, legend, "</svg>\n"])
+    number = [each.id for each in manifest.boards].index(board_id)
+    for name in ("board", "nogo", "tip"):
+        own = f"{name}-{number}-{face.value}"
+        whole = whole.replace(f'id="{name}"', f'id="{own}"').replace(f"url(#{name})", f"url(#{own})")
+    return whole
 
 
 def _wood(board: ManifestBoard, *, grain_rad: float) -> str:

@@ -9,14 +9,16 @@ Built its own way: every run is swept by itself and the sweeps are joined, so no
 takes part. Identical tracks count once. Bits that are not flat sweep their width at the slice.
 """
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
-from platelayer.geometry.regions import EMPTY, Area, Areas, all_buffered, lines_from, union_all
-from platelayer.preview.tracks import Bools, Rows, Tracks
+from platelayer.geometry.regions import EMPTY, Area, Areas, all_buffered, buffered, lines_from, together, union_all
+from platelayer.preview.tracks import Bools, Rows, Tracks, gathered
 from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM
 from platelayer.values.manifest import ManifestBit
 from platelayer.values.motion import Floats
@@ -47,11 +49,19 @@ def at_slice(tracks: Tracks, rows: Rows, depth_mm: float) -> Rows:
     return rows[is_there]
 
 
-def near(tracks: Tracks, box: tuple[float, float, float, float], margin_mm: float) -> Rows:
-    """Rows of the tracks whose bit comes as near as the margin to a box (x, y low, x, y high)."""
-    reach = (tracks.radius + margin_mm)[:, None]
-    low, high = np.asarray(box[:2]), np.asarray(box[2:])
-    return np.flatnonzero(((tracks.low - reach <= high) & (tracks.high + reach >= low)).all(axis=1))
+def near(
+    tracks: Tracks, box: tuple[float, float, float, float], margin_mm: float, *, among: Rows | None = None
+) -> Rows:
+    """Rows, of all or of those given, whose bit comes as near as the margin to a box (x, y low, x, y high)."""
+    rows = np.arange(len(tracks)) if among is None else among
+    reach = tracks.radius[rows] + margin_mm
+    is_near: Bools = (
+        (tracks.low[rows, 0] - reach <= box[2])
+        & (tracks.high[rows, 0] + reach >= box[0])
+        & (tracks.low[rows, 1] - reach <= box[3])
+        & (tracks.high[rows, 1] + reach >= box[1])
+    )
+    return rows[is_near]
 
 
 def radius_at(bit: ManifestBit, above_tip_mm: float) -> float:
@@ -77,10 +87,30 @@ def radius_at(bit: ManifestBit, above_tip_mm: float) -> float:
             return radius
 
 
-def runs_at(tracks: Tracks, rows: Rows, depth_mm: float) -> Runs:
-    """The runs of those rows at a slice, identical tracks once, ramps cut off where they come up through it."""
-    own = slice_depths(tracks, depth_mm)
-    rows = at_slice(tracks, rows, depth_mm)
+def runs_at(tracks: Tracks, rows: Rows, depth_mm: float, *, is_single: bool = False) -> Runs:
+    """The runs of those rows at a slice, identical tracks once, ramps cut off where they come up through it.
+
+    Args:
+        tracks: all tracks of the board.
+        rows: those asked.
+        depth_mm: of the slice, from the top of the board.
+        is_single: every track is a run of its own.
+    """
+    return _runs(tracks, rows, slice_depths(tracks, depth_mm), is_single=is_single)
+
+
+def runs_through(tracks: Tracks, rows: Rows, depth_mm: float, *, is_single: bool = False) -> Runs:
+    """The same for tracks at that depth or past it below the face they were cut from, whichever face that is.
+
+    What is cut so from one face down to the other is cut through; shallow cuts from below are not.
+    """
+    return _runs(tracks, rows, np.full(len(tracks), depth_mm), is_single=is_single)
+
+
+def _runs(tracks: Tracks, rows: Rows, own: Floats, *, is_single: bool) -> Runs:
+    deepest = tracks.depth[rows].max(axis=1)
+    is_there: Bools = (deepest >= own[rows]) & (tracks.radius[rows] > 0)
+    rows = rows[is_there]
     if not len(rows):
         return Runs(np.zeros(0, np.object_), np.zeros(0), ())
     rows = _once(tracks, rows, own)
@@ -88,7 +118,7 @@ def runs_at(tracks: Tracks, rows: Rows, depth_mm: float) -> Runs:
     keep = radius > 0
     rows, radius = rows[keep], radius[keep]
     begin, end = _shares(tracks, rows, own)
-    return _chained(tracks, rows, radius, begin, end)
+    return _chained(tracks, rows, radius, begin, end, is_single=is_single)
 
 
 def _once(tracks: Tracks, rows: Rows, own: Floats) -> Rows:
@@ -124,7 +154,7 @@ def _shares(tracks: Tracks, rows: Rows, own: Floats) -> tuple[Floats, Floats]:
     return np.where(start >= level, 0.0, crossing), np.where(end >= level, 1.0, crossing)
 
 
-def _chained(tracks: Tracks, rows: Rows, radius: Floats, begin: Floats, end: Floats) -> Runs:
+def _chained(tracks: Tracks, rows: Rows, radius: Floats, begin: Floats, end: Floats, *, is_single: bool) -> Runs:
     """Rows joined into runs wherever one takes up where the one before it left off, whole on both sides."""
     if not len(rows):
         return Runs(np.zeros(0, np.object_), np.zeros(0), ())
@@ -132,17 +162,16 @@ def _chained(tracks: Tracks, rows: Rows, radius: Floats, begin: Floats, end: Flo
     lasts = tracks.points[tracks.first[rows + 1] - 1]
     meets = np.hypot(*(firsts[1:] - lasts[:-1]).T) <= COINCIDENT_MM
     same = (radius[1:] == radius[:-1]) & (end[:-1] == 1.0) & (begin[1:] == 0.0)
-    number = np.concatenate(([0], np.cumsum(~(meets & same))))
+    number = np.concatenate(([0], np.cumsum(~(meets & same) | is_single)))
     is_whole = (begin == 0.0) & (end == 1.0)
-    counts = tracks.first[rows + 1] - tracks.first[rows]
-    owner = np.repeat(np.arange(len(rows)), counts)
-    offset = np.arange(int(counts.sum())) - np.repeat(np.cumsum(counts) - counts, counts)
-    coords = tracks.points[tracks.first[rows][owner] + offset]
+    at, owner, _ = gathered(tracks, rows)
+    coords = tracks.points[at]
     if not is_whole.all():
         coords, owner = _cut_off(coords, owner, begin, end, is_whole)
     lines = lines_from(coords, number[owner])
     heads = np.flatnonzero(np.concatenate(([True], number[1:] != number[:-1])))
-    return Runs(lines, radius[heads], tuple(np.split(rows, heads[1:])))
+    bounds = [*heads.tolist(), len(rows)]
+    return Runs(lines, radius[heads], tuple(rows[low:high] for low, high in itertools.pairwise(bounds)))
 
 
 def _cut_off(coords: Floats, owner: Rows, begin: Floats, end: Floats, is_whole: Bools) -> tuple[Floats, Rows]:
@@ -162,18 +191,29 @@ def part_of(points: Floats, begin_ratio: float, end_ratio: float) -> Floats:
     return np.vstack((ends[:1], inner, ends[1:]))
 
 
+ROUND_MM: Final = FLATTEN_CHORD_MM / 4
+"""Half the height of a disc's chords: small beside the arcs' own, since a joint's play magnifies it."""
+
+
 def sweeps(runs: Runs) -> list[Area]:
-    """The sweep of each run, in order: discs and bands along its centre line."""
+    """The sweep of each run, in order: discs and bands along its centre line.
+
+    Discs are polygons whose edges stray from the true round by ROUND_MM to either side; bands are that much too wide.
+    """
     found: list[Area] = [EMPTY] * len(runs)
     for radius in np.unique(runs.radius_mm):
         which = np.flatnonzero(runs.radius_mm == radius)
-        swept = all_buffered(runs.lines[which], float(radius), chord_mm=FLATTEN_CHORD_MM)
+        swept = all_buffered(runs.lines[which], float(radius) + ROUND_MM, chord_mm=2 * ROUND_MM)
         for index, area in zip(which.tolist(), swept.tolist(), strict=True):
             found[index] = area
     return found
 
 
 def swept(parts: Sequence[Runs]) -> Area:
-    """The whole area that the runs sweep."""
-    areas = [area for runs in parts for area in sweeps(runs)]
-    return union_all(areas) if areas else EMPTY
+    """The whole area that the runs sweep; see ``sweeps``."""
+    radii = sorted({radius for runs in parts for radius in runs.radius_mm.tolist()})
+    areas = []
+    for radius in radii:
+        lines = together(line for runs in parts for line in runs.lines[runs.radius_mm == radius])
+        areas.append(buffered(lines, radius + ROUND_MM, chord_mm=2 * ROUND_MM))
+    return union_all(areas) if len(areas) > 1 else next(iter(areas), EMPTY)

@@ -4,12 +4,12 @@ import math
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import asdict
-from typing import Final, Literal
+from typing import Final
 
 from platelayer.tolerances import SEAT_MM
-from platelayer.units import show_length, show_mm
+from platelayer.units import LengthUnit, show_length, show_mm
 from platelayer.values.findings import Finding, JointReport, Report, Severity
-from platelayer.values.manifest import Manifest
+from platelayer.values.manifest import Manifest, ManifestBit
 
 SMALL_PIECE_MM: Final = 100.0
 """Pieces shorter than this bring hands close to the bit: common practice, no source."""
@@ -27,7 +27,7 @@ SMALL_PIECE_CAUTION: Final = (
 
 def summary_text(manifest: Manifest, report: Report) -> str:
     """Pieces, files with bit and minutes, worst figures, joints, findings and cautions, as plain lines."""
-    first: Literal["mm", "in"] = "in" if manifest.units == "in" else "mm"
+    first = manifest.units
     lines = [f"Job {manifest.job}: {len(manifest.pieces)} pieces in {manifest.material}", ""]
     lines += [*_pieces(manifest), "", *_files(manifest, report), "", *_figures(report, first), ""]
     if report.findings:
@@ -61,26 +61,17 @@ def _files(manifest: Manifest, report: Report) -> Iterable[str]:
     yield "Files, in the order they are cut"
     known = {file.name: file for file in report.files}
     for file in manifest.files:
+        bits = "; ".join(_bit(bit) for bit in file.bits)
         done = known.get(file.name)
-        bits = ", ".join(f"{bit.id} ({show_length(bit.diameter_mm)})" for bit in file.bits)
-        if done is None:
-            yield f"  {file.name}: {bits}"
-            continue
-        speeds = ", ".join(
-            _speed(speed, dial) for speed, dial in zip(done.spindle_rpm, _dials(done.dial), strict=False)
-        )
-        yield f"  {file.name}: {bits}; {speeds or 'spindle by hand'}; {minutes(done.seconds_s)}; {done.lines} lines"
-    yield f"  Together {minutes(math.fsum(file.seconds_s for file in report.files))}, give or take 15 %, pauses not counted."
+        yield f"  {file.name}: {bits}" + (f"; {minutes(done.seconds_s)}; {done.lines} lines" if done else "")
+    whole_s = math.fsum(file.seconds_s for file in report.files)
+    yield f"  Together {minutes(whole_s)}, give or take 15 %, pauses not counted."
 
 
-def _dials(dial: tuple[str, ...]) -> Iterable[str]:
-    yield from dial
-    while True:
-        yield ""
-
-
-def _speed(speed_rpm: float, dial: str) -> str:
-    return f"{speed_rpm:.0f} rev/min" + (f", dial at {dial}" if dial else "")
+def _bit(bit: ManifestBit) -> str:
+    measured = ", as measured" if bit.measured_mm is not None else ""
+    dial = f", dial at {bit.dial}" if bit.dial else ""
+    return f"bit {bit.id}, {show_length(bit.diameter_mm)}{measured}, {bit.spindle_rpm:.0f} rev/min{dial}"
 
 
 def minutes(seconds_s: float) -> str:
@@ -91,7 +82,7 @@ def minutes(seconds_s: float) -> str:
     return f"{whole // 60} h {whole % 60:02d} min" if whole >= 60 else f"{whole} min"
 
 
-def _figures(report: Report, first: Literal["mm", "in"]) -> Iterable[str]:
+def _figures(report: Report, first: LengthUnit) -> Iterable[str]:
     yield "As cut, by the dry run"
     if report.pieces:
         gouge = max(report.pieces, key=lambda piece: piece.gouge_mm)
@@ -105,7 +96,7 @@ def _figures(report: Report, first: Literal["mm", "in"]) -> Iterable[str]:
             yield f"  {line}"
 
 
-def _joint(joint: JointReport, first: Literal["mm", "in"]) -> str:
+def _joint(joint: JointReport, first: LengthUnit) -> str:
     seat = joint.seat
     if not seat.couples:
         return f"joint with {joint.mate}: does not go together"

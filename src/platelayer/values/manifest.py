@@ -6,7 +6,8 @@ x right, y away, z up; the board is [0, w] x [0, h]. Lengths mm.
 
 from dataclasses import dataclass
 
-from platelayer.values.cuts import Tab
+from platelayer.units import LengthUnit
+from platelayer.values.cuts import Dowel, Tab
 from platelayer.values.pieces import BoardFace, End, Groove
 from platelayer.values.shapes import Contour, Pose
 from platelayer.values.tooling import BitKind, NoGo
@@ -31,6 +32,15 @@ class ManifestMachine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ManifestTurning:
+    """How a board is turned between its faces: by ``dowels`` or ``fence``, how far off it may lie, and its dowels."""
+
+    by: str
+    tolerance_mm: float
+    dowels: tuple[Dowel, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ManifestBoard:
     """A board; zero is ``top`` or ``spoilboard``."""
 
@@ -41,6 +51,9 @@ class ManifestBoard:
     no_go: tuple[NoGo, ...]
     allowance_mm: float
     """How far below the board the bit may go."""
+    scatter_mm: float = 0.0
+    turning: ManifestTurning | None = None
+    """None for a board that is cut on one face, or where nobody said."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,6 +72,10 @@ class ManifestBit:
     flutes: int
     included_rad: float = 0.0
     corner_radius_mm: float = 0.0
+    spindle_rpm: float = 0.0
+    dial: str = ""
+    feed_mm_min: float = 0.0
+    plunge_mm_min: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,10 +112,10 @@ class ManifestPiece:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Manifest:
-    """The whole manifest, version 1."""
+    """The whole manifest, version 1. ``units`` is what a person reads first, mm or in; all lengths here are mm."""
 
     job: str
-    units: str
+    units: LengthUnit
     material: str
     machine: ManifestMachine
     boards: tuple[ManifestBoard, ...]

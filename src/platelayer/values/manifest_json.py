@@ -13,6 +13,7 @@ from platelayer.values.manifest import (
     ManifestFile,
     ManifestMachine,
     ManifestPiece,
+    ManifestTurning,
 )
 from platelayer.values.pieces import End, Groove
 from platelayer.values.shapes import Contour, Line, Pose, Segment
@@ -24,7 +25,8 @@ def manifest_data(manifest: Manifest) -> Data:
     """The manifest as dicts, lists, numbers and strings, in the documented order of keys (version 1)."""
     return {
         "manifest": 1,
-        "units": manifest.units,
+        "units": "mm",
+        "shown_units": manifest.units,
         "job": manifest.job,
         "material": manifest.material,
         "machine": _machine(manifest.machine),
@@ -53,7 +55,7 @@ def _machine(machine: ManifestMachine) -> Data:
 
 
 def _board(board: ManifestBoard) -> Data:
-    return {
+    data: Data = {
         "id": board.id,
         "size": list(board.size_mm),
         "thickness": board.thickness_mm,
@@ -61,6 +63,18 @@ def _board(board: ManifestBoard) -> Data:
         "allowance": board.allowance_mm,
         "no_go": [
             {"outline": _contour(area.outline), "height": area.height_mm, "title": area.title} for area in board.no_go
+        ],
+        "scatter": board.scatter_mm,
+    }
+    return data if board.turning is None else data | {"turning": _turning(board.turning)}
+
+
+def _turning(turning: ManifestTurning) -> Data:
+    return {
+        "by": turning.by,
+        "tolerance": turning.tolerance_mm,
+        "dowels": [
+            {"at": list(dowel.at), "diameter": dowel.diameter_mm, "depth": dowel.depth_mm} for dowel in turning.dowels
         ],
     }
 
@@ -86,6 +100,10 @@ def _bit(bit: ManifestBit) -> Data:
         "flutes": bit.flutes,
         "included": math.degrees(bit.included_rad),
         "corner_radius": bit.corner_radius_mm,
+        "spindle": bit.spindle_rpm,
+        "dial": bit.dial,
+        "feed": bit.feed_mm_min,
+        "plunge": bit.plunge_mm_min,
     }
 
 

@@ -1,0 +1,254 @@
+"""The commands: thin, no arithmetic. Product on stdout or in the folder, people's text on stderr.
+
+Exit codes: 0 good; 1 the job or file fails its checks; 2 wrong usage or unreadable input.
+"""
+
+import json
+import sys
+import time
+from collections.abc import Callable, Sequence
+from functools import wraps
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final, ParamSpec
+
+import click
+
+if TYPE_CHECKING:
+    from platelayer.values.findings import Report
+    from platelayer.values.manifest import Manifest
+
+GOOD: Final = 0
+FAILS: Final = 1
+UNREADABLE: Final = 2
+QUIET_S: Final = 1.0
+"""Nothing is said about progress before this long."""
+
+P = ParamSpec("P")
+
+
+def faults_to_exit(command: Callable[P, None]) -> Callable[P, None]:
+    """A command whose faults become sentences on stderr and an exit code, never a traceback unless asked for."""
+
+    @wraps(command)
+    def wrapped(*args: P.args, **kwargs: P.kwargs) -> None:
+        from platelayer.errors import CannotCut, PlatelayerError
+
+        try:
+            command(*args, **kwargs)
+        except PlatelayerError as error:
+            if click.get_current_context().find_root().params.get("traceback"):
+                raise
+            for fault in error.faults:
+                click.echo(str(fault), err=True)
+            sys.exit(FAILS if isinstance(error, CannotCut) else UNREADABLE)
+
+    return wrapped
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="platelayer")
+@click.option("--traceback", is_flag=True, help="Show where in the program a fault was raised (for its makers).")
+def main(traceback: bool) -> None:
+    """Wooden toy-railway track: from a job file to G-code for a hobby router, proved by a dry run.
+
+    Routers and small parts hurt people: the machine's manual and local rules come first.
+    """
+
+
+def profile_option(command: Callable[..., Any]) -> Callable[..., Any]:
+    """The option that names a folder of the shop's own profiles."""
+    return click.option(
+        "--profiles",
+        "profile_folder",
+        type=click.Path(path_type=Path, file_okay=False, exists=True),
+        help="Folder of your own machine profiles; it comes before the shipped ones.",
+    )(command)
+
+
+@main.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option("--out", type=click.Path(path_type=Path), required=True, help="Folder to write; made when missing.")
+@click.option("--force", is_flag=True, help="Write over files you have edited.")
+@click.option("--json", "as_json", is_flag=True, help="Summary as JSON on stdout.")
+@profile_option
+@faults_to_exit
+def make(job: Path, out: Path, force: bool, as_json: bool, profile_folder: Path | None) -> None:
+    """Make a job: G-code, plan picture, manifest and summary, handed over only when the dry run passes."""
+    from platelayer import files, road
+    from platelayer.job import load_profiles
+
+    profiles = load_profiles((profile_folder,) if profile_folder else ())
+    text = files.read_text(job)
+    made = road.make(text, file=str(job), out=out, profiles=profiles, force=force, progress=Progress())
+    show(made.manifest, made.report, as_json=as_json)
+    if made.report.passed:
+        click.echo(f"Written to {out}. Preview to open: {out / road.preview_name(made.manifest)}", err=as_json)
+    else:
+        click.echo(f"Nothing written to {out}.", err=True)
+    sys.exit(GOOD if made.report.passed else FAILS)
+
+
+@main.command()
+@click.argument("place", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Report as JSON on stdout.")
+@faults_to_exit
+def dryrun(place: Path, as_json: bool) -> None:
+    """Dry-run a folder that make wrote, from its files alone."""
+    from platelayer import road
+
+    manifest, report = road.dry_run_folder(place)
+    show(manifest, report, as_json=as_json)
+    sys.exit(GOOD if report.passed else FAILS)
+
+
+@main.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@faults_to_exit
+def sheet(folder: Path) -> None:
+    """Write the shop sheet, full-size templates and drawings into a folder that make wrote."""
+    from platelayer import road
+
+    names = road.sheet(folder)
+    click.echo(f"Written to {folder}: {', '.join(names)}")
+
+
+@main.command()
+@click.argument("job", type=click.Path(path_type=Path), default=Path("job.toml"))
+@click.option("--force", is_flag=True, help="Write over a file that exists.")
+@faults_to_exit
+def new(job: Path, force: bool) -> None:
+    """Write a commented starter job to edit."""
+    from platelayer import files
+    from platelayer.job import starter_job
+
+    files.write_file(job, starter_job(), force=force)
+    click.echo(f"Wrote {job}. Edit it, then: platelayer make {job} --out build", err=True)
+
+
+@main.command()
+@profile_option
+@faults_to_exit
+def machines(profile_folder: Path | None) -> None:
+    """List the machines there is a profile for."""
+    from platelayer.job import describe_machines, load_profiles
+
+    listing = describe_machines(load_profiles((profile_folder,) if profile_folder else ()))
+    list_rows(listing.head, listing.rows)
+
+
+@main.command()
+def bits() -> None:
+    """List the shipped bits; a job may add its own and give measured sizes."""
+    from platelayer.job import describe_bits
+
+    listing = describe_bits()
+    list_rows(listing.head, listing.rows)
+
+
+@main.command()
+def materials() -> None:
+    """List the woods that feeds are known for."""
+    from platelayer.job import describe_materials
+
+    listing = describe_materials()
+    list_rows(listing.head, listing.rows)
+
+
+@main.command()
+def pieces() -> None:
+    """List the kinds of piece, and the keys of a job that size them."""
+    from platelayer.geometry.catalogue import CATALOGUE
+
+    list_rows(("kind", "piece", "keys"), [(one.kind, one.summary, ", ".join(one.keys)) for one in CATALOGUE])
+
+
+def list_rows(head: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
+    """Rows in columns under their head, on stdout."""
+    widths = [max(len(row[column]) for row in (head, *rows)) for column in range(len(head))]
+    for row in (head, *rows):
+        click.echo("  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip())
+
+
+class Progress:
+    """Says what is going on, once the work has lasted a second, and only to a terminal."""
+
+    def __init__(self) -> None:
+        self._since_s = time.monotonic()
+
+    def __call__(self, text: str) -> None:
+        """Say it, when it is time."""
+        if sys.stderr.isatty() and time.monotonic() - self._since_s > QUIET_S:
+            click.echo(f"... {text}", err=True)
+
+
+def show(manifest: "Manifest", report: "Report", *, as_json: bool) -> None:
+    """The summary, as text or as data, on stdout."""
+    from platelayer.preview.summary import summary_data, summary_text
+
+    if as_json:
+        click.echo(json.dumps(summary_data(manifest, report), indent=1))
+    else:
+        click.echo(summary_text(manifest, report), nl=False)
+
+
+ZERO_ASKED: Final = (
+    "Was zero kept or lost? Lost when power failed, a motor stalled or slipped, the bit was changed, the board moved,"
+    " or when you are not sure"
+)
+
+
+@main.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--from-line", "line", type=int, help="Line at which the file stopped: the last that was surely cut.")
+@click.option("--piece", default="", help="Go on with the first pass of this piece.")
+@click.option("--pass", "number", type=int, help="Go on with this pass of the file, or of the piece when one is named.")
+@click.option("--zero", type=click.Choice(("kept", "lost")), help="Whether the machine still has its zero; asked else.")
+@click.option("--out", type=click.Path(path_type=Path), required=True, help="File to write.")
+@click.option("--force", is_flag=True, help="Write over an earlier one.")
+@faults_to_exit
+def recut(
+    file: Path, line: int | None, piece: str, number: int | None, zero: str | None, out: Path, force: bool
+) -> None:
+    """Go on with a FILE that stopped: a safe file from the beginning of the pass that was interrupted.
+
+    FILE stays in the folder that make wrote. The new file is dry-run together with what was cut before.
+    """
+    from platelayer import road
+
+    if (line is None) == (not piece and number is None):
+        raise click.UsageError("say where to go on: --from-line N, or --piece ID, --pass K or both.")
+    if zero is None:
+        try:
+            zero = click.prompt(ZERO_ASKED, type=click.Choice(("kept", "lost")), err=True)
+        except click.Abort:
+            raise click.UsageError("say whether zero was kept or lost: --zero kept or --zero lost.") from None
+    start = road.GoOnFrom(line=line, piece=piece, number=1 if number is None else number)
+    gone_on = road.recut_file(file, start, zero_is_lost=zero == "lost", out=out, force=force)
+    if not gone_on.report.passed:
+        show(gone_on.manifest, gone_on.report, as_json=False)
+        click.echo(f"Nothing written to {out}.", err=True)
+        sys.exit(FAILS)
+    for sentence in gone_on.recut.sentences:
+        click.echo(sentence.rstrip(".") + ("" if sentence.endswith((",", ":", "?")) else "."), err=True)
+    click.echo(f"Dry run together with what was cut before: passed. Written to {out}.", err=True)
+
+
+@main.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--out", type=click.Path(path_type=Path), required=True, help="Folder to write; made when missing.")
+@click.option("--lift", default="", help="Height by which all is raised; what each file needs when left out.")
+@click.option(
+    "--spindle", type=click.Choice(("off", "on")), default="off", show_default=True, help="During air passes."
+)
+@click.option("--force", is_flag=True, help="Write over files you have edited.")
+@faults_to_exit
+def rehearse(folder: Path, out: Path, lift: str, spindle: str, force: bool) -> None:
+    """Write files to run in the air first: every file of FOLDER raised clear of the wood, and a trace of every board.
+
+    A trace goes round the board and each piece's outline at safe height.
+    """
+    from platelayer import road
+
+    made = road.rehearse(folder, out=out, lift=lift, has_spindle_on=spindle == "on", force=force)
+    for file in made.manifest.files:
+        click.echo(f"Written {out / file.name}", err=True)

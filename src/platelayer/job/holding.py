@@ -1,0 +1,98 @@
+"""Holding by tabs or by a skin, from the model to a value."""
+
+import math
+from collections.abc import Sequence
+from typing import Final
+
+from platelayer.errors import Fault
+from platelayer.job.boards import SCATTER_MM
+from platelayer.job.job_models import STOCK_MM, HoldingTable
+from platelayer.units import LengthUnit, show_length
+from platelayer.values.tooling import Board, Holding, HoldingKind
+
+TAB_LEAST_MM: Final = 1.5
+"""A tab is at least this high beside the board's scatter, or it breaks during the cut. Common practice, no source."""
+TAB_MOST_SHARE: Final = 0.25
+"""A tab or a skin is at most this share of the board, to be sawn by hand. Common practice, no source."""
+SKIN_LEAST_MM: Final = 0.4
+"""A skin is at least this thick beside the board's scatter. Common practice, no source."""
+SHORT_PIECE_MM: Final = 100.0
+"""A piece shorter than this gets four tabs or the skin. Common practice, no source."""
+_SHORT_PIECE_TABS: Final = 4
+_SPARE_MM: Final = 0.3
+"""What a chosen tab has above the least, where the board allows. Common practice, no source."""
+
+
+def holding_of(table: HoldingTable, boards: Sequence[Board], *, unit: LengthUnit, faults: list[Fault]) -> Holding:
+    """How pieces are held; what the person left open is chosen for the thinnest and the least even board.
+
+    Args:
+        table: as written.
+        boards: all of the job's.
+        unit: the unit that is shown first.
+        faults: what is wrong is added here.
+    """
+    scatter = max((board.scatter_mm for board in boards), default=SCATTER_MM)
+    most = TAB_MOST_SHARE * min((board.thickness_mm for board in boards), default=STOCK_MM)
+    if table.kind is HoldingKind.SKIN:
+        faults += _skin_faults(table, boards, SKIN_LEAST_MM + scatter, most, unit)
+        return Holding(
+            kind=table.kind,
+            tab_width_mm=table.tab_width,
+            tab_height_mm=0.0,
+            tab_count=0,
+            skin_mm=table.skin or SKIN_LEAST_MM + scatter,
+        )
+    faults += _tab_faults(table, TAB_LEAST_MM + scatter, most, unit)
+    return Holding(
+        kind=table.kind,
+        tab_width_mm=table.tab_width,
+        tab_height_mm=table.tab_height or min(TAB_LEAST_MM + scatter + _SPARE_MM, most),
+        tab_count=table.tab_count or 0,
+        skin_mm=0.0,
+    )
+
+
+def _tab_faults(table: HoldingTable, least_mm: float, most_mm: float, unit: LengthUnit) -> list[Fault]:
+    low, high = (show_length(length, first=unit) for length in (least_mm, most_mm))
+    limits = f"the limits are {low}, which is 1.5 mm and the board's scatter, and {high}, a quarter of the board"
+    if least_mm > most_mm:
+        problem = f"the board is too thin or too uneven for tabs: {limits}"
+        return [Fault(where="[holding] kind", found="tabs", problem=problem, mend='Hold by a skin: kind = "skin".')]
+    if table.skin:
+        found, mend = show_length(table.skin, first=unit), 'Write kind = "skin", or leave skin out.'
+        return [Fault(where="[holding] skin", found=found, problem="of no use with tabs", mend=mend)]
+    if table.tab_height and not least_mm <= table.tab_height <= most_mm:
+        found = show_length(table.tab_height, first=unit)
+        word = "too low to hold" if table.tab_height < least_mm else "too high to saw"
+        return [Fault(where="[holding] tab_height", found=found, problem=f"{word}: {limits}")]
+    return []
+
+
+def _skin_faults(
+    table: HoldingTable, boards: Sequence[Board], least_mm: float, most_mm: float, unit: LengthUnit
+) -> list[Fault]:
+    faults = []
+    loose = [board.id for board in boards if board.zero != "spoilboard" and not board.thickness_is_measured]
+    if loose:
+        problem = f"a skin needs a known floor, and board {loose[0]} has its zero on top and no measured thickness"
+        mend = 'Write zero = "spoilboard", or measure the board and write thickness_measured = true.'
+        faults.append(Fault(where="[holding] kind", found="skin", problem=problem, mend=mend))
+    if table.skin and not least_mm <= table.skin <= most_mm:
+        found, low, high = (show_length(length, first=unit) for length in (table.skin, least_mm, most_mm))
+        word = "too thin to hold" if table.skin < least_mm else "too thick to part by hand"
+        why = "which is 0.4 mm and the board's scatter"
+        problem = f"{word}: the limits are {low}, {why}, and {high}, a quarter of the board"
+        faults.append(Fault(where="[holding] skin", found=found, problem=problem))
+    return faults
+
+
+def short_piece_faults(holding: Holding, lengths_mm: Sequence[float], *, unit: LengthUnit) -> list[Fault]:
+    """A fault when fewer tabs are asked for than the shortest piece needs."""
+    shortest = min((length for length in lengths_mm if length > 0), default=math.inf)
+    if not 0 < holding.tab_count < _SHORT_PIECE_TABS or shortest >= SHORT_PIECE_MM:
+        return []
+    short, limit = (show_length(length, first=unit) for length in (shortest, SHORT_PIECE_MM))
+    problem = f"a piece of {short} is shorter than {limit} and needs at least {_SHORT_PIECE_TABS} tabs, or a skin"
+    mend = "Leave tab_count out, and each piece gets what it needs."
+    return [Fault(where="[holding] tab_count", found=str(holding.tab_count), problem=problem, mend=mend)]

@@ -1,0 +1,67 @@
+"""The job file that a new user begins with."""
+
+from typing import Final
+
+_STARTER: Final = """\
+# A first job: two straights and a curve, cut with one bit. Change what you like; a line that starts with # is a remark.
+# A length is a number with a unit in quotes, such as "5 15/16 in" or "151 mm"; fractions go in quotes as well.
+
+[job]
+title = "My first track"
+units = "in"                       # what a bare number means: in or mm
+machine = "mid-screw"              # platelayer machines lists them; yours wants a profile of its own
+material = "hard-maple"            # platelayer materials lists them
+
+[bits]
+joints = "flat-3.175-long"         # platelayer bits lists them; it cuts grooves and outlines too unless you say:
+# grooves = "flat-3.175-long"
+# outlines = "flat-6.35-up"
+
+# [[bit]]                          # what your caliper says of a bit
+# id = "flat-3.175-long"
+# measured = "3.14 mm"
+
+[joint]                            # all of it may be left out; these are the usual sizes
+# neck_width = "1/4 in"
+# head_diameter = "7/16 in"
+# mouth_width = "5/16 in"
+# hole_diameter = "1/2 in"
+peg_root = "relieve"               # relieve, finish or none
+mouth = "ease"                     # ease or none
+
+[holding]
+kind = "tabs"                      # tabs, or a skin left under everything
+
+[[board]]                          # one of these for each board
+width = 14                         # along the grain
+height = 8
+thickness = "1/2 in"
+scatter = "0.2 mm"                 # how far its thickness may stray; measure in four places
+
+# [[board.no_go]]                  # a clamp, a screw or a knot, from the board's near left corner
+# title = "clamp"
+# x = 0
+# y = 0
+# width = 2
+# height = 1
+# rise = 1                         # how far it stands up above the wood
+
+[[piece]]
+name = "straight"
+length = "5 15/16"                 # between the end faces
+count = 2
+start = "socket"                   # socket, peg or plain
+end = "peg"
+
+[[piece]]
+name = "curve"
+kind = "curve"
+radius = 8                         # of the centre line
+angle = 45
+hand = "left"                      # left or right
+"""
+
+
+def starter_job() -> str:
+    """The text of a small commented job that loads as it stands."""
+    return _STARTER

@@ -1,0 +1,121 @@
+"""All cuts of one piece: grooves, sockets and notches, corners, outline; or every reason why it cannot be cut.
+
+Glossary:
+    cut: passes of one bit for one purpose. The order of pieces and bits is the board's business.
+"""
+
+from platelayer.errors import CannotCut
+from platelayer.geometry.contours import reversed_contour, signed_area_mm2
+from platelayer.geometry.discs import as_cut, solid
+from platelayer.geometry.regions import Area, difference
+from platelayer.offset.corners import cut_corners
+from platelayer.offset.groove_passes import cut_groove
+from platelayer.offset.joints import cut_joint
+from platelayer.offset.outlines import OutlineTask, cut_outline
+from platelayer.offset.pockets import clear_pocket, thick_parts
+from platelayer.offset.reach import reach_faults, reach_findings, unreached_corners
+from platelayer.offset.relief import finish_reaches
+from platelayer.offset.room import cut_depth_mm, outline_depth_mm
+from platelayer.offset.runs import JointRun, joint_runs, loop_round, rim_of
+from platelayer.offset.tabs import holding_faults
+from platelayer.tolerances import FLATTEN_CHORD_MM
+from platelayer.values.cuts import Cut, CutKind, PieceCuts, UnreachedCorner
+from platelayer.values.findings import Finding
+from platelayer.values.pieces import EndKind, PegRoot, Piece
+from platelayer.values.shapes import Contour, Region
+from platelayer.values.tooling import Board, Job
+
+
+def cut_piece(piece: Piece, *, job: Job, board: Board, room_mm: float) -> tuple[PieceCuts, tuple[Finding, ...]]:
+    """Every cut that makes the piece from this board, in the piece's own frame, and what was noticed.
+
+    Args:
+        piece: as designed, reliefs and eases included.
+        job: bits, feeds, holding, choices at the corners.
+        board: its thickness, scatter and zero.
+        room_mm: clear width kept round the piece.
+
+    Raises:
+        CannotCut: a bit too wide or too short, no room, no place for tabs; all reasons that can be seen at once.
+    """
+    faults = (*reach_faults(piece, job=job, board=board), *holding_faults(job.holding, board))
+    if faults:
+        raise CannotCut(*faults)
+    outlines = job.bit(job.outlines_bit)
+    task = OutlineTask(
+        piece=piece,
+        rim=rim_of(piece),
+        bit=outlines,
+        data=job.cut_data(outlines.id),
+        board=board,
+        holding=job.holding,
+        depth_mm=outline_depth_mm(job, board),
+        room_mm=room_mm,
+    )
+    outline = cut_outline(task)
+    loop = loop_round(task.rim, outlines.radius_mm)
+    assert loop is not None, "cut_outline refuses a piece without a loop"
+    design = solid(piece, chord_mm=FLATTEN_CHORD_MM)
+    runs = joint_runs(piece, solid=design, loop=loop.contour, bit_radius_mm=outlines.radius_mm)
+    cuts = (
+        *_groove_cuts(piece, job),
+        *_joint_cuts(piece, runs, job=job, board=board, room_mm=room_mm),
+        *_corner_cuts(piece, runs, design, job=job, board=board),
+        outline.cut,
+    )
+    made = PieceCuts(
+        cuts=cuts,
+        tabs=outline.tabs,
+        skin_mm=job.holding.skin_mm if not outline.tabs else 0.0,
+        unreached=_unreached(piece, job, board),
+    )
+    return made, (*reach_findings(piece, job=job, board=board), *outline.findings)
+
+
+def _groove_cuts(piece: Piece, job: Job) -> list[Cut]:
+    bit = job.bit(job.grooves_bit) if piece.grooves else None
+    if bit is None:
+        return []
+    data = job.cut_data(bit.id)
+    return [cut_groove(groove, piece_id=piece.id, bit=bit, data=data) for groove in piece.grooves]
+
+
+def _joint_cuts(piece: Piece, runs: tuple[JointRun, ...], *, job: Job, board: Board, room_mm: float) -> list[Cut]:
+    """Sockets and notches in the order of the ends, then openings right through."""
+    bit, depth = job.bit(job.joints_bit), cut_depth_mm(job, board)
+    data = job.cut_data(bit.id)
+    cuts = [cut_joint(run, piece_id=piece.id, bit=bit, data=data, depth_mm=depth, room_mm=room_mm) for run in runs]
+    for opening in piece.inner:
+        passes = clear_pocket(Region(_counter_clockwise(opening)), bit=bit, data=data, depth_mm=depth)
+        cuts.append(Cut(piece_id=piece.id, kind=CutKind.SOCKET, bit_id=bit.id, passes=passes))
+    return cuts
+
+
+def _counter_clockwise(contour: Contour) -> Contour:
+    return contour if signed_area_mm2(contour) > 0 else reversed_contour(contour)
+
+
+def _corner_cuts(piece: Piece, runs: tuple[JointRun, ...], design: Area, *, job: Job, board: Board) -> list[Cut]:
+    """The finishing bit at every peg, as deep as its cutting edge reaches."""
+    if job.peg_root is not PegRoot.FINISH or not job.finish_bit:
+        return []
+    bit, joints = job.bit(job.finish_bit), job.bit(job.joints_bit)
+    left = difference(as_cut(piece, joints.radius_mm, chord_mm=FLATTEN_CHORD_MM), design)
+    depth = min(cut_depth_mm(job, board), bit.cutting_length_mm)
+    found = [
+        cut_corners(run, thick_parts(left), piece_id=piece.id, bit=bit, data=job.cut_data(bit.id), depth_mm=depth)
+        for run in runs
+        if run.kind is EndKind.PEG
+    ]
+    return [cut for cut in found if cut is not None]
+
+
+def _unreached(piece: Piece, job: Job, board: Board) -> tuple[UnreachedCorner, ...]:
+    """Corners left at last: by the finishing bit where it goes right through at the pegs, else by the joints bit."""
+    joints = unreached_corners(piece, job.bit(job.joints_bit))
+    if job.peg_root is not PegRoot.FINISH or not job.finish_bit:
+        return joints
+    bit = job.bit(job.finish_bit)
+    if not finish_reaches(bit, cut_depth_mm(job, board)):
+        return joints
+    return unreached_corners(piece, bit)

@@ -1,0 +1,176 @@
+"""Grooves by parallel passes: lanes side by side, both walls last and by climb, every lane run out past the faces.
+
+Glossary:
+    lane: one parallel pass from end to end. wall lane: a lane that leaves a wall; not an inner lane, which clears.
+    run-out: how far the bit's centre goes on past an end face.
+"""
+
+import math
+from collections.abc import Sequence
+from typing import Final
+
+from platelayer.errors import CannotCut, Fault
+from platelayer.geometry.contours import reversed_contour, segment_heading, wrapped
+from platelayer.geometry.grooves import beside, walls
+from platelayer.geometry.intersect import crossings
+from platelayer.offset.depths import levels
+from platelayer.offset.entries import zigzag
+from platelayer.offset.parallels import left_parallels, parallels
+from platelayer.offset.paths import lengthened, link, starting_at, steps_along
+from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM, GROOVE_RUN_OUT_MM, MITRE_MM
+from platelayer.units import show_length
+from platelayer.values.cuts import Cut, CutKind, Pass, Step
+from platelayer.values.pieces import BoardFace, Groove
+from platelayer.values.shapes import Arc, Contour, Line, Point, Segment
+from platelayer.values.tooling import Bit, BitKind, CutData
+
+FULL_WIDTH_MM: Final = 0.1
+"""A groove has its full width this far past the face at least; common practice, no source."""
+
+WIDEST_GAP_RATIO: Final = 0.9
+"""Lanes stand nowhere further apart than this share of the bit's diameter, flares included."""
+
+
+def groove_fault(groove: Groove, bit: Bit) -> Fault | None:
+    """Why this bit cannot cut the groove; None when it can."""
+    where = "[bits] grooves"
+    if bit.kind is not BitKind.FLAT:
+        return Fault(
+            where=where,
+            found=bit.id,
+            problem=f"a {bit.kind.value.replace('_', '-')} bit leaves no flat floor and no square wall in a groove",
+            mend="Use a flat bit.",
+        )
+    if bit.diameter_mm > groove.width_mm + DEPTH_MM:
+        return Fault(
+            where=where,
+            found=bit.id,
+            problem=f"{show_length(bit.diameter_mm)} wide, wider than the groove, {show_length(groove.width_mm)}",
+            mend=f"The largest bit that goes is {show_length(groove.width_mm)}.",
+        )
+    if bit.cutting_length_mm < groove.depth_mm:
+        return Fault(
+            where=where,
+            found=bit.id,
+            problem=f"cuts {show_length(bit.cutting_length_mm)} deep at most, "
+            f"the groove is {show_length(groove.depth_mm)} deep",
+            mend="Use a bit with a longer cutting edge, or a shallower groove.",
+        )
+    return None
+
+
+def cut_groove(groove: Groove, *, piece_id: str, bit: Bit, data: CutData) -> Cut:
+    """The groove in one pass that never lifts: inner lanes to and fro, then round both walls by climb, level by level.
+
+    In a bottom groove the sides change places, since the board is turned over and the data stay as seen from above.
+
+    Raises:
+        CannotCut: a bit too wide, of the wrong kind, or too short.
+    """
+    fault = groove_fault(groove, bit)
+    if fault is not None:
+        raise CannotCut(fault)
+    inner, left, right = _lanes(groove, bit, data)
+    if groove.face is BoardFace.BOTTOM:
+        left, right = right, left
+    steps: list[Step] = []
+    z = 0.0
+    is_at_start = True
+    for level in levels(groove.depth_mm, data.stepdown_mm):
+        round_trip, is_at_start = _round_trip(inner, left, right, is_at_start)
+        for number, lane in enumerate(round_trip):
+            if steps:
+                steps += link(steps[-1].segment.end, lane.start, z if number == 0 else level)
+            if number == 0:
+                steps += zigzag(lane, z, level)
+            steps += steps_along(lane, ((0.0, level), (lane.length_mm, level)))
+        z = level
+    return Cut(
+        piece_id=piece_id,
+        kind=CutKind.GROOVE,
+        bit_id=bit.id,
+        passes=(Pass(tuple(steps), is_finish=True),),
+        face=groove.face,
+    )
+
+
+def _round_trip(
+    inner: Sequence[Contour], left: Contour, right: Contour, is_at_start: bool
+) -> tuple[list[Contour], bool]:
+    """Lanes of one level in order and direction, and whether they end at the path's start.
+
+    By climb the wall is on the right of travel: along the right wall forwards, along the left one backwards.
+    """
+    trip: list[Contour] = []
+    for lane in inner:
+        trip.append(lane if is_at_start else reversed_contour(lane))
+        is_at_start = not is_at_start
+    if left is right:
+        trip.append(right if is_at_start else reversed_contour(right))
+        return trip, not is_at_start
+    both = [right, reversed_contour(left)]
+    return trip + (both if is_at_start else both[::-1]), is_at_start
+
+
+def _lanes(groove: Groove, bit: Bit, data: CutData) -> tuple[list[Contour], Contour, Contour]:
+    """Inner lanes from right to left, left wall lane, right wall lane; one and the same when the bit just fits."""
+    radius, spare = bit.radius_mm, groove.width_mm - bit.diameter_mm
+    extra = max((flare.extra_mm for flare in groove.flare if flare.length_mm > 0), default=0.0)
+    if spare <= DEPTH_MM and extra <= 0:
+        only = lengthened(groove.path, GROOVE_RUN_OUT_MM, GROOVE_RUN_OUT_MM)
+        return [], only, only
+    both = walls(groove)
+    left = _wall_lane(both.left, groove, radius, is_left=True)
+    right = _wall_lane(both.right, groove, radius, is_left=False)
+    count = max(1, math.ceil(max(spare, 0.0) / (data.stepover_ratio * bit.diameter_mm)))
+    while spare / count + extra > WIDEST_GAP_RATIO * bit.diameter_mm and spare > DEPTH_MM:
+        count += 1
+    places = [spare * index / count - spare / 2 for index in range(1, count)]
+    return [_beside_path(groove.path, place) for place in places], left, right
+
+
+def _beside_path(path: Contour, left_mm: float) -> Contour:
+    lane = Contour(tuple(beside(segment, left_mm) for segment in path.segments), is_closed=False)
+    return lengthened(lane, GROOVE_RUN_OUT_MM, GROOVE_RUN_OUT_MM)
+
+
+def _wall_lane(wall: Contour, groove: Groove, radius_mm: float, *, is_left: bool) -> Contour:
+    """The lane along a wall. In a flare the bit touches the wall some way behind its centre."""
+    first, last = groove.path.segments[0], groove.path.segments[-1]
+    lean = abs(wrapped(segment_heading(wall.segments[0], 0.0) - segment_heading(first, 0.0)))
+    lag = abs(wrapped(segment_heading(wall.segments[-1], 1.0) - segment_heading(last, 1.0)))
+    longer = lengthened(wall, _run_out_mm(lean, radius_mm), _run_out_mm(lag, radius_mm))
+    found = parallels(longer, radius_mm) if is_left else left_parallels(longer, radius_mm)
+    return _mitred(max((lane.contour for lane in found), key=lambda lane: lane.length_mm), radius_mm)
+
+
+def _run_out_mm(lean_rad: float, radius_mm: float) -> float:
+    """How far a wall is carried on, along itself, so that centre and touch both pass the face as they must."""
+    return max(GROOVE_RUN_OUT_MM - radius_mm * math.sin(lean_rad), FULL_WIDTH_MM) / math.cos(lean_rad)
+
+
+def _mitred(lane: Contour, radius_mm: float) -> Contour:
+    """The lane with the arcs about faint corners left out where its neighbours run on to meet within MITRE_MM of them.
+
+    Source:
+        derived here: about a corner of the turn a lines meet r / cos(a / 2) from it, r / cos(a / 2) - r too far.
+    """
+    segments = list(lane.segments)
+    for index in range(len(segments) - 2, 0, -1):
+        before, arc, after = segments[index - 1 : index + 2]
+        if not isinstance(arc, Arc) or not math.isclose(arc.radius_mm, radius_mm, abs_tol=COINCIDENT_MM):
+            continue
+        if radius_mm / math.cos(min(arc.sweep_rad, 1.0) / 2) - radius_mm > MITRE_MM:
+            continue
+        longer = lengthened(Contour((before,), is_closed=False), 0.0, arc.length_mm).segments[0]
+        earlier = lengthened(Contour((after,), is_closed=False), arc.length_mm, 0.0).segments[0]
+        met = [point for point in crossings(longer, earlier) if math.dist(point, arc.start) <= arc.length_mm]
+        if len(met) == 1:
+            segments[index - 1 : index + 2] = [_ending_at(before, met[0]), starting_at(after, met[0])]
+    return Contour(tuple(segments), is_closed=False)
+
+
+def _ending_at(segment: Segment, end: Point) -> Segment:
+    if isinstance(segment, Line):
+        return Line(segment.start, end)
+    return Arc(segment.start, end, segment.centre, segment.is_ccw)

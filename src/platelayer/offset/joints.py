@@ -1,0 +1,312 @@
+"""Sockets and the notches round pegs: every joint surface cut by one bit to full depth, and all waste beside it.
+
+Glossary:
+    notch: the wood round a peg that the joints bit takes away. socket: here the waste of a socket, all of it.
+    ring: a parallel of the joint run at one distance. Not the finish ring: that lies at the bit's radius exactly.
+    track (of a ring): the connected part of it that is cut.
+
+Rings are cut from the waste inwards, so that what is left always hangs on the piece or on the board and no slug comes
+loose: closed rings in a hole first, then open ones from the furthest to the nearest, the nearest conventional, then
+the finish ring by climb.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from platelayer.geometry.contours import reversed_contour
+from platelayer.geometry.regions import (
+    Area,
+    buffered,
+    difference,
+    distances_mm,
+    thickest_mm,
+    to_area,
+    union_all,
+)
+from platelayer.offset.depths import canyon_levels, deep_from_mm, finish_levels, levels
+from platelayer.offset.entries import lead_in, lead_out, zigzag
+from platelayer.offset.parallels import parallels
+from platelayer.offset.paths import is_clear, link, points_along, steps_along, stretch
+from platelayer.offset.pockets import cut_closed, is_sliver, sweep
+from platelayer.offset.room import widening_mm
+from platelayer.offset.runs import JointRun
+from platelayer.tolerances import FINISH_ALLOWANCE_MM, FLATTEN_CHORD_MM, SLIVER_MM
+from platelayer.values.cuts import Cut, CutKind, FeedKind, Pass, Step
+from platelayer.values.pieces import EndKind
+from platelayer.values.shapes import Arc, Contour, Line
+from platelayer.values.tooling import Bit, CutData
+
+LEAST_TRACK_MM: Final = 4.0
+"""A track of a ring is at least this long where the ring is, so that the bit has a way to ramp in."""
+
+_SPACING_MM: Final = 0.1
+_TRIES: Final = 4
+_NEARLY_ALL_RATIO: Final = 0.6
+"""A ring of which more than this is wanted is cut whole: the next one then follows without lifting."""
+
+_MIDDLE_RATIO: Final = 0.92
+"""The innermost ring in a hole has about this share of the bit's radius, so that no post is left in it."""
+
+_WIDEST_SPACING_RATIO: Final = 0.98
+"""Rings of a cut right through stand up to this share of the bit's diameter apart: there is no floor to keep flat, and
+no cut is wider than the slot that the stepdown is meant for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rings:
+    """What is cut of one joint run: closed rings, then open tracks from far to near, the rough ring, the finish ring.
+
+    ``axis`` is a slot down the middle of a mouth, from the hole out, where that saves a ring, or nothing.
+    ``wide`` is the whole ring next to the rough one where the slot is deep and the room allows, or nothing; it stands
+    in for the tracks of that ring, ``beside``, in the uppermost levels.
+    """
+
+    closed: tuple[Contour, ...]
+    axis: tuple[Line, ...]
+    tracks: tuple[Contour, ...]
+    beside: tuple[Contour, ...]
+    wide: tuple[Contour, ...]
+    rough: Contour
+    finish: Contour
+
+
+def cut_joint(run: JointRun, *, piece_id: str, bit: Bit, data: CutData, depth_mm: float, room_mm: float) -> Cut:
+    """Everything the joints bit does at one end, to full depth; see the head for the order.
+
+    Raises:
+        AssertionError: waste that no ring reaches; that would be a fault of this program.
+    """
+    side_mm = finish_side_mm(run, bit)
+    rings = rings_of(run, bit=bit, data=data, depth_mm=depth_mm, side_mm=side_mm, room_mm=room_mm)
+    down = levels(depth_mm, data.stepdown_mm)
+    passes = list(cut_closed(rings.closed, down, bit=bit, walls=run.contour, clear_mm=bit.radius_mm))
+    passes += _cut_open(rings, run, down, bit)
+    deep = finish_levels(depth_mm, bit=bit, data=data, side_mm=side_mm)
+    passes += [_finish(rings, level, bit) for level in deep]
+    kind = CutKind.NOTCH if run.kind is EndKind.PEG else CutKind.SOCKET
+    return Cut(piece_id=piece_id, kind=kind, bit_id=bit.id, passes=tuple(passes))
+
+
+def _cut_open(rings: Rings, run: JointRun, down: Sequence[float], bit: Bit) -> list[Pass]:
+    """Axis slot, tracks and rough ring at every level; the wide ring too in the levels of the canyon.
+
+    An axis slot goes ahead of the rings, but never further than three diameters.
+    """
+    opened = len(canyon_levels(down, bit)) if rings.wide else 0
+    shallow, deeper = (*rings.tracks, *rings.wide, rings.rough), (*rings.tracks, *rings.beside, rings.rough)
+    ahead = sum(1 for level in down if -level <= deep_from_mm(bit))
+    passes: list[Pass] = []
+    for first, last in ((0, ahead), (ahead, len(down))) if 0 < ahead < len(down) else ((0, len(down)),):
+        top = down[first - 1] if first else 0.0
+        passes += [_cut_axis(line, top, down[first:last]) for line in rings.axis]
+        middle = min(max(opened, first), last)
+        upper, lower = down[first:middle], down[middle:last]
+        passes += _cut_tracks([(level, shallow) for level in upper], top, run.contour, bit.radius_mm)
+        top = upper[-1] if upper else top
+        way_back = Line(rings.rough.end, rings.rough.start)
+        if len(deeper) == 1 and run.kind is EndKind.SOCKET and is_clear(way_back, run.contour, bit.radius_mm):
+            passes += _cut_circuit(rings.rough, top, lower)
+        else:
+            passes += _cut_tracks([(level, deeper) for level in lower], top, run.contour, bit.radius_mm)
+    return passes
+
+
+def _cut_axis(line: Line, top: float, down: Sequence[float]) -> Pass:
+    """Out of the hole by a ramp and back level, for each level; it begins and ends where the hole is clear."""
+    steps: list[Step] = []
+    back = Line(line.end, line.start)
+    for level in down:
+        steps += [Step(line, top, level, FeedKind.RAMP), Step(back, level, level)]
+        top = level
+    return Pass(tuple(steps))
+
+
+def _cut_circuit(ring: Contour, top: float, down: Sequence[float]) -> list[Pass]:
+    """The rough ring of a socket at each level and straight back in front of the mouth, ramping to the next."""
+    steps: list[Step] = []
+    for level in down:
+        steps.append(Step(Line(ring.end, ring.start), top, level, FeedKind.RAMP))
+        steps += steps_along(ring, ((0.0, level), (ring.length_mm, level)))
+        top = level
+    return [Pass(tuple(steps))] if steps else []
+
+
+def finish_side_mm(run: JointRun, bit: Bit) -> float:
+    """Wood left for the finish ring: FINISH_ALLOWANCE_MM, or half of what a tight mouth gives the bit."""
+    if run.kind is EndKind.PEG:
+        return FINISH_ALLOWANCE_MM
+    segments = run.contour.segments
+    lips = [s for s in segments[1:-1] if isinstance(s, Line)]
+    across = math.dist(lips[0].end, lips[-1].start) if len(lips) > 1 else math.inf
+    return min(FINISH_ALLOWANCE_MM, max(0.0, (across / 2 - bit.radius_mm) / 2))
+
+
+def rings_of(run: JointRun, *, bit: Bit, data: CutData, depth_mm: float, side_mm: float, room_mm: float) -> Rings:
+    """Rings whose sweeps leave nothing of the remainder but the corners that the bit cannot reach.
+
+    Raises:
+        AssertionError: waste that no ring reaches; that would be a fault of this program.
+    """
+    radius = bit.radius_mm
+    finish, rough = open_ring(run, radius), open_ring(run, radius + side_mm)
+    left = difference(_reachable(run, radius), union_all((sweep(finish, radius), sweep(rough, radius))))
+    more = widening_mm(bit, data, depth_mm=depth_mm, room_mm=room_mm)
+    wide = (open_ring(run, radius + side_mm + more),) if more > 0 else ()
+    axis = _axis(run, left, radius, radius + side_mm)
+    if axis:
+        left = difference(left, sweep(Contour(axis, is_closed=False), radius))
+    spacing = _WIDEST_SPACING_RATIO * bit.diameter_mm
+    for _ in range(_TRIES):
+        found = _far_rings(run, left, radius, radius + side_mm, spacing)
+        if found is not None:
+            closed, beside, tracks = found
+            return Rings(closed, axis if closed else (), tracks, beside, wide, rough, finish)
+        spacing *= 0.7
+    raise AssertionError("waste of a joint stays out of reach of its own rings; please send the job file")
+
+
+def _axis(run: JointRun, left: Area, radius_mm: float, front_mm: float) -> tuple[Line, ...]:
+    """The slot from the middle of a hole out in front of its mouth, if rings leave wood in the middle of the mouth."""
+    holes = [segment for segment in run.contour.segments if isinstance(segment, Arc) and not segment.is_ccw]
+    if run.kind is not EndKind.SOCKET or len(holes) != 1:
+        return ()
+    (hx, hy), first, last = holes[0].centre, run.contour.start, run.contour.end
+    mx, my = (first[0] + last[0]) / 2, (first[1] + last[1]) / 2
+    share = 1 + front_mm / math.dist((hx, hy), (mx, my))
+    line = Line((hx, hy), (hx + (mx - hx) * share, hy + (my - hy) * share))
+    outer = Line((mx, my), line.end)
+    mouth = Line(((hx + mx) / 2, (hy + my) / 2), outer.end)
+    wood = left.intersection(sweep(Contour((mouth,), is_closed=False), radius_mm))
+    return () if is_sliver(wood) or not is_clear(line, run.contour, radius_mm) else (line,)
+
+
+def _reachable(run: JointRun, radius_mm: float) -> Area:
+    """The remainder less the corners that the bit cannot reach."""
+    fine = FLATTEN_CHORD_MM
+    runs = to_area(run.contour, chord_mm=fine)
+    near = buffered(run.remainder, 2 * radius_mm, chord_mm=SLIVER_MM)
+    centres = difference(near, buffered(runs, radius_mm - 2 * fine, chord_mm=fine))
+    return run.remainder.intersection(buffered(centres, radius_mm, chord_mm=fine))
+
+
+def open_ring(run: JointRun, distance_mm: float) -> Contour:
+    """The open parallel of the whole joint run.
+
+    Raises:
+        AssertionError: not just one; that would be a fault of this program.
+    """
+    found = [p.contour for p in parallels(run.contour, distance_mm) if not p.contour.is_closed]
+    if len(found) != 1:
+        raise AssertionError("a joint run has one open parallel; please send the job file")
+    return found[0]
+
+
+_Contours = tuple[Contour, ...]
+
+
+def _far_rings(
+    run: JointRun, left: Area, radius_mm: float, nearest_mm: float, spacing_mm: float
+) -> tuple[_Contours, _Contours, _Contours] | None:
+    """Closed rings, tracks of the ring next to the nearest and tracks beyond, far to near, that take what is left.
+
+    None when something stays that no ring takes.
+    """
+    deepest = thickest_mm(run.remainder, chord_mm=SLIVER_MM) / 2 - _MIDDLE_RATIO * radius_mm
+    if deepest > nearest_mm:
+        spacing_mm = (deepest - nearest_mm) / math.ceil((deepest - nearest_mm) / spacing_mm)
+    closed: list[Contour] = []
+    tracks: list[Contour] = []
+    distance, beside = nearest_mm, 0
+    while not is_sliver(left):
+        distance += spacing_mm
+        rings = [parallel.contour for parallel in parallels(run.contour, distance)]
+        if not rings:
+            return None
+        for ring in rings:
+            if ring.is_closed:
+                found = [] if is_sliver(left.intersection(sweep(ring, radius_mm))) else [ring]
+                closed += found
+            else:
+                found = _tracks(ring, left, radius_mm)
+                tracks += found
+            left = difference(left, union_all(sweep(track, radius_mm) for track in found)) if found else left
+        if distance <= nearest_mm + spacing_mm:
+            beside = len(tracks)
+    return tuple(reversed(closed)), tuple(reversed(tracks[:beside])), tuple(reversed(tracks[beside:]))
+
+
+def _tracks(ring: Contour, left: Area, radius_mm: float) -> list[Contour]:
+    """The parts of an open ring that come near enough to touch what is left."""
+    solid = buffered(buffered(left, -SLIVER_MM / 2, chord_mm=SLIVER_MM), SLIVER_MM / 2, chord_mm=SLIVER_MM)
+    if solid.is_empty:
+        return []
+    places, points = points_along(ring, _SPACING_MM)
+    touching = np.nonzero(distances_mm(solid, points) < radius_mm)[0]
+    found: list[tuple[float, float]] = []
+    for index in touching:
+        low, high = float(places[index]) - 2 * _SPACING_MM, float(places[index]) + 2 * _SPACING_MM
+        if found and low <= found[-1][1] + LEAST_TRACK_MM:
+            found[-1] = (found[-1][0], high)
+        else:
+            found.append((low, high))
+    if math.fsum(high - low for low, high in found) > _NEARLY_ALL_RATIO * ring.length_mm:
+        return [ring]
+    return [stretch(ring, *_at_least(low, high, ring.length_mm)) for low, high in found]
+
+
+def _at_least(low: float, high: float, whole: float) -> tuple[float, float]:
+    more = max(0.0, LEAST_TRACK_MM - (high - low)) / 2
+    return max(0.0, low - more), min(whole, high + more)
+
+
+def _cut_tracks(each: Sequence[tuple[float, _Contours]], top: float, walls: Contour, clear_mm: float) -> list[Pass]:
+    """The tracks of each level, from far to near, linked without lifting where the way between them is short.
+
+    The last track of a level is the nearest ring: it is cut forwards, conventional. The others are cut towards it.
+    """
+    passes: list[Pass] = []
+    steps: list[Step] = []
+    for level, tracks in each:
+        for number, way in enumerate(_ways(tracks)):
+            z = top if number == 0 else level
+            if steps and _is_near(steps[-1], way, walls, clear_mm):
+                steps += link(steps[-1].segment.end, way.start, z)
+                if number == 0:
+                    steps += zigzag(way, z, level)
+            else:
+                if steps:
+                    passes.append(Pass(tuple(steps)))
+                steps = list(zigzag(way, top, level))
+            steps += steps_along(way, ((0.0, level), (way.length_mm, level)))
+        top = level
+    return [*passes, Pass(tuple(steps))] if steps else passes
+
+
+def _ways(tracks: Sequence[Contour]) -> list[Contour]:
+    """Tracks in the direction of their cut: the last forwards, each before it so that it ends nearest to the next."""
+    ways = [tracks[-1]]
+    for track in reversed(tracks[:-1]):
+        forwards, backwards = math.dist(track.end, ways[0].start), math.dist(track.start, ways[0].start)
+        ways.insert(0, track if forwards <= backwards else reversed_contour(track))
+    return ways
+
+
+def _is_near(last: Step, way: Contour, walls: Contour, clear_mm: float) -> bool:
+    gap = math.dist(last.segment.end, way.start)
+    if gap <= SLIVER_MM:
+        return True
+    return gap <= 2 * clear_mm and is_clear(Line(last.segment.end, way.start), walls, clear_mm)
+
+
+def _finish(rings: Rings, level: float, bit: Bit) -> Pass:
+    """The finish ring backwards, by climb, from the roughed slot and back into it, at one level."""
+    back, slot = reversed_contour(rings.finish), reversed_contour(rings.rough)
+    reach = min(bit.diameter_mm / 2, 1.0, back.length_mm / 4)
+    way_in = lead_in(slot, back, reach, radius_mm=bit.diameter_mm, waste_is_left=True)
+    way_out = lead_out(slot, back, back.length_mm - reach, radius_mm=bit.diameter_mm, waste_is_left=True)
+    middle = steps_along(back, ((reach, level), (back.length_mm - reach, level)))
+    return Pass((Step(way_in, level, level), *middle, Step(way_out, level, level)), is_finish=True)

@@ -1,0 +1,221 @@
+"""The outline: round the piece in levels, conventional, then a finish pass by climb; over tabs, or down to a skin.
+
+Glossary:
+    loop: where the bit's centre goes round. near loop: the rough one beside the piece; wide loop: one further out, that
+    widens a deep slot. lead: the way in waste between slot and finish path; here always on a long edge.
+
+Spindle M3 turns the bit clockwise as seen from above. Counter-clockwise round the outside the piece is on the left of
+travel and the cut is conventional; clockwise it is on the right and the cut is climb.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final
+
+from platelayer.errors import CannotCut, Fault
+from platelayer.geometry.contours import reversed_contour, started_at
+from platelayer.offset.depths import canyon_levels, deep_from_mm, finish_levels, levels
+from platelayer.offset.entries import RAMP_RUN, lead_in, lead_out
+from platelayer.offset.paths import Knot, nearest_along, steps_along
+from platelayer.offset.pockets import OVERLAP_MM
+from platelayer.offset.room import widening_mm
+from platelayer.offset.runs import Rim, loop_round
+from platelayer.offset.tabs import (
+    END_CLEAR_MM,
+    FLANK_RUN,
+    Lifts,
+    Sites,
+    begun_on,
+    knots_over,
+    place_tabs,
+    sides_of,
+    tab_height_mm,
+)
+from platelayer.tolerances import FINISH_ALLOWANCE_MM
+from platelayer.units import show_length
+from platelayer.values.cuts import Cut, CutKind, Pass, Step, Tab
+from platelayer.values.findings import Code, Finding, Severity, Where
+from platelayer.values.pieces import Piece
+from platelayer.values.shapes import Contour
+from platelayer.values.tooling import Bit, Board, CutData, Holding, HoldingKind
+
+LEAD_RADIUS_MM: Final = 4.0
+"""Radius of the leads' arcs: over the finish allowance they take about 1.3 mm of path."""
+
+_LEAD_MM: Final = 1.5
+"""More path than a lead over the finish allowance takes."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outline:
+    """The outline's cut, its tabs in the piece's own frame, and what was noticed."""
+
+    cut: Cut
+    tabs: tuple[Tab, ...]
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutlineTask:
+    """All that the outline of a piece is worked out from. Depth counts from the top of the board."""
+
+    piece: Piece
+    rim: Rim
+    bit: Bit
+    data: CutData
+    board: Board
+    holding: Holding
+    depth_mm: float
+    room_mm: float
+
+
+def cut_outline(task: OutlineTask) -> Outline:
+    """Near loop, wide loop where the slot is deep, finish loops; all over the same tabs.
+
+    Raises:
+        CannotCut: no side for tabs or leads; a bit too wide to go round the piece or for the room kept round it.
+    """
+    bit, side = task.bit, FINISH_ALLOWANCE_MM
+    sides = sides_of(task.piece)
+    lead_mm = 2 * _LEAD_MM + OVERLAP_MM
+    clear_mm = end_clear_mm(bit)
+    if not sides or sides[0].length_mm < 2 * clear_mm + lead_mm:
+        raise CannotCut(_no_side(task))
+    sites = Sites(sides, lead_mm, clear_mm)
+    tabs = _tabs(task, sites)
+    lifts = Lifts(
+        tabs=tabs,
+        top_z_mm=-task.board.thickness_mm + tab_height_mm(task.holding, task.board) if tabs else -task.depth_mm,
+        lift_mm=task.holding.tab_width_mm + bit.diameter_mm,
+    )
+    entry = sides[0].length_mm - clear_mm - _LEAD_MM
+    near = _loop(task, bit.radius_mm + side, sides[0], entry)
+    passes, findings = _rough(task, near, sides[0], entry, lifts)
+    for level in finish_levels(task.depth_mm, bit=bit, data=task.data, side_mm=side):
+        passes.append(_finish(task, near, sides[0], entry - OVERLAP_MM / 2, lifts, level))
+    cut = Cut(piece_id=task.piece.id, kind=CutKind.OUTLINE, bit_id=bit.id, passes=tuple(passes))
+    return Outline(cut=cut, tabs=tabs, findings=findings)
+
+
+def end_clear_mm(bit: Bit) -> float:
+    """How far leads and the flanks of tabs keep from an end face: a bit diameter, and END_CLEAR_MM at least."""
+    return max(bit.diameter_mm, END_CLEAR_MM)
+
+
+def _tabs(task: OutlineTask, sites: Sites) -> tuple[Tab, ...]:
+    if task.holding.kind is not HoldingKind.TABS:
+        return ()
+    return place_tabs(
+        task.piece,
+        sites,
+        holding=task.holding,
+        board=task.board,
+        bit_diameter_mm=task.bit.diameter_mm,
+        depth_mm=task.depth_mm,
+    )
+
+
+def _loop(task: OutlineTask, distance_mm: float, side: Contour, entry_mm: float) -> Contour:
+    """The loop at a distance, counter-clockwise, begun beside so far along the side."""
+    loop = loop_round(task.rim, distance_mm)
+    if loop is None:
+        raise CannotCut(
+            Fault(
+                where="[bits] outlines",
+                found=task.bit.id,
+                problem=f"{show_length(task.bit.diameter_mm)} wide, too wide to go round {task.piece.title}",
+                mend="Use a smaller bit.",
+            )
+        )
+    return started_at(loop.contour, begun_on(loop.contour, side, entry_mm))
+
+
+def _rough(
+    task: OutlineTask, near: Contour, side: Contour, entry_mm: float, lifts: Lifts
+) -> tuple[list[Pass], tuple[Finding, ...]]:
+    """Near loop and wide loop down to where the rest is no deep slot, near loop the rest; or near loop all the way."""
+    down = levels(task.depth_mm, task.data.stepdown_mm)
+    first = canyon_levels(down, task.bit)
+    if not first:
+        return [_down(near, down, 0.0, lifts)], ()
+    more = widening_mm(task.bit, task.data, depth_mm=task.depth_mm, room_mm=task.room_mm)
+    if more <= 0:
+        return [_down(near, down, 0.0, lifts)], (_deep_slot(task),)
+    wide = _loop(task, task.bit.radius_mm + FINISH_ALLOWANCE_MM + more, side, entry_mm)
+    return [
+        _down(near, first, 0.0, lifts),
+        _down(wide, first, 0.0, lifts),
+        _down(near, down[len(first) :], first[-1], lifts),
+    ], ()
+
+
+def _down(loop: Contour, down: Sequence[float], top: float, lifts: Lifts) -> Pass:
+    """Round and round a closed loop, ramping down to each level at its beginning; the last ramp's wedge is recut.
+
+    Each ramp cuts the wedge of the one before it. Tabs lie beyond the ramp.
+    """
+    length = loop.length_mm
+    first_flank = _first_flank(loop, lifts, down[-1])
+    wanted = RAMP_RUN * max(a - b for a, b in pairwise((top, *down)))
+    ramp = _at_a_joint(loop, wanted, min(first_flank, length / 2))
+    knots: list[Knot] = [(0.0, top)]
+    for turn, z in enumerate(down):
+        base = turn * length
+        knots.append((base + ramp, z))
+        knots += [(base + along, height) for along, height in knots_over(loop, lifts, z, first_mm=ramp, last_mm=length)]
+        knots.append((base + length, z))
+    last = knots[-1][0]
+    knots.append((last + min(ramp + OVERLAP_MM, first_flank), down[-1]))
+    return Pass(steps_along(loop, knots))
+
+
+def _at_a_joint(loop: Contour, wanted_mm: float, most_mm: float) -> float:
+    """The length of a ramp that ends where a segment ends, if it may be so long; it saves a line of program a level."""
+    along = 0.0
+    for segment in loop.segments:
+        along += segment.length_mm
+        if along >= wanted_mm:
+            break
+    return along if along <= most_mm else min(wanted_mm, most_mm)
+
+
+def _first_flank(loop: Contour, lifts: Lifts, z: float) -> float:
+    """Distance along a loop at which its first tab's flank begins at that depth; its length when there is none."""
+    half = lifts.lift_mm / 2 + max(0.0, lifts.top_z_mm - z) * FLANK_RUN
+    return min((nearest_along(loop, tab.at) - half for tab in lifts.tabs), default=loop.length_mm)
+
+
+def _finish(task: OutlineTask, near: Contour, side: Contour, at_mm: float, lifts: Lifts, level: float) -> Pass:
+    """One turn by climb at one level from the roughed slot and back into it, overlapping its start."""
+    loop = reversed_contour(_loop(task, task.bit.radius_mm, side, at_mm))
+    slot = reversed_contour(near)
+    end = loop.length_mm + OVERLAP_MM
+    way_in = lead_in(slot, loop, 0.0, radius_mm=LEAD_RADIUS_MM, waste_is_left=True)
+    way_out = lead_out(slot, loop, OVERLAP_MM, radius_mm=LEAD_RADIUS_MM, waste_is_left=True)
+    over = knots_over(loop, lifts, level, first_mm=OVERLAP_MM + _LEAD_MM, last_mm=loop.length_mm)
+    middle = steps_along(loop, ((0.0, level), *over, (end, level)))
+    return Pass((Step(way_in, level, level), *middle, Step(way_out, level, level)), is_finish=True)
+
+
+def _deep_slot(task: OutlineTask) -> Finding:
+    deep = deep_from_mm(task.bit)
+    return Finding(
+        code=Code.CUTTING_DEEP_SLOT,
+        severity=Severity.WARNING,
+        text=f"{task.piece.title}: the outline's slot is {show_length(task.depth_mm)} deep, more than three diameters "
+        f"of {task.bit.id}, and there is no room to widen it: chips pack and the wood burns.",
+        advice="Leave more room between pieces, use a bigger bit for the outlines, or stop and clear the chips.",
+        where=Where(piece=task.piece.id),
+        measured=task.depth_mm,
+        limit=deep,
+    )
+
+
+def _no_side(task: OutlineTask) -> Fault:
+    return Fault(
+        where="[bits] outlines",
+        found=task.bit.id,
+        problem=f"{task.piece.title} has no long edge on which this bit could be led in a diameter away from both ends",
+        mend="Use a smaller bit for the outlines, or make the piece longer.",
+    )

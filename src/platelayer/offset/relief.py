@@ -1,0 +1,202 @@
+"""What is done at the corners of a joint: relief at the peg's root, ease at the mouth, and the land that stays.
+
+Glossary:
+    land: wood in the end face between a relief or an ease and the flared groove beside it.
+    cure: what lets a bit's round corner and a sharp one close. relief cures our pegs, ease our mouths.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from platelayer.errors import CannotCut, Fault
+from platelayer.geometry.joint import (
+    lip_length_mm,
+    neck_length_mm,
+    relief_depth_mm,
+    relief_reach_mm,
+    root_fillet_gap_mm,
+)
+from platelayer.tolerances import COINCIDENT_MM, EASE_EXTRA_MM, LAND_MM, SEAT_MM
+from platelayer.units import show_length
+from platelayer.values.findings import Code, Finding, Severity
+from platelayer.values.pieces import CornerRadii, EndKind, JointSizes, MouthCorner, PegRoot, TrackSizes
+from platelayer.values.tooling import Bit, Job
+
+
+@dataclass(frozen=True, slots=True)
+class _Reach:
+    """How far a cure reaches along the end face from the middle, and the words for it."""
+
+    reach_mm: float
+    key: str
+    what: str
+
+
+def corner_radii(job: Job) -> tuple[CornerRadii, TrackSizes, tuple[Finding, ...]]:
+    """Radii of relief and ease as chosen, the track with its flare as it can stay, and what was noticed.
+
+    A relief has the radius of the joints bit, and is left out where the bit is small enough without. An ease has the
+    stated radius, else the joints bit's and EASE_EXTRA_MM. Where the land between either and a flared groove would be
+    thinner than LAND_MM, the flare gives way, with a warning.
+
+    Raises:
+        CannotCut: an ease smaller than the bit or longer than the lip; a relief longer than the neck; a land too thin
+            without any flare; a finishing bit that is no smaller.
+    """
+    bit, joint = job.bit(job.joints_bit), job.joint
+    kinds = {kind for order in job.orders for kind in order.ends}
+    relief = bit.radius_mm if job.peg_root is PegRoot.RELIEVE and _gap(joint) < bit.radius_mm else 0.0
+    ease = (job.ease_radius_mm or bit.radius_mm + EASE_EXTRA_MM) if job.mouth is MouthCorner.EASE else 0.0
+    faults = [*_relief_faults(joint, bit, relief), *_ease_faults(joint, bit, ease)]
+    if faults:
+        raise CannotCut(*faults)
+    reaches: list[_Reach] = []
+    if relief and EndKind.PEG in kinds:
+        reach = relief_reach_mm(joint, bit_radius_mm=relief)
+        reaches.append(_Reach(reach, f"[joint] peg_root = {job.peg_root.value}", "the relief"))
+    if ease and EndKind.SOCKET in kinds:
+        reaches.append(_Reach(joint.mouth_width_mm / 2 + ease, f"[joint] mouth = {job.mouth.value}", "the ease"))
+    has_grooves = any(order.grooves_top or order.grooves_bottom for order in job.orders)
+    track, findings = _with_land(job.track, reaches) if has_grooves else (job.track, ())
+    return CornerRadii(relief_radius_mm=relief, ease_radius_mm=ease), track, (*findings, *_finish_findings(job, kinds))
+
+
+def _gap(joint: JointSizes) -> float:
+    return (joint.mouth_width_mm - joint.neck_width_mm) / 2
+
+
+def _relief_faults(joint: JointSizes, bit: Bit, relief_mm: float) -> list[Fault]:
+    if not relief_mm:
+        return []
+    depth = relief_depth_mm(
+        bit_radius_mm=relief_mm, mouth_width_mm=joint.mouth_width_mm, neck_width_mm=joint.neck_width_mm
+    )
+    room = neck_length_mm(joint)
+    if relief_mm - depth < room:
+        return []
+    return [
+        Fault(
+            where="[bits] joints",
+            found=bit.id,
+            problem=f"{show_length(bit.diameter_mm)} wide, and a relief by it does not go between end face and head, "
+            f"{show_length(room)}",
+            mend="Take a smaller bit for the joints.",
+        )
+    ]
+
+
+def _ease_faults(joint: JointSizes, bit: Bit, ease_mm: float) -> list[Fault]:
+    if not ease_mm:
+        return []
+    lip = lip_length_mm(joint)
+    if ease_mm < bit.radius_mm - COINCIDENT_MM:
+        return [
+            Fault(
+                where="[joint] ease_radius",
+                found=show_length(ease_mm),
+                problem=f"less than the radius of the joints bit {bit.id}, {show_length(bit.radius_mm)}, so that it "
+                "would close only dead centre",
+                mend=f"Use {show_length(bit.radius_mm + EASE_EXTRA_MM)}, or leave it out.",
+            )
+        ]
+    if ease_mm >= lip:
+        return [
+            Fault(
+                where="[joint] ease_radius",
+                found=show_length(ease_mm),
+                problem=f"no straight lip stays of {show_length(lip)}",
+                mend="Take a smaller bit for the joints, or a smaller ease.",
+            )
+        ]
+    return []
+
+
+def _with_land(track: TrackSizes, reaches: Sequence[_Reach]) -> tuple[TrackSizes, tuple[Finding, ...]]:
+    """The track with as much of its flare as leaves the land.
+
+    Raises:
+        CannotCut: the land is too thin without any flare.
+    """
+    if not reaches:
+        return track, ()
+    wall = track.width_mm / 2 - track.groove_inner_mm
+    thin = [reach for reach in reaches if wall - reach.reach_mm < LAND_MM - COINCIDENT_MM]
+    if thin:
+        raise CannotCut(*(_too_thin(reach, wall - reach.reach_mm) for reach in thin))
+    extra = track.flare_extra_mm if track.flare_length_mm > 0 else 0.0
+    widest = max(reaches, key=lambda reach: reach.reach_mm)
+    may = wall - widest.reach_mm - LAND_MM
+    if extra <= may + COINCIDENT_MM:
+        return track, ()
+    finding = Finding(
+        code=Code.JOINT_LAND,
+        severity=Severity.WARNING,
+        text=f"The grooves flare by {show_length(may)} on each wall instead of {show_length(extra)}, so that the land "
+        f"between {widest.what} and the flared groove stays {show_length(LAND_MM)}.",
+        advice="Flare less, or take a smaller bit for the joints.",
+        measured=extra,
+        limit=may,
+    )
+    return replace(track, flare_extra_mm=may), (finding,)
+
+
+def _too_thin(reach: _Reach, land_mm: float) -> Fault:
+    shown = f"only {show_length(land_mm)}" if land_mm > 0 else "none"
+    return Fault(
+        where=reach.key,
+        problem=f"the land between {reach.what} and the groove would be {shown}; "
+        f"at least {show_length(LAND_MM)} stays, thinner chips off",
+        mend="Flare less, take a smaller bit for the joints, or leave this corner as it is.",
+    )
+
+
+def _finish_findings(job: Job, kinds: set[EndKind]) -> tuple[Finding, ...]:
+    """What a finishing bit reaches: the opening that its own fillet leaves a sharp-cornered mouth.
+
+    Raises:
+        CannotCut: the finishing bit is no smaller than the joints bit.
+    """
+    if job.peg_root is not PegRoot.FINISH or EndKind.PEG not in kinds or not job.finish_bit:
+        return ()
+    bit, joints = job.bit(job.finish_bit), job.bit(job.joints_bit)
+    if bit.diameter_mm >= joints.diameter_mm:
+        raise CannotCut(
+            Fault(
+                where="[bits] finish",
+                found=bit.id,
+                problem=f"{show_length(bit.diameter_mm)} wide, no smaller than the joints bit, "
+                f"{show_length(joints.diameter_mm)}",
+                mend="Use a smaller bit.",
+            )
+        )
+    deepest = max(board.thickness_mm for board in job.boards) + job.spoilboard_allowance_mm
+    reaches = finish_reaches(bit, deepest)
+    cutter = bit if reaches else joints
+    opening = root_fillet_gap_mm(
+        bit_radius_mm=cutter.radius_mm,
+        mouth_width_mm=job.joint.mouth_width_mm,
+        neck_width_mm=job.joint.neck_width_mm,
+    )
+    short = (
+        ""
+        if reaches
+        else f" {bit.id} cuts {show_length(bit.cutting_length_mm)} deep and leaves {joints.id}'s fillet below that."
+    )
+    closes = opening <= SEAT_MM
+    return (
+        Finding(
+            code=Code.JOINT_WILL_JAM if not closes else Code.SHAPE_UNREACHED,
+            severity=Severity.NOTE if closes else Severity.WARNING,
+            text=f"With the peg's root finished by {bit.id} a sharp-cornered socket seats "
+            + ("with the faces closed." if closes else f"with the faces {show_length(opening)} apart.")
+            + short,
+            advice="" if closes else 'Use a smaller or longer finishing bit, or peg_root = "relieve".',
+            measured=opening,
+            limit=SEAT_MM,
+        ),
+    )
+
+
+def finish_reaches(bit: Bit, depth_mm: float) -> bool:
+    """Whether the finishing bit's cutting edge reaches right through."""
+    return bit.cutting_length_mm >= depth_mm - COINCIDENT_MM

@@ -1,0 +1,172 @@
+"""What the outlines bit goes round, what it leaves at each end, and the run of outline that the joints bit follows.
+
+Glossary:
+    joint run: the outline along one end's peg or socket and a stub of face at either side. Not the end's whole run.
+    stub: the part of an end face that belongs to a joint run, so that the two bits' cuts overlap.
+    loop: where the outlines bit's centre goes round a piece: clear of pegs and straight across mouths.
+    remainder: wood left inside the loop that is not the piece; the joints bit takes it away first.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from platelayer.geometry.contours import inverse_pose, signed_area_mm2, split_segment, transform_point
+from platelayer.geometry.intersect import distances_mm
+from platelayer.geometry.regions import Area, buffered, difference, parts, to_area, union_all
+from platelayer.offset.parallels import Parallel, parallels
+from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM, PEG_CLEAR_MM, SLIVER_MM
+from platelayer.values.pieces import EdgeLabel, EndKind, Piece, Role
+from platelayer.values.shapes import Contour, Line, Pose, Segment
+
+STUB_OVERLAP_MM: Final = 3.0
+"""How far a joint run's stub goes on past the remainder: a lead and a good overlap of the two bits' cuts."""
+
+FRONT_MM: Final = 0.3
+"""A socket's waste is cleared so far beyond its face too, so that no fin stands between the two bits' cuts."""
+
+_PEG_ROLES: Final = (Role.PEG, Role.RELIEF)
+_SOCKET_ROLES: Final = (Role.SOCKET, Role.EASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Rim:
+    """The closed contour that the outlines bit goes round, a label and a clearance in mm for each segment."""
+
+    contour: Contour
+    labels: tuple[EdgeLabel, ...]
+    clear_mm: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JointRun:
+    """One end's joint run, in the direction of the outline, and the remainder that its cut has to take away."""
+
+    end: int
+    kind: EndKind
+    contour: Contour
+    remainder: Area
+
+
+def rim_of(piece: Piece) -> Rim:
+    """The piece's outline with mouths bridged by straight lines, and pegs to be kept clear of."""
+    segments: list[Segment] = []
+    labels: list[EdgeLabel] = []
+    for segment, label in _bridged(piece):
+        if segments and label == labels[-1] and _are_one_line(segments[-1], segment):
+            segments[-1] = Line(segments[-1].start, segment.end)
+        else:
+            segments.append(segment)
+            labels.append(label)
+    clear = tuple(PEG_CLEAR_MM if label.role in _PEG_ROLES else 0.0 for label in labels)
+    return Rim(Contour(tuple(segments), is_closed=True), tuple(labels), clear)
+
+
+def _bridged(piece: Piece) -> list[tuple[Segment, EdgeLabel]]:
+    """Segments begun at the start of a side, every socket's run one line of face."""
+    found: list[tuple[Segment, EdgeLabel]] = []
+    for segment, label in begun_at_side(piece):
+        if label.role not in _SOCKET_ROLES:
+            found.append((segment, label))
+            continue
+        face = EdgeLabel(Role.FACE, label.end)
+        if found and found[-1][1] == face and isinstance(found[-1][0], Line):
+            found[-1] = (Line(found[-1][0].start, segment.end), face)
+        else:
+            found.append((Line(segment.start, segment.end), face))
+    return found
+
+
+def begun_at_side(piece: Piece) -> list[tuple[Segment, EdgeLabel]]:
+    """The outline's segments and labels, begun where a run of one role begins that is a side where there is one."""
+    pairs = list(zip(piece.outline.segments, piece.labels, strict=True))
+    for index, (_, label) in enumerate(pairs):
+        if label.role is Role.SIDE and pairs[index - 1][1].role is not Role.SIDE:
+            return pairs[index:] + pairs[:index]
+    return pairs
+
+
+def _are_one_line(first: Segment, second: Segment) -> bool:
+    if not (isinstance(first, Line) and isinstance(second, Line)):
+        return False
+    (x0, y0), (x1, y1), (x2, y2) = first.start, first.end, second.end
+    cross = (x1 - x0) * (y2 - y0) - (y1 - y0) * (x2 - x0)
+    return abs(cross) <= COINCIDENT_MM * first.length_mm
+
+
+def loop_round(rim: Rim, distance_mm: float) -> Parallel | None:
+    """The outermost closed parallel of the rim at that distance and each segment's clearance more; None if none."""
+    found = [
+        parallel
+        for parallel in parallels(rim.contour, [distance_mm + clear for clear in rim.clear_mm])
+        if parallel.contour.is_closed
+    ]
+    return max(found, key=lambda parallel: signed_area_mm2(parallel.contour), default=None)
+
+
+def wood_within(loop: Contour, bit_radius_mm: float) -> Area:
+    """What stays inside a loop once a bit has gone round it."""
+    inside = to_area(loop, chord_mm=FLATTEN_CHORD_MM)
+    return difference(inside, buffered(inside.exterior, bit_radius_mm, chord_mm=FLATTEN_CHORD_MM))
+
+
+def joint_runs(piece: Piece, *, solid: Area, loop: Contour, bit_radius_mm: float) -> tuple[JointRun, ...]:
+    """The joint runs of the piece's pegs and sockets, in the order of its ends, each with its remainder."""
+    left = [
+        part
+        for part in parts(difference(wood_within(loop, bit_radius_mm), solid))
+        if not buffered(part, -SLIVER_MM / 2, chord_mm=SLIVER_MM).is_empty
+    ]
+    joints = {
+        index: _joint_segments(piece, index) for index, end in enumerate(piece.ends) if end.kind is not EndKind.PLAIN
+    }
+    of_end: dict[int, list[Area]] = {index: [] for index in joints}
+    for part in left:
+        corner = np.asarray(part.exterior.coords)
+        nearest = min(joints, key=lambda index: float(distances_mm(corner, joints[index]).min()), default=None)
+        if nearest is None:
+            continue
+        is_socket = piece.ends[nearest].kind is EndKind.SOCKET
+        of_end[nearest] += (
+            parts(difference(buffered(part, FRONT_MM, chord_mm=FLATTEN_CHORD_MM), solid)) if is_socket else [part]
+        )
+    return tuple(
+        JointRun(
+            end=index,
+            kind=piece.ends[index].kind,
+            contour=_with_stubs(piece, index, of_end[index]),
+            remainder=union_all(of_end[index]),
+        )
+        for index in joints
+    )
+
+
+def _joint_segments(piece: Piece, end: int) -> list[Segment]:
+    return [s for s, label in begun_at_side(piece) if label.end == end and label.role is not Role.FACE]
+
+
+def _with_stubs(piece: Piece, end: int, remainder: Sequence[Area]) -> Contour:
+    """The joint's segments and as much of the face at either side as the remainder needs and a little more."""
+    pairs = begun_at_side(piece)
+    inside = [i for i, (_, label) in enumerate(pairs) if label.end == end and label.role is not Role.FACE]
+    segments = [segment for segment, _ in pairs]
+    run = segments[inside[0] : inside[-1] + 1]
+    home = inverse_pose(piece.ends[end].pose)
+    sideways = [abs(transform_point(p, home)[1]) for part in remainder for p in part.exterior.coords]
+    reach = max(sideways, default=0.0) + STUB_OVERLAP_MM
+    before, after = segments[inside[0] - 1], segments[(inside[-1] + 1) % len(segments)]
+    return Contour((_end_of(before, run[0], home, reach), *run, _start_of(after, run[-1], home, reach)), False)
+
+
+def _end_of(face: Segment, run: Segment, home: Pose, reach_mm: float) -> Segment:
+    stub = min(face.length_mm, max(reach_mm - abs(transform_point(run.start, home)[1]), STUB_OVERLAP_MM))
+    ratio = 1 - stub / face.length_mm
+    return face if ratio <= COINCIDENT_MM else split_segment(face, ratio)[1]
+
+
+def _start_of(face: Segment, run: Segment, home: Pose, reach_mm: float) -> Segment:
+    stub = min(face.length_mm, max(reach_mm - abs(transform_point(run.end, home)[1]), STUB_OVERLAP_MM))
+    ratio = stub / face.length_mm
+    return face if ratio >= 1 - COINCIDENT_MM else split_segment(face, ratio)[0]

@@ -1,0 +1,218 @@
+"""Tabs: how many, where, how high, and how every path goes over them; or a skin instead.
+
+Glossary:
+    tab: a bridge of wood in the slot round a piece. lift: the stretch of path on which the bit is raised for it.
+    flank: the ramp up to a lift and down after it, so that coming down is no plunge.
+    lead zone: the stretch of side where the outline is entered and left; no tab there.
+    site: a stretch of side on which tabs may stand.
+"""
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+from platelayer.errors import CannotCut, Fault
+from platelayer.geometry.contours import point_along
+from platelayer.geometry.intersect import direction_at
+from platelayer.offset.paths import Knot, nearest_along
+from platelayer.offset.runs import begun_at_side
+from platelayer.tolerances import COINCIDENT_MM, LEAST_SKIN_MM, LEAST_TAB_MM
+from platelayer.units import show_length
+from platelayer.values.cuts import Tab
+from platelayer.values.pieces import Piece, Role
+from platelayer.values.shapes import Contour, Segment
+from platelayer.values.tooling import Board, Holding, HoldingKind
+
+SHORT_PIECE_MM: Final = 100.0
+"""A piece shorter than this is short: four tabs at least, or a skin; common practice, no source."""
+
+SHORT_PIECE_TABS: Final = 4
+USUAL_TABS_EACH_SIDE: Final = 2
+TAB_SPACING_MM: Final = 160.0
+"""A side gets another tab for each length like this; common practice, no source."""
+
+FLANK_RUN: Final = 1.5
+"""A flank goes this far along for each mm of height: gentler than the 45 degrees that would be a plunge."""
+
+END_CLEAR_MM: Final = 3.0
+"""A tab's flank keeps this far from an end face at least: peg, mouth and groove ends are there."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lifts:
+    """Tabs as a path sees them: wood, lift height, and the z below which they count."""
+
+    tabs: tuple[Tab, ...]
+    top_z_mm: float
+    lift_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Sites:
+    """Sides of a piece, the first of them with the lead zone just before its end."""
+
+    sides: tuple[Contour, ...]
+    lead_mm: float
+    end_clear_mm: float
+
+
+def sides_of(piece: Piece) -> tuple[Contour, ...]:
+    """The piece's long edges or curved sides, each from end face to end face, longest first."""
+    runs: list[list[Segment]] = []
+    was_side = False
+    for segment, label in begun_at_side(piece):
+        if label.role is Role.SIDE:
+            if not was_side or _is_corner(runs[-1][-1], segment):
+                runs.append([])
+            runs[-1].append(segment)
+        was_side = label.role is Role.SIDE
+    sides = [Contour(tuple(run), is_closed=False) for run in runs]
+    return tuple(sorted(sides, key=lambda side: -side.length_mm))
+
+
+def _is_corner(before: Segment, after: Segment) -> bool:
+    (ux, uy), (vx, vy) = direction_at(before, 1.0), direction_at(after, 0.0)
+    return ux * vx + uy * vy < math.cos(math.pi / 8)
+
+
+def holding_faults(holding: Holding, board: Board) -> tuple[Fault, ...]:
+    """What is wrong with the chosen tabs or skin on this board; nothing when they hold."""
+    return _tab_faults(holding, board) if holding.kind is HoldingKind.TABS else _skin_faults(holding, board)
+
+
+def _tab_faults(holding: Holding, board: Board) -> tuple[Fault, ...]:
+    least, most = LEAST_TAB_MM + board.scatter_mm, board.thickness_mm / 4
+    height = tab_height_mm(holding, board)
+    found: list[Fault] = []
+    if least > most + COINCIDENT_MM:
+        found.append(
+            Fault(
+                where=f"[board.{board.id}] scatter",
+                found=show_length(board.scatter_mm),
+                problem=f"a tab of at least {show_length(least)} (1.5 mm and the scatter) would be higher than "
+                f"a quarter of the thickness, {show_length(most)}",
+                mend="Measure the board and state a smaller scatter, or hold the pieces by a skin.",
+            )
+        )
+    elif height < least - COINCIDENT_MM:
+        found.append(
+            Fault(
+                where="[holding] tab_height",
+                found=show_length(height),
+                problem=f"less than {show_length(least)}, which is 1.5 mm and the thickness scatter",
+                mend=f"Use {show_length(least)} to {show_length(most)}.",
+            )
+        )
+    elif height > most + COINCIDENT_MM:
+        found.append(
+            Fault(
+                where="[holding] tab_height",
+                found=show_length(height),
+                problem=f"more than {show_length(most)}, a quarter of the thickness",
+                mend=f"Use {show_length(least)} to {show_length(most)}.",
+            )
+        )
+    return tuple(found)
+
+
+def _skin_faults(holding: Holding, board: Board) -> tuple[Fault, ...]:
+    least = LEAST_SKIN_MM + board.scatter_mm
+    found: list[Fault] = []
+    if board.zero != "spoilboard" and not board.thickness_is_measured:
+        found.append(
+            Fault(
+                where="[holding] kind",
+                found="skin",
+                problem="a skin needs zero on the spoilboard or a measured thickness, else it may be cut through",
+                mend='Set zero = "spoilboard", measure the thickness, or use tabs.',
+            )
+        )
+    if holding.skin_mm < least - COINCIDENT_MM:
+        found.append(
+            Fault(
+                where="[holding] skin",
+                found=show_length(holding.skin_mm),
+                problem=f"less than {show_length(least)}, which is 0.4 mm and the thickness scatter",
+                mend=f"Use at least {show_length(least)}.",
+            )
+        )
+    return tuple(found)
+
+
+def tab_height_mm(holding: Holding, board: Board) -> float:
+    """The tabs' height: as stated, or the least that holds when none is stated."""
+    return holding.tab_height_mm or LEAST_TAB_MM + board.scatter_mm
+
+
+def tab_counts(piece: Piece, holding: Holding, side_count: int) -> tuple[int, ...]:
+    """Tabs on each side, the first side's first; all sides have the same or one more than the last."""
+    usual = USUAL_TABS_EACH_SIDE * side_count
+    wanted = holding.tab_count or max(usual, side_count * math.ceil(piece.length_mm / TAB_SPACING_MM))
+    if piece.length_mm < SHORT_PIECE_MM:
+        wanted = max(wanted, SHORT_PIECE_TABS)
+    return tuple(
+        wanted // side_count + (1 if index >= side_count - wanted % side_count else 0) for index in range(side_count)
+    )
+
+
+def place_tabs(
+    piece: Piece, sites: Sites, *, holding: Holding, board: Board, bit_diameter_mm: float, depth_mm: float
+) -> tuple[Tab, ...]:
+    """Tabs spread evenly over each side's site, in the order of the sides and along them.
+
+    Raises:
+        CannotCut: a side too short for its tabs, with lead, flanks and distance from the ends.
+    """
+    height = tab_height_mm(holding, board)
+    whole = holding.tab_width_mm + bit_diameter_mm + 2 * flank_mm(height, board, depth_mm)
+    found: list[Tab] = []
+    for number, (side, count) in enumerate(zip(sites.sides, tab_counts(piece, holding, len(sites.sides)), strict=True)):
+        first = sites.end_clear_mm
+        room = side.length_mm - 2 * first - (sites.lead_mm if number == 0 else 0.0)
+        if count * whole > room:
+            raise CannotCut(_no_room(piece, count, whole, room))
+        for index in range(count):
+            along = first + room * (index + 0.5) / count
+            found.append(Tab(point_along(side, along), holding.tab_width_mm, height))
+    return tuple(found)
+
+
+def flank_mm(height_mm: float, board: Board, depth_mm: float) -> float:
+    """Length of one flank of a tab when the path is at that depth."""
+    return max(0.0, depth_mm - board.thickness_mm + height_mm) * FLANK_RUN
+
+
+def _no_room(piece: Piece, count: int, whole_mm: float, room_mm: float) -> Fault:
+    return Fault(
+        where="[holding] tab_width",
+        problem=f"{piece.title}: {count} tabs on one side take {show_length(count * whole_mm)} with the bit and the "
+        f"ramps beside them, and there is {show_length(max(room_mm, 0.0))} away from ends and lead-in",
+        mend="Use narrower or lower tabs, a smaller bit for the outlines, or a skin.",
+    )
+
+
+def knots_over(path: Contour, lifts: Lifts, z: float, *, first_mm: float, last_mm: float) -> list[Knot]:
+    """The knots that lift a path at one level over every tab, between two distances on one turn of it.
+
+    Raises:
+        AssertionError: a tab that reaches into the lead zone; that would be a fault of this program.
+    """
+    if z >= lifts.top_z_mm - COINCIDENT_MM:
+        return []
+    knots: list[Knot] = []
+    half, flank = lifts.lift_mm / 2, (lifts.top_z_mm - z) * FLANK_RUN
+    for centre in sorted(nearest_along(path, tab.at) for tab in lifts.tabs):
+        if centre - half - flank < first_mm - COINCIDENT_MM or centre + half + flank > last_mm + COINCIDENT_MM:
+            raise AssertionError("a tab reaches into the lead; please send the job file")
+        knots += [
+            (centre - half - flank, z),
+            (centre - half, lifts.top_z_mm),
+            (centre + half, lifts.top_z_mm),
+            (centre + half + flank, z),
+        ]
+    return knots
+
+
+def begun_on(path: Contour, side: Contour, along_mm: float) -> float:
+    """Distance along a path of the place beside a side's point so far along the side."""
+    return nearest_along(path, point_along(side, along_mm))

@@ -1,0 +1,49 @@
+"""Sixty mixed pieces on 900 x 140 boards: boards needed, yield and time.
+
+Run with ``pytest -o addopts= tests/benchmarks``. Known from elsewhere, same set and gap, measured once on a
+small computer: boxes packed by rectpack need 6 boards (yield 0.456 of whole boards, 3 ms); a strip of the boards'
+height filled by the outside solver spyrrow is 5.3 boards long after 40 s. By area three boards would hold the wood.
+"""
+
+import math
+from dataclasses import replace
+
+from geometry.usual import BEND, LONG, made
+from platelayer.board.nesting import NestBoard, NestItem, nest
+from platelayer.geometry.contours import rectangle
+
+ALONG_RAD = -math.radians(45) / 2
+ITEMS = (
+    NestItem(name="long", outline=made(replace(LONG, length_mm=150.0)).outline, count=40),
+    NestItem(name="short", outline=made(replace(LONG, length_mm=100.0)).outline, count=8),
+    NestItem(
+        name="bend",
+        outline=made(replace(BEND, radius_mm=200.0)).outline,
+        turns_rad=(ALONG_RAD, ALONG_RAD + math.pi),
+        count=12,
+    ),
+)
+BOARDS = tuple(NestBoard(id=name, outline=rectangle((0.0, 0.0), (900.0, 140.0))) for name in "ABCDEF")
+
+
+def told(benchmark, result):
+    benchmark.extra_info["boards"] = len(result.boards)
+    benchmark.extra_info["yield"] = result.yield_ratio
+    benchmark.extra_info["far_end_mm"] = result.boards[-1].far_end_mm
+
+
+def test_five_boards_at_once(benchmark):
+    result = benchmark.pedantic(
+        nest, args=(ITEMS, BOARDS), kwargs={"gap_mm": 4.0, "margin_mm": 0.0, "kerf_mm": 3.175, "tries": 20}, rounds=1
+    )
+    told(benchmark, result)
+    assert len(result.boards) <= 5
+    assert benchmark.stats.stats.min < 2.0
+
+
+def test_the_usual_search(benchmark):
+    result = benchmark.pedantic(
+        nest, args=(ITEMS, BOARDS), kwargs={"gap_mm": 4.0, "margin_mm": 0.0, "kerf_mm": 3.175}, rounds=1
+    )
+    told(benchmark, result)
+    assert len(result.boards) <= 5
