@@ -4,7 +4,7 @@ Glossary:
     bite: wood taken by one move. visit: one cell under one part of one move, with the height the bit would leave there.
 
 All visits are sorted by cell and then by time; along each cell the wood can only fall, so what a visit takes is the
-drop of the running minimum. Sums over the visits of a move give its bite. Cells are coarse (a sixth of the bit), so a
+drop of the running minimum. Sums over the visits of a move give its bite. Cells are coarse (a quarter of the bit), so a
 bite is good to some tenths of its width; forces are known worse than that.
 """
 
@@ -22,7 +22,9 @@ from platelayer.tolerances import COINCIDENT_MM
 from platelayer.values.manifest import ManifestFile
 from platelayer.values.motion import Floats, Motion
 
-CELLS_A_BIT: Final = 6
+CELLS_A_BIT: Final = 4
+PARTS_IN_CELLS: Final = 4
+"""Ramps and arcs are cut into parts some four times as long as a field would; else every part visits a whole disc."""
 VISITS_MOST: Final = 12_000_000
 """More visits than about this are not held, 40 bytes each with their sorting; cells are made coarser until they fit."""
 
@@ -83,7 +85,7 @@ Visits = tuple[npt.NDArray[np.int32], npt.NDArray[np.int32], npt.NDArray[np.floa
 def _visits(motion: Motion, file: ManifestFile, shape: tuple[int, ...], *, cell_mm: float) -> Iterator[Visits]:
     for number, bit in enumerate(file.bits):
         mine = motion.bit == number if number else motion.bit <= 0
-        for capsules, owner in capsules_in_order(motion, bit, mine, cell_mm=cell_mm):
+        for capsules, owner in capsules_in_order(motion, bit, mine, cell_mm=PARTS_IN_CELLS * cell_mm):
             for radius, rise in capsules.rings:
                 first, after, z, which = runs_of(capsules.ends, capsules.tip + rise, radius, shape, cell_mm)
                 cells = (after - first).astype(np.int64)
