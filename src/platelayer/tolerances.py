@@ -91,3 +91,8 @@ PLAY_KINK_RAD: Final = 2e-4
 
 TAB_MM: Final = 0.1
 """A tab may be narrower than said by this; a saw kerf is ten times as wide, so it holds all the same."""
+MITRE_MM: Final = 1e-3
+"""A path may cut a corner arc short by a mitre this much further from the corner: the micrometre paths are exact to."""
+
+SEAM_MM: Final = 1e-3
+"""Areas meant to join overlap by this, so that float noise leaves no hair between; a flare widens by 0.1 µm on it."""

@@ -7,13 +7,12 @@ Glossary:
 """
 
 import math
-from collections.abc import Sequence
 from typing import Final
 
 from platelayer.geometry.contours import point_along, reversed_contour
 from platelayer.geometry.intersect import crossings, ratio_of
 from platelayer.offset.parallels import part_of
-from platelayer.offset.paths import Knot, direction_along, steps_along
+from platelayer.offset.paths import direction_along, steps_along
 from platelayer.tolerances import COINCIDENT_MM
 from platelayer.values.cuts import Step
 from platelayer.values.shapes import Arc, Contour, Line, Point, Segment
@@ -24,6 +23,9 @@ RAMP_RUN: Final = 8.0
 
 STEEPEST_RUN: Final = 4.0
 """The steepest ramp, about 14 degrees, for a bit that cannot plunge, where there is no room for a gentler one."""
+
+_TURN_SPARE: Final = 0.4
+"""A helix may be steeper by less than a turn's share like this before it takes one turn more."""
 
 ZIGZAG_LEG_MM: Final = 12.0
 """Longest leg of a zigzag: beyond that a leg only makes the path longer."""
@@ -59,16 +61,7 @@ def zigzag(path: Contour, z_start: float, z_end: float) -> tuple[Step, ...]:
 def helix_turns(path: Contour, drop_mm: float, bit: Bit) -> int:
     """Turns round a closed path that a ramp so deep takes; at least one."""
     run = STEEPEST_RUN if bit.may_plunge else RAMP_RUN
-    return max(1, math.ceil(drop_mm * run / path.length_mm - COINCIDENT_MM))
-
-
-def helix_knots(start_mm: float, length_mm: float, levels: Sequence[tuple[float, int]], z_top: float) -> list[Knot]:
-    """Knots round and round a closed path: down to each level in its number of turns, and one flat turn at the last."""
-    knots: list[Knot] = [(start_mm, z_top)]
-    for z, turns in levels:
-        knots.append((knots[-1][0] + turns * length_mm, z))
-    knots.append((knots[-1][0] + length_mm, knots[-1][1]))
-    return knots
+    return max(1, math.ceil(drop_mm * run / path.length_mm - _TURN_SPARE))
 
 
 def lead_in(slot: Contour, path: Contour, along_mm: float, *, radius_mm: float, waste_is_left: bool) -> Segment:

@@ -27,7 +27,7 @@ from platelayer.geometry.regions import (
     to_area,
     union_all,
 )
-from platelayer.offset.depths import canyon_levels, finish_levels, levels
+from platelayer.offset.depths import canyon_levels, deep_from_mm, finish_levels, levels
 from platelayer.offset.entries import lead_in, lead_out, zigzag
 from platelayer.offset.parallels import parallels
 from platelayer.offset.paths import is_clear, link, points_along, steps_along, stretch
@@ -35,9 +35,9 @@ from platelayer.offset.pockets import cut_closed, is_sliver, sweep
 from platelayer.offset.room import widening_mm
 from platelayer.offset.runs import JointRun
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, FLATTEN_CHORD_MM, SLIVER_MM
-from platelayer.values.cuts import Cut, CutKind, Pass, Step
+from platelayer.values.cuts import Cut, CutKind, FeedKind, Pass, Step
 from platelayer.values.pieces import EndKind
-from platelayer.values.shapes import Contour, Line
+from platelayer.values.shapes import Arc, Contour, Line
 from platelayer.values.tooling import Bit, CutData
 
 LEAST_TRACK_MM: Final = 4.0
@@ -48,19 +48,25 @@ _TRIES: Final = 4
 _NEARLY_ALL_RATIO: Final = 0.6
 """A ring of which more than this is wanted is cut whole: the next one then follows without lifting."""
 
-_MIDDLE_RATIO: Final = 0.6
+_MIDDLE_RATIO: Final = 0.92
 """The innermost ring in a hole has about this share of the bit's radius, so that no post is left in it."""
+
+_WIDEST_SPACING_RATIO: Final = 0.98
+"""Rings of a cut right through stand up to this share of the bit's diameter apart: there is no floor to keep flat, and
+no cut is wider than the slot that the stepdown is meant for."""
 
 
 @dataclass(frozen=True, slots=True)
 class Rings:
     """What is cut of one joint run: closed rings, then open tracks from far to near, the rough ring, the finish ring.
 
+    ``axis`` is a slot down the middle of a mouth, from the hole out, where that saves a ring, or nothing.
     ``wide`` is the whole ring next to the rough one where the slot is deep and the room allows, or nothing; it stands
     in for the tracks of that ring, ``beside``, in the uppermost levels.
     """
 
     closed: tuple[Contour, ...]
+    axis: tuple[Line, ...]
     tracks: tuple[Contour, ...]
     beside: tuple[Contour, ...]
     wide: tuple[Contour, ...]
@@ -78,14 +84,55 @@ def cut_joint(run: JointRun, *, piece_id: str, bit: Bit, data: CutData, depth_mm
     rings = rings_of(run, bit=bit, data=data, depth_mm=depth_mm, side_mm=side_mm, room_mm=room_mm)
     down = levels(depth_mm, data.stepdown_mm)
     passes = list(cut_closed(rings.closed, down, bit=bit, walls=run.contour, clear_mm=bit.radius_mm))
-    opened = len(canyon_levels(down, bit)) if rings.wide else 0
-    shallow, deeper = (*rings.tracks, *rings.wide, rings.rough), (*rings.tracks, *rings.beside, rings.rough)
-    each = [(level, shallow if number < opened else deeper) for number, level in enumerate(down)]
-    passes += _cut_tracks(each, run.contour, bit.radius_mm)
+    passes += _cut_open(rings, run, down, bit)
     deep = finish_levels(depth_mm, bit=bit, data=data, side_mm=side_mm)
     passes += [_finish(rings, level, bit) for level in deep]
     kind = CutKind.NOTCH if run.kind is EndKind.PEG else CutKind.SOCKET
     return Cut(piece_id=piece_id, kind=kind, bit_id=bit.id, passes=tuple(passes))
+
+
+def _cut_open(rings: Rings, run: JointRun, down: Sequence[float], bit: Bit) -> list[Pass]:
+    """Axis slot, tracks and rough ring at every level; the wide ring too in the levels of the canyon.
+
+    An axis slot goes ahead of the rings, but never further than three diameters.
+    """
+    opened = len(canyon_levels(down, bit)) if rings.wide else 0
+    shallow, deeper = (*rings.tracks, *rings.wide, rings.rough), (*rings.tracks, *rings.beside, rings.rough)
+    ahead = sum(1 for level in down if -level <= deep_from_mm(bit))
+    passes: list[Pass] = []
+    for first, last in ((0, ahead), (ahead, len(down))) if 0 < ahead < len(down) else ((0, len(down)),):
+        top = down[first - 1] if first else 0.0
+        passes += [_cut_axis(line, top, down[first:last]) for line in rings.axis]
+        middle = min(max(opened, first), last)
+        upper, lower = down[first:middle], down[middle:last]
+        passes += _cut_tracks([(level, shallow) for level in upper], top, run.contour, bit.radius_mm)
+        top = upper[-1] if upper else top
+        way_back = Line(rings.rough.end, rings.rough.start)
+        if len(deeper) == 1 and run.kind is EndKind.SOCKET and is_clear(way_back, run.contour, bit.radius_mm):
+            passes += _cut_circuit(rings.rough, top, lower)
+        else:
+            passes += _cut_tracks([(level, deeper) for level in lower], top, run.contour, bit.radius_mm)
+    return passes
+
+
+def _cut_axis(line: Line, top: float, down: Sequence[float]) -> Pass:
+    """Out of the hole by a ramp and back level, for each level; it begins and ends where the hole is clear."""
+    steps: list[Step] = []
+    back = Line(line.end, line.start)
+    for level in down:
+        steps += [Step(line, top, level, FeedKind.RAMP), Step(back, level, level)]
+        top = level
+    return Pass(tuple(steps))
+
+
+def _cut_circuit(ring: Contour, top: float, down: Sequence[float]) -> list[Pass]:
+    """The rough ring of a socket at each level and straight back in front of the mouth, ramping to the next."""
+    steps: list[Step] = []
+    for level in down:
+        steps.append(Step(Line(ring.end, ring.start), top, level, FeedKind.RAMP))
+        steps += steps_along(ring, ((0.0, level), (ring.length_mm, level)))
+        top = level
+    return [Pass(tuple(steps))] if steps else []
 
 
 def finish_side_mm(run: JointRun, bit: Bit) -> float:
@@ -107,16 +154,34 @@ def rings_of(run: JointRun, *, bit: Bit, data: CutData, depth_mm: float, side_mm
     radius = bit.radius_mm
     finish, rough = open_ring(run, radius), open_ring(run, radius + side_mm)
     left = difference(_reachable(run, radius), union_all((sweep(finish, radius), sweep(rough, radius))))
-    spacing = data.stepover_ratio * bit.diameter_mm
     more = widening_mm(bit, data, depth_mm=depth_mm, room_mm=room_mm)
     wide = (open_ring(run, radius + side_mm + more),) if more > 0 else ()
+    axis = _axis(run, left, radius, radius + side_mm)
+    if axis:
+        left = difference(left, sweep(Contour(axis, is_closed=False), radius))
+    spacing = _WIDEST_SPACING_RATIO * bit.diameter_mm
     for _ in range(_TRIES):
         found = _far_rings(run, left, radius, radius + side_mm, spacing)
         if found is not None:
             closed, beside, tracks = found
-            return Rings(closed, tracks, beside, wide, rough, finish)
+            return Rings(closed, axis if closed else (), tracks, beside, wide, rough, finish)
         spacing *= 0.7
     raise AssertionError("waste of a joint stays out of reach of its own rings; please send the job file")
+
+
+def _axis(run: JointRun, left: Area, radius_mm: float, front_mm: float) -> tuple[Line, ...]:
+    """The slot from the middle of a hole out in front of its mouth, if rings leave wood in the middle of the mouth."""
+    holes = [segment for segment in run.contour.segments if isinstance(segment, Arc) and not segment.is_ccw]
+    if run.kind is not EndKind.SOCKET or len(holes) != 1:
+        return ()
+    (hx, hy), first, last = holes[0].centre, run.contour.start, run.contour.end
+    mx, my = (first[0] + last[0]) / 2, (first[1] + last[1]) / 2
+    share = 1 + front_mm / math.dist((hx, hy), (mx, my))
+    line = Line((hx, hy), (hx + (mx - hx) * share, hy + (my - hy) * share))
+    outer = Line((mx, my), line.end)
+    mouth = Line(((hx + mx) / 2, (hy + my) / 2), outer.end)
+    wood = left.intersection(sweep(Contour((mouth,), is_closed=False), radius_mm))
+    return () if is_sliver(wood) or not is_clear(line, run.contour, radius_mm) else (line,)
 
 
 def _reachable(run: JointRun, radius_mm: float) -> Area:
@@ -198,14 +263,13 @@ def _at_least(low: float, high: float, whole: float) -> tuple[float, float]:
     return max(0.0, low - more), min(whole, high + more)
 
 
-def _cut_tracks(each: Sequence[tuple[float, _Contours]], walls: Contour, clear_mm: float) -> list[Pass]:
+def _cut_tracks(each: Sequence[tuple[float, _Contours]], top: float, walls: Contour, clear_mm: float) -> list[Pass]:
     """The tracks of each level, from far to near, linked without lifting where the way between them is short.
 
     The last track of a level is the nearest ring: it is cut forwards, conventional. The others are cut towards it.
     """
     passes: list[Pass] = []
     steps: list[Step] = []
-    top = 0.0
     for level, tracks in each:
         for number, way in enumerate(_ways(tracks)):
             z = top if number == 0 else level
@@ -219,8 +283,7 @@ def _cut_tracks(each: Sequence[tuple[float, _Contours]], walls: Contour, clear_m
                 steps = list(zigzag(way, top, level))
             steps += steps_along(way, ((0.0, level), (way.length_mm, level)))
         top = level
-    passes.append(Pass(tuple(steps)))
-    return passes
+    return [*passes, Pass(tuple(steps))] if steps else passes
 
 
 def _ways(tracks: Sequence[Contour]) -> list[Contour]:

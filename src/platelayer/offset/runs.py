@@ -24,6 +24,9 @@ from platelayer.values.shapes import Contour, Line, Pose, Segment
 STUB_OVERLAP_MM: Final = 3.0
 """How far a joint run's stub goes on past the remainder: a lead and a good overlap of the two bits' cuts."""
 
+FRONT_MM: Final = 0.3
+"""A socket's waste is cleared so far beyond its face too, so that no fin stands between the two bits' cuts."""
+
 _PEG_ROLES: Final = (Role.PEG, Role.RELIEF)
 _SOCKET_ROLES: Final = (Role.SOCKET, Role.EASE)
 
@@ -34,7 +37,7 @@ class Rim:
 
     contour: Contour
     labels: tuple[EdgeLabel, ...]
-    clear: tuple[float, ...]
+    clear_mm: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,7 +100,7 @@ def loop_round(rim: Rim, distance_mm: float) -> Parallel | None:
     """The outermost closed parallel of the rim at that distance and each segment's clearance more; None if none."""
     found = [
         parallel
-        for parallel in parallels(rim.contour, [distance_mm + clear for clear in rim.clear])
+        for parallel in parallels(rim.contour, [distance_mm + clear for clear in rim.clear_mm])
         if parallel.contour.is_closed
     ]
     return max(found, key=lambda parallel: signed_area_mm2(parallel.contour), default=None)
@@ -123,8 +126,12 @@ def joint_runs(piece: Piece, *, solid: Area, loop: Contour, bit_radius_mm: float
     for part in left:
         corner = np.asarray(part.exterior.coords)
         nearest = min(joints, key=lambda index: float(distances_mm(corner, joints[index]).min()), default=None)
-        if nearest is not None:
-            of_end[nearest].append(part)
+        if nearest is None:
+            continue
+        is_socket = piece.ends[nearest].kind is EndKind.SOCKET
+        of_end[nearest] += (
+            parts(difference(buffered(part, FRONT_MM, chord_mm=FLATTEN_CHORD_MM), solid)) if is_socket else [part]
+        )
     return tuple(
         JointRun(
             end=index,

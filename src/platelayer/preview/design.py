@@ -12,7 +12,7 @@ from typing import Final
 from platelayer.geometry.contours import transform_point
 from platelayer.geometry.grooves import ends_heading_rad, groove_contour
 from platelayer.geometry.regions import Area, difference, polygon_through, to_area, union_all
-from platelayer.tolerances import FLATTEN_CHORD_MM
+from platelayer.tolerances import FLATTEN_CHORD_MM, SEAM_MM
 from platelayer.values.manifest import ManifestBoard, ManifestPiece
 from platelayer.values.pieces import BoardFace, Groove
 from platelayer.values.shapes import Contour, Point, Pose, Region
@@ -68,7 +68,7 @@ def _half_mm(contour: Contour, at: Point, about_mm: float) -> float:
 
 
 def _beyond(at: Point, heading_rad: float, half_mm: float) -> Area:
-    """The rectangle in front of a groove's end, overlapping it by nothing."""
+    """The rectangle in front of a groove's end, overlapping it by a seam, so that no hair of wood stands between."""
     pose = Pose(at[0], at[1], heading_rad)
-    corners = ((0.0, -half_mm), (RUN_OUT_MM, -half_mm), (RUN_OUT_MM, half_mm), (0.0, half_mm))
+    corners = ((-SEAM_MM, -half_mm), (RUN_OUT_MM, -half_mm), (RUN_OUT_MM, half_mm), (-SEAM_MM, half_mm))
     return polygon_through([transform_point(corner, pose) for corner in corners])

@@ -13,7 +13,6 @@ import numpy as np
 
 from platelayer.geometry.regions import (
     Area,
-    Areas,
     distance_between_mm,
     distances_mm,
     edge_distances_mm,
@@ -75,29 +74,19 @@ def _gouges_in(design: Design, tracks: Tracks, runs: Runs, area: Area, floor_mm:
     for radius in np.unique(runs.radius_mm).tolist():
         which = np.flatnonzero(runs.radius_mm == radius)
         lines = runs.lines[which]
+        depth = next((step for step in _STEPS_MM if not within_mm(lines, area, radius - step).any()), None)
+        if depth is not None:
+            deepest = max(deepest, depth)
+            continue
         gouging = which[within_mm(lines, area, radius - GOUGE_MM)].tolist()
         some = [_worst(design, tracks, runs.tracks[index], area, radius, floor_mm) for index in gouging]
         found += some
         deepest = max([deepest, *(gouge.depth_mm for gouge in some)])
-        if not some:
-            deepest = max(deepest, _small_mm(lines, area, radius))
     return found, deepest
 
 
-def _small_mm(lines: Areas, area: Area, radius_mm: float) -> float:
-    """How deep lines go that keep within the limit, rounded up to STEP_MM."""
-    low, high = 0, round(GOUGE_MM / STEP_MM)
-    while low < high:
-        middle = (low + high) // 2
-        if bool(within_mm(lines, area, radius_mm - middle * STEP_MM).any()):
-            low = middle + 1
-        else:
-            high = middle
-    return low * STEP_MM
-
-
-STEP_MM: Final = GOUGE_MM / 8
-"""Gouges below the limit are told to this."""
+_STEPS_MM: Final = (GOUGE_MM / 4, GOUGE_MM / 2, GOUGE_MM)
+"""A gouge within the limit is told as the least of these that it keeps within."""
 
 
 def _worst(design: Design, tracks: Tracks, rows: Rows, area: Area, radius_mm: float, floor_mm: float) -> Gouge:

@@ -9,6 +9,7 @@ Glossary:
 An end as cut is taken above the tabs, where most wood stands; wood in corners that no bit reached is part of it.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from typing import Final
@@ -17,7 +18,7 @@ from platelayer.fit.seat import seat
 from platelayer.geometry.contours import inverse_pose
 from platelayer.geometry.regions import Area, box, difference, discs, intersection, moved, union_all
 from platelayer.preview.wood import Wood
-from platelayer.tolerances import FLATTEN_CHORD_MM
+from platelayer.tolerances import FLATTEN_CHORD_MM, SEAT_MM
 from platelayer.values.findings import JointReport, Seat
 from platelayer.values.manifest import Manifest
 from platelayer.values.pieces import EndKind, JointSizes
@@ -48,6 +49,8 @@ class Mated:
     report: JointReport
     kind: EndKind
     is_nominal: bool
+    face_mm: float
+    """How far wood stands out of the end face beside the joint."""
 
     @property
     def play_mm(self) -> float:
@@ -96,7 +99,7 @@ def mated_ends(woods: Sequence[Wood], joint: JointSizes) -> tuple[Mated, ...]:
     """Every end as cut in the nominal partner, then in the worst partner that this job itself cuts."""
     ends = cut_ends(woods, joint)
     nominal = {kind: nominal_end(kind, joint) for kind in (EndKind.PEG, EndKind.SOCKET)}
-    bought = [_mated(end, nominal[_OTHER[end.kind]], is_nominal=True) for end in ends]
+    bought = [_bought(end, nominal[_OTHER[end.kind]]) for end in ends]
     worst = {
         kind: min(
             (at for at, end in enumerate(ends) if end.kind is kind),
@@ -105,19 +108,54 @@ def mated_ends(woods: Sequence[Wood], joint: JointSizes) -> tuple[Mated, ...]:
         )
         for kind in nominal
     }
-    own = [
-        _mated(end, ends[worst[_OTHER[end.kind]]].area, is_nominal=False)
-        for end in ends
-        if worst[_OTHER[end.kind]] >= 0
-    ]
-    return (*bought, *own)
+    return (*bought, *_own(ends, bought, worst))
 
 
-def _mated(end: CutEnd, partner: Area, *, is_nominal: bool) -> Mated:
-    is_peg = end.kind is EndKind.PEG
-    found: Seat = seat(end.area, partner) if is_peg else seat(partner, end.area)
-    mate = (MATE_NOMINAL if is_nominal else MATE_CUT)[end.kind]
-    return Mated(JointReport(piece=end.piece, end=end.end, mate=mate, seat=found), end.kind, is_nominal)
+def _own(ends: Sequence[CutEnd], bought: Sequence[Mated], worst: dict[EndKind, int]) -> tuple[Mated, ...]:
+    """Every end in the worst partner of this job; ends that sit alike in the nominal one are mated but once."""
+    known: dict[tuple[EndKind, int, int], Seat] = {}
+    found = []
+    for end, nominal in zip(ends, bought, strict=True):
+        partner = worst[_OTHER[end.kind]]
+        if partner < 0:
+            continue
+        seat_there = nominal.report.seat
+        if math.isinf(seat_there.pull_out_mm):
+            continue
+        key = end.kind, round(seat_there.forced_mm / ALIKE_MM), round(seat_there.pull_out_mm / ALIKE_MM)
+        if key not in known:
+            known[key] = _seat(end, ends[partner].area)
+        report = JointReport(piece=end.piece, end=end.end, mate=MATE_CUT[end.kind], seat=known[key])
+        found.append(Mated(report, end.kind, is_nominal=False, face_mm=nominal.face_mm))
+    return tuple(found)
+
+
+ALIKE_MM: Final = SEAT_MM / 5
+"""Two ends whose seats in the nominal partner agree to this are alike."""
+
+
+def _seat(end: CutEnd, partner: Area) -> Seat:
+    return seat(end.area, partner) if end.kind is EndKind.PEG else seat(partner, end.area)
+
+
+def _bought(end: CutEnd, partner: Area) -> Mated:
+    report = JointReport(piece=end.piece, end=end.end, mate=MATE_NOMINAL[end.kind], seat=_seat(end, partner))
+    return Mated(report, end.kind, is_nominal=True, face_mm=_face_mm(end))
+
+
+def _face_mm(end: CutEnd) -> float:
+    """How far wood stands out of the face beside the joint, up to the head's width from the middle on either side."""
+    strip = box((0.0, end.area.bounds[1]), (FACE_MM, end.area.bounds[3]))
+    beside = difference(strip, box((-FACE_MM, -JOINT_HALF_MM), (2 * FACE_MM, JOINT_HALF_MM)))
+    wood = intersection(end.area, beside)
+    return 0.0 if wood.is_empty else float(wood.bounds[2])
+
+
+FACE_MM: Final = 2.0
+"""Wood further out than this is no longer looked for on the face."""
+
+JOINT_HALF_MM: Final = 9.0
+"""The joint with its corners keeps within this from the middle; beyond it the end face is plain."""
 
 
 def _half_mm(joint: JointSizes) -> float:

@@ -40,9 +40,8 @@ def parse_manifest(text: str) -> Manifest:
     try:
         data = json.loads(text, object_pairs_hook=_once, parse_constant=_no_constant)
     except json.JSONDecodeError as error:
-        raise ReadError(
-            Fault(where="", line=error.lineno, column=error.colno, problem=f"the manifest is not JSON: {error.msg}")
-        ) from error
+        place = f"line {error.lineno}, column {error.colno}"
+        raise ReadError(Fault(where="", problem=f"the manifest is not JSON: {place}: {error.msg}")) from error
     except ValueError as error:
         raise ReadError(Fault(where="", problem=f"the manifest is not JSON: {error}")) from error
     faults: list[Fault] = []

@@ -9,13 +9,13 @@ Glossary:
 Here z is 0 at the top of the board and negative downwards whatever the machine's zero; post shifts it.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from platelayer.units import LengthUnit
 from platelayer.values.pieces import BoardFace, Piece
 from platelayer.values.shapes import Point, Pose, Segment
-from platelayer.values.tooling import Bit, Board, CutData, Machine
+from platelayer.values.tooling import Bit, Board, CutData, Machine, Turning
 
 
 class FeedKind(StrEnum):
@@ -29,6 +29,7 @@ class FeedKind(StrEnum):
 class CutKind(StrEnum):
     """What a cut is for, in the order in which a bit does them."""
 
+    DOWEL = "dowel"
     GROOVE = "groove"
     SOCKET = "socket"
     NOTCH = "notch"
@@ -81,6 +82,24 @@ class UnreachedCorner:
     area_mm2: float
     depth_mm: float
     """Largest distance of the wood left from the design's outline."""
+
+
+@dataclass(frozen=True, slots=True)
+class Dowel:
+    """A dowel in its hole right through the board: its middle, its diameter, how deep it goes into the spoilboard."""
+
+    at: Point
+    diameter_mm: float
+    depth_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bore:
+    """The hole of one dowel as a cut about the origin, and how deep it goes into the spoilboard."""
+
+    cut: "Cut"
+    diameter_mm: float
+    depth_mm: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -147,3 +166,6 @@ class Plan:
     boards: tuple[Board, ...]
     pieces: tuple[PlacedPiece, ...]
     programs: tuple[Program, ...]
+    turning: Turning = field(default_factory=Turning)
+    dowels: tuple[tuple[str, tuple[Dowel, ...]], ...] = ()
+    """Dowels by the id of the board that is turned on them; boards cut on both faces only."""

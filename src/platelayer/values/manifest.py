@@ -7,7 +7,7 @@ x right, y away, z up; the board is [0, w] x [0, h]. Lengths mm.
 from dataclasses import dataclass
 
 from platelayer.units import LengthUnit
-from platelayer.values.cuts import Tab
+from platelayer.values.cuts import Dowel, Tab
 from platelayer.values.pieces import BoardFace, End, Groove
 from platelayer.values.shapes import Contour, Pose
 from platelayer.values.tooling import BitKind, NoGo
@@ -32,6 +32,15 @@ class ManifestMachine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ManifestTurning:
+    """How a board is turned between its faces: by ``dowels`` or ``fence``, how far off it may lie, and its dowels."""
+
+    by: str
+    tolerance_mm: float
+    dowels: tuple[Dowel, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ManifestBoard:
     """A board; zero is ``top`` or ``spoilboard``."""
 
@@ -42,6 +51,9 @@ class ManifestBoard:
     no_go: tuple[NoGo, ...]
     allowance_mm: float
     """How far below the board the bit may go."""
+    scatter_mm: float = 0.0
+    turning: ManifestTurning | None = None
+    """None for a board that is cut on one face, or where nobody said."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,6 +13,7 @@ from platelayer.values.manifest import (
     ManifestFile,
     ManifestMachine,
     ManifestPiece,
+    ManifestTurning,
 )
 from platelayer.values.pieces import End, Groove
 from platelayer.values.shapes import Contour, Line, Pose, Segment
@@ -54,7 +55,7 @@ def _machine(machine: ManifestMachine) -> Data:
 
 
 def _board(board: ManifestBoard) -> Data:
-    return {
+    data: Data = {
         "id": board.id,
         "size": list(board.size_mm),
         "thickness": board.thickness_mm,
@@ -62,6 +63,18 @@ def _board(board: ManifestBoard) -> Data:
         "allowance": board.allowance_mm,
         "no_go": [
             {"outline": _contour(area.outline), "height": area.height_mm, "title": area.title} for area in board.no_go
+        ],
+        "scatter": board.scatter_mm,
+    }
+    return data if board.turning is None else data | {"turning": _turning(board.turning)}
+
+
+def _turning(turning: ManifestTurning) -> Data:
+    return {
+        "by": turning.by,
+        "tolerance": turning.tolerance_mm,
+        "dowels": [
+            {"at": list(dowel.at), "diameter": dowel.diameter_mm, "depth": dowel.depth_mm} for dowel in turning.dowels
         ],
     }
 

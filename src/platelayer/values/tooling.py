@@ -6,10 +6,11 @@ Glossary:
     stepdown: depth of one pass. stepover: sideways step as a share of the bit's diameter.
     zero: where z is nought: ``top`` of the wood or the ``spoilboard`` under it.
     tab: a bridge of wood left to hold a piece. skin: a thin floor left to hold it.
+    turning: laying a board down again with its other face up. Not a turn: that is once round a path.
     scatter: how far the board's thickness may stray from the stated one, either way.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from platelayer.units import LengthUnit
@@ -167,6 +168,35 @@ class Board:
     margin_mm: float
     grain_rad: float = 0.0
     no_go: tuple[NoGo, ...] = ()
+    height_is_measured: bool = False
+
+
+class TurnBy(StrEnum):
+    """What keeps a board in line when it is turned over."""
+
+    DOWELS = "dowels"
+    FENCE = "fence"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Turning:
+    """How a board is turned over about its long middle line, left staying left, to be cut on its other face.
+
+    Attributes:
+        by: dowels through the board into the spoilboard, or a fence along its near edge and a stop at its left end.
+        tolerance_mm: how far, any way, the turned board may lie from where it belongs.
+        dowel_diameter_mm: of the dowels and of their holes.
+        dowel_depth_mm: how deep they go into the spoilboard; 0 = chosen by the reach of the bit.
+        dowel_count: on each board.
+        dowel_places_mm: their distances from the board's left end; none = chosen, spread from end to end.
+    """
+
+    by: TurnBy = TurnBy.DOWELS
+    tolerance_mm: float = 0.2
+    dowel_diameter_mm: float = 6.35
+    dowel_depth_mm: float = 0.0
+    dowel_count: int = 2
+    dowel_places_mm: tuple[float, ...] = ()
 
 
 class HoldingKind(StrEnum):
@@ -241,6 +271,7 @@ class Job:
     one_file: bool
     orders: tuple[PieceOrder, ...]
     warnings: tuple[Finding, ...] = ()
+    turning: Turning = field(default_factory=Turning)
 
     def bit(self, bit_id: str) -> Bit:
         """The bit of that id; KeyError when the job has none."""

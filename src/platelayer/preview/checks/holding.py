@@ -9,7 +9,7 @@ from platelayer.geometry.regions import buffered, difference, line_through
 from platelayer.preview.checks.travel import where_of
 from platelayer.preview.lengths import place, shown
 from platelayer.preview.loose import Loose, loose_parts, passing_islands
-from platelayer.preview.removal import near, runs_at, swept
+from platelayer.preview.removal import at_slice, near, runs_through, swept
 from platelayer.preview.tracks import Tracks
 from platelayer.preview.wood import Wood
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM, LEFTOVER_MM, TAB_MM
@@ -51,7 +51,7 @@ def check_tabs(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
                 severity=Severity.ERROR,
                 text=f"tab {number + 1} of {piece.id} at {place(tab.at)} {text}.",
                 advice="Make the job again; without its tabs a piece comes loose under the bit.",
-                where=Where(board=tracks.board.id, piece=piece.id, point=(*tab.at, -top)),
+                where=_over_tab(wood, tracks, tab, top),
                 measured=width,
                 limit=tab.width_mm,
             )
@@ -59,12 +59,23 @@ def check_tabs(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
     return tuple(found)
 
 
+def _over_tab(wood: Wood, tracks: Tracks, tab: Tab, depth_mm: float) -> Where:
+    """The place of a tab and the last move that cut into it."""
+    point = (*tab.at, -depth_mm)
+    reach = tab.width_mm / 4
+    box = (tab.at[0] - reach, tab.at[1] - reach, tab.at[0] + reach, tab.at[1] + reach)
+    rows = at_slice(tracks, near(tracks, box, 0.0, among=wood.rows), depth_mm)
+    if not len(rows):
+        return Where(board=tracks.board.id, piece=wood.design.piece.id, point=point)
+    return where_of(tracks, int(rows[-1]), piece=wood.design.piece.id, point=point)
+
+
 def tab_width_mm(wood: Wood, tracks: Tracks, tab: Tab, depth_mm: float) -> float:
     """Least width of a tab's wood along the edge at a depth, over the slot it crosses; twice the said one at most."""
     reach = 2 * tab.width_mm
     box = (tab.at[0] - reach, tab.at[1] - reach, tab.at[0] + reach, tab.at[1] + reach)
     rows = near(tracks, box, 0.0, among=wood.rows)
-    runs = runs_at(tracks, rows, depth_mm)
+    runs = runs_through(tracks, rows, depth_mm, is_single=True)
     if not len(runs):
         return reach
     gone = swept((runs,))

@@ -18,14 +18,21 @@ _LOOSER: Final = "Give the joint more room: a smaller head, or a wider hole or m
 
 
 def check_joints(mated: Sequence[Mated], boards: dict[str, str]) -> tuple[Finding, ...]:
-    """The worst of every way in which a kind of end fails with a kind of partner; ``boards`` by piece."""
-    groups: dict[tuple[str, EndKind, bool], list[tuple[Mated, Finding]]] = {}
+    """The worst of every way in which a kind of end fails with a kind of partner; ``boards`` by piece.
+
+    Partners of this job are spoken of only where no end fails with the nominal one, since that is the cause then.
+    """
+    groups: dict[tuple[str, str], list[tuple[Mated, Finding]]] = {}
     for one in mated:
         finding = _judged(one, boards)
         if finding is not None:
-            groups.setdefault((finding.code.value, one.kind, one.is_nominal), []).append((one, finding))
+            kind = one.kind.value if one.is_nominal else ""
+            groups.setdefault((finding.code.value, kind), []).append((one, finding))
     found = []
-    for some in groups.values():
+    is_nominal = any(kind for _, kind in groups)
+    for (_, kind), some in groups.items():
+        if is_nominal and not kind:
+            continue
         finding = min(some, key=lambda pair: pair[0].play_mm)[1]
         more = f" So it is with {len(some) - 1} more." if len(some) > 1 else ""
         found.append(_with_more(finding, more))
@@ -38,6 +45,9 @@ def _judged(one: Mated, boards: dict[str, str]) -> Finding | None:
     play = one.play_mm
     where = Where(board=boards.get(report.piece, ""), piece=report.piece)
     holder = "the peg's root" if one.kind is EndKind.PEG or not one.is_nominal else "the socket"
+    cure = _CURE
+    if seat.couples and one.face_mm > seat.opening_mm / 2 > SEAT_MM / 2:
+        holder, cure = "wood left on the end face", "Make the job again; a cut is missing or out of place."
     if seat.pull_out_mm == float("inf"):
         return Finding(
             code=Code.JOINT_COMES_APART,
@@ -64,7 +74,7 @@ def _judged(one: Mated, boards: dict[str, str]) -> Finding | None:
             severity=Severity.ERROR,
             text=f"{head}{holder} holds the faces {shown(seat.opening_mm)} apart, and {only}{shown(play)} is left "
             f"before the head meets the lips: the joint will jam.",
-            advice=_CURE,
+            advice=cure,
             where=where,
             measured=seat.opening_mm,
             limit=SEAT_MM,

@@ -2,6 +2,7 @@
 
 import hashlib
 import math
+import re
 from collections.abc import Mapping
 from typing import Final
 
@@ -17,6 +18,9 @@ from platelayer.values.motion import EventKind, Motion
 
 _SWAPPED_WITHIN: Final = 1.3
 """Sizes of file and pieces may differ by this factor, run-outs and lead-ins included, and still be the same."""
+
+_NEAR_SWAPPED: Final = 2 * math.log(_SWAPPED_WITHIN)
+"""How near the logarithm of a ratio of sizes must come to that of 25.4 for units to have been swapped."""
 
 
 def read_files(
@@ -41,7 +45,8 @@ def read_files(
         try:
             read[file.name] = known if known is not None else read_program(text, name=file.name)
         except ReadError as error:
-            findings += [_unreadable(file.name, fault) for fault in error.faults]
+            swapped = _swapped(manifest, file, text)
+            findings += [swapped] if swapped else [_unreadable(file.name, fault) for fault in error.faults]
     return read, tuple(findings)
 
 
@@ -118,22 +123,42 @@ def check_units(manifest: Manifest, file: ManifestFile, motion: Motion) -> tuple
             ),
         )
     ratio = _size_ratio(manifest, file, motion)
-    for factor, word in ((MM_PER_INCH, "large"), (1 / MM_PER_INCH, "small")):
-        if ratio and abs(math.log(ratio / factor)) < math.log(_SWAPPED_WITHIN) * 2:
-            return (
-                Finding(
-                    code=Code.READING_UNITS,
-                    severity=Severity.ERROR,
-                    text=f"{file.name} cuts {max(ratio, 1 / ratio):.1f} times too {word} for its pieces: "
-                    f"inches and millimetres were swapped (G20 and G21).",
-                    advice="Make the job again; never change the units word by hand.",
-                    where=where,
-                    measured=ratio,
-                    limit=1.0,
-                    unit="ratio",
-                ),
-            )
+    if ratio and min(abs(math.log(ratio / factor)) for factor in (MM_PER_INCH, 1 / MM_PER_INCH)) < _NEAR_SWAPPED:
+        return (_units_finding(file, ratio, where.line),)
     return ()
+
+
+def _swapped(manifest: Manifest, file: ManifestFile, text: str) -> Finding | None:
+    """The finding that units were swapped, when the text reads well and fits its pieces with the other units word.
+
+    Millimetres taken for inches spoil arcs first: what four decimals round off grows 25.4 times.
+    """
+    words = {"G20": "G21", "G21": "G20"}
+    turned = re.sub(r"\bG2[01]\b", lambda found: words[found[0]], text)
+    try:
+        motion = read_program(turned, name=file.name)
+    except ReadError:
+        return None
+    ratio = _size_ratio(manifest, file, motion)
+    if turned == text or not ratio or abs(math.log(ratio)) > math.log(_SWAPPED_WITHIN):
+        return None
+    stated = next(event for event in motion.events if event.kind is EventKind.UNITS)
+    is_large = words[stated.text] == "G20" if stated.text in words else stated.value == 1.0
+    return _units_finding(file, MM_PER_INCH if is_large else 1 / MM_PER_INCH, stated.line)
+
+
+def _units_finding(file: ManifestFile, ratio: float, line: int) -> Finding:
+    return Finding(
+        code=Code.READING_UNITS,
+        severity=Severity.ERROR,
+        text=f"{file.name} cuts about {MM_PER_INCH:g} times too {'large' if ratio > 1 else 'small'} "
+        f"for its pieces: inches and millimetres were swapped (G20 and G21).",
+        advice="Make the job again; never change the units word by hand.",
+        where=Where(file=file.name, line=line, board=file.board),
+        measured=ratio,
+        limit=1.0,
+        unit="ratio",
+    )
 
 
 def _size_ratio(manifest: Manifest, file: ManifestFile, motion: Motion) -> float:

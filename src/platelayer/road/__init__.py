@@ -5,6 +5,7 @@ Glossary:
 """
 
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from itertools import chain
 from pathlib import Path
@@ -14,7 +15,7 @@ from platelayer import files
 from platelayer.board.manifest import machine_of, manifest_of
 from platelayer.board.placing import place_rows
 from platelayer.board.plan import plan_boards
-from platelayer.errors import CannotCut, Fault, JobError, PlatelayerError
+from platelayer.errors import CannotCut, Fault, JobError, PlatelayerError, ReadError
 from platelayer.geometry import check_orders, piece_from_order
 from platelayer.job import load_job, placed
 from platelayer.job.near_names import mend_for
@@ -22,7 +23,7 @@ from platelayer.job.profiles import Profiles
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.relief import corner_radii
 from platelayer.offset.room import room_needed_mm
-from platelayer.post.program import program_text
+from platelayer.post.program import program_text, with_time
 from platelayer.post.recut import Recut, cut_before_text, pass_at_line, pass_named, recut_text
 from platelayer.post.recut_head import RecutHead
 from platelayer.post.rehearsal import rehearsal
@@ -30,10 +31,10 @@ from platelayer.post.written import WrittenPass, passes_of
 from platelayer.preview.dry_run import dry_run
 from platelayer.preview.manifest import parse_manifest
 from platelayer.preview.motion import move_times
-from platelayer.preview.plan_picture import plan_svg
 from platelayer.preview.reader import read_program
 from platelayer.preview.second_reader import second_readings
-from platelayer.preview.summary import summary_text
+from platelayer.preview.summary import verdict
+from platelayer.road.papers import PREVIEW, ReadBack, papers, shop_papers
 from platelayer.units import parse_length
 from platelayer.values.cuts import PieceCuts, Plan
 from platelayer.values.findings import Finding, Report
@@ -133,41 +134,38 @@ def _prove(job: Job, plan: Plan, noticed: Sequence[Finding], staged: Path, progr
 
 
 def _timed_texts(plan: Plan) -> dict[str, str]:
-    """G-code of every program by name, with its minutes in the header: written once to be timed, once to be kept."""
+    """G-code of every program by name, with its minutes in the header: timed as it will be read."""
     machine = machine_of(plan.machine)
     texts: dict[str, str] = {}
     for program in plan.programs:
-        untimed = read_program(program_text(program, plan=plan), name=program.name)
-        time = move_times(untimed, machine)
-        texts[program.name] = program_text(program, plan=plan, duration_s=time.total_s)
+        untimed = program_text(program, plan=plan)
+        time = move_times(read_program(untimed, name=program.name), machine)
+        texts[program.name] = with_time(untimed, program, plan=plan, duration_s=time.total_s)
     return texts
-
-
-@dataclass(frozen=True, slots=True)
-class ReadBack:
-    """A folder as read from disk: nothing here comes from the generator's memory."""
-
-    manifest: Manifest
-    texts: Mapping[str, str]
-    motions: Mapping[str, Motion]
 
 
 def read_back(folder: Path) -> ReadBack:
     """The manifest of a folder and every file it names, read from disk.
 
+    A file that cannot be understood has no motion here; the dry run says what is wrong with it.
+
     Raises:
-        JobError: a file is missing or cannot be read.
-        ReadError: the manifest or a file is not what it should be; all files are read before that is said.
+        JobError: a file is missing or is no text.
+        ReadError: the manifest is not what it should be.
     """
     manifest = parse_manifest(files.read_text(folder / files.MANIFEST))
     texts = {file.name: files.read_text(folder / file.name) for file in manifest.files}
-    return ReadBack(manifest, texts, {name: read_program(text, name=name) for name, text in texts.items()})
+    motions: dict[str, Motion] = {}
+    for name, text in texts.items():
+        with suppress(ReadError):
+            motions[name] = read_program(text, name=name)
+    return ReadBack(manifest, texts, motions)
 
 
 def judge(read: ReadBack, *, noticed: Sequence[Finding] = ()) -> Report:
     """The dry run's report on a folder, second reader included, with what was noticed before put first."""
     report = dry_run(read.manifest, read.texts, motions=read.motions)
-    second = second_readings({name: (text, read.motions[name]) for name, text in read.texts.items()})
+    second = second_readings({name: (read.texts[name], motion) for name, motion in read.motions.items()})
     return replace(report, findings=(*noticed, *report.findings, *chain.from_iterable(second.values())))
 
 
@@ -182,18 +180,26 @@ def dry_run_folder(folder: Path) -> tuple[Manifest, Report]:
     return read.manifest, judge(read)
 
 
-def papers(read: ReadBack, report: Report) -> dict[str, bytes]:
-    """The pictures and texts a person takes to the shop, by file name."""
-    made = {
-        f"{board.id}-plan.svg": plan_svg(read.manifest, read.motions, board_id=board.id).encode("utf-8")
-        for board in read.manifest.boards
-    }
-    return made | {"summary.txt": summary_text(read.manifest, report).encode("utf-8")}
+def sheet(folder: Path) -> tuple[str, ...]:
+    """The shop sheet, templates and drawings put into a folder that ``make`` wrote; their names.
+
+    Raises:
+        JobError: a file is missing, or one of these papers was edited since it was written.
+        ReadError: a file cannot be read.
+        CannotCut: the dry run refuses the folder, so there is nothing to carry to the shop.
+    """
+    read = read_back(folder)
+    report = judge(read)
+    if not report.passed:
+        raise CannotCut(Fault(where=str(folder), problem=verdict(report), mend="platelayer dryrun says what is wrong."))
+    made = shop_papers(read, report)
+    files.add_to(folder, made)
+    return tuple(made)
 
 
-def preview_name(manifest: Manifest) -> str:
+def preview_name(manifest: Manifest) -> str:  # noqa: ARG001 one page for all boards
     """The file a person opens first."""
-    return f"{manifest.boards[0].id}-plan.svg"
+    return PREVIEW
 
 
 # A cut that failed goes on.

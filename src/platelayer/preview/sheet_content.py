@@ -1,0 +1,328 @@
+"""The shop sheet's words and figures, from the manifest, the files as read and the dry run's report alone.
+
+Glossary:
+    as read: feeds come from the files' own F words, minutes from their timed moves; nothing is taken from the plan.
+"""
+
+import math
+import re
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+from typing import Final
+
+import numpy as np
+
+from platelayer.geometry.saw_table import SawTable, saw_table_lines
+from platelayer.preview.sheet_cautions import join_wood, shop_cautions, toy_cautions
+from platelayer.preview.sheet_parts import SheetSection, SheetTable, ShopSheet
+from platelayer.preview.summary import minutes, show_finding, verdict
+from platelayer.tolerances import COINCIDENT_MM, SEAT_MM
+from platelayer.units import show_fraction, show_length, show_mm, to_inches
+from platelayer.values.findings import FileReport, JointReport, Report, Severity
+from platelayer.values.manifest import Manifest, ManifestBit, ManifestBoard, ManifestPiece
+from platelayer.values.motion import EventKind, Motion, MoveKind
+from platelayer.values.pieces import BoardFace, JointSizes
+
+_JOINT_WORDS: Final = {
+    "neck_width_mm": "peg: neck width",
+    "head_diameter_mm": "peg: head diameter",
+    "head_setback_mm": "peg: face to head",
+    "mouth_width_mm": "socket: mouth width",
+    "hole_diameter_mm": "socket: hole diameter",
+    "hole_setback_mm": "socket: face to hole",
+}
+
+
+def shop_sheet(
+    manifest: Manifest,
+    report: Report,
+    motions: Mapping[str, Motion],
+    *,
+    title: str = "",
+    tuned: JointSizes | None = None,
+    notes: Sequence[str] = (),
+    saw: SawTable | None = None,
+) -> ShopSheet:
+    """Everything the person carries to the shop, as words and figures.
+
+    Args:
+        manifest: what was meant.
+        report: what the dry run of the files found.
+        motions: the files as read, by name; a file that is missing shows no feeds.
+        title: what the person calls the job; its id when empty.
+        tuned: the joint with the shop's own offsets, shown beside the plain one.
+        notes: sentences of the caller's own, put under workholding.
+        saw: settings for those who cut the grooves on a table saw.
+    """
+    total = math.fsum(file.seconds_s for file in report.files)
+    return ShopSheet(
+        title=title or manifest.job,
+        verdict=verdict(report),
+        passed=report.passed,
+        facts=_facts(manifest, total),
+        first=(
+            _warnings(report),
+            _checklist(manifest),
+            _files(manifest, report),
+            _bits(manifest, report, motions),
+        ),
+        after=(
+            _cut_list(manifest),
+            _holding(manifest, notes),
+            _joints(manifest, report, tuned),
+            SheetSection(
+                title="Grooves on a table saw",
+                sentences=saw_table_lines(saw, unit=manifest.units) if saw else (),
+            ),
+            SheetSection(
+                title="At the machine",
+                sentences=shop_cautions(
+                    material=manifest.material,
+                    total_s=total,
+                    has_tabs=any(piece.tabs for piece in manifest.pieces),
+                    has_skin=any(piece.skin_mm > 0 for piece in manifest.pieces),
+                ),
+                is_warning=True,
+            ),
+            SheetSection(title="Before a child has it", sentences=toy_cautions(), is_warning=True),
+        ),
+    )
+
+
+def _facts(manifest: Manifest, total_s: float) -> tuple[tuple[str, str], ...]:
+    first = manifest.units
+    boards = "; ".join(
+        f"{board.id}: {_size(board.size_mm[0])} x {_size(board.size_mm[1])} mm, "
+        f"{show_length(board.thickness_mm, first=first)} thick"
+        for board in manifest.boards
+    )
+    return (
+        ("Pieces", str(len(manifest.pieces))),
+        ("Wood", manifest.material),
+        ("Boards", boards),
+        ("Machine", manifest.machine.id),
+        ("Time", f"{minutes(total_s)}, give or take 15 %, pauses not counted"),
+        ("Zero", join_wood([f"{board.id}: {_zero(board)}" for board in manifest.boards])),
+    )
+
+
+def _size(length_mm: float) -> str:
+    return f"{length_mm:.1f}".removesuffix(".0")
+
+
+def _zero(board: ManifestBoard) -> str:
+    height = "top of the wood" if board.zero == "top" else "spoilboard, under the wood"
+    return f"x and y at the near left corner, z at the {height}"
+
+
+def _warnings(report: Report) -> SheetSection:
+    """Errors and warnings; notes are for the summary."""
+    weighty = [finding for finding in report.findings if finding.severity is not Severity.NOTE]
+    lines = [show_finding(finding) for finding in sorted(weighty, key=lambda one: list(Severity).index(one.severity))]
+    return SheetSection(title="What the dry run asks you to weigh", sentences=tuple(lines), is_warning=True)
+
+
+def _checklist(manifest: Manifest) -> SheetSection:
+    first = manifest.units
+    thick = join_wood([f"{board.id}: {show_length(board.thickness_mm, first=first)}" for board in manifest.boards])
+    bits = {bit.id: bit for file in manifest.files for bit in file.bits}
+    reach = max((bit.cutting_length_mm for bit in bits.values()), default=0.0)
+    deepest = max((board.thickness_mm + board.allowance_mm for board in manifest.boards), default=0.0)
+    checks = [
+        f"Wood measured with a caliper in three places ({thick}); more than a little off, and the job is made again.",
+        "Board flat and held where the drawing shows no cut; no screw, staple or grit in the way of the bit.",
+        "Zero set as in the drawing: near left corner, grain as the arrow shows.",
+        f"Bit clean, sharp, pushed well into the collet, sticking out over {_size(deepest)} mm"
+        + (f" ({_size(reach)} mm of edge)" if reach else "")
+        + "; collet tight, holder clear of clamps.",
+        "Spindle set as in the table for the bit that is in.",
+        "File run once in the air, z zeroed 30 mm high, watching that it stays over the board.",
+        "Extraction on; glasses and ear protection on; sleeves and hair tied back; gloves off.",
+        "Hand near the stop, nobody else within reach of the machine.",
+    ]
+    if any(file.face is BoardFace.BOTTOM for file in manifest.files):
+        checks.insert(
+            3, "For the second face: board turned about its long axis, on the same pins or against the fence."
+        )
+    return SheetSection(title="Before you start", checks=tuple(checks))
+
+
+def _files(manifest: Manifest, report: Report) -> SheetSection:
+    known = {file.name: file for file in report.files}
+    rows = []
+    for number, file in enumerate(manifest.files, start=1):
+        done = known.get(file.name)
+        rows.append((
+            str(number),
+            file.name,
+            f"{file.board}, {file.face.value}",
+            "\n".join(bit.id for bit in file.bits),
+            minutes(done.seconds_s) if done else "",
+            f"{done.cutting_mm / 1000:.1f} m" if done else "",
+            file.sha256[:8],
+        ))
+    table = SheetTable(
+        head=("", "File", "Board, face", "Bit", "Time", "Cut", "sha256"),
+        rows=tuple(rows),
+        shares=(4, 34, 13, 21, 11, 8, 9),
+    )
+    return SheetSection(title="Files, in the order they are cut", table=table)
+
+
+def _bits(manifest: Manifest, report: Report, motions: Mapping[str, Motion]) -> SheetSection:
+    known = {file.name: file for file in report.files}
+    rows: dict[tuple[str, ...], None] = {}
+    for file in manifest.files:
+        for index, bit in enumerate(file.bits):
+            feed, plunge = _feeds(motions.get(file.name), bit, index)
+            rows[
+                bit.id,
+                _bit_size(bit),
+                _spindle(manifest, bit, known.get(file.name), motions.get(file.name), index),
+                feed,
+                plunge,
+                show_mm(bit.stepdown_mm, decimals=2),
+                _kind(bit),
+            ] = None
+    table = SheetTable(
+        head=("Bit, in the order of use", "Diameter", "Spindle", "Feed", "Plunge", "A pass", "Kind"),
+        rows=tuple(rows),
+        shares=(21, 21, 15, 12, 11, 9, 11),
+    )
+    return SheetSection(title="Bits", table=table)
+
+
+def _bit_size(bit: ManifestBit) -> str:
+    if bit.measured_mm is None:
+        return f"{show_length(bit.nominal_mm)}\nnot measured"
+    return f"{show_length(bit.nominal_mm)}\nmeasured {show_mm(bit.measured_mm)}"
+
+
+def _kind(bit: ManifestBit) -> str:
+    return f"{bit.kind.value.replace('_', '-')}, {bit.flutes} flute{'s' if bit.flutes != 1 else ''}"
+
+
+def _spindle(manifest: Manifest, bit: ManifestBit, done: FileReport | None, motion: Motion | None, index: int) -> str:
+    """The dial's mark and the speed of a bit: from the speed words, the file's pauses, or else the manifest."""
+    marks = dict(manifest.machine.dial)
+    mark = _mark_in_pauses(motion, index, tuple(marks)) or bit.dial
+    speed = marks.get(mark, bit.spindle_rpm or math.nan)
+    if done is not None and index < len(done.spindle_rpm):
+        speed = done.spindle_rpm[index]
+        mark = done.dial[index] if index < len(done.dial) else mark
+    parts = ([f"dial at {mark}"] if mark else []) + ([f"{speed:.0f} rev/min"] if math.isfinite(speed) else [])
+    return "\n".join(parts) or "set by hand"
+
+
+def _mark_in_pauses(motion: Motion | None, index: int, marks: Sequence[str]) -> str:
+    """The mark of the dial that a pause of this bit names; empty when none does."""
+    bit = -1
+    for event in motion.events if motion else ():
+        bit += event.kind is EventKind.BIT
+        if event.kind is EventKind.PAUSE and bit == index:
+            words = re.split(r"[\s,]+", event.text)
+            after = next((b for a, b in pairwise(words) if a.lower() == "dial" and b in marks), "")
+            if after:
+                return after
+    return ""
+
+
+def _feeds(motion: Motion | None, bit: ManifestBit, index: int) -> tuple[str, str]:
+    """Greatest feed in the plane and straight down: as the file has them, else as the manifest says."""
+    if motion is None:
+        return _feed(bit.feed_mm_min), _feed(bit.plunge_mm_min)
+    cutting = (motion.kind != MoveKind.RAPID) & (motion.bit == index)
+    flat = np.hypot(*(motion.end - motion.start)[:, :2].T) > COINCIDENT_MM
+    down = motion.end[:, 2] < motion.start[:, 2] - COINCIDENT_MM
+    feed, plunge = (
+        float(motion.feed[chosen].max(initial=0.0)) for chosen in (cutting & flat & ~down, cutting & ~flat & down)
+    )
+    return _feed(feed), _feed(plunge)
+
+
+def _feed(feed_mm_min: float) -> str:
+    return "" if not feed_mm_min else f"{feed_mm_min:.0f} mm/min\n{to_inches(feed_mm_min):.0f} in/min"
+
+
+def _cut_list(manifest: Manifest) -> SheetSection:
+    groups: dict[tuple[str, str], list[ManifestPiece]] = {}
+    for piece in manifest.pieces:
+        groups.setdefault((piece.title, piece.board), []).append(piece)
+    rows = []
+    for (title, board), pieces in sorted(groups.items(), key=lambda item: (item[0][1], item[1][0].order)):
+        length = pieces[0].length_mm
+        numbers = ", ".join(str(piece.order) for piece in sorted(pieces, key=lambda piece: piece.order))
+        ends = ", ".join(end.kind.value for end in pieces[0].ends)
+        rows.append((str(len(pieces)), title, show_mm(length), show_fraction(length), ends, board, numbers))
+    table = SheetTable(
+        head=("Count", "Piece", "Along the middle", "in inches", "Ends", "Board", "Numbers in the drawing"),
+        rows=tuple(rows),
+        shares=(7, 28, 14, 13, 13, 7, 18),
+    )
+    total = math.fsum(piece.length_mm for piece in manifest.pieces)
+    said = f"{len(manifest.pieces)} pieces, {show_length(total, first=manifest.units)} of track along the middle."
+    return SheetSection(title="Cut list", sentences=(said,), table=table)
+
+
+def _holding(manifest: Manifest, notes: Sequence[str]) -> SheetSection:
+    said = []
+    tabbed = [piece for piece in manifest.pieces if piece.tabs]
+    if tabbed:
+        sizes = Counter((tab.width_mm, tab.height_mm) for piece in tabbed for tab in piece.tabs)
+        said += [
+            f"{count} tabs of {show_mm(width, decimals=1)} along the edge, {show_mm(height, decimals=1)} high, marked "
+            f"in the drawing, hold {len(tabbed)} pieces. Saw them flush once the board is off the machine."
+            for (width, height), count in sorted(sizes.items())
+        ]
+    skins = sorted({piece.skin_mm for piece in manifest.pieces if piece.skin_mm > 0})
+    said += [
+        f"A skin of {show_mm(skin, decimals=2)} is left under the pieces; it is cut or sanded off." for skin in skins
+    ]
+    loose = [piece.id for piece in manifest.pieces if not piece.tabs and piece.skin_mm <= 0]
+    if loose:
+        said.append(f"Held by nothing in the wood: {join_wood(loose)}. Tape or suction must hold them to the end.")
+    clamps = [(board.id, area) for board in manifest.boards for area in board.no_go]
+    said += [
+        f"Board {board}: the bit keeps off {area.title or 'a no-go area'} (up to {_size(area.height_mm)} mm high)."
+        for board, area in clamps
+    ]
+    return SheetSection(title="Workholding", sentences=(*said, *notes))
+
+
+def _joints(manifest: Manifest, report: Report, tuned: JointSizes | None) -> SheetSection:
+    plain = dict(manifest.joint)
+    rows = []
+    for name, words in _JOINT_WORDS.items():
+        if name not in plain:
+            continue
+        cut = plain[name] if tuned is None else float(getattr(tuned, name))
+        off = cut - plain[name]
+        rows.append((
+            words,
+            show_length(plain[name], first=manifest.units),
+            show_length(cut, first=manifest.units),
+            f"{off:+.3f} mm" if abs(off) > COINCIDENT_MM else "none",
+        ))
+    table = SheetTable(
+        head=("Joint", "Plain size", "In these files", "The shop's own offset"),
+        rows=tuple(rows),
+        shares=(28, 28, 28, 16),
+    )
+    seats = dict.fromkeys(_seat(joint, report) for joint in report.joints)
+    return SheetSection(title="Joints", sentences=tuple(seats), table=table)
+
+
+def _seat(joint: JointReport, report: Report) -> str:
+    same = sum(1 for other in report.joints if _play(other) == _play(joint) and other.mate == joint.mate)
+    return f"{same} end{'s' if same != 1 else ''} with {joint.mate}: {_play(joint)}."
+
+
+def _play(joint: JointReport) -> str:
+    seat = joint.seat
+    if not seat.couples:
+        return "does not go together"
+    faces = "faces close" if seat.opening_mm <= SEAT_MM else f"faces {show_length(seat.opening_mm)} apart"
+    return f"{faces}, {show_mm(seat.pull_out_mm - seat.opening_mm, decimals=2)} of pull-out play, " + (
+        f"{show_mm(seat.side_mm, decimals=2)} to each side"
+    )

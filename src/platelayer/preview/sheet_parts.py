@@ -1,0 +1,40 @@
+"""What a shop sheet is made of, before anyone decides between paper and screen.
+
+Glossary:
+    sheet: everything a person carries to the shop for one job. section: a heading with what stands under it.
+    check: a line with a box to tick.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetTable:
+    """A table: head, rows of equally many cells, and the widths of the columns as shares of the page."""
+
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    shares: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetSection:
+    """A heading, then sentences, checks and a table, whichever there are; ``is_warning`` sets it apart."""
+
+    title: str
+    sentences: tuple[str, ...] = ()
+    checks: tuple[str, ...] = ()
+    table: SheetTable | None = None
+    is_warning: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShopSheet:
+    """A whole sheet: title, verdict of the dry run, facts at a glance, then sections before and after the drawings."""
+
+    title: str
+    verdict: str
+    passed: bool
+    facts: tuple[tuple[str, str], ...]
+    first: tuple[SheetSection, ...]
+    after: tuple[SheetSection, ...]

@@ -1,0 +1,66 @@
+"""Small jobs for the tests of the whole road, and ways to run it."""
+
+import json
+from hashlib import sha256
+from pathlib import Path
+
+from click.testing import CliRunner, Result
+
+from platelayer.cli import main
+
+ROOT = Path(__file__).resolve().parents[2]
+
+SMALL = """
+[job]
+title = "Small job for tests"
+units = "in"
+machine = "mid-screw"
+material = "hard-maple"
+
+[bits]
+joints = "{bit}"
+{bits}
+[joint]
+{joint}
+
+[[board]]
+width = 26
+height = 5
+
+[[piece]]
+name = "long"
+length = "5 15/16"
+count = 2
+
+[[piece]]
+name = "curve"
+kind = "curve"
+radius = 8
+angle = 45
+hand = "left"
+"""
+
+
+def small_job(*, bit: str = "flat-3.175-long", bits: str = "", joint: str = "") -> str:
+    return SMALL.format(bit=bit, bits=bits, joint=joint)
+
+
+def run(*words: object) -> Result:
+    return CliRunner().invoke(main, [str(word) for word in words])
+
+
+def make(folder: Path, text: str, *more: object) -> Result:
+    job = folder / "job.toml"
+    job.write_text(text, encoding="utf-8")
+    return run("make", job, "--out", folder / "out", *more)
+
+
+def spoil(folder: Path, name: str, text: str) -> None:
+    """The file's text changed, and its hash in the manifest with it, so that only the text can give it away."""
+    (folder / name).write_text(text, encoding="ascii")
+    path = folder / "manifest.json"
+    data = json.loads(path.read_text(encoding="ascii"))
+    for file in data["files"]:
+        if file["name"] == name:
+            file["sha256"] = sha256(text.encode("ascii")).hexdigest()
+    path.write_text(json.dumps(data), encoding="ascii")

@@ -1,0 +1,195 @@
+"""Twelve ways to spoil a file that make wrote: each is refused, and for the right reason."""
+
+import json
+import math
+import re
+import shutil
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from cli.jobs import make, run, small_job, spoil
+
+NAME = "A-1-flat-3.175-long.nc"
+NUMBER = r"(-?\d+(?:\.\d*)?)"
+Lines = list[str]
+
+
+@pytest.fixture(scope="module")
+def good(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("good")
+    done = make(folder, small_job())
+    assert done.exit_code == 0, done.output
+    return folder / "out"
+
+
+@pytest.fixture(scope="module")
+def good_two_bits(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Outlines by a bit that cannot plunge."""
+    folder = tmp_path_factory.mktemp("two_bits")
+    done = make(folder, small_job(bits='outlines = "flat-6.35-compression"'))
+    assert done.exit_code == 0, done.output
+    return folder / "out"
+
+
+def word(line: str, letter: str) -> float | None:
+    found = re.search(letter + NUMBER, line)
+    return float(found[1]) if found and not line.startswith("(") else None
+
+
+def with_word(line: str, letter: str, value: float) -> str:
+    return re.sub(letter + NUMBER, f"{letter}{value:.4f}", line)
+
+
+def section(lines: Lines, title: str) -> tuple[int, int]:
+    """First and last line of what stands under a comment, up to the next comment."""
+    start = lines.index(f"({title})")
+    end = next(i for i in range(start + 1, len(lines)) if lines[i].startswith("(") or lines[i].startswith("M5"))
+    return start + 1, end
+
+
+def places(lines: Lines) -> Iterator[tuple[int, tuple[float, ...], tuple[float, ...]]]:
+    """Index of every line with the place before and after it."""
+    at = (0.0, 0.0, 0.0)
+    for index, line in enumerate(lines):
+        to = tuple(old if (new := word(line, c)) is None else new for c, old in zip("XYZ", at, strict=True))
+        yield index, at, to
+        at = to
+
+
+def rapid_lowered(lines: Lines) -> None:
+    start, end = section(lines, "long-02 outline")
+    lift = next(i for i in range(start + 2, end) if re.fullmatch(r"G0 Z\d+", lines[i]))
+    lines[lift] = "G0 Z0.2"
+
+
+def z_too_deep(lines: Lines) -> None:
+    start, end = section(lines, "long-01 outline")
+    last = [i for i in range(start, end) if word(lines[i], "Z") == -13][-1]
+    lines[last] = with_word(lines[last], "Z", -13.6)
+
+
+def arc_with_unequal_radii(lines: Lines) -> None:
+    start, end = section(lines, "long-01 outline")
+    arc = next(i for i in range(start, end) if lines[i].startswith("G3") and word(lines[i], "I"))
+    lines[arc] = with_word(lines[arc], "I", word(lines[arc], "I") + 0.05)
+
+
+def arc_bent_with_equal_radii(lines: Lines) -> None:
+    """The centre slid along the chord's bisector: both radii agree, the arc bulges into the head."""
+    start, end = section(lines, "long-01 notch")
+    moves = [(i, a, b) for i, a, b in places(lines) if start <= i < end and lines[i][:2] in {"G2", "G3"}]
+    index, a, b = max(moves, key=lambda move: math.dist(move[1][:2], move[2][:2]))
+    across = (a[1] - b[1], b[0] - a[0])
+    lines[index] = with_word(lines[index], "I", word(lines[index], "I") + 0.05 * across[0])
+    lines[index] = with_word(lines[index], "J", word(lines[index], "J") + 0.05 * across[1])
+
+
+def tab_removed(lines: Lines) -> None:
+    """All lifts over the tabs of one piece go on at the depth they came from."""
+    start, end = section(lines, "long-01 outline")
+    for i in range(start, end):
+        if word(lines[i], "Z") == -10.7:
+            lines[i] = with_word(lines[i], "Z", -13)
+
+
+def tail_cut_off(lines: Lines) -> None:
+    del lines[2 * len(lines) // 3 :]
+
+
+def units_swapped(lines: Lines) -> None:
+    lines[:] = [line.replace("G21", "G20") for line in lines]
+
+
+def spindle_never_started(lines: Lines) -> None:
+    lines[:] = [line for line in lines if not line.startswith("M3")]
+
+
+def feed_of_zero(lines: Lines) -> None:
+    start, end = section(lines, "long-02 outline")
+    fed = [i for i in range(start, end) if word(lines[i], "F")]
+    lines[fed[1]] = with_word(lines[fed[1]], "F", 0).replace("F0.0000", "F0")
+
+
+def piece_shifted(lines: Lines) -> None:
+    """Everything that is cut for one piece lies 0.2 mm further along x."""
+    mine = False
+    for i, line in enumerate(lines):
+        if line.startswith("("):
+            mine = line.startswith("(long-02 ")
+        elif line.startswith("M5"):
+            mine = False
+        elif mine and (x := word(line, "X")) is not None:
+            lines[i] = with_word(line, "X", x + 0.2)
+
+
+def groove_missing(lines: Lines) -> None:
+    start, end = section(lines, "long-01 groove")
+    del lines[start - 1 : end]
+
+
+def plunge_after_a_tab(lines: Lines) -> None:
+    """In the finish pass of full depth the bit stays up over the flank and then drops straight."""
+    start, end = section(lines, "long-01 outline")
+    downs = [i for i in range(start, end) if word(lines[i], "Z") == -13 and word(lines[i - 2], "Z") == -10.7]
+    flank = next(i for i in downs if word(lines[i], "X") is not None)
+    lines[flank : flank + 1] = [re.sub(r" Z\S+", "", lines[flank]), "G1 Z-13"]
+
+
+SPOILT: dict[str, tuple[Callable[[Lines], None], str]] = {
+    "a rapid lowered": (rapid_lowered, "travel-low-rapid"),
+    "a Z too deep": (z_too_deep, "travel-too-deep"),
+    "an arc with unequal radii": (arc_with_unequal_radii, "reading-arc-radii-differ"),
+    "an arc bent with equal radii": (arc_bent_with_equal_radii, "shape-gouge"),
+    "a tab removed": (tab_removed, "holding-tab-missing"),
+    "the tail cut off": (tail_cut_off, "reading-cut-short"),
+    "units swapped": (units_swapped, "reading-units"),
+    "spindle never started": (spindle_never_started, "cutting-spindle-off"),
+    "a feed of zero": (feed_of_zero, "cutting-no-feed"),
+    "one piece shifted 0.2 mm": (piece_shifted, "shape-gouge"),
+    "a groove missing": (groove_missing, "shape-groove-missing"),
+}
+
+
+@pytest.mark.parametrize(("change", "code"), SPOILT.values(), ids=SPOILT)
+def test_a_spoilt_file_is_refused_for_the_right_reason(
+    change: Callable[[Lines], None], code: str, good: Path, tmp_path: Path
+) -> None:
+    folder = tmp_path / "spoilt"
+    shutil.copytree(good, folder)
+    before = (folder / NAME).read_text(encoding="ascii")
+    lines = before.splitlines()
+    change(lines)
+    after = "\n".join(lines) + "\n"
+    assert after != before
+    spoil(folder, NAME, after)
+    done = run("dryrun", folder, "--json")
+    assert done.exit_code == 1, done.output
+    findings = json.loads(done.stdout)["findings"]
+    errors = [finding for finding in findings if finding["severity"] == "error"]
+    assert code in [error["code"] for error in errors], [error["text"] for error in errors]
+
+
+def test_a_plunge_after_a_tab_by_a_bit_that_cannot_is_refused(good_two_bits: Path, tmp_path: Path) -> None:
+    folder, name = tmp_path / "spoilt", "A-2-flat-6.35-compression.nc"
+    shutil.copytree(good_two_bits, folder)
+    lines = (folder / name).read_text(encoding="ascii").splitlines()
+    plunge_after_a_tab(lines)
+    spoil(folder, name, "\n".join(lines) + "\n")
+    done = run("dryrun", folder, "--json")
+    assert done.exit_code == 1, done.output
+    assert "cutting-plunge" in [finding["code"] for finding in json.loads(done.stdout)["findings"]]
+
+
+def test_the_file_unspoilt_passes(good: Path) -> None:
+    assert run("dryrun", good).exit_code == 0
+
+
+def test_a_change_without_its_hash_is_seen_by_the_hash(good: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "changed"
+    shutil.copytree(good, folder)
+    path = folder / NAME
+    path.write_text(path.read_text(encoding="ascii").replace("F1700", "F1800"), encoding="ascii")
+    done = run("dryrun", folder, "--json")
+    assert done.exit_code == 1
+    assert "reading-hash" in [finding["code"] for finding in json.loads(done.stdout)["findings"]]

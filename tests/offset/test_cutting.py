@@ -1,0 +1,239 @@
+"""All cuts of a piece together: the swept wood is the waste, all of it, and nothing else."""
+
+import math
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from platelayer.errors import CannotCut
+from platelayer.geometry.discs import solid
+from platelayer.geometry.regions import (
+    buffered,
+    deepest_inside_mm,
+    difference,
+    distances_mm,
+    intersection,
+    parts,
+    to_area,
+    union_all,
+)
+from platelayer.offset.cutting import cut_piece
+from platelayer.offset.paths import points_along
+from platelayer.offset.room import room_needed_mm
+from platelayer.offset.runs import rim_of
+from platelayer.tolerances import GOUGE_MM, LEFTOVER_MM
+from platelayer.values.cuts import CutKind, FeedKind
+from platelayer.values.pieces import EndKind, MouthCorner, PegRoot
+from platelayer.values.shapes import Contour
+from platelayer.values.tooling import BitKind
+from strategies_offset import (
+    BOARD,
+    CURVE,
+    SKIN,
+    STRAIGHT,
+    TABS,
+    bit_of,
+    bits_for,
+    job_of,
+    joints,
+    piece_of,
+)
+
+CHORD = 3e-4
+INCH = 25.4
+EIGHTH, QUARTER, SIXTEENTH = bit_of(INCH / 8), bit_of(INCH / 4), bit_of(INCH / 16)
+PLAIN_TRACK = {"peg_root": PegRoot.NONE, "mouth": MouthCorner.NONE}
+BOTH_PEGS = replace(STRAIGHT, ends=(EndKind.PEG, EndKind.PEG))
+PLAIN_PEG = replace(STRAIGHT, ends=(EndKind.PLAIN, EndKind.PEG), length_mm=90.0)
+SOCKETS = replace(STRAIGHT, ends=(EndKind.SOCKET, EndKind.SOCKET), length_mm=64.0)
+RIGHT_CURVE = replace(CURVE, is_left=False, radius_mm=150.0)
+
+CASES = [
+    pytest.param(job_of(joints=EIGHTH), STRAIGHT, id="one eighth for all"),
+    pytest.param(job_of(joints=EIGHTH), CURVE, id="curve to the left"),
+    pytest.param(job_of(joints=EIGHTH), RIGHT_CURVE, id="tight curve to the right"),
+    pytest.param(job_of(joints=EIGHTH), BOTH_PEGS, id="two pegs"),
+    pytest.param(job_of(joints=EIGHTH), SOCKETS, id="short, two sockets"),
+    pytest.param(job_of(joints=EIGHTH, outlines=QUARTER), STRAIGHT, id="eighth and quarter"),
+    pytest.param(job_of(joints=EIGHTH, outlines=QUARTER), PLAIN_PEG, id="eighth and quarter, one plain end"),
+    pytest.param(job_of(joints=EIGHTH, outlines=QUARTER), CURVE, id="eighth and quarter, curve"),
+    pytest.param(job_of(joints=SIXTEENTH, outlines=QUARTER), STRAIGHT, id="sixteenth and quarter"),
+    pytest.param(job_of(joints=SIXTEENTH, outlines=EIGHTH), RIGHT_CURVE, id="sixteenth and eighth, curve"),
+    pytest.param(job_of(joints=QUARTER, grooves=EIGHTH, **PLAIN_TRACK), STRAIGHT, id="quarter, corners left"),
+    pytest.param(job_of(joints=EIGHTH, holding=SKIN), STRAIGHT, id="held by a skin"),
+]
+
+
+def cut(job, order):
+    board = job.boards[0]
+    piece = piece_of(job, order)
+    room = room_needed_mm(job, board)
+    made, findings = cut_piece(piece, job=job, board=board, room_mm=room)
+    return piece, made, findings, room
+
+
+def swept(made, job, *, below: float, kinds=None):
+    """What the bits sweep that go at least so deep; grooves apart."""
+    areas = []
+    for some in made.cuts:
+        if some.kind is CutKind.GROOVE or (kinds and some.kind not in kinds):
+            continue
+        radius = job.bit(some.bit_id).radius_mm
+        for one in some.passes:
+            for step in one.steps:
+                if max(step.z_start, step.z_end) <= below and step.segment.start != step.segment.end:
+                    line = to_area(Contour((step.segment,), is_closed=False), chord_mm=CHORD)
+                    areas.append(buffered(line, radius, chord_mm=CHORD))
+    return union_all(areas)
+
+
+def assert_swept_is_waste(job, order):
+    piece, made, _, _ = cut(job, order)
+    design = solid(piece, chord_mm=CHORD)
+    bottom = -job.boards[0].thickness_mm + (made.skin_mm or 0.0) + (0.01 if made.skin_mm else 0.0)
+    through = swept(made, job, below=bottom)
+    assert deepest_inside_mm(through, design, chord_mm=CHORD) < GOUGE_MM / 4
+    band = buffered(design, 0.8, chord_mm=CHORD)
+    left = difference(difference(band, design), through)
+    reach = [buffered(to_point(tab.at), tab.width_mm / 2 + 12, chord_mm=0.01) for tab in made.tabs]
+    reach += [
+        buffered(to_point(corner.at), math.sqrt(corner.area_mm2) + 1.0, chord_mm=0.01) for corner in made.unreached
+    ]
+    loose = difference(left, union_all(reach))
+    assert [part.bounds for part in parts(buffered(loose, -LEFTOVER_MM / 4, chord_mm=1e-3))] == []
+    return piece, made, through
+
+
+def to_point(point):
+    from platelayer.geometry.regions import points_area
+
+    return points_area([point])[0]
+
+
+@pytest.mark.parametrize(("job", "order"), CASES)
+def test_what_is_swept_right_through_is_the_waste_and_no_slug_stays(job, order):
+    piece, _, through = assert_swept_is_waste(job, order)
+    # whatever is left inside the outermost sweep hangs on the piece
+    design = solid(piece, chord_mm=CHORD)
+    shells = [type(part)(part.exterior) for part in parts(through)]
+    inside = difference(difference(union_all(shells), through), design)
+    for part in parts(buffered(inside, -LEFTOVER_MM, chord_mm=1e-3)):
+        assert float(distances_mm(design, np.asarray(part.exterior.coords)).min()) < 3 * LEFTOVER_MM
+
+
+@pytest.mark.parametrize(("job", "order"), CASES)
+def test_joints_bit_leaves_nothing_for_the_outlines_bit_to_miss(job, order):
+    """Within 0.3 mm of every joint the joints bit has been everywhere that it can be."""
+    piece, made, _, _ = cut(job, order)
+    design = solid(piece, chord_mm=CHORD)
+    notches = swept(made, job, below=-BOARD.thickness_mm, kinds=(CutKind.SOCKET, CutKind.NOTCH))
+    joint = union_all([
+        to_area(Contour((segment,), is_closed=False), chord_mm=CHORD)
+        for segment, label in zip(piece.outline.segments, piece.labels, strict=True)
+        if label.role.value in ("peg", "relief", "socket", "ease")
+    ])
+    band = difference(buffered(joint, 0.3, chord_mm=CHORD), design)
+    corners = [buffered(to_point(c.at), math.sqrt(c.area_mm2) + 1.0, chord_mm=0.01) for c in made.unreached]
+    left = difference(difference(band, notches), union_all(corners))
+    assert buffered(left, -LEFTOVER_MM / 4, chord_mm=1e-3).is_empty
+
+
+@pytest.mark.parametrize(("job", "order"), CASES)
+def test_passes_chain_stay_in_the_room_and_go_no_deeper_than_they_may(job, order):
+    piece, made, _, room = cut(job, order)
+    rim = to_area(rim_of(piece).contour, chord_mm=CHORD)
+    lowest = -job.boards[0].thickness_mm - job.spoilboard_allowance_mm
+    for some in made.cuts:
+        bit, data = job.bit(some.bit_id), job.cut_data(some.bit_id)
+        for one in some.passes:
+            for before, after in pairwise(one.steps):
+                assert math.dist(before.segment.end, after.segment.start) < 1e-9
+                assert before.z_end == pytest.approx(after.z_start, abs=1e-9)
+            for step in one.steps:
+                assert lowest - 1e-9 <= min(step.z_start, step.z_end)
+                assert step.z_start <= 1e-9
+                fall, along = step.z_start - step.z_end, step.segment.length_mm
+                assert fall <= 0 or along >= 1.2 * fall or some.kind is CutKind.CORNER
+                if step.feed is FeedKind.RAMP and step.z_start == 0:
+                    assert fall <= data.stepdown_mm + 1e-9
+        points = [points_along(Contour((step.segment,), is_closed=False), 0.5)[1] for step in steps_in(some)]
+        assert distances_mm(rim, np.vstack(points)).max() + bit.radius_mm <= room + CHORD
+
+
+def steps_in(some):
+    return [step for one in some.passes for step in one.steps if step.segment.start != step.segment.end]
+
+
+@settings(max_examples=12)
+@given(data=st.data())
+def test_random_joints_and_bits_leave_the_design_and_predicted_corners_only(data):
+    sizes = data.draw(joints())
+    small = data.draw(bits_for(sizes.mouth_width_mm))
+    large = data.draw(st.sampled_from((small, bit_of(INCH / 8), bit_of(INCH / 4))))
+    job = job_of(joints=small, outlines=large, grooves=bit_of(INCH / 8), joint=sizes, mate=sizes, **PLAIN_TRACK)
+    assert_swept_is_waste(job, data.draw(st.sampled_from((STRAIGHT, CURVE, BOTH_PEGS))))
+
+
+def test_grooves_come_first_and_the_outline_last():
+    _, made, _, _ = cut(job_of(joints=EIGHTH), STRAIGHT)
+    assert [some.kind for some in made.cuts] == ["groove", "groove", "socket", "notch", "outline"]
+
+
+def test_finishing_bit_comes_before_the_outline_and_leaves_its_own_corners_only():
+    job = job_of(joints=EIGHTH, finish=SIXTEENTH, peg_root=PegRoot.FINISH)
+    piece, made, _, _ = cut(job, STRAIGHT)
+    assert [some.kind for some in made.cuts][-2:] == ["corner", "outline"]
+    assert len(made.unreached) == 4
+    assert max(corner.area_mm2 for corner in made.unreached) < 0.2
+    assert_swept_is_waste(job, STRAIGHT)
+    design = solid(piece, chord_mm=CHORD)
+    corner_cut = swept(made, job, below=-BOARD.thickness_mm, kinds=(CutKind.CORNER,))
+    assert intersection(corner_cut, design).area < 0.01
+
+
+def test_finishing_bit_too_short_goes_as_deep_as_it_cuts_and_the_corners_stay_listed():
+    short = replace(SIXTEENTH, cutting_length_mm=6.0)
+    _, made, _, _ = cut(job_of(joints=EIGHTH, finish=short, peg_root=PegRoot.FINISH), STRAIGHT)
+    corner = next(some for some in made.cuts if some.kind is CutKind.CORNER)
+    assert min(step.z_end for one in corner.passes for step in one.steps) == -6.0
+    assert len(made.unreached) == 4
+    assert max(c.area_mm2 for c in made.unreached) > 0.4
+
+
+def test_all_faults_of_the_bits_are_told_at_once():
+    ball = bit_of(INCH / 8, id="ball", kind=BitKind.BALL)
+    job = job_of(joints=bit_of(8.0), grooves=ball, outlines=bit_of(3.0, cutting_length_mm=12.7), **PLAIN_TRACK)
+    with pytest.raises(CannotCut) as error:
+        cut(job, STRAIGHT)
+    assert str(error.value) == (
+        "[bits] grooves = ball: a ball bit leaves no flat floor and no square wall in a groove. Use a flat bit.\n"
+        "[bits] joints = flat-8: ~5/16 in (8.000 mm) wide, too wide for the socket's mouth, 5/16 in (7.938 mm). "
+        "The largest bit that goes is ~5/16 in (7.838 mm).\n"
+        "[bits] outlines = flat-3: cuts 1/2 in (12.700 mm) deep, and 1/2 in (12.700 mm) of wood with "
+        "~1/64 in (0.300 mm) of spoilboard need ~33/64 in (13.000 mm); its shank, 1/8 in (3.175 mm), is wider than "
+        "the cut and would rub. Use a bit with a longer cutting edge, or thinner wood."
+    )
+
+
+def test_twenty_pieces_come_to_a_program_that_can_be_read_twice():
+    _, made, _, _ = cut(job_of(joints=EIGHTH), STRAIGHT)
+    lines = sum(len(one.steps) + 3 for some in made.cuts for one in some.passes)
+    assert 20 * lines < 15_000
+
+
+def test_same_piece_twice_gives_the_same_cuts():
+    first, second = (cut(job_of(joints=EIGHTH), CURVE)[1] for _ in range(2))
+    assert first == second
+
+
+def test_tabs_are_kept_out_of_a_skin():
+    _, made, _, _ = cut(job_of(joints=EIGHTH, holding=replace(SKIN, skin_mm=0.7)), STRAIGHT)
+    assert made.tabs == ()
+    assert made.skin_mm == 0.7
+    outline = made.cuts[-1]
+    assert min(step.z_end for one in outline.passes for step in one.steps) == pytest.approx(-12.0)
+    assert cut(job_of(joints=EIGHTH, holding=TABS), STRAIGHT)[1].skin_mm == 0.0
