@@ -307,6 +307,9 @@ def recut_file(place: Path, start: GoOnFrom, *, zero_is_lost: bool, out: Path, f
 
 def _stopped(place: Path) -> tuple[ReadBack, ManifestFile, ManifestBoard]:
     """The folder of a file that stopped, read back, and the file's entry and board."""
+    if not (place.parent / files.MANIFEST).is_file():
+        problem = f"no {files.MANIFEST} beside it, so what the file means is not known"
+        raise JobError(Fault(where=str(place), problem=problem, mend="Give the file in the folder that make wrote."))
     manifest = parse_manifest(files.read_text(place.parent / files.MANIFEST))
     named = {file.name: file for file in manifest.files}
     if place.name not in named:
