@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Final
 
 from platelayer import files
+from platelayer.board.dowels import with_keep_outs
 from platelayer.board.manifest import machine_of, manifest_of
 from platelayer.board.placing import place_rows
 from platelayer.board.plan import plan_boards
@@ -20,6 +21,7 @@ from platelayer.geometry import check_orders, piece_from_order
 from platelayer.job import load_job, placed
 from platelayer.job.profiles import Profiles
 from platelayer.offset.cutting import cut_piece
+from platelayer.offset.dowels import bore_dowel
 from platelayer.offset.relief import corner_radii
 from platelayer.offset.room import room_needed_mm
 from platelayer.post.program import program_text
@@ -30,12 +32,12 @@ from platelayer.preview.plan_picture import plan_svg
 from platelayer.preview.reader import read_program
 from platelayer.preview.second_reader import second_readings
 from platelayer.preview.summary import summary_text
-from platelayer.values.cuts import PieceCuts, Plan
+from platelayer.values.cuts import Bore, PieceCuts, Plan
 from platelayer.values.findings import Finding, Report
 from platelayer.values.manifest import Manifest
 from platelayer.values.motion import Motion
 from platelayer.values.pieces import Piece
-from platelayer.values.tooling import Job
+from platelayer.values.tooling import Job, TurnBy
 
 Progress = Callable[[str], None]
 
@@ -69,8 +71,16 @@ def plan_job(job: Job) -> tuple[Plan, tuple[Finding, ...]]:
             pieces.append(piece_from_order(order, index, track=track, joint=job.joint, corners=corners))
     cuts, noticed = _cut_shapes(job, pieces)
     room_mm = max(room_needed_mm(job, board) for board in job.boards)
-    placements = place_rows(pieces, job.boards, room_mm=room_mm, web_mm=WEB_MM)
-    return plan_boards(job, pieces, cuts, placements), (*findings, *noticed)
+    bore = _bore(job)
+    boards = job.boards if bore is None else with_keep_outs(job.boards, job.turning, web_mm=WEB_MM)
+    placements = place_rows(pieces, boards, room_mm=room_mm, web_mm=WEB_MM)
+    return plan_boards(job, pieces, cuts, placements, bore=bore), (*findings, *noticed)
+
+
+def _bore(job: Job) -> Bore | None:
+    """The dowels' hole; None for a job that turns no board over, or against a fence."""
+    is_turned = any(order.grooves_bottom for order in job.orders)
+    return bore_dowel(job, job.boards[0]) if is_turned and job.turning.by is TurnBy.DOWELS else None
 
 
 def _cut_shapes(job: Job, pieces: Sequence[Piece]) -> tuple[dict[str, PieceCuts], tuple[Finding, ...]]:
