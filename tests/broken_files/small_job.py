@@ -35,12 +35,15 @@ THROUGH = THICK + 0.3
 STEP = 1.5
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, repr=False)
 class SmallJob:
     """Manifest and texts of the files."""
 
     manifest: Manifest
     texts: dict[str, str]
+
+    def __repr__(self) -> str:
+        return f"SmallJob({[piece.id for piece in self.manifest.pieces]}, {self.manifest.files[0].bits[0].diameter_mm})"
 
     def changed(self, text: str) -> "SmallJob":
         """The same job with another text in its only file, and the hash made to agree."""
@@ -185,6 +188,10 @@ def loop_moves(contour: Contour, offset: float) -> list[tuple]:
             end = np.array(centre) + (end - centre) * (radius / math.dist(end, centre))
             (ax, ay), (bx, by) = points[k + 1] - np.array(centre), points[k + 2] - np.array(centre)
             cross = ax * by - ay * bx
+            if moves and moves[-1][0] == "line":
+                begin = np.array(moves[-1][1])
+                begin = np.array(centre) + (begin - centre) * (radius / math.dist(begin, centre))
+                moves[-1] = ("line", tuple(begin), None)
             moves.append(("ccw" if cross > 0 else "cw", tuple(end), centre))
             points[run] = end
         else:
@@ -293,7 +300,7 @@ def over_tabs(out: Writer, end: tuple[float, float], depth: float, tabs: list[fl
         out.go(x + side * (half + flank), end[1], -depth, feed=800)
 
 
-def piece_moves(out: Writer, name: str, x: float, y: float, length: float, r: float) -> None:
+def piece_moves(out: Writer, name: str, x: float, y: float, length: float, r: float, depth: float) -> None:
     """Everything of one piece but its outline: grooves and the socket's waste."""
     half = WIDTH / 2
     for number, middle in enumerate((-(half - (GROOVE_OUT + GROOVE_IN) / 2), half - (GROOVE_OUT + GROOVE_IN) / 2)):
@@ -302,15 +309,16 @@ def piece_moves(out: Writer, name: str, x: float, y: float, length: float, r: fl
         for line in (y + middle - reach, y + middle + reach):
             cut_line(out, (x - 0.5, line), (x + length + 0.5, line), GROOVE_DEPTH)
     out.word(f"({name} socket)")
-    cut_line(out, (x + HOLE_AT, y), (x - 2 * r, y), THROUGH)
-    cut_circle(out, (x + HOLE_AT, y), HOLE / 2 - 2 * r, THROUGH)
+    cut_line(out, (x + HOLE_AT, y), (x - 2 * r, y), depth)
+    cut_circle(out, (x + HOLE_AT, y), HOLE / 2 - 2 * r, depth)
 
 
 def small_job(
-    *, relief: float = 1.5875, ease: float = 1.6875, diameter: float = 3.175, pieces: int = 2, **board
+    *, relief: float = 1.5875, ease: float = 1.6875, diameter: float = 3.175, pieces: int = 2, skin: float = 0.0
 ) -> SmallJob:
     """The whole job; pieces one above the other on one board."""
     r, length, left = diameter / 2, 100.0, 30.0
+    depth = THICK - skin if skin else THROUGH
     out = Writer()
     for line in (
         "(two straights, invented)",
@@ -331,7 +339,10 @@ def small_job(
         outlines.append((y, contour))
         half = WIDTH / 2
         tabs = tuple(
-            Tab((left + at, y + side * half), TAB_WIDTH, TAB_HEIGHT) for side in (-1, 1) for at in (25.0, 75.0)
+            Tab((left + at, y + side * half), TAB_WIDTH, TAB_HEIGHT)
+            for side in (-1, 1)
+            for at in (25.0, 75.0)
+            if not skin
         )
         middle = half - (GROOVE_OUT + GROOVE_IN) / 2
         grooves = tuple(
@@ -359,19 +370,19 @@ def small_job(
                 inner=(),
                 grooves=grooves,
                 tabs=tabs,
-                skin_mm=0.0,
+                skin_mm=skin,
                 order=index + 1,
                 length_mm=length,
                 unreached=(),
             )
         )
     for index, (y, _) in enumerate(outlines):
-        piece_moves(out, f"piece {index + 1}", left, y, length, r)
+        piece_moves(out, f"piece {index + 1}", left, y, length, r, depth)
     for index, (_, contour) in enumerate(outlines):
         out.word(f"(piece {index + 1} outline)")
-        tabs = [left + 25.0, left + 75.0]
-        cut_loop(out, loop_moves(contour, r + 0.2), levels(THROUGH), tabs=tabs, r=r, ramp=10.0)
-        cut_loop(out, loop_moves(contour, r), [THROUGH], tabs=tabs, r=r, ramp=10.0)
+        tabs = [] if skin else [left + 25.0, left + 75.0]
+        cut_loop(out, loop_moves(contour, r + 0.2), levels(depth), tabs=tabs, r=r, ramp=10.0)
+        cut_loop(out, loop_moves(contour, r), [depth], tabs=tabs, r=r, ramp=10.0)
     out.go(out.at[0], out.at[1], 5.0)
     for line in ("M5", "G0 X0.0000 Y0.0000", "M2"):
         out.word(line)

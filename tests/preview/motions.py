@@ -32,18 +32,18 @@ def motion_of(moves, *, events=(), name="test.nc", is_ended=True):
 
 def machine_of(**changes):
     """A machine of the same acceleration in all axes."""
-    values = dict(
-        id="invented",
-        travel_mm=(800.0, 400.0, 80.0),
-        zero_at=None,
-        feed_max_mm_min=(5000.0, 5000.0, 1200.0),
-        rapid_mm_min=(6000.0, 6000.0, 1500.0),
-        accel_mm_s2=(500.0, 500.0, 200.0),
-        corner_deviation_mm=0.02,
-        corner_speed_mm_min=0.0,
-        spindle="speed_word",
-        dial=(),
-        dwell_unit="s",
-        holder_diameter_mm=0.0,
-    )
+    values = {
+        "id": "invented",
+        "travel_mm": (800.0, 400.0, 80.0),
+        "zero_at": None,
+        "feed_max_mm_min": (5000.0, 5000.0, 1200.0),
+        "rapid_mm_min": (6000.0, 6000.0, 1500.0),
+        "accel_mm_s2": (500.0, 500.0, 200.0),
+        "corner_deviation_mm": 0.02,
+        "corner_speed_mm_min": 0.0,
+        "spindle": "speed_word",
+        "dial": (),
+        "dwell_unit": "s",
+        "holder_diameter_mm": 0.0,
+    }
     return ManifestMachine(**(values | changes))

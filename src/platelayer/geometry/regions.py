@@ -138,6 +138,11 @@ def lines_from(coords: npt.ArrayLike, numbers: npt.ArrayLike) -> Areas:
     return np.asarray(shapely.linestrings(np.asarray(coords, dtype=np.float64), indices=np.asarray(numbers)))
 
 
+def together(lines: Iterable[Area]) -> Area:
+    """Polylines as one geometry, neither joined nor cut where they cross."""
+    return shapely.multilinestrings(as_array(lines))
+
+
 def discs(centres: npt.ArrayLike, radius_mm: float, *, chord_mm: float) -> Areas:
     """(n,) discs about (n, 2) centres, edges straying at most chord_mm to either side of the circle."""
     middle = np.asarray(centres, dtype=np.float64).reshape(-1, 2)

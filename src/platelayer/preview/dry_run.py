@@ -82,10 +82,7 @@ def _is_judged(manifest: Manifest, board: ManifestBoard, reading: Sequence[Findi
 
 def _travel(manifest: Manifest, tracks: Tracks) -> list[Finding]:
     found = [*check_rapids(tracks), *check_depth(tracks), *check_on_board(tracks)]
-    found += check_no_go(tracks, manifest.machine)
-    for motion in tracks.motions:
-        found += check_extents(motion, manifest.machine, board=tracks.board.id)
-    return found
+    return [*found, *check_no_go(tracks, manifest.machine), *check_extents(tracks, manifest.machine)]
 
 
 def file_report(file: ManifestFile, motion: Motion, manifest: Manifest) -> FileReport:

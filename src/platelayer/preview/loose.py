@@ -31,7 +31,7 @@ from platelayer.geometry.regions import (
     union,
     union_all,
 )
-from platelayer.preview.removal import near, runs_at, swept
+from platelayer.preview.removal import near, runs_through, swept
 from platelayer.preview.tracks import Rows, Tracks
 from platelayer.preview.wood import Wood, holding_mm
 from platelayer.tolerances import DEPTH_MM, LEFTOVER_MM, SLUG_WIDTH_MM
@@ -80,7 +80,7 @@ def _elsewhere(tracks: Tracks, woods: Sequence[Wood], depth_mm: float) -> Area:
     seen = np.zeros(len(tracks), np.bool_)
     for wood in woods:
         seen[wood.rows] = True
-    return swept((runs_at(tracks, np.flatnonzero(~seen), depth_mm),))
+    return swept((runs_through(tracks, np.flatnonzero(~seen), depth_mm),))
 
 
 def _thick(area: Area) -> tuple[Area, ...]:
@@ -94,11 +94,11 @@ def _freeing(tracks: Tracks, part: Area, depth_mm: float) -> int:
     margin = 2 * float(tracks.radius.max()) + SLUG_WIDTH_MM
     window = box((low_x - margin, low_y - margin), (high_x + margin, high_y + margin))
     inner = buffered(window, -SLUG_WIDTH_MM, chord_mm=LEFTOVER_MM)
-    rows = runs_at(tracks, near(tracks, part.bounds, margin), depth_mm).tracks
+    rows = runs_through(tracks, near(tracks, part.bounds, margin), depth_mm).tracks
     order = np.sort(np.concatenate(rows)) if rows else np.zeros(0, np.intp)
 
     def is_loose(count: int) -> bool:
-        stands = difference(window, swept((runs_at(tracks, order[:count], depth_mm),)))
+        stands = difference(window, swept((runs_through(tracks, order[:count], depth_mm),)))
         home = [some for some in _thick(stands) if some.distance(part) < SLUG_WIDTH_MM / 4]
         return all(inner.contains(some) for some in home)
 
@@ -135,7 +135,7 @@ def passing_islands(tracks: Tracks, woods: Sequence[Wood]) -> tuple[Loose, ...]:
 
 
 def _through_rows(tracks: Tracks, rows: Rows, depth_mm: float) -> Rows:
-    runs = runs_at(tracks, rows, depth_mm)
+    runs = runs_through(tracks, rows, depth_mm)
     return np.sort(np.concatenate(runs.tracks)) if len(runs) else np.zeros(0, np.intp)
 
 
@@ -164,7 +164,7 @@ def _first_island(
 ) -> tuple[int, float, tuple[float, float]] | None:
     """Which row first leaves an island in the zone that is cut away later; its area, its place from the corner."""
     low_x, low_y = zone.bounds[:2]
-    runs = runs_at(tracks, rows, depth_mm, is_single=True)
+    runs = runs_through(tracks, rows, depth_mm, is_single=True)
     each = [
         buffered(line.simplify(GRAIN_MM / 4), radius, chord_mm=GRAIN_MM)
         for line, radius in zip(runs.lines, runs.radius_mm.tolist(), strict=True)

@@ -13,10 +13,11 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
-from platelayer.geometry.regions import EMPTY, Area, Areas, all_buffered, lines_from, union_all
+from platelayer.geometry.regions import EMPTY, Area, Areas, all_buffered, buffered, lines_from, together, union_all
 from platelayer.preview.tracks import Bools, Rows, Tracks, gathered
 from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM
 from platelayer.values.manifest import ManifestBit
@@ -95,8 +96,21 @@ def runs_at(tracks: Tracks, rows: Rows, depth_mm: float, *, is_single: bool = Fa
         depth_mm: of the slice, from the top of the board.
         is_single: every track is a run of its own.
     """
-    own = slice_depths(tracks, depth_mm)
-    rows = at_slice(tracks, rows, depth_mm)
+    return _runs(tracks, rows, slice_depths(tracks, depth_mm), is_single=is_single)
+
+
+def runs_through(tracks: Tracks, rows: Rows, depth_mm: float, *, is_single: bool = False) -> Runs:
+    """The same for tracks at that depth or past it below the face they were cut from, whichever face that is.
+
+    What is cut so from one face down to the other is cut through; shallow cuts from below are not.
+    """
+    return _runs(tracks, rows, np.full(len(tracks), depth_mm), is_single=is_single)
+
+
+def _runs(tracks: Tracks, rows: Rows, own: Floats, *, is_single: bool) -> Runs:
+    deepest = tracks.depth[rows].max(axis=1)
+    is_there: Bools = (deepest >= own[rows]) & (tracks.radius[rows] > 0)
+    rows = rows[is_there]
     if not len(rows):
         return Runs(np.zeros(0, np.object_), np.zeros(0), ())
     rows = _once(tracks, rows, own)
@@ -177,21 +191,29 @@ def part_of(points: Floats, begin_ratio: float, end_ratio: float) -> Floats:
     return np.vstack((ends[:1], inner, ends[1:]))
 
 
+ROUND_MM: Final = FLATTEN_CHORD_MM / 4
+"""Half the height of a disc's chords: small beside the arcs' own, since a joint's play magnifies it."""
+
+
 def sweeps(runs: Runs) -> list[Area]:
     """The sweep of each run, in order: discs and bands along its centre line.
 
-    Discs are polygons whose edges stray from the true round by half of FLATTEN_CHORD_MM to either side.
+    Discs are polygons whose edges stray from the true round by ROUND_MM to either side; bands are that much too wide.
     """
     found: list[Area] = [EMPTY] * len(runs)
     for radius in np.unique(runs.radius_mm):
         which = np.flatnonzero(runs.radius_mm == radius)
-        swept = all_buffered(runs.lines[which], float(radius) + FLATTEN_CHORD_MM / 2, chord_mm=FLATTEN_CHORD_MM)
+        swept = all_buffered(runs.lines[which], float(radius) + ROUND_MM, chord_mm=2 * ROUND_MM)
         for index, area in zip(which.tolist(), swept.tolist(), strict=True):
             found[index] = area
     return found
 
 
 def swept(parts: Sequence[Runs]) -> Area:
-    """The whole area that the runs sweep."""
-    areas = [area for runs in parts for area in sweeps(runs)]
-    return union_all(areas) if areas else EMPTY
+    """The whole area that the runs sweep; see ``sweeps``."""
+    radii = sorted({radius for runs in parts for radius in runs.radius_mm.tolist()})
+    areas = []
+    for radius in radii:
+        lines = together(line for runs in parts for line in runs.lines[runs.radius_mm == radius])
+        areas.append(buffered(lines, radius + ROUND_MM, chord_mm=2 * ROUND_MM))
+    return union_all(areas) if len(areas) > 1 else next(iter(areas), EMPTY)

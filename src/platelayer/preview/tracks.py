@@ -4,7 +4,7 @@ Glossary:
     track: one move as the board sees it: its plan, and how deep the tip is at either end.
     depth: of the tip below the face that was up when it was cut, mm, negative above. Not z: z counts from the top.
     slice: a level at some depth below the top of the board; a track is at the slice where its tip is there or past it.
-    plan: the track seen from above, as points; an arc's points lie on the arc, chords inside it.
+    plan: the track seen from above, as points; an arc's chords stray to both sides of it.
     shape: number of a plan and its bit; two tracks with the same number sweep the same, whatever their depth.
 
 A file cut with the board turned about a line along x has its y mirrored about that line, its arcs run the other way
@@ -185,7 +185,10 @@ def _columns(
 def _plans(
     start: Floats, end: Floats, centre: Floats, kind: npt.NDArray[np.int8], sweep: Floats
 ) -> tuple[Floats, Rows]:
-    """Points of all plans and where each begins; arcs as chords no further inside them than FLATTEN_CHORD_MM."""
+    """Points of all plans and where each begins; arcs as chords that stray from them by at most FLATTEN_CHORD_MM.
+
+    Inner points lie half a chord's height outside the arc, so that chords stray to both sides alike.
+    """
     is_arc = kind >= MoveKind.ARC_CW
     arm = np.where(is_arc[:, None], start - centre, 0.0)
     radius = np.hypot(arm[:, 0], arm[:, 1])
@@ -199,7 +202,9 @@ def _plans(
     bent = np.flatnonzero(is_arc[owner] & (share > 0) & (share < 1))
     of = owner[bent]
     turn = np.where(kind[of] == MoveKind.ARC_CCW, 1.0, -1.0) * sweep[of] * share[bent]
-    cos, sin = np.cos(turn), np.sin(turn)
+    half = sweep[of] / chords[of] / 2
+    out = (3 - np.cos(half)) / 2
+    cos, sin = out * np.cos(turn), out * np.sin(turn)
     points[bent] = centre[of] + np.column_stack((
         arm[of, 0] * cos - arm[of, 1] * sin,
         arm[of, 0] * sin + arm[of, 1] * cos,

@@ -31,7 +31,7 @@ from platelayer.geometry.regions import (
 )
 from platelayer.preview.design import Design
 from platelayer.preview.gouges import Gouge, gouges_of
-from platelayer.preview.removal import Runs, near, runs_at, swept
+from platelayer.preview.removal import Runs, near, runs_through, swept
 from platelayer.preview.tracks import Bools, Rows, Tracks
 from platelayer.tolerances import DEPTH_MM, FLATTEN_CHORD_MM, LEFTOVER_MM
 
@@ -93,17 +93,17 @@ def wood_of(design: Design, tracks: Tracks) -> Wood:
     rows = near(tracks, design.solid.bounds, RUN_MARGIN_MM)
     above_mm = above_tabs_mm(design)
     underside_mm = design.board.thickness_mm - DEPTH_MM
-    through_runs = runs_at(tracks, rows, underside_mm)
+    through_runs = runs_through(tracks, rows, underside_mm)
     through = swept((through_runs,))
     above = through
     above_runs: tuple[Runs, ...] = (through_runs,)
     if above_mm < underside_mm:
-        more = runs_at(tracks, _not_whole(tracks, rows, underside_mm), above_mm)
+        more = runs_through(tracks, _not_whole(tracks, rows, underside_mm), above_mm)
         above_runs = (through_runs, more)
         above = union_all((through, swept((more,))))
     held = through
     if design.piece.skin_mm:
-        held = swept((runs_at(tracks, rows, holding_mm(design)),))
+        held = swept((runs_through(tracks, rows, holding_mm(design)),))
     corners = corners_excused(design, above_runs)
     cut, left, left_mm = _left_above(design, above, _ring_mm(above_runs), corners, above_mm)
     if design.piece.tabs and above_mm < underside_mm:
@@ -128,9 +128,8 @@ RUN_MARGIN_MM: Final = 0.5
 
 
 def _not_whole(tracks: Tracks, rows: Rows, depth_mm: float) -> Rows:
-    """Rows that are not wholly at the slice or past it."""
-    own = np.where(tracks.is_top[rows], depth_mm, tracks.board.thickness_mm - depth_mm)
-    is_part: Bools = tracks.depth[rows].min(axis=1) < own
+    """Rows that are not wholly at the depth or past it."""
+    is_part: Bools = tracks.depth[rows].min(axis=1) < depth_mm
     return rows[is_part]
 
 

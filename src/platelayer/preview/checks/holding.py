@@ -9,7 +9,7 @@ from platelayer.geometry.regions import buffered, difference, line_through
 from platelayer.preview.checks.travel import where_of
 from platelayer.preview.lengths import place, shown
 from platelayer.preview.loose import Loose, loose_parts, passing_islands
-from platelayer.preview.removal import at_slice, near, runs_at, swept
+from platelayer.preview.removal import at_slice, near, runs_through, swept
 from platelayer.preview.tracks import Tracks
 from platelayer.preview.wood import Wood
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM, LEFTOVER_MM, TAB_MM
@@ -75,7 +75,7 @@ def tab_width_mm(wood: Wood, tracks: Tracks, tab: Tab, depth_mm: float) -> float
     reach = 2 * tab.width_mm
     box = (tab.at[0] - reach, tab.at[1] - reach, tab.at[0] + reach, tab.at[1] + reach)
     rows = near(tracks, box, 0.0, among=wood.rows)
-    runs = runs_at(tracks, rows, depth_mm, is_single=True)
+    runs = runs_through(tracks, rows, depth_mm, is_single=True)
     if not len(runs):
         return reach
     gone = swept((runs,))

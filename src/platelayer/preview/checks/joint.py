@@ -18,7 +18,10 @@ _LOOSER: Final = "Give the joint more room: a smaller head, or a wider hole or m
 
 
 def check_joints(mated: Sequence[Mated], boards: dict[str, str]) -> tuple[Finding, ...]:
-    """The worst of every way in which a kind of end fails with a kind of partner; ``boards`` by piece."""
+    """The worst of every way in which a kind of end fails with a kind of partner; ``boards`` by piece.
+
+    Partners of this job are spoken of only where no end fails with the nominal one, since that is the cause then.
+    """
     groups: dict[tuple[str, str], list[tuple[Mated, Finding]]] = {}
     for one in mated:
         finding = _judged(one, boards)
@@ -26,7 +29,10 @@ def check_joints(mated: Sequence[Mated], boards: dict[str, str]) -> tuple[Findin
             kind = one.kind.value if one.is_nominal else ""
             groups.setdefault((finding.code.value, kind), []).append((one, finding))
     found = []
-    for some in groups.values():
+    is_nominal = any(kind for _, kind in groups)
+    for (_, kind), some in groups.items():
+        if is_nominal and not kind:
+            continue
         finding = min(some, key=lambda pair: pair[0].play_mm)[1]
         more = f" So it is with {len(some) - 1} more." if len(some) > 1 else ""
         found.append(_with_more(finding, more))

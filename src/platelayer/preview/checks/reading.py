@@ -151,7 +151,7 @@ def _units_finding(file: ManifestFile, ratio: float, line: int) -> Finding:
     return Finding(
         code=Code.READING_UNITS,
         severity=Severity.ERROR,
-        text=f"{file.name} cuts {max(ratio, 1 / ratio):.1f} times too {'large' if ratio > 1 else 'small'} "
+        text=f"{file.name} cuts about {MM_PER_INCH:g} times too {'large' if ratio > 1 else 'small'} "
         f"for its pieces: inches and millimetres were swapped (G20 and G21).",
         advice="Make the job again; never change the units word by hand.",
         where=Where(file=file.name, line=line, board=file.board),

@@ -102,6 +102,9 @@ def _check_groove(wood: Wood, tracks: Tracks, groove: Groove, wanted: Area, numb
     is_top = groove.face is BoardFace.TOP
     rows = near(tracks, wanted.bounds, 0.0)
     rows = rows[tracks.is_top[rows] == is_top]
+    passes = rows[tracks.depth[rows].max(axis=1) <= groove.depth_mm + DEPTH_MM]
+    if not _uncut(tracks, passes, wanted, groove.depth_mm - DEPTH_MM):
+        return ()
     missing = _uncut(tracks, rows, wanted, groove.depth_mm - DEPTH_MM)
     if not missing:
         return ()

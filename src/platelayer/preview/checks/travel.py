@@ -10,11 +10,11 @@ import numpy as np
 
 from platelayer.geometry.regions import Area, distance_between_mm, line_through, to_area
 from platelayer.preview.lengths import place, shown
-from platelayer.preview.tracks import Bools, Tracks
+from platelayer.preview.tracks import Bools, Rows, Tracks
 from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM, PROGRAM_STEP_MM, RAPID_CLEARANCE_MM
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.manifest import ManifestMachine
-from platelayer.values.motion import Motion, MoveKind
+from platelayer.values.motion import MoveKind
 
 _AXES: Final = "XYZ"
 
@@ -98,42 +98,54 @@ def check_on_board(tracks: Tracks) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def check_extents(motion: Motion, machine: ManifestMachine, *, board: str = "") -> tuple[Finding, ...]:
-    """The file fits the machine: within its travel where the board's zero is known, else no larger than the travel.
+def check_extents(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]:
+    """Every file fits the machine: within its travel where the board's zero is known, else no larger than the travel.
 
     Moves before the first that goes anywhere in X or Y are left out, since nobody knows where they begin.
     """
-    away = np.flatnonzero(np.hypot(*(motion.end - motion.start)[:, :2].T) > 0)
-    if not len(away):
-        return ()
-    places = motion.end[away[0] :]
+    found: list[Finding] = []
+    moves = np.hypot(*(tracks.high - tracks.low).T) > 0
+    for number in range(len(tracks.files)):
+        mine = np.flatnonzero(tracks.file == number)
+        away = mine[moves[mine]]
+        if len(away):
+            found += _extents(tracks, mine[mine >= away[0]], number, machine)
+    return tuple(found)
+
+
+def _extents(tracks: Tracks, rows: Rows, number: int, machine: ManifestMachine) -> list[Finding]:
+    motion, turn = tracks.motions[number], tracks.files[number].turn_y_mm
+    low, high = tracks.low[rows], tracks.high[rows]
+    if turn is not None:
+        low, high = np.array((0.0, 2 * turn)) + low * (1, -1), np.array((0.0, 2 * turn)) + high * (1, -1)
+        low, high = np.minimum(low, high), np.maximum(low, high)
+    heights = motion.end[tracks.row[rows], 2]
     found = []
     for axis, travel in enumerate(machine.travel_mm):
-        if travel <= 0:
-            continue
-        low, high = float(places[:, axis].min()), float(places[:, axis].max())
-        row = int(away[0] + places[:, axis].argmax())
+        lows, highs = (heights, heights) if axis == 2 else (low[:, axis], high[:, axis])
+        least, most = float(lows.min()), float(highs.max())
+        at = int(highs.argmax())
         if machine.zero_at is None:
-            over, what = high - low - travel, f"needs {shown(high - low)} along {_AXES[axis]}"
+            over, what = most - least - travel, f"needs {shown(most - least)} along {_AXES[axis]}"
         else:
             zero = machine.zero_at[axis]
-            over = max(high + zero - travel, -(low + zero))
+            above, below = most + zero - travel, -(least + zero)
+            at = at if above >= below else int(lows.argmin())
+            over = max(above, below)
             what = f"goes {shown(over)} past the end of {_AXES[axis]}"
-            if -(low + zero) > high + zero - travel:
-                row = int(away[0] + places[:, axis].argmin())
-        if over > PROGRAM_STEP_MM:
+        if travel > 0 and over > PROGRAM_STEP_MM:
             found.append(
                 Finding(
                     code=Code.TRAVEL_OUTSIDE,
                     severity=Severity.ERROR,
                     text=f"{motion.name} {what}; machine {machine.id} travels {shown(travel)}.",
                     advice="Use a smaller board, or move the board's zero.",
-                    where=Where(file=motion.name, line=int(motion.line[row]), board=board),
+                    where=where_of(tracks, int(rows[at])),
                     measured=travel + over,
                     limit=travel,
                 )
             )
-    return tuple(found)
+    return found
 
 
 def check_no_go(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]:
