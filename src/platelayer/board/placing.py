@@ -45,8 +45,8 @@ def place_rows(
     """Every piece placed in rows, tall rows first, boards filled in the order given.
 
     Neighbours keep twice the room and the web between their outlines' boxes, so that every kerf has wood on both
-    sides and all waste stays one frame; no-go areas get the room as well. Grain lies along each board's x; pieces are turned so that their ends lean
-    equally to either side of it.
+    sides and all waste stays one frame; no-go areas keep the room. Grain lies along each board's x; pieces are turned
+    so that their ends lean equally to either side of it.
 
     Args:
         pieces: in the order of the cut list.

@@ -113,9 +113,7 @@ def _ease_faults(joint: JointSizes, bit: Bit, ease_mm: float) -> list[Fault]:
     return []
 
 
-def _with_land(
-    track: TrackSizes, reaches: Sequence[_Reach], land_mm: float
-) -> tuple[TrackSizes, tuple[Finding, ...]]:
+def _with_land(track: TrackSizes, reaches: Sequence[_Reach], land_mm: float) -> tuple[TrackSizes, tuple[Finding, ...]]:
     """The track with as much of its flare as leaves the land.
 
     Raises:

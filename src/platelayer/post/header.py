@@ -68,7 +68,7 @@ def _face(program: Program, plan: Plan) -> list[str]:
         ]
     if not is_turned(program, plan):
         return ["Face: top"]
-    return ["Face: top", *(f"TURN {sentence}" for sentence in turning_sentences(program, plan))]
+    return ["Face: top", *_turning(program, plan)]
 
 
 def _before_turning(plan: Plan, board_id: str) -> list[str]:
@@ -79,17 +79,21 @@ def _before_turning(plan: Plan, board_id: str) -> list[str]:
     return ["Near edge against the fence, left end against the stop"]
 
 
-def turning_sentences(program: Program, plan: Plan) -> list[str]:
-    """How the board is turned over, without a word before it; each a command."""
-    middle = _length(program.board.height_mm / 2, plan)
-    sentences = [f"the board over about its long middle line, y = {middle}: left stays left, far edge comes near"]
-    dowels = dict(plan.dowels).get(program.board.id, ())
+def _turning(program: Program, plan: Plan) -> list[str]:
+    """How the board is turned over, one command a sentence."""
+    board = program.board
+    middle = _length(board.height_mm / 2, plan)
+    sentences = [
+        f"TURN THE BOARD OVER about its long middle line, y = {middle}: left stays left, the far edge comes near"
+    ]
+    dowels = dict(plan.dowels).get(board.id, ())
     if dowels:
-        sentences += [f"it on {len(dowels)} dowels in the spoilboard's holes, none standing out of the wood"]
+        longest = _length(board.thickness_mm + dowels[0].depth_mm, plan)
+        sentences.append(f"Set it on its {len(dowels)} dowels, none longer than {longest}, in the spoilboard's holes")
     else:
-        sentences += ["it against the same fence and stop"]
-    again = "z alone is zeroed again, on the face that now lies up" if program.board.zero == "top" else "no zero changes"
-    return [*sentences, f"and keep x and y: {again}"]
+        sentences.append("Set it against the same fence and stop")
+    zero = "Keep x and y, zero z again on the face that lies up now" if board.zero == "top" else "Keep x, y and z"
+    return [*sentences, zero]
 
 
 def _zero(program: Program) -> str:
