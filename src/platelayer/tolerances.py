@@ -95,4 +95,4 @@ MITRE_MM: Final = 1e-3
 """A path may cut a corner arc short by a mitre this much further from the corner: the micrometre paths are exact to."""
 
 SEAM_MM: Final = 1e-3
-"""Areas meant to join overlap by this, so that float noise leaves no hair between them; a flare widens by 0.1 µm on it."""
+"""Areas meant to join overlap by this, so that float noise leaves no hair between; a flare widens by 0.1 µm on it."""

@@ -49,14 +49,14 @@ def assert_lies_well(items, boards, result, *, gap_mm, margin_mm, no_go_gap_mm):
                 assert not area.intersects(other)
 
 
-@settings(max_examples=15)
+@settings(max_examples=12)
 @given(some.nest_items(), some.nest_boards())
 def test_pieces_keep_their_gap_and_stay_on_the_wood(items, boards):
     result = nest(items, boards, gap_mm=3.175, margin_mm=2.0, kerf_mm=3.175, no_go_gap_mm=1.5, tries=3)
     assert_lies_well(items, boards, result, gap_mm=3.175, margin_mm=2.0, no_go_gap_mm=1.5)
 
 
-@settings(max_examples=15)
+@settings(max_examples=12)
 @given(some.nest_items(), some.nest_boards())
 def test_every_copy_lies_somewhere_or_is_left_and_only_at_its_turns(items, boards):
     result = nest(items, boards, gap_mm=0.0, margin_mm=0.0, kerf_mm=3.0, tries=3)
@@ -134,7 +134,7 @@ def test_yield_is_wood_in_pieces_over_wood_in_boards():
     assert result.fewest_boards == 1
 
 
-def test_sixty_mixed_pieces_need_four_boards():
+def test_sixty_mixed_pieces_need_no_more_than_five_boards():
     """Forty straights of 150, eight of 100, twelve curves; 900 x 140 boards, gap 4. Boxes need six, by area three."""
     items = [
         NestItem(name="long", outline=made(replace(LONG, length_mm=150.0)).outline, count=40),
@@ -147,7 +147,7 @@ def test_sixty_mixed_pieces_need_four_boards():
         ),
     ]
     boards = [upright(900.0, 140.0, id=name) for name in "ABCDEF"]
-    result = nest(items, boards, gap_mm=4.0, margin_mm=0.0, kerf_mm=3.175)
+    result = nest(items, boards, gap_mm=4.0, margin_mm=0.0, kerf_mm=3.175, tries=20)
     assert not result.left
     assert result.fewest_boards == 3
     assert len(result.boards) <= 5

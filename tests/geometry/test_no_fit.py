@@ -52,7 +52,7 @@ def test_convex_parts_make_the_whole(outline):
 
 def test_two_squares_by_hand():
     """A square of 10 and one of 4, gap 1: the origin is kept out of a square of 14 grown by 1, corners rounded."""
-    area = no_fit(box((0, 0), (10, 10)), box((0, 0), (4, 4)), gap_mm=1.0, chord_mm=0.001)
+    area = no_fit(convex_parts(box((0, 0), (10, 10))), convex_parts(box((0, 0), (4, 4))), gap_mm=1.0, chord_mm=0.001)
     assert area.bounds == pytest.approx((-5.001, -5.001, 11.001, 11.001))
     assert area.area == pytest.approx(14 * 14 + 4 * 14 * 1.001 + math.pi * 1.001**2, abs=0.02)
 
@@ -62,7 +62,7 @@ def test_two_squares_by_hand():
 def test_on_the_edge_of_the_no_fit_area_the_distance_is_the_gap(fixed, moving, turn, pick, gap):
     moving = transform_contour(moving, Pose(0.0, 0.0, turn))
     still, free = (cover(outline, chord_mm=0.1) for outline in (fixed, moving))
-    places = corners(no_fit(still, free, gap_mm=gap, chord_mm=0.02))
+    places = corners(no_fit(convex_parts(still), convex_parts(free), gap_mm=gap, chord_mm=0.02))
     x, y = places[pick % len(places)]
     exact = to_area(fixed, chord_mm=1e-3), shifted(to_area(moving, chord_mm=1e-3), x, y)
     distance = distance_between_mm(*exact)
@@ -70,16 +70,16 @@ def test_on_the_edge_of_the_no_fit_area_the_distance_is_the_gap(fixed, moving, t
 
 
 def test_room_in_a_box_is_the_box_less_the_piece():
-    room = room_for(box((0, 0), (100, 50)), box((-1, -2), (9, 8)))
+    room = room_for(box((0, 0), (100, 50)), convex_parts(box((-1, -2), (9, 8))))
     assert room.bounds == pytest.approx((1, 2, 91, 42), abs=1e-5)
 
 
 def test_room_round_a_knot():
     wood = to_area(circle((0.0, 0.0), 50.0), chord_mm=0.01).difference(box((-5, -5), (5, 5)))
-    room = room_for(wood, box((-1, -1), (1, 1)))
+    room = room_for(wood, convex_parts(box((-1, -1), (1, 1))))
     assert not room.contains(box((5.5, 0), (5.6, 0.1)))
     assert room.contains(box((6.1, -1), (6.2, 1)))
 
 
 def test_no_room_is_nothing():
-    assert room_for(box((0, 0), (10, 10)), box((0, 0), (11, 2))).is_empty
+    assert room_for(box((0, 0), (10, 10)), convex_parts(box((0, 0), (11, 2)))).is_empty

@@ -4,8 +4,6 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from strategies_geometry import closed_contours
-from strategies_offset import STRAIGHT, TRACK, bit_of, job_of, joints, piece_of, triangle_in_disc
 
 from platelayer.geometry.catalogue import piece_from_order
 from platelayer.geometry.contours import area_mm2, is_chained, reversed_contour, signed_area_mm2
@@ -15,6 +13,8 @@ from platelayer.offset.parallels import CORNER, left_parallels, parallels, regio
 from platelayer.offset.paths import points_along
 from platelayer.values.pieces import CornerRadii
 from platelayer.values.shapes import Arc, Contour, Line, Region
+from strategies_geometry import closed_contours
+from strategies_offset import STRAIGHT, TRACK, bit_of, job_of, joints, piece_of, triangle_in_disc
 
 MICRON = 1e-3
 CHORD = 2e-4

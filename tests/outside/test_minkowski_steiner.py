@@ -9,10 +9,10 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from strategies_offset import triangle_in_disc
 
 from platelayer.geometry.contours import area_mm2
 from platelayer.offset.parallels import parallels
+from strategies_offset import triangle_in_disc
 
 
 @pytest.mark.parametrize(

@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from strategies_post import OTHER_LINES, SOUND_LINES, near_gcode, programs
 
 from platelayer.errors import ReadError
 from platelayer.preview.reader import FAULTS_MOST, read_program
 from platelayer.preview.reader_plain import scan_plain
 from platelayer.values.motion import Event, EventKind, MoveKind
+from strategies_post import OTHER_LINES, SOUND_LINES, near_gcode, programs
 
 COLUMNS = ("kind", "line", "start", "end", "centre", "feed", "speed", "spindle_on", "bit")
 

@@ -7,7 +7,6 @@ import pytest
 from hypothesis import given, settings
 from pygcode import Line, Machine
 from pygcode.gcodes import MODAL_GROUP_MAP
-from strategies_post import GROOVE, INCH_DIALECT, MACHINE, make_plan, plans, two_sections
 
 from platelayer.post import program_text
 from platelayer.preview import second_reader
@@ -17,6 +16,7 @@ from platelayer.tolerances import COINCIDENT_MM
 from platelayer.values.findings import Code, Severity
 from platelayer.values.motion import EventKind
 from platelayer.values.tooling import BitChange, SpindleKind
+from strategies_post import GROOVE, INCH_DIALECT, MACHINE, make_plan, plans, two_sections
 
 
 def both(text):
@@ -118,12 +118,19 @@ def test_what_the_library_cannot_read_is_a_finding():
 
 
 def test_a_long_file_is_skipped_and_said_so():
-    text = "G0 X1\nG0 X2\n" * (LINES_MOST // 2) + "M2\n"
+    text = "".join(f"G0 X{number}\n" for number in range(LINES_MOST)) + "M2"
     findings = both(text)
     assert [(finding.code, finding.severity) for finding in findings] == [
         (Code.READING_SECOND_READER_SKIPPED, Severity.NOTE)
     ]
-    assert findings[0].text == "a.nc has 20001 lines; the second reader reads files of up to 20000."
+    assert findings[0].text == "a.nc has 20001 different lines; the second reader reads files of up to 20000."
+
+
+def test_equal_lines_do_not_make_a_file_too_long():
+    text = "G0 X1\nG0 X2\n" * LINES_MOST + "M2\n"
+    motion = read_program(text, name="a.nc")
+    assert second_reading(text, motion) == ()
+    assert second_reading(text.replace("X2", "X3", 1), motion)[0].code is Code.READING_SECOND_READER
 
 
 def test_several_files_at_once_give_what_each_gives_alone():

@@ -69,7 +69,7 @@ class Rooms:
         """Places of the form's origin with all of it in the container."""
         key = (container, form)
         if key not in self._found:
-            self._found[key] = room_for(self.containers[container], self.forms.area[form])
+            self._found[key] = room_for(self.containers[container], self.forms.parts[form])
         return self._found[key]
 
 

@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 
 from platelayer.geometry.contours import transform_contour
-from platelayer.geometry.no_fit import cover, filled, no_fit, shifted
+from platelayer.geometry.no_fit import convex_parts, cover, filled, no_fit, shifted
 from platelayer.geometry.regions import Area, moved
 from platelayer.tolerances import ANGLE_RAD
 from platelayer.values.shapes import Contour, Pose
@@ -44,6 +44,7 @@ class Forms:
             )
             for shape, turn in zip(self.shape, self.turn_rad, strict=True)
         ]
+        self.parts = [convex_parts(area) for area in self.area]
         self.bounds = [area.bounds for area in self.area]
         self._beside: dict[tuple[int, int], Area] = {}
         self._turned = {
@@ -69,7 +70,7 @@ class Forms:
             return moved(self.beside(moving, fixed), _HALF_TURN)
         if fixed in self._turned and moving in self._turned:
             return moved(self.beside(self._turned[fixed], self._turned[moving]), _HALF_TURN)
-        return no_fit(self.area[fixed], self.area[moving], gap_mm=self.gap_mm, chord_mm=_GAP_CHORD_MM)
+        return no_fit(self.parts[fixed], self.parts[moving], gap_mm=self.gap_mm, chord_mm=_GAP_CHORD_MM)
 
 
 _HALF_TURN: Final = Pose(0.0, 0.0, math.pi)

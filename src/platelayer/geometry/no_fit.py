@@ -24,6 +24,8 @@ from platelayer.tolerances import COINCIDENT_MM
 from platelayer.values.shapes import Arc, Contour
 
 Floats = npt.NDArray[np.float64]
+Parts = Sequence[Floats]
+"""Convex rings that together make a shape."""
 
 _WIDEST_TANGENT_RAD: Final = math.pi / 4
 _THIN_MM: Final = COINCIDENT_MM / 8
@@ -71,12 +73,18 @@ def outer_ring(area: Area) -> Floats:
     return np.asarray(shapely.get_coordinates(shapely.orient_polygons(single).exterior))
 
 
-def no_fit(fixed: Area, moving: Area, *, gap_mm: float, chord_mm: float) -> Area:
-    """Places of the moving polygon's origin, the fixed one standing still, at which they come nearer than the gap.
+def no_fit(fixed: Parts, moving: Parts, *, gap_mm: float, chord_mm: float) -> Area:
+    """Places of the moving shape's origin, the fixed one standing still, at which they come nearer than the gap.
 
     Outside the result the distance is at least gap_mm and, on its edge, at most gap_mm + 2 chord_mm.
+
+    Args:
+        fixed: its convex parts.
+        moving: its convex parts.
+        gap_mm: least distance wanted.
+        chord_mm: how much further than the gap straight edges are kept.
     """
-    near = _sums(convex_parts(fixed), [-part for part in convex_parts(moving)])
+    near = _sums(fixed, [-part for part in moving])
     return buffered(without_holes(near), gap_mm + chord_mm, chord_mm=chord_mm)
 
 
@@ -127,15 +135,15 @@ def _is_convex(ring: Floats) -> bool:
     return bool(np.all(along[:, 0] * then[:, 1] - along[:, 1] * then[:, 0] >= 0))
 
 
-def room_for(container: Area, moving: Area) -> Area:
-    """Places of the moving polygon's origin at which it lies in the container, touching its edge at most.
+def room_for(container: Area, moving: Parts) -> Area:
+    """Places of a shape's origin at which it lies in the container, touching its edge at most.
 
-    A room without width (a piece that fits exactly) is kept COINCIDENT_MM wide.
+    The shape is given by its convex parts. A room without width (a piece that fits exactly) is kept COINCIDENT_MM wide.
     """
     loose = shapely.buffer(container, COINCIDENT_MM, join_style="mitre")
     if loose.is_empty:
         return loose
-    away = [-part for part in convex_parts(moving)]
+    away = [-part for part in moving]
     rims = [shapely.get_coordinates(ring) for part in parts(loose) for ring in (part.exterior, *part.interiors)]
     edges = [rim[i : i + 2] for rim in rims for i in range(len(rim) - 1)]
     return less(shifted(loose, *away[0][0]), _sums(edges, away))

@@ -10,18 +10,22 @@ from collections.abc import Sequence
 from typing import Final
 
 from platelayer.errors import CannotCut, Fault
-from platelayer.geometry.contours import reversed_contour, segment_heading, segment_point, wrapped
+from platelayer.geometry.contours import reversed_contour, segment_heading, wrapped
 from platelayer.geometry.grooves import beside, walls
+from platelayer.geometry.intersect import crossings
 from platelayer.offset.depths import levels
 from platelayer.offset.entries import zigzag
 from platelayer.offset.parallels import left_parallels, parallels
-from platelayer.offset.paths import lengthened, link, steps_along
+from platelayer.offset.paths import lengthened, link, starting_at, steps_along
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM, GROOVE_RUN_OUT_MM, MITRE_MM
 from platelayer.units import show_length
 from platelayer.values.cuts import Cut, CutKind, Pass, Step
 from platelayer.values.pieces import BoardFace, Groove
-from platelayer.values.shapes import Arc, Contour, Line
+from platelayer.values.shapes import Arc, Contour, Line, Point, Segment
 from platelayer.values.tooling import Bit, BitKind, CutData
+
+FULL_WIDTH_MM: Final = 0.1
+"""A groove has its full width this far past the face at least; common practice, no source."""
 
 WIDEST_GAP_RATIO: Final = 0.9
 """Lanes stand nowhere further apart than this share of the bit's diameter, flares included."""
@@ -131,35 +135,42 @@ def _beside_path(path: Contour, left_mm: float) -> Contour:
 
 
 def _wall_lane(wall: Contour, groove: Groove, radius_mm: float, *, is_left: bool) -> Contour:
-    """The lane along a wall. Where the wall is flared its touch lags behind the centre, so it runs out further."""
+    """The lane along a wall. In a flare the bit touches the wall some way behind its centre."""
     first, last = groove.path.segments[0], groove.path.segments[-1]
     lean = abs(wrapped(segment_heading(wall.segments[0], 0.0) - segment_heading(first, 0.0)))
     lag = abs(wrapped(segment_heading(wall.segments[-1], 1.0) - segment_heading(last, 1.0)))
-    longer = lengthened(
-        wall,
-        (GROOVE_RUN_OUT_MM + radius_mm * math.sin(lean)) / math.cos(lean),
-        (GROOVE_RUN_OUT_MM + radius_mm * math.sin(lag)) / math.cos(lag),
-    )
+    longer = lengthened(wall, _run_out_mm(lean, radius_mm), _run_out_mm(lag, radius_mm))
     found = parallels(longer, radius_mm) if is_left else left_parallels(longer, radius_mm)
     return _mitred(max((lane.contour for lane in found), key=lambda lane: lane.length_mm), radius_mm)
 
 
+def _run_out_mm(lean_rad: float, radius_mm: float) -> float:
+    """How far a wall is carried on, along itself, so that centre and touch both pass the face as they must."""
+    return max(GROOVE_RUN_OUT_MM - radius_mm * math.sin(lean_rad), FULL_WIDTH_MM) / math.cos(lean_rad)
+
+
 def _mitred(lane: Contour, radius_mm: float) -> Contour:
-    """The lane with the arcs about faint corners left out where lines run on to their meeting within MITRE_MM of them.
+    """The lane with the arcs about faint corners left out where its neighbours run on to meet within MITRE_MM of them.
 
     Source:
-        derived here: about a corner of the turn a the lines meet r / cos(a / 2) from it, r / cos(a / 2) - r too far.
+        derived here: about a corner of the turn a lines meet r / cos(a / 2) from it, r / cos(a / 2) - r too far.
     """
     segments = list(lane.segments)
     for index in range(len(segments) - 2, 0, -1):
         before, arc, after = segments[index - 1 : index + 2]
-        if not (isinstance(before, Line) and isinstance(arc, Arc) and isinstance(after, Line)):
+        if not isinstance(arc, Arc) or not math.isclose(arc.radius_mm, radius_mm, abs_tol=COINCIDENT_MM):
             continue
-        beyond = radius_mm / math.cos(min(arc.sweep_rad, 1.0) / 2) - radius_mm
-        if beyond <= MITRE_MM and math.isclose(arc.radius_mm, radius_mm, abs_tol=COINCIDENT_MM):
-            middle = segment_point(arc, 0.5)
-            share = 1 + beyond / radius_mm
-            (cx, cy) = arc.centre
-            meeting = (cx + (middle[0] - cx) * share, cy + (middle[1] - cy) * share)
-            segments[index - 1 : index + 2] = [Line(before.start, meeting), Line(meeting, after.end)]
+        if radius_mm / math.cos(min(arc.sweep_rad, 1.0) / 2) - radius_mm > MITRE_MM:
+            continue
+        longer = lengthened(Contour((before,), is_closed=False), 0.0, arc.length_mm).segments[0]
+        earlier = lengthened(Contour((after,), is_closed=False), arc.length_mm, 0.0).segments[0]
+        met = [point for point in crossings(longer, earlier) if math.dist(point, arc.start) <= arc.length_mm]
+        if len(met) == 1:
+            segments[index - 1 : index + 2] = [_ending_at(before, met[0]), starting_at(after, met[0])]
     return Contour(tuple(segments), is_closed=False)
+
+
+def _ending_at(segment: Segment, end: Point) -> Segment:
+    if isinstance(segment, Line):
+        return Line(segment.start, end)
+    return Arc(segment.start, end, segment.centre, segment.is_ccw)

@@ -86,7 +86,7 @@ def cut_outline(task: OutlineTask) -> Outline:
     tabs = _tabs(task, sites)
     lifts = Lifts(
         tabs=tabs,
-        top_z=-task.board.thickness_mm + tab_height_mm(task.holding, task.board) if tabs else -task.depth_mm,
+        top_z_mm=-task.board.thickness_mm + tab_height_mm(task.holding, task.board) if tabs else -task.depth_mm,
         lift_mm=task.holding.tab_width_mm + bit.diameter_mm,
     )
     entry = sides[0].length_mm - clear_mm - _LEAD_MM
@@ -182,7 +182,7 @@ def _at_a_joint(loop: Contour, wanted_mm: float, most_mm: float) -> float:
 
 def _first_flank(loop: Contour, lifts: Lifts, z: float) -> float:
     """Distance along a loop at which its first tab's flank begins at that depth; its length when there is none."""
-    half = lifts.lift_mm / 2 + max(0.0, lifts.top_z - z) * FLANK_RUN
+    half = lifts.lift_mm / 2 + max(0.0, lifts.top_z_mm - z) * FLANK_RUN
     return min((nearest_along(loop, tab.at) - half for tab in lifts.tabs), default=loop.length_mm)
 
 

@@ -54,7 +54,7 @@ class _Bit:
     segment: Segment
 
 
-def parallels(contour: Contour, distances: Sequence[float] | float) -> tuple[Parallel, ...]:
+def parallels(contour: Contour, apart_mm: Sequence[float] | float) -> tuple[Parallel, ...]:
     """Everything on the right of a contour that lies at its segments' distances from it and nowhere nearer.
 
     The outline of a piece is counter-clockwise, so its right is the waste. Closed results run the same way round as
@@ -62,13 +62,13 @@ def parallels(contour: Contour, distances: Sequence[float] | float) -> tuple[Par
 
     Args:
         contour: closed or open, simple. An open one has no caps: its parallel ends square to its ends.
-        distances: mm, one for all or one for each segment; greater than zero.
+        apart_mm: distances, one for all or one for each segment; greater than zero.
     """
-    return _parallels((contour,), _each(distances, len(contour.segments)))
+    return _parallels((contour,), _each(apart_mm, len(contour.segments)))
 
 
-def _each(distances: Sequence[float] | float, count: int) -> list[float]:
-    return [float(distances)] * count if isinstance(distances, (int, float)) else list(distances)
+def _each(apart_mm: Sequence[float] | float, count: int) -> list[float]:
+    return [float(apart_mm)] * count if isinstance(apart_mm, (int, float)) else list(apart_mm)
 
 
 def _parallels(contours: Sequence[Contour], each: Sequence[float]) -> tuple[Parallel, ...]:
@@ -106,10 +106,10 @@ def _turned(parallel: Parallel, places: Sequence[int]) -> Parallel:
     return Parallel(reversed_contour(parallel.contour), sources)
 
 
-def left_parallels(contour: Contour, distances: Sequence[float] | float) -> tuple[Parallel, ...]:
+def left_parallels(contour: Contour, apart_mm: Sequence[float] | float) -> tuple[Parallel, ...]:
     """The same on the left of a contour, running the same way as it does."""
     count = len(contour.segments)
-    found = parallels(reversed_contour(contour), _each(distances, count)[::-1])
+    found = parallels(reversed_contour(contour), _each(apart_mm, count)[::-1])
     return tuple(_turned(parallel, range(count - 1, -1, -1)) for parallel in found)
 
 

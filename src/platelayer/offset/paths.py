@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from itertools import pairwise
 
-from platelayer.geometry.contours import place_along, segment_point
+from platelayer.geometry.contours import place_along, segment_point, split_segment
 from platelayer.geometry.intersect import direction_at, distances_mm, ratio_of
 from platelayer.geometry.regions import Floats
 from platelayer.offset.parallels import part_of
@@ -31,6 +31,7 @@ def steps_along(path: Contour, knots: Sequence[Knot]) -> tuple[Step, ...]:
         path: where the centre goes.
         knots: at least two, distances rising or equal.
     """
+    path = _halved(path)
     length = path.length_mm
     bounds = [0.0]
     for segment in path.segments:
@@ -45,6 +46,17 @@ def steps_along(path: Contour, knots: Sequence[Knot]) -> tuple[Step, ...]:
             feed = FeedKind.RAMP if z_end < z_start else FeedKind.CUT
             steps.append(Step(segment, z_start, z_last if end == last else z_end, feed))
     return _chained(steps)
+
+
+def _halved(path: Contour) -> Contour:
+    """The path with full circles in two halves: a full circle whose ends part by float noise would be no arc at all."""
+    if not any(isinstance(segment, Arc) and segment.start == segment.end for segment in path.segments):
+        return path
+    segments: list[Segment] = []
+    for segment in path.segments:
+        is_full = isinstance(segment, Arc) and segment.start == segment.end
+        segments += split_segment(segment, 0.5) if is_full else (segment,)
+    return Contour(tuple(segments), path.is_closed)
 
 
 def _stretches(

@@ -37,7 +37,7 @@ class Rim:
 
     contour: Contour
     labels: tuple[EdgeLabel, ...]
-    clear: tuple[float, ...]
+    clear_mm: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,7 +100,7 @@ def loop_round(rim: Rim, distance_mm: float) -> Parallel | None:
     """The outermost closed parallel of the rim at that distance and each segment's clearance more; None if none."""
     found = [
         parallel
-        for parallel in parallels(rim.contour, [distance_mm + clear for clear in rim.clear])
+        for parallel in parallels(rim.contour, [distance_mm + clear for clear in rim.clear_mm])
         if parallel.contour.is_closed
     ]
     return max(found, key=lambda parallel: signed_area_mm2(parallel.contour), default=None)

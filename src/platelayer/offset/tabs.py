@@ -43,7 +43,7 @@ class Lifts:
     """Tabs as a path sees them: wood, lift height, and the z below which they count."""
 
     tabs: tuple[Tab, ...]
-    top_z: float
+    top_z_mm: float
     lift_mm: float
 
 
@@ -197,17 +197,17 @@ def knots_over(path: Contour, lifts: Lifts, z: float, *, first_mm: float, last_m
     Raises:
         AssertionError: a tab that reaches into the lead zone; that would be a fault of this program.
     """
-    if z >= lifts.top_z - COINCIDENT_MM:
+    if z >= lifts.top_z_mm - COINCIDENT_MM:
         return []
     knots: list[Knot] = []
-    half, flank = lifts.lift_mm / 2, (lifts.top_z - z) * FLANK_RUN
+    half, flank = lifts.lift_mm / 2, (lifts.top_z_mm - z) * FLANK_RUN
     for centre in sorted(nearest_along(path, tab.at) for tab in lifts.tabs):
         if centre - half - flank < first_mm - COINCIDENT_MM or centre + half + flank > last_mm + COINCIDENT_MM:
             raise AssertionError("a tab reaches into the lead; please send the job file")
         knots += [
             (centre - half - flank, z),
-            (centre - half, lifts.top_z),
-            (centre + half, lifts.top_z),
+            (centre - half, lifts.top_z_mm),
+            (centre + half, lifts.top_z_mm),
             (centre + half + flank, z),
         ]
     return knots

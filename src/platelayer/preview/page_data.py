@@ -180,7 +180,7 @@ def _file(
     file: ManifestFile, motion: Motion, bits: Sequence[ManifestBit], *, text: str, time: MotionTime | None, block: Block
 ) -> Data:
     index = np.array([bits.index(bit) for bit in file.bits] or [0])
-    start_s, seconds = _times(motion, time)
+    gap_s, seconds = _times(motion, time)
     is_arc = motion.kind >= MoveKind.ARC_CW
     data: Data = {
         "name": file.name,
@@ -190,7 +190,7 @@ def _file(
         "bit": block.add(index[np.clip(motion.bit, 0, len(index) - 1)], "u1"),
         "line": block.add(np.diff(motion.line, prepend=0), "i4"),
         "feed": block.add(motion.feed, "f4"),
-        "begin": block.add(start_s, "f4"),
+        "gap": block.add(gap_s, "f4"),
         "seconds": block.add(seconds, "f4"),
         "text": block.add_text(text),
     }
@@ -207,17 +207,21 @@ def _file(
 
 
 def _steps(places: Floats) -> npt.NDArray[np.int64]:
-    return np.diff(np.rint(places * STEPS_PER_MM).astype(np.int64), prepend=0)
+    steps = np.rint(places * STEPS_PER_MM).astype(np.int64)
+    steps[1:] = steps[1:] - steps[:-1]
+    return steps
 
 
 def _times(motion: Motion, time: MotionTime | None) -> tuple[Floats, Floats]:
-    """Start and length of every move in seconds; without times every move is taken at its feed, rapids at 3 m/min."""
+    """Rest before every move and its length in seconds; without times at the feed, rapids at 3 m/min."""
     if time is not None:
-        return time.start_s, time.seconds_s
+        before = np.concatenate(([0.0], (time.start_s + time.seconds_s)[:-1]))[: len(motion)]
+        gap = time.start_s - before
+        return np.where(gap > 1 / 1000, gap, 0.0), time.seconds_s
     length = np.sqrt(((motion.end - motion.start) ** 2).sum(axis=1))
     feed = np.where(motion.feed > 0, motion.feed, 3000.0)
     seconds: Floats = length / feed * 60
-    return np.cumsum(seconds) - seconds, seconds
+    return np.zeros_like(seconds), seconds
 
 
 def _piece(piece: ManifestPiece, *, height_mm: float, is_turned: bool) -> Data:

@@ -30,7 +30,7 @@ from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.motion import EventKind, Motion
 
 LINES_MOST: Final = 20_000
-"""Longer files are not read a second time: it would take longer than people wait."""
+"""Files with more different line texts are not read a second time: it would take longer than people wait."""
 
 DIFFERENCES_MOST: Final = 5
 """Differences reported of one file; the first are the ones that matter."""
@@ -67,8 +67,8 @@ class _Replay:
 def second_reading(text: str, motion: Motion) -> tuple[Finding, ...]:
     """Findings where pygcode's reading of a file differs from ours; empty when both agree.
 
-    ``motion`` is our reading of the same text, starting at its first row's start. A file above LINES_MOST lines is
-    not read; one note says so.
+    ``motion`` is our reading of the same text, starting at its first row's start. A file of more than LINES_MOST
+    lines, equal ones counted once since they are read once, is not read; one note says so.
     """
     return second_readings({motion.name: (text, motion)})[motion.name]
 
@@ -81,8 +81,9 @@ def second_readings(files: Mapping[str, tuple[str, Motion]]) -> dict[str, tuple[
 
 def _findings(name: str, text: str, motion: Motion, effects: dict[str, _Effect]) -> tuple[Finding, ...]:
     lines = text.split("\n")
-    if motion.line_count > LINES_MOST:
-        said = f"{name} has {motion.line_count} lines; the second reader reads files of up to {LINES_MOST}."
+    different = len(set(lines)) if len(lines) > LINES_MOST else 0
+    if different > LINES_MOST:
+        said = f"{name} has {different} different lines; the second reader reads files of up to {LINES_MOST}."
         return (_finding(Code.READING_SECOND_READER_SKIPPED, Severity.NOTE, said, name, 0),)
     start = [float(number) for number in motion.start[0]] if len(motion) else [0.0, 0.0, 0.0]
     replay = _Replay(start)

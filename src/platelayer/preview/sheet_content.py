@@ -13,6 +13,7 @@ from typing import Final
 
 import numpy as np
 
+from platelayer.geometry.saw_table import SawTable, saw_table_lines
 from platelayer.preview.sheet_cautions import join_wood, shop_cautions, toy_cautions
 from platelayer.preview.sheet_parts import SheetSection, SheetTable, ShopSheet
 from platelayer.preview.summary import minutes, show_finding, verdict
@@ -41,6 +42,7 @@ def shop_sheet(
     title: str = "",
     tuned: JointSizes | None = None,
     notes: Sequence[str] = (),
+    saw: SawTable | None = None,
 ) -> ShopSheet:
     """Everything the person carries to the shop, as words and figures.
 
@@ -51,6 +53,7 @@ def shop_sheet(
         title: what the person calls the job; its id when empty.
         tuned: the joint with the shop's own offsets, shown beside the plain one.
         notes: sentences of the caller's own, put under workholding.
+        saw: settings for those who cut the grooves on a table saw.
     """
     total = math.fsum(file.seconds_s for file in report.files)
     return ShopSheet(
@@ -69,6 +72,10 @@ def shop_sheet(
             _holding(manifest, notes),
             _joints(manifest, report, tuned),
             SheetSection(
+                title="Grooves on a table saw",
+                sentences=saw_table_lines(saw, unit=manifest.units) if saw else (),
+            ),
+            SheetSection(
                 title="At the machine",
                 sentences=shop_cautions(
                     material=manifest.material,
@@ -84,7 +91,7 @@ def shop_sheet(
 
 
 def _facts(manifest: Manifest, total_s: float) -> tuple[tuple[str, str], ...]:
-    first = manifest.shown_in
+    first = manifest.units
     boards = "; ".join(
         f"{board.id}: {_size(board.size_mm[0])} x {_size(board.size_mm[1])} mm, "
         f"{show_length(board.thickness_mm, first=first)} thick"
@@ -117,7 +124,7 @@ def _warnings(report: Report) -> SheetSection:
 
 
 def _checklist(manifest: Manifest) -> SheetSection:
-    first = manifest.shown_in
+    first = manifest.units
     thick = join_wood([f"{board.id}: {show_length(board.thickness_mm, first=first)}" for board in manifest.boards])
     bits = {bit.id: bit for file in manifest.files for bit in file.bits}
     reach = max((bit.cutting_length_mm for bit in bits.values()), default=0.0)
@@ -168,11 +175,11 @@ def _bits(manifest: Manifest, report: Report, motions: Mapping[str, Motion]) -> 
     rows: dict[tuple[str, ...], None] = {}
     for file in manifest.files:
         for index, bit in enumerate(file.bits):
-            feed, plunge = _feeds(motions.get(file.name), index)
+            feed, plunge = _feeds(motions.get(file.name), bit, index)
             rows[
                 bit.id,
                 _bit_size(bit),
-                _spindle(manifest, known.get(file.name), motions.get(file.name), index),
+                _spindle(manifest, bit, known.get(file.name), motions.get(file.name), index),
                 feed,
                 plunge,
                 show_mm(bit.stepdown_mm, decimals=2),
@@ -196,11 +203,11 @@ def _kind(bit: ManifestBit) -> str:
     return f"{bit.kind.value.replace('_', '-')}, {bit.flutes} flute{'s' if bit.flutes != 1 else ''}"
 
 
-def _spindle(manifest: Manifest, done: FileReport | None, motion: Motion | None, index: int) -> str:
-    """The dial's mark and the speed for the bit of that index: from the speed words, else from the file's pauses."""
+def _spindle(manifest: Manifest, bit: ManifestBit, done: FileReport | None, motion: Motion | None, index: int) -> str:
+    """The dial's mark and the speed of a bit: from the speed words, the file's pauses, or else the manifest."""
     marks = dict(manifest.machine.dial)
-    mark = _mark_in_pauses(motion, index, tuple(marks))
-    speed = marks.get(mark, math.nan)
+    mark = _mark_in_pauses(motion, index, tuple(marks)) or bit.dial
+    speed = marks.get(mark, bit.spindle_rpm or math.nan)
     if done is not None and index < len(done.spindle_rpm):
         speed = done.spindle_rpm[index]
         mark = done.dial[index] if index < len(done.dial) else mark
@@ -221,21 +228,21 @@ def _mark_in_pauses(motion: Motion | None, index: int, marks: Sequence[str]) -> 
     return ""
 
 
-def _feeds(motion: Motion | None, bit: int) -> tuple[str, str]:
-    """Greatest feed in the plane and straight down, as the file has them, mm/min."""
+def _feeds(motion: Motion | None, bit: ManifestBit, index: int) -> tuple[str, str]:
+    """Greatest feed in the plane and straight down: as the file has them, else as the manifest says."""
     if motion is None:
-        return "", ""
-    cutting = (motion.kind != MoveKind.RAPID) & (motion.bit == bit)
+        return _feed(bit.feed_mm_min), _feed(bit.plunge_mm_min)
+    cutting = (motion.kind != MoveKind.RAPID) & (motion.bit == index)
     flat = np.hypot(*(motion.end - motion.start)[:, :2].T) > COINCIDENT_MM
     down = motion.end[:, 2] < motion.start[:, 2] - COINCIDENT_MM
-    return tuple(  # type: ignore[return-value]
-        _feed(float(motion.feed[chosen].max())) if chosen.any() else ""
-        for chosen in (cutting & flat & ~down, cutting & ~flat & down)
+    feed, plunge = (
+        float(motion.feed[chosen].max(initial=0.0)) for chosen in (cutting & flat & ~down, cutting & ~flat & down)
     )
+    return _feed(feed), _feed(plunge)
 
 
 def _feed(feed_mm_min: float) -> str:
-    return f"{feed_mm_min:.0f} mm/min\n{to_inches(feed_mm_min):.0f} in/min"
+    return "" if not feed_mm_min else f"{feed_mm_min:.0f} mm/min\n{to_inches(feed_mm_min):.0f} in/min"
 
 
 def _cut_list(manifest: Manifest) -> SheetSection:
@@ -254,7 +261,7 @@ def _cut_list(manifest: Manifest) -> SheetSection:
         shares=(7, 28, 14, 13, 13, 7, 18),
     )
     total = math.fsum(piece.length_mm for piece in manifest.pieces)
-    said = f"{len(manifest.pieces)} pieces, {show_length(total, first=manifest.shown_in)} of track along the middle."
+    said = f"{len(manifest.pieces)} pieces, {show_length(total, first=manifest.units)} of track along the middle."
     return SheetSection(title="Cut list", sentences=(said,), table=table)
 
 
@@ -293,8 +300,8 @@ def _joints(manifest: Manifest, report: Report, tuned: JointSizes | None) -> She
         off = cut - plain[name]
         rows.append((
             words,
-            show_length(plain[name], first=manifest.shown_in),
-            show_length(cut, first=manifest.shown_in),
+            show_length(plain[name], first=manifest.units),
+            show_length(cut, first=manifest.units),
             f"{off:+.3f} mm" if abs(off) > COINCIDENT_MM else "none",
         ))
     table = SheetTable(

@@ -8,33 +8,29 @@ Everything here is lines and true curves of the PDF (arcs as cubic curves, off b
 
 import math
 from collections.abc import Iterable
-from typing import Any, Final, TypeAlias
 
 from platelayer.geometry.contours import bounds, point_along
 from platelayer.preview import palette
-from platelayer.units import MM_PER_INCH, show_length
+from platelayer.preview.sheet_paper import POINTS_PER_MM, Drawing, Points
+from platelayer.units import show_length
 from platelayer.values.manifest import Manifest, ManifestBoard, ManifestPiece
 from platelayer.values.pieces import EndKind
 from platelayer.values.shapes import Contour, Line, Point, Segment
 
-Points: TypeAlias = float
-"""Lengths on paper: a point is 1/72 in."""
-
-POINTS_PER_MM: Final = 72 / MM_PER_INCH
 _LEFT, _BELOW, _RIGHT, _ABOVE = 30.0, 30.0, 10.0, 22.0
 _SMALL, _TINY = 8.0, 6.5
 
 
 def board_drawing(
     manifest: Manifest, board: ManifestBoard, *, width_mm: float, height_mm: float, grain_rad: float = 0.0
-) -> Any:
+) -> Drawing:
     """One board as a reportlab drawing, no wider and no higher on paper than that."""
-    from reportlab.graphics.shapes import Drawing
+    from reportlab.graphics import shapes
 
     wide, high = board.size_mm
     width, height = width_mm * POINTS_PER_MM, height_mm * POINTS_PER_MM
     scale = min((width - _LEFT - _RIGHT) / wide, (height - _BELOW - _ABOVE) / high, POINTS_PER_MM)
-    drawing = Drawing(_LEFT + wide * scale + _RIGHT, _BELOW + high * scale + _ABOVE)
+    drawing = shapes.Drawing(_LEFT + wide * scale + _RIGHT, _BELOW + high * scale + _ABOVE)
     pen = _Pen(drawing, scale)
     pen.rectangle((0.0, 0.0), (wide, high), fill=palette.MAPLE, stroke=palette.INK, width=1.0)
     _grain(pen, board, grain_rad)
@@ -56,7 +52,7 @@ def board_drawing(
 class _Pen:
     """Draws millimetres of wood onto the drawing."""
 
-    def __init__(self, drawing: Any, scale: float) -> None:
+    def __init__(self, drawing: Drawing, scale: float) -> None:
         self.drawing, self.scale = drawing, scale
 
     def at(self, point: Point) -> Point:
@@ -222,7 +218,7 @@ def _sizes(pen: _Pen, manifest: Manifest, board: ManifestBoard) -> None:
     from reportlab.graphics import shapes
 
     wide, high = board.size_mm
-    first = manifest.shown_in
+    first = manifest.units
     pen.text(show_length(wide, first=first), _LEFT + wide * pen.scale / 2, 8, size=_SMALL)
     words = shapes.String(
         0, 0, show_length(high, first=first), fontName="Helvetica", fontSize=_SMALL, textAnchor="middle"

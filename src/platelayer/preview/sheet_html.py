@@ -71,7 +71,8 @@ border-bottom:2px solid {palette.INK}}}
 h1{{margin:.3rem 0;font-size:1.7rem}} h2{{font-size:1.15rem;margin:1.6rem 0 .4rem}}
 header p{{margin:.3rem 0;padding:.35rem 1rem;color:#fff;font-weight:700;border-radius:.25rem}}
 .good{{background:#00775a}} .bad{{background:#a84300}}
-dl{{display:grid;grid-template-columns:max-content 1fr;gap:.1rem 1rem;margin:.8rem 0}} dt{{font-weight:700}} dd{{margin:0}}
+dl{{display:grid;grid-template-columns:max-content 1fr;gap:.1rem 1rem;margin:.8rem 0}}
+dt{{font-weight:700}} dd{{margin:0}}
 ul{{margin:.3rem 0;padding-left:1.2rem}} li{{margin:.25rem 0}} .checks{{list-style:none;padding-left:0}}
 .checks input{{width:1.1rem;height:1.1rem;vertical-align:-.15rem;margin-right:.4rem}}
 .wide{{overflow-x:auto}} table{{border-collapse:collapse;width:100%;font-size:.92rem}}

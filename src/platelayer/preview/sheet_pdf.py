@@ -6,24 +6,20 @@ Same sheet, same bytes: no date, no chance. reportlab is loaded only when a shee
 from collections.abc import Mapping
 from html import escape
 from io import BytesIO
-from typing import Any, Final, Literal
+from typing import Final, TypeAlias
 
 from platelayer.preview import palette
-from platelayer.preview.sheet_drawing import POINTS_PER_MM, board_drawing
+from platelayer.preview.sheet_drawing import board_drawing
+from platelayer.preview.sheet_paper import POINTS_PER_MM, Canvas, Flowable, Paper, Points, page_size, paper_for
 from platelayer.preview.sheet_parts import SheetSection, SheetTable, ShopSheet
 from platelayer.values.manifest import Manifest
 
-Paper = Literal["a4", "letter"]
+Style: TypeAlias = Flowable
 
 _MARGIN: Final = 15.0 * POINTS_PER_MM
 _FOOT: Final = 9.0 * POINTS_PER_MM
 _PADDING: Final = 12.0
 """What reportlab's frame keeps at its sides."""
-
-
-def paper_for(manifest: Manifest) -> Paper:
-    """Letter for those who read inches first, A4 for the others."""
-    return "letter" if manifest.shown_in == "in" else "a4"
 
 
 def sheet_pdf(
@@ -46,10 +42,9 @@ def sheet_pdf(
 def _built(
     sheet: ShopSheet, manifest: Manifest, paper: Paper, grain: Mapping[str, float], *, pages: int
 ) -> tuple[bytes, int]:
-    from reportlab.lib import pagesizes
     from reportlab.platypus import SimpleDocTemplate
 
-    page = {"a4": pagesizes.A4, "letter": pagesizes.letter}[paper]
+    page = page_size(paper)
     width = page[0] - 2 * _MARGIN - _PADDING
     out = BytesIO()
     document = SimpleDocTemplate(
@@ -64,24 +59,26 @@ def _built(
         invariant=1,
     )
 
-    def foot(canvas: Any, _document: Any) -> None:
+    def foot(canvas: Canvas, _document: object) -> None:
         canvas.saveState()
         canvas.setFont("Helvetica", 7.5)
         canvas.setFillColor(palette.FAINT_INK)
         number = canvas.getPageNumber()
-        canvas.drawString(_MARGIN, _FOOT, f"{sheet.title} - {sheet.verdict}")
-        canvas.drawRightString(page[0] - _MARGIN, _FOOT, f"page {number}" + (f" of {pages}" if pages else ""))
+        canvas.drawString(_MARGIN + _PADDING / 2, _FOOT, f"{sheet.title} - {sheet.verdict}")
+        canvas.drawRightString(
+            page[0] - _MARGIN - _PADDING / 2, _FOOT, f"page {number}" + (f" of {pages}" if pages else "")
+        )
         canvas.restoreState()
 
     document.build(_story(sheet, manifest, grain, width), onFirstPage=foot, onLaterPages=foot)
     return out.getvalue(), int(document.page)
 
 
-def _story(sheet: ShopSheet, manifest: Manifest, grain: Mapping[str, float], width: float) -> list[Any]:
+def _story(sheet: ShopSheet, manifest: Manifest, grain: Mapping[str, float], width: Points) -> list[Flowable]:
     from reportlab.platypus import KeepTogether, Paragraph, Spacer
 
     styles = _styles()
-    story: list[Any] = [_head(sheet, width, styles), Spacer(1, 6), _facts(sheet, width, styles)]
+    story: list[Flowable] = [_head(sheet, width, styles), Spacer(1, 6), _facts(sheet, width, styles)]
     for section in sheet.first:
         story += _section(section, width, styles)
     high = 225 if len(manifest.boards) == 1 else 110
@@ -101,12 +98,12 @@ def _story(sheet: ShopSheet, manifest: Manifest, grain: Mapping[str, float], wid
 
 
 _KEY: Final = (
-    "White: pieces, with the number in which they are cut. Grey bands: grooves. Blue squares: tabs. Crossed out: no-go. "
-    "Red ring: zero, near left corner. The pieces' own ids are in the manifest in the same order."
+    "White: pieces, numbered in the order of cutting. Grey bands: grooves. Blue squares: tabs. Crossed out: no-go. Red "
+    "ring: zero, near left corner. The pieces' own ids are in the manifest in the same order."
 )
 
 
-def _styles() -> dict[str, Any]:
+def _styles() -> dict[str, Style]:
     from reportlab.lib.colors import HexColor
     from reportlab.lib.styles import ParagraphStyle
 
@@ -129,7 +126,7 @@ def _styles() -> dict[str, Any]:
     }
 
 
-def _head(sheet: ShopSheet, width: float, styles: Mapping[str, Any]) -> Any:
+def _head(sheet: ShopSheet, width: Points, styles: Mapping[str, Style]) -> Flowable:
     from reportlab.lib.colors import HexColor
     from reportlab.platypus import Paragraph, Table
 
@@ -146,7 +143,7 @@ def _head(sheet: ShopSheet, width: float, styles: Mapping[str, Any]) -> Any:
     return table
 
 
-def _facts(sheet: ShopSheet, width: float, styles: Mapping[str, Any]) -> Any:
+def _facts(sheet: ShopSheet, width: Points, styles: Mapping[str, Style]) -> Flowable:
     from reportlab.platypus import Paragraph, Table
 
     rows = [
@@ -163,13 +160,13 @@ def _facts(sheet: ShopSheet, width: float, styles: Mapping[str, Any]) -> Any:
     return table
 
 
-def _section(section: SheetSection, width: float, styles: Mapping[str, Any]) -> list[Any]:
+def _section(section: SheetSection, width: Points, styles: Mapping[str, Style]) -> list[Flowable]:
     """A section's flowables, heading kept with what follows; nothing when it is empty."""
     from reportlab.platypus import KeepTogether, Paragraph
 
     style = styles["item" if section.is_warning or len(section.sentences) > 1 else "body"]
     bullet = None if style is styles["body"] else "•"
-    parts: list[Any] = [Paragraph(escape(one), style, bulletText=bullet) for one in section.sentences]
+    parts: list[Flowable] = [Paragraph(escape(one), style, bulletText=bullet) for one in section.sentences]
     if section.checks:
         parts.append(_checks(section.checks, width, styles))
     if section.table and section.table.rows:
@@ -181,11 +178,11 @@ def _section(section: SheetSection, width: float, styles: Mapping[str, Any]) -> 
     return [whole] if len(parts) < 14 else [KeepTogether([heading, parts[0]]), *parts[1:]]
 
 
-def _checks(checks: tuple[str, ...], width: float, styles: Mapping[str, Any]) -> Any:
+def _checks(checks: tuple[str, ...], width: Points, styles: Mapping[str, Style]) -> Flowable:
     from reportlab.graphics.shapes import Drawing, Rect
     from reportlab.platypus import Paragraph, Table
 
-    def box() -> Any:
+    def box() -> Flowable:
         drawing = Drawing(9, 10)
         drawing.add(Rect(0.5, 0, 8, 8, fillColor=None, strokeWidth=0.9))
         return drawing
@@ -200,11 +197,11 @@ def _checks(checks: tuple[str, ...], width: float, styles: Mapping[str, Any]) ->
     return table
 
 
-def _table(table: SheetTable, width: float, styles: Mapping[str, Any]) -> Any:
+def _table(table: SheetTable, width: Points, styles: Mapping[str, Style]) -> Flowable:
     from reportlab.lib.colors import HexColor
     from reportlab.platypus import Paragraph, Table
 
-    def cell(words: str, style: str) -> Any:
+    def cell(words: str, style: str) -> Flowable:
         return Paragraph(escape(words).replace("\n", "<br/>"), styles[style])
 
     rows = [[cell(words, "head") for words in table.head]]

@@ -82,11 +82,11 @@ def _turning(manifest: Manifest, board_id: str) -> str:
         dowel = board.turning.dowels[0]
         longest = show_length(board.thickness_mm + dowel.depth_mm, first=manifest.units)
         stops = (
-            f" on {len(board.turning.dowels)} dowels of {show_length(dowel.diameter_mm, first=manifest.units)}, none"
+            f", on {len(board.turning.dowels)} dowels of {show_length(dowel.diameter_mm, first=manifest.units)}, none"
             f" longer than {longest}, in the holes that go through into the spoilboard"
         )
     elif board.turning is not None:
-        stops = " against the same fence and stop"
+        stops = ", against the same fence and stop"
     line = f"-- turn board {board_id} over about its long middle line, left stays left{stops}; {zero}, keep x and y"
     return line if board.zero == "top" else line.removesuffix(", keep x and y")
 

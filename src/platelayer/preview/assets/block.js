@@ -51,10 +51,10 @@ function readFile(file, number, moves, first, column) {
   moves.feed.set(column(file.feed), first);
   moves.file.fill(number, first, first + n);
   moves.line.set(summed(column(file.line)), first);
-  const begin = column(file.begin), seconds = column(file.seconds);
+  const gap = column(file.gap), seconds = column(file.seconds);
   for (let i = 0; i < n; i++) {
-    moves.begin[first + i] = moves.total + begin[i];
-    moves.end[first + i] = moves.total + begin[i] + seconds[i];
+    moves.begin[first + i] = (i ? moves.end[first + i - 1] : moves.total) + gap[i];
+    moves.end[first + i] = moves.begin[first + i] + seconds[i];
   }
   const jumps = column(file.jump);
   for (const axis of ["x", "y", "z"]) {

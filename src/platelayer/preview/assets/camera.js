@@ -10,16 +10,29 @@ class Camera {
 
   view(name, tip) {
     const [w, h] = this.scene.size;
-    const fit = Math.max(h, w / this.aspect) / (2 * Math.tan(VIEW_ANGLE / 2));
-    this.target = [w / 2, h / 2, -this.scene.thickness / 2];
-    if (name === "plan") Object.assign(this, { yaw: 0, pitch: Math.PI / 2, distance: fit * 1.12 });
-    if (name === "corner") Object.assign(this, { yaw: -0.5, pitch: 0.82, distance: fit * 1.12 });
-    if (name === "edge") Object.assign(this, { yaw: 0, pitch: 0.28, distance: fit * 0.95 });
     if (name === "bit" && tip) {
       this.target = [tip[0], tip[1], Math.min(tip[2], 0)];
-      Object.assign(this, { yaw: -0.5, pitch: 0.62, distance: 130 });
+      return Object.assign(this, { yaw: -0.5, pitch: 0.62, distance: 130 });
     }
+    const [yaw, pitch] = { plan: [0, Math.PI / 2], edge: [0, 0.3] }[name] || [w > 2.5 * h ? -0.22 : -0.45, 0.85];
+    Object.assign(this, { yaw, pitch, distance: 1, target: [w / 2, h / 2, -this.scene.thickness / 2] });
+    this._fit();
     return this;
+  }
+
+  // Steps back until all of the board is in sight, and looks at the middle of what is seen.
+  _fit() {
+    const [w, h] = this.scene.size, slope = Math.tan(VIEW_ANGLE / 2) * 0.93;
+    const corners = [0, w].flatMap((x) => [0, h].flatMap((y) => [0, -this.scene.floor].map((z) => [x, y, z])));
+    for (let round = 0; round < 6; round++) {
+      const { back, right, up } = this.axes();
+      const parts = corners.map((c) => [right, up, back].map((axis) => axis.reduce((sum, part, k) => sum + part * (c[k] - this.target[k]), 0)));
+      this.distance = Math.max(...parts.map(([x, y, b]) => b + Math.max(Math.abs(x) / (slope * this.aspect), Math.abs(y) / slope)));
+      for (const [axis, k] of [[right, 0], [up, 1]]) {
+        const seen = parts.map((p) => p[k] / (this.distance - p[2])), middle = (Math.max(...seen) + Math.min(...seen)) / 2 * this.distance;
+        axis.forEach((part, at) => { this.target[at] += part * middle; });
+      }
+    }
   }
 
   copyOf() { return { target: this.target.slice(), yaw: this.yaw, pitch: this.pitch, distance: this.distance }; }

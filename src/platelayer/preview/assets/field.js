@@ -3,9 +3,9 @@
 const ARC_GAP = 1 / 8, SLOPE_STEP = 1 / 3, FRAME_BYTES = 96e6, FRAMES_MOST = 24;
 
 class Field {
-  constructor(scene, moves, cells) {
+  constructor(scene, moves, cells, widest) {
     const [width, height] = scene.size;
-    this.cell = Math.sqrt(width * height / cells);
+    this.cell = Math.max(Math.sqrt(width * height / cells), Math.max(width, height) / (widest - 1));
     this.columns = Math.max(2, Math.ceil(width / this.cell));
     this.rows = Math.max(2, Math.ceil(height / this.cell));
     this.codes = new Uint16Array(this.columns * this.rows);

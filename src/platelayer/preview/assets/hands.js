@@ -123,6 +123,7 @@ async function start() {
   document.body.classList.replace("waiting", "ready");
   const bench = new Bench(head, column);
   window.bench = bench;
+  bench.words = { showLength, showFraction, showTime };
   fillProblems(bench.problems, (problem) => bench.openProblem(problem));
   fillList("summary", head.summary);
   document.getElementById("problem-box").open = bench.problems.length > 0;

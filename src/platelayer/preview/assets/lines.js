@@ -14,7 +14,8 @@ function depthLevels(moves) {
   if (!depths.length) return [];
   if (depths.length <= LEVELS_MOST) return depths.map((depth, i) => ({ low: i ? depths[i - 1] + 0.011 : 0, high: depth + 0.011, name: depth }));
   const most = depths[depths.length - 1], count = LEVELS_MOST;
-  return Array.from({ length: count }, (_, i) => ({ low: most * i / count, high: most * (i + 1) / count + 0.011, name: most * (i + 1) / count }));
+  const bands = Array.from({ length: count }, (_, i) => ({ low: most * i / count, high: most * (i + 1) / count + 0.011, name: most * (i + 1) / count }));
+  return bands.filter((band) => depths.some((depth) => depth > band.low && depth <= band.high));
 }
 
 function levelOf(levels, depth) {
@@ -48,22 +49,6 @@ function contourLines(contours, z = 0) {
   for (const contour of contours) {
     const points = flatten(contour);
     for (let k = 0; k + 1 < points.length; k++) data.push(...points[k], z, ...points[k + 1], z, -2, -1, -1, 0);
-  }
-  return new Float32Array(data);
-}
-
-// A tab as a bar as long as the wood left, lying across the kerf outside the outline, with its height under it.
-function tabLines(pieces, kerf, thickness) {
-  const data = [];
-  for (const piece of pieces) {
-    for (const [x, y, heading, width, height] of piece.tabs) {
-      const dx = Math.cos(heading), dy = Math.sin(heading), ox = dy * kerf / 2, oy = -dx * kerf / 2;
-      const p = [x + ox - dx * width / 2, y + oy - dy * width / 2], q = [x + ox + dx * width / 2, y + oy + dy * width / 2];
-      const top = height - thickness;
-      for (const [a, za, b, zb] of [[p, 0.1, q, 0.1], [p, top, q, top], [p, 0.1, p, top], [q, 0.1, q, top]]) {
-        data.push(...a, za, ...b, zb, -2, -1, -1, 0);
-      }
-    }
   }
   return new Float32Array(data);
 }

@@ -1,13 +1,13 @@
 // The bench: ties the block, the field, the renderer and the panels together.
-const BLUE = [0, 0.447, 0.698, 1], VERMILLION = [0.835, 0.369, 0, 1], INK = [0.17, 0.13, 0.09, 1];
-const CELLS = 1e6, FLY_MS = 320;
+const BLUE = [0, 0.447, 0.698, 1], INK = [0.17, 0.13, 0.09, 1];
+const CELLS = 2e6, FLY_MS = 320;
 
 class Bench {
   constructor(head, column) {
     this.head = head;
     this.column = column;
     this.problems = head.problems.map((problem, k) => ({ ...problem, number: k + 1 }));
-    this.show = { rapids: true, cuts: false, tabs: true, nogo: true, problems: true, outlines: true, names: true, bit: true };
+    this.show = { rapids: false, cuts: false, tabs: true, nogo: true, problems: true, outlines: true, names: true, bit: true };
     this.shadeDepth = false;
     this.cells = CELLS;
     this.canvas = document.getElementById("board");
@@ -31,7 +31,7 @@ class Bench {
     const loaded = this.opened.get(index);
     Object.assign(this, loaded, { scene, index });
     if (!this.field) {
-      this.field = loaded.field = new Field(scene, this.moves, this.cells);
+      this.field = loaded.field = new Field(scene, this.moves, this.cells, this.renderer.widest);
       this.texture = loaded.texture = this.renderer.depths(this.field);
       const pause = (share) => new Promise((go) => { this.say(`Cutting the board: ${Math.round(share * 100)} %`); setTimeout(go); });
       await this.field.prepare(pause, () => ticket !== this.ticket);
@@ -58,7 +58,7 @@ class Bench {
       texts: new Map(), rings: scene.pieces.map((piece) => flatten(piece.outline, 0.1)),
       rapids: draw.lines(data.rapids), cuts: draw.lines(data.cuts),
       outlines: draw.lines(contourLines(scene.pieces.flatMap((piece) => [piece.outline, ...piece.inner]))),
-      tabs: draw.lines(tabLines(scene.pieces, kerf, scene.thickness)),
+      tabs: draw.solid(tabSolid(scene.pieces, kerf, scene.thickness)),
       noGo: draw.solid(noGoSolid(scene.noGo, scene.thickness)), shadow: draw.solid(shadowSolid(scene.size, scene.floor)),
       bits: scene.bits.map((bit) => draw.solid(bitSolid(bit))), field: null, texture: null,
     };
@@ -248,7 +248,7 @@ class Bench {
   }
 
   async setFine(isFine) {
-    this.cells = isFine ? CELLS * 4 : CELLS;
+    this.cells = isFine ? CELLS * 3 : CELLS;
     for (const loaded of this.opened.values()) {
       if (loaded.texture) this.renderer.gl.deleteTexture(loaded.texture);
       Object.assign(loaded, { field: null, texture: null });
@@ -299,8 +299,8 @@ class Bench {
     if (show.cuts) {
       r.drawLines(this.cuts, matrix, { ink: [1, 1, 1, 1], casing: [0.1, 0.07, 0.05, 0.8], wide: 3.4, now: now.time, levels: this.shownLevels, levelCount: this.levels.length, through: 0.25 });
     }
-    if (show.rapids) r.drawLines(this.rapids, matrix, { ink: BLUE, casing: [1, 1, 1, 0.75], wide: 3.4, now: now.time, dash: 12, through: 0.3 });
-    if (show.tabs) r.drawLines(this.tabs, matrix, { ink: VERMILLION, casing: [1, 1, 1, 1], wide: 6, through: 0.55, lift: 0.2 });
+    if (show.rapids) r.drawLines(this.rapids, matrix, { ink: BLUE, casing: [1, 1, 1, 0.6], wide: 2.8, now: now.time, dash: 12, through: 0.3 });
+    if (show.tabs) r.drawThrough(this.tabs, matrix, 0.4);
     if (show.nogo) r.drawSolid(this.noGo, matrix, { isGlass: false });
     if (show.bit && this.moves.count) this._drawBit(matrix);
     this.overlay.place(camera, matrix, this.canvas.clientWidth, this.canvas.clientHeight, show);

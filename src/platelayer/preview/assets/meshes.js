@@ -42,6 +42,26 @@ function noGoSolid(areas, thickness) {
 
 function shadowSolid(size, floor) {
   const m = 90, [w, h] = size, z = -floor - 0.3, data = [];
-  for (const [x, y] of [[-m, -m], [w + m, -m], [w + m, h + m], [-m, -m], [w + m, h + m], [-m, h + m]]) data.push(x, y, z, 0, 0, 1, 3);
+  for (const [x, y] of [[-m, -m], [w + m, -m], [w + m, h + m], [-m, -m], [w + m, h + m], [-m, h + m]]) data.push(x, y, z, 0, 0, 1, 4);
+  return new Float32Array(data);
+}
+
+// A tab as the block of wood it is: across the kerf outside the outline, from the underside up.
+function tabSolid(pieces, kerf, thickness) {
+  const data = [];
+  for (const piece of pieces) {
+    for (const [x, y, heading, width, height] of piece.tabs) {
+      const c = Math.cos(heading), s = Math.sin(heading), turn = (u, v) => [c * u - s * v, s * u + c * v];
+      const place = (u, v, z) => { const [dx, dy] = turn(u, v); return [x + dx, y + dy, z]; };
+      const half = width / 2, low = -thickness, high = height - thickness + 0.05, out = -kerf - 0.05;
+      const side = (normal, ...corners) => {
+        for (const k of [0, 1, 2, 0, 2, 3]) data.push(...corners[k], ...normal, 3);
+      };
+      side([0, 0, 1], place(-half, 0, high), place(-half, out, high), place(half, out, high), place(half, 0, high));
+      for (const u of [-half, half]) {
+        side([...turn(Math.sign(u), 0), 0], place(u, 0, low), place(u, out, low), place(u, out, high), place(u, 0, high));
+      }
+    }
+  }
   return new Float32Array(data);
 }

@@ -72,7 +72,7 @@ function fillDepths(bench, changed) {
 
 // The same steps as the ramp in the line shader.
 function levelColour(level, count) {
-  const stops = [[240, 228, 66], [86, 180, 233], [0, 114, 178], [31, 23, 41]];
+  const stops = [[31, 23, 41], [0, 114, 178], [86, 180, 233], [240, 228, 66]];
   const p = count > 1 ? level / (count - 1) * 3 : 0, k = Math.min(Math.floor(p), 2);
   return `rgb(${stops[k].map((a, c) => Math.round(a + (stops[k + 1][c] - a) * (p - k))).join(" ")})`;
 }

@@ -5,6 +5,7 @@ class Renderer {
     if (!gl) throw new Error("This browser has no WebGL2, which the board in three dimensions needs.");
     this.gl = gl;
     this.canvas = canvas;
+    this.widest = Math.min(gl.getParameter(gl.MAX_TEXTURE_SIZE), 8192);
     this.wood = this._program(WOOD_VERTEX, WOOD_FRAGMENT);
     this.line = this._program(LINE_VERTEX, LINE_FRAGMENT);
     this.mesh = this._program(MESH_VERTEX, MESH_FRAGMENT);
@@ -146,6 +147,16 @@ class Renderer {
     gl.bindVertexArray(solid.array);
     gl.drawArrays(gl.TRIANGLES, 0, solid.count);
     gl.depthMask(true);
+  }
+
+  // A solid where it stands free, and fainter where wood hides it.
+  drawThrough(solid, matrix, alpha) {
+    const gl = this.gl;
+    for (const isHidden of [true, false]) {
+      gl.depthFunc(isHidden ? gl.GREATER : gl.LEQUAL);
+      this.drawSolid(solid, matrix, { alpha: isHidden ? alpha : 1, isGlass: isHidden });
+    }
+    gl.depthFunc(gl.LESS);
   }
 
   // Lines on the wood, and fainter through it.

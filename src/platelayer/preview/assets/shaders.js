@@ -24,7 +24,11 @@ out vec4 colour;
 
 float ground(vec2 p) { return -texture(depths, p / covered).r; }
 
-float noise1(vec2 p) { return fract(sin(dot(p, vec2(12.9898, 78.233))) * 43758.5453); }
+// A number between 0 and 1 for every whole place, without rhyme; whole places are small here, so no sine is needed.
+float noise1(vec2 p) {
+  vec2 q = fract(p * vec2(0.3183099, 0.3678794) + 0.71);
+  return fract((q.x + 0.37) * (q.y + 0.59) * 61.7 + q.x * 7.3);
+}
 float noise(vec2 p) {
   vec2 i = floor(p), f = fract(p);
   f = f * f * (3.0 - 2.0 * f);
@@ -98,7 +102,7 @@ void main() {
   if (isBelow) c = shadeDepth ? byDepth(1.0) : vec3(0.36, 0.33, 0.31) * (0.92 + 0.16 * noise(p.xy * 3.0));
   else if (!shadeDepth) c *= 1.0 - 0.22 * smoothstep(0.0, thickness, deep);
   float shade = 0.0;
-  if (!isSide) {
+  if (!isSide && p.z < -0.02) {
     for (int i = 0; i < 8; i++) {
       float turn = 0.3927 + 0.7854 * float(i), r = (i % 2 == 0) ? 1.2 : 3.6;
       float rise = ground(p.xy + r * vec2(cos(turn), sin(turn))) - p.z;
@@ -157,7 +161,7 @@ in float along, across, level;
 in float isLater;
 out vec4 colour;
 vec3 ramp(float s) {
-  vec3 a = vec3(0.941, 0.894, 0.259), b = vec3(0.337, 0.706, 0.914), c = vec3(0.0, 0.447, 0.698), d = vec3(0.12, 0.09, 0.16);
+  vec3 d = vec3(0.941, 0.894, 0.259), c = vec3(0.337, 0.706, 0.914), b = vec3(0.0, 0.447, 0.698), a = vec3(0.12, 0.09, 0.16);
   float p = clamp(s, 0.0, 1.0) * 3.0;
   return p < 1.0 ? mix(a, b, p) : p < 2.0 ? mix(b, c, p - 1.0) : mix(c, d, p - 2.0);
 }
@@ -185,7 +189,7 @@ void main() {
   gl_Position = matrix * vec4(place + at, 1.0);
 }`;
 
-// Kinds: 0 cutting edge, 1 shank, 2 no-go area, 3 shadow on the bench.
+// Kinds: 0 cutting edge, 1 shank, 2 no-go area, 3 tab, 4 shadow on the bench.
 const MESH_FRAGMENT = `#version 300 es
 precision highp float;
 uniform float alpha;
@@ -195,12 +199,16 @@ in vec3 n, p;
 in float k;
 out vec4 colour;
 void main() {
-  if (k > 2.5) {
+  if (k > 3.5) {
     vec2 d = max(abs(p.xy - size * 0.5) - size * 0.5, 0.0);
     colour = vec4(0.16, 0.13, 0.1, 0.34 * exp(-length(d) / 22.0));
     return;
   }
   float lit = 0.55 + 0.5 * max(dot(normalize(n), normalize(vec3(-0.45, -0.5, 0.75))), 0.0);
+  if (k > 2.5) {
+    colour = vec4(vec3(0.835, 0.369, 0.0) * lit, alpha);
+    return;
+  }
   if (k > 1.5) {
     float stripe = step(0.5, fract((p.x + p.y + p.z) / 7.0));
     colour = vec4(mix(vec3(0.17, 0.13, 0.1), vec3(0.98), stripe) * lit, 0.72);

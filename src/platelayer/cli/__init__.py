@@ -31,7 +31,7 @@ def faults_to_exit(command: Callable[P, None]) -> Callable[P, None]:
 
     @wraps(command)
     def wrapped(*args: P.args, **kwargs: P.kwargs) -> None:
-        from platelayer.errors import CannotCut, PlatelayerError  # noqa: PLC0415 help stays quick
+        from platelayer.errors import CannotCut, PlatelayerError
 
         try:
             command(*args, **kwargs)
@@ -48,7 +48,7 @@ def faults_to_exit(command: Callable[P, None]) -> Callable[P, None]:
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="platelayer")
 @click.option("--traceback", is_flag=True, help="Show where in the program a fault was raised (for its makers).")
-def main(traceback: bool) -> None:  # noqa: ARG001 read from the context
+def main(traceback: bool) -> None:
     """Wooden toy-railway track: from a job file to G-code for a hobby router, proved by a dry run.
 
     Routers and small parts hurt people: the machine's manual and local rules come first.
@@ -74,8 +74,8 @@ def profile_option(command: Callable[..., Any]) -> Callable[..., Any]:
 @faults_to_exit
 def make(job: Path, out: Path, force: bool, as_json: bool, profile_folder: Path | None) -> None:
     """Make a job: G-code, plan picture, manifest and summary, handed over only when the dry run passes."""
-    from platelayer import files, road  # noqa: PLC0415
-    from platelayer.job import load_profiles  # noqa: PLC0415
+    from platelayer import files, road
+    from platelayer.job import load_profiles
 
     profiles = load_profiles((profile_folder,) if profile_folder else ())
     text = files.read_text(job)
@@ -94,11 +94,22 @@ def make(job: Path, out: Path, force: bool, as_json: bool, profile_folder: Path 
 @faults_to_exit
 def dryrun(place: Path, as_json: bool) -> None:
     """Dry-run a folder that make wrote, from its files alone."""
-    from platelayer import road  # noqa: PLC0415
+    from platelayer import road
 
     manifest, report = road.dry_run_folder(place)
     show(manifest, report, as_json=as_json)
     sys.exit(GOOD if report.passed else FAILS)
+
+
+@main.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@faults_to_exit
+def sheet(folder: Path) -> None:
+    """Write the shop sheet, full-size templates and drawings into a folder that make wrote."""
+    from platelayer import road
+
+    names = road.sheet(folder)
+    click.echo(f"Written to {folder}: {', '.join(names)}")
 
 
 @main.command()
@@ -107,8 +118,8 @@ def dryrun(place: Path, as_json: bool) -> None:
 @faults_to_exit
 def new(job: Path, force: bool) -> None:
     """Write a commented starter job to edit."""
-    from platelayer import files  # noqa: PLC0415
-    from platelayer.job import starter_job  # noqa: PLC0415
+    from platelayer import files
+    from platelayer.job import starter_job
 
     files.write_file(job, starter_job(), force=force)
     click.echo(f"Wrote {job}. Edit it, then: platelayer make {job} --out build", err=True)
@@ -119,7 +130,7 @@ def new(job: Path, force: bool) -> None:
 @faults_to_exit
 def machines(profile_folder: Path | None) -> None:
     """List the machines there is a profile for."""
-    from platelayer.job import describe_machines, load_profiles  # noqa: PLC0415
+    from platelayer.job import describe_machines, load_profiles
 
     listing = describe_machines(load_profiles((profile_folder,) if profile_folder else ()))
     list_rows(listing.head, listing.rows)
@@ -128,7 +139,7 @@ def machines(profile_folder: Path | None) -> None:
 @main.command()
 def bits() -> None:
     """List the shipped bits; a job may add its own and give measured sizes."""
-    from platelayer.job import describe_bits  # noqa: PLC0415
+    from platelayer.job import describe_bits
 
     listing = describe_bits()
     list_rows(listing.head, listing.rows)
@@ -137,7 +148,7 @@ def bits() -> None:
 @main.command()
 def materials() -> None:
     """List the woods that feeds are known for."""
-    from platelayer.job import describe_materials  # noqa: PLC0415
+    from platelayer.job import describe_materials
 
     listing = describe_materials()
     list_rows(listing.head, listing.rows)
@@ -146,7 +157,7 @@ def materials() -> None:
 @main.command()
 def pieces() -> None:
     """List the kinds of piece, and the keys of a job that size them."""
-    from platelayer.geometry.catalogue import CATALOGUE  # noqa: PLC0415
+    from platelayer.geometry.catalogue import CATALOGUE
 
     list_rows(("kind", "piece", "keys"), [(one.kind, one.summary, ", ".join(one.keys)) for one in CATALOGUE])
 
@@ -172,9 +183,72 @@ class Progress:
 
 def show(manifest: "Manifest", report: "Report", *, as_json: bool) -> None:
     """The summary, as text or as data, on stdout."""
-    from platelayer.preview.summary import summary_data, summary_text  # noqa: PLC0415
+    from platelayer.preview.summary import summary_data, summary_text
 
     if as_json:
         click.echo(json.dumps(summary_data(manifest, report), indent=1))
     else:
         click.echo(summary_text(manifest, report), nl=False)
+
+
+ZERO_ASKED: Final = (
+    "Was zero kept or lost? Lost when power failed, a motor stalled or slipped, the bit was changed, the board moved,"
+    " or when you are not sure"
+)
+
+
+@main.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--from-line", "line", type=int, help="Line at which the file stopped: the last that was surely cut.")
+@click.option("--piece", default="", help="Go on with the first pass of this piece.")
+@click.option("--pass", "number", type=int, help="Go on with this pass of the file, or of the piece when one is named.")
+@click.option("--zero", type=click.Choice(("kept", "lost")), help="Whether the machine still has its zero; asked else.")
+@click.option("--out", type=click.Path(path_type=Path), required=True, help="File to write.")
+@click.option("--force", is_flag=True, help="Write over an earlier one.")
+@faults_to_exit
+def recut(
+    file: Path, line: int | None, piece: str, number: int | None, zero: str | None, out: Path, force: bool
+) -> None:
+    """Go on with a FILE that stopped: a safe file from the beginning of the pass that was interrupted.
+
+    FILE stays in the folder that make wrote. The new file is dry-run together with what was cut before.
+    """
+    from platelayer import road
+
+    if (line is None) == (not piece and number is None):
+        raise click.UsageError("say where to go on: --from-line N, or --piece ID, --pass K or both.")
+    if zero is None:
+        try:
+            zero = click.prompt(ZERO_ASKED, type=click.Choice(("kept", "lost")), err=True)
+        except click.Abort:
+            raise click.UsageError("say whether zero was kept or lost: --zero kept or --zero lost.") from None
+    start = road.GoOnFrom(line=line, piece=piece, number=1 if number is None else number)
+    gone_on = road.recut_file(file, start, zero_is_lost=zero == "lost", out=out, force=force)
+    if not gone_on.report.passed:
+        show(gone_on.manifest, gone_on.report, as_json=False)
+        click.echo(f"Nothing written to {out}.", err=True)
+        sys.exit(FAILS)
+    for sentence in gone_on.recut.sentences:
+        click.echo(sentence.rstrip(".") + ("" if sentence.endswith((",", ":", "?")) else "."), err=True)
+    click.echo(f"Dry run together with what was cut before: passed. Written to {out}.", err=True)
+
+
+@main.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--out", type=click.Path(path_type=Path), required=True, help="Folder to write; made when missing.")
+@click.option("--lift", default="", help="Height by which all is raised; what each file needs when left out.")
+@click.option(
+    "--spindle", type=click.Choice(("off", "on")), default="off", show_default=True, help="During air passes."
+)
+@click.option("--force", is_flag=True, help="Write over files you have edited.")
+@faults_to_exit
+def rehearse(folder: Path, out: Path, lift: str, spindle: str, force: bool) -> None:
+    """Write files to run in the air first: every file of FOLDER raised clear of the wood, and a trace of every board.
+
+    A trace goes round the board and each piece's outline at safe height.
+    """
+    from platelayer import road
+
+    made = road.rehearse(folder, out=out, lift=lift, has_spindle_on=spindle == "on", force=force)
+    for file in made.manifest.files:
+        click.echo(f"Written {out / file.name}", err=True)

@@ -1,0 +1,128 @@
+"""Relief, ease, land and finishing: the figures of the joint and the words of a refusal."""
+
+from dataclasses import replace
+
+import pytest
+
+from platelayer.errors import CannotCut
+from platelayer.offset.relief import corner_radii
+from platelayer.values.findings import Code, Severity
+from platelayer.values.pieces import CornerRadii, MouthCorner, PegRoot
+from strategies_offset import INCH, JOINT, TRACK, bit_of, job_of
+
+EIGHTH, QUARTER, SIXTEENTH = bit_of(INCH / 8), bit_of(INCH / 4), bit_of(INCH / 16)
+WIDE = replace(TRACK, groove_outer_mm=2.5, groove_inner_mm=8.5, flare_extra_mm=1.2)
+
+
+def test_relief_has_the_joints_bits_radius_and_ease_a_little_more():
+    corners, track, findings = corner_radii(job_of(joints=EIGHTH))
+    assert corners == CornerRadii(relief_radius_mm=INCH / 16, ease_radius_mm=INCH / 16 + 0.1)
+    assert (track, findings) == (TRACK, ())
+
+
+def test_ease_of_a_quarter_inch_bit_is_the_published_figure():
+    corners, _, _ = corner_radii(job_of(joints=QUARTER, grooves=EIGHTH, peg_root=PegRoot.NONE))
+    assert corners.relief_radius_mm == 0.0
+    assert corners.ease_radius_mm == pytest.approx(3.275)  # worked by hand: 1/8 in and 0.1 mm
+
+
+def test_a_bit_no_larger_than_the_gap_needs_no_relief():
+    assert corner_radii(job_of(joints=SIXTEENTH))[0].relief_radius_mm == pytest.approx(0.0)
+
+
+def test_none_leaves_both_corners():
+    job = job_of(joints=EIGHTH, peg_root=PegRoot.NONE, mouth=MouthCorner.NONE)
+    assert corner_radii(job)[0] == CornerRadii()
+
+
+def test_land_too_thin_without_any_flare_is_refused_in_those_words():
+    with pytest.raises(CannotCut) as error:
+        corner_radii(job_of(joints=QUARTER, grooves=EIGHTH))
+    # worked by hand: 19.84375 - 10.31875 - (3.175 + 6.35 - 0.79375) = 0.79375
+    assert str(error.value) == (
+        "[joint] peg_root = relieve: the land between the relief and the groove would be only 1/32 in (0.794 mm); "
+        "at least ~1/16 in (1.500 mm) stays, thinner chips off. Flare less, take a smaller bit for the joints, or "
+        "leave this corner as it is."
+    )
+
+
+def test_flare_gives_way_to_the_land_with_a_warning():
+    job = job_of(joints=QUARTER, grooves=EIGHTH, track=WIDE)
+    _, track, (found,) = corner_radii(job)
+    # worked by hand: wall at 19.84375 - 8.5 = 11.34375, relief to 8.73125, land 1.5: 1.1125 of flare may stay
+    assert track.flare_extra_mm == pytest.approx(1.1125)
+    assert (found.code, found.severity) == (Code.JOINT_LAND, Severity.WARNING)
+    assert found.text == (
+        "The grooves flare by ~3/64 in (1.113 mm) on each wall instead of ~3/64 in (1.200 mm), so that the land "
+        "between the relief and the flared groove stays ~1/16 in (1.500 mm)."
+    )
+
+
+@pytest.mark.parametrize(
+    ("more", "sentence"),
+    [
+        (
+            {"ease_radius_mm": 1.0},
+            "[joint] ease_radius = ~3/64 in (1.000 mm): less than the radius of the joints bit flat-3.175, 1/16 in "
+            "(1.587 mm), so that it would close only dead centre. Use ~1/16 in (1.688 mm), or leave it out.",
+        ),
+        (
+            {"ease_radius_mm": 9.0},
+            "[joint] ease_radius = ~23/64 in (9.000 mm): no straight lip stays of ~11/32 in (8.537 mm). "
+            "Take a smaller bit for the joints, or a smaller ease.",
+        ),
+        (
+            {"joint": replace(JOINT, head_setback_mm=0.3)},
+            "[bits] joints = flat-3.175: 1/8 in (3.175 mm) wide, and a relief by it does not go between end face and "
+            "head, ~3/64 in (1.297 mm). Take a smaller bit for the joints.",
+        ),
+    ],
+)
+def test_cures_that_do_not_go_are_refused_in_words(more, sentence):
+    with pytest.raises(CannotCut) as error:
+        corner_radii(job_of(joints=EIGHTH, **more))
+    assert str(error.value) == sentence
+
+
+@pytest.mark.parametrize(
+    ("finish", "severity", "opening", "text"),
+    [
+        (
+            SIXTEENTH,
+            Severity.NOTE,
+            0.0,
+            "With the peg's root finished by flat-1.5875 a sharp-cornered socket seats with the faces closed.",
+        ),
+        (
+            bit_of(2.0),
+            Severity.WARNING,
+            # worked by hand: r - sqrt(r^2 - (r - g)^2), r = 1, g = 0.79375
+            0.021501,
+            "With the peg's root finished by flat-2 a sharp-cornered socket seats with the faces ~0 in (0.022 mm) "
+            "apart.",
+        ),
+        (
+            replace(SIXTEENTH, cutting_length_mm=6.0),
+            Severity.WARNING,
+            # worked by hand: the joints bit's 0.2127 mm stays below the reach of the finishing bit
+            0.212676,
+            "With the peg's root finished by flat-1.5875 a sharp-cornered socket seats with the faces ~1/64 in "
+            "(0.213 mm) apart. flat-1.5875 cuts ~15/64 in (6.000 mm) deep and leaves flat-3.175's fillet below that.",
+        ),
+    ],
+)
+def test_finish_tells_the_seat_it_reaches(finish, severity, opening, text):
+    corners, _, findings = corner_radii(job_of(joints=EIGHTH, finish=finish, peg_root=PegRoot.FINISH))
+    assert corners.relief_radius_mm == 0.0
+    assert findings[-1].text == text
+    assert findings[-1].severity is severity
+    assert findings[-1].measured == pytest.approx(opening, abs=1e-5)
+
+
+def test_finishing_bit_must_be_smaller():
+    with pytest.raises(CannotCut) as error:
+        corner_radii(job_of(joints=EIGHTH, finish=QUARTER, peg_root=PegRoot.FINISH))
+    assert str(error.value) == (
+        "[bits] finish = flat-6.35: 1/4 in (6.350 mm) wide, no smaller than the joints bit, 1/8 in (3.175 mm). "
+        "Use a smaller bit."
+    )

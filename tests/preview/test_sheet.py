@@ -1,0 +1,261 @@
+"""The shop sheet: says what the files say, cites what it must, and looks the same every time."""
+
+import re
+from dataclasses import replace
+from html.parser import HTMLParser
+
+import pytest
+
+import preview_scene as scene
+from platelayer.geometry.saw_table import saw_table, saw_table_lines
+from platelayer.preview.sheet_cautions import join_wood, shop_cautions
+from platelayer.preview.sheet_content import shop_sheet
+from platelayer.preview.sheet_html import sheet_html
+from platelayer.preview.sheet_pdf import sheet_pdf
+from platelayer.values.findings import Code, FileReport, Finding, JointReport, Report, Seat, Severity
+from platelayer.values.motion import Event, EventKind
+from platelayer.values.pieces import JointSizes, TrackSizes
+from platelayer.values.tooling import NoGo
+
+JOINT = JointSizes(
+    neck_width_mm=6.35,
+    head_diameter_mm=11.1125,
+    head_setback_mm=7.14375,
+    mouth_width_mm=7.9375,
+    hole_diameter_mm=12.7,
+    hole_setback_mm=7.14375,
+)
+FIELDS = (
+    "neck_width_mm",
+    "head_diameter_mm",
+    "head_setback_mm",
+    "mouth_width_mm",
+    "hole_diameter_mm",
+    "hole_setback_mm",
+)
+
+
+@pytest.fixture(scope="module")
+def made():
+    manifest, motions, _ = scene.board(4)
+    joint = tuple((name, float(getattr(JOINT, name))) for name in FIELDS)
+    return replace(manifest, joint=joint, units="in"), motions
+
+
+def report_of(manifest, *findings, joints=()):
+    files = tuple(
+        FileReport(
+            name=file.name,
+            board=file.board,
+            lines=900,
+            seconds_s=1500.0,
+            cutting_mm=12_345.0,
+            rapid_mm=800.0,
+            bits=tuple(bit.id for bit in file.bits),
+            spindle_rpm=(18000.0,),
+        )
+        for file in manifest.files
+    )
+    return Report(files=files, pieces=(), joints=joints, findings=findings)
+
+
+def section(sheet, title):
+    return next(one for one in (*sheet.first, *sheet.after) if one.title == title)
+
+
+def words(sheet):
+    parts = [sheet.title, sheet.verdict, *(f"{name} {value}" for name, value in sheet.facts)]
+    for one in (*sheet.first, *sheet.after):
+        parts += [one.title, *one.sentences, *one.checks]
+        if one.table:
+            parts += [*one.table.head, *(cell for row in one.table.rows for cell in row)]
+    return "\n".join(parts)
+
+
+def test_every_file_and_piece_is_on_it(made):
+    manifest, motions = made
+    sheet = shop_sheet(manifest, report_of(manifest), motions)
+    assert [row[1] for row in section(sheet, "Files, in the order they are cut").table.rows] == [
+        file.name for file in manifest.files
+    ]
+    rows = section(sheet, "Cut list").table.rows
+    assert sum(int(row[0]) for row in rows) == len(manifest.pieces)
+    numbers = [int(number) for row in rows for number in row[-1].split(", ")]
+    assert sorted(numbers) == sorted(piece.order for piece in manifest.pieces)
+    assert rows[0][2:4] == ("150.812 mm", "5 15/16 in")
+
+
+def test_feeds_are_those_of_the_file(made):
+    manifest, motions = made
+    (row,) = section(shop_sheet(manifest, report_of(manifest), motions), "Bits").table.rows
+    assert row[0] == "flat-3.175"
+    assert row[2] == "18000 rev/min"
+    assert row[3] == "1200 mm/min\n47 in/min"
+    assert row[5] == "1.60 mm"
+
+
+def test_a_dial_named_in_a_pause_is_shown_with_its_speed(made):
+    manifest, motions = made
+    name = manifest.files[0].name
+    pause = Event(EventKind.PAUSE, 3, 0, 0.0, "switch the router on at dial 2, then resume")
+    motion = replace(motions[name], events=(*motions[name].events, pause))
+    dialled = replace(manifest, machine=replace(manifest.machine, dial=(("1", 9000.0), ("2", 13000.0))))
+    silent = replace(report_of(manifest), files=tuple(replace(f, spindle_rpm=()) for f in report_of(manifest).files))
+    (row,) = section(shop_sheet(dialled, silent, {name: motion}), "Bits").table.rows
+    assert row[2] == "dial at 2\n13000 rev/min"
+    (row,) = section(shop_sheet(manifest, silent, motions), "Bits").table.rows
+    assert row[2] == "set by hand"
+
+
+def test_errors_come_first_and_notes_stay_away(made):
+    manifest, motions = made
+    found = [
+        Finding(code=Code.CUTTING_LIFT, severity=Severity.WARNING, text="lifts short pieces"),
+        Finding(code=Code.SHAPE_GOUGE, severity=Severity.ERROR, text="gouged"),
+        Finding(code=Code.CUTTING_DWELL, severity=Severity.NOTE, text="dwells"),
+    ]
+    sheet = shop_sheet(manifest, report_of(manifest, *found), motions)
+    assert section(sheet, "What the dry run asks you to weigh").sentences == (
+        "error: gouged",
+        "warning: lifts short pieces",
+    )
+    assert (sheet.passed, sheet.verdict) == (False, "Dry run refused: 1 error.")
+
+
+def test_the_shops_offsets_are_shown_beside_the_plain_sizes(made):
+    manifest, motions = made
+    tuned = replace(JOINT, mouth_width_mm=8.0375)
+    rows = section(shop_sheet(manifest, report_of(manifest), motions, tuned=tuned), "Joints").table.rows
+    assert rows[3] == ("socket: mouth width", "5/16 in (7.938 mm)", "~5/16 in (8.037 mm)", "+0.100 mm")
+    assert {row[3] for row in rows} == {"none", "+0.100 mm"}
+
+
+def test_joints_that_sit_alike_are_told_once(made):
+    manifest, motions = made
+    seat = Seat(couples=True, opening_mm=0.0, pull_out_mm=1.5, side_mm=0.79, forced_mm=0.0)
+    joints = [JointReport(piece=f"straight-0{i}", end=i % 2, mate="a plain peg", seat=seat) for i in range(4)]
+    stuck = replace(joints[0], seat=replace(seat, couples=False), mate="a plain socket")
+    sheet = shop_sheet(manifest, report_of(manifest, joints=(*joints, stuck)), motions)
+    assert section(sheet, "Joints").sentences == (
+        "4 ends with a plain peg: faces close, 1.50 mm of pull-out play, 0.79 mm to each side.",
+        "1 end with a plain socket: does not go together.",
+    )
+
+
+def test_workholding_counts_tabs_and_names_what_nothing_holds(made):
+    manifest, motions = made
+    clamp = NoGo(scene.rectangle(0, 0, 20, 20), 30.0, "clamp")
+    boards = tuple(replace(board, no_go=(clamp,)) for board in manifest.boards)
+    loose = (replace(manifest.pieces[0], tabs=()), *manifest.pieces[1:])
+    held = replace(manifest, boards=boards, pieces=loose)
+    said = section(shop_sheet(held, report_of(held), motions, notes=("Tape under all.",)), "Workholding").sentences
+    assert said == (
+        "12 tabs of 6.0 mm along the edge, 2.5 mm high, marked in the drawing, hold 3 pieces. Saw them flush once the "
+        "board is off the machine.",
+        "Held by nothing in the wood: straight-01. Tape or suction must hold them to the end.",
+        "Board A: the bit keeps off clamp (up to 30 mm high).",
+        "Tape under all.",
+    )
+
+
+@pytest.mark.parametrize(
+    "needed",
+    [
+        "15 mg/m3 total and 5 mg/m3 respirable (29 CFR 1910.1000, Table Z-1)",
+        "NIOSH 1 mg/m3",
+        "Group 1 carcinogen (IARC, vol. 62 and 100C)",
+        "29 CFR 1910.133",
+        "85 dBA over 8 h",
+        "Never leave it running alone",
+        "before the bit stands still",
+        "Never push wood or a scrap with a brad",
+        "sawn through flush",
+        "16 CFR 1501.4",
+        "safe for toys put into mouths",
+        "break the edges of the grooves",
+        "come before this sheet",
+    ],
+)
+def test_each_caution_is_there(made, needed):
+    manifest, motions = made
+    assert needed in words(shop_sheet(manifest, report_of(manifest), motions))
+
+
+def test_beech_and_oak_are_called_what_they_are():
+    said = shop_cautions(material="European beech", total_s=60.0, has_tabs=False, has_skin=True)
+    assert any("oak and beech dust as A1" in one for one in said)
+    assert any("skin is cut or sanded off" in one for one in said)
+    assert not any("Tabs" in one for one in said)
+    said = shop_cautions(material="yellow birch", total_s=60.0, has_tabs=True, has_skin=False)
+    assert any("A2, suspected" in one for one in said)
+
+
+@pytest.mark.parametrize(
+    ("names", "joined"), [([], ""), (["A"], "A"), (["A", "B"], "A and B"), (["A", "B", "C"], "A, B and C")]
+)
+def test_names_in_a_sentence(names, joined):
+    assert join_wood(names) == joined
+
+
+class _Balance(HTMLParser):
+    """Follows tags that open and close; void ones apart."""
+
+    def __init__(self):
+        super().__init__()
+        self.open, self.links = [], []
+
+    def handle_starttag(self, tag, attrs):
+        self.links += [value for name, value in attrs if name in ("src", "href")]
+        if tag not in ("meta", "br", "input"):
+            self.open.append(tag)
+
+    def handle_endtag(self, tag):
+        assert self.open.pop() == tag
+
+
+def test_the_page_is_whole_and_needs_nothing_from_elsewhere(made):
+    manifest, motions = made
+    sheet = shop_sheet(manifest, report_of(manifest), motions, title="Loop <1> & 'friends'")
+    page = sheet_html(sheet, {"A": '<?xml version="1.0"?><svg xmlns="http://www.w3.org/2000/svg"></svg>'})
+    parser = _Balance()
+    parser.feed(page)
+    assert parser.open == []
+    assert parser.links == []
+    assert "<title>Shop sheet: Loop &lt;1&gt; &amp; &#x27;friends&#x27;</title>" in page
+    assert "<?xml" not in page
+    assert page.count('type="checkbox"') == len(section(sheet, "Before you start").checks)
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_pdf_is_the_same_bytes_every_time(made, paper):
+    manifest, motions = made
+    sheet = shop_sheet(manifest, report_of(manifest), motions)
+    once = sheet_pdf(sheet, manifest, paper=paper)
+    assert once.startswith(b"%PDF-")
+    assert once == sheet_pdf(sheet, manifest, paper=paper)
+    box = re.search(rb"/MediaBox \[ 0 0 ([\d.]+) ([\d.]+) \]", once)
+    # source: ISO 216, A4 is 210 x 297 mm; ANSI letter is 8.5 x 11 in; a point is 1/72 in
+    wanted = (210 / 25.4 * 72, 297 / 25.4 * 72) if paper == "a4" else (612.0, 792.0)
+    assert tuple(float(side) for side in box.groups()) == pytest.approx(wanted, abs=0.01)
+
+
+def test_a_sheet_of_many_pieces_goes_over_several_pages(made):
+    pieces = [replace(scene.straight(i, 100.0 + i, 30.0, 40.0), title=f"straight {i}") for i in range(1, 90)]
+    manifest = replace(made[0], pieces=tuple(pieces))
+    sheet = shop_sheet(manifest, report_of(manifest), made[1])
+    assert sheet_pdf(sheet, manifest).count(b"/Type /Page\n") >= 4
+
+
+def test_saw_settings_stand_on_the_sheet_when_asked_for(made):
+    manifest, motions = made
+    track = TrackSizes(
+        width_mm=39.6875,
+        thickness_mm=12.7,
+        groove_outer_mm=4.365625,
+        groove_inner_mm=10.31875,
+        groove_depth_mm=3.571875,
+    )
+    table = saw_table(track, kerf_mm=3.175)
+    sheet = shop_sheet(manifest, report_of(manifest), motions, saw=table)
+    assert section(sheet, "Grooves on a table saw").sentences == saw_table_lines(table)
+    assert "table saw" not in sheet_html(shop_sheet(manifest, report_of(manifest), motions), {})
