@@ -86,8 +86,8 @@ def rows_through_dowel(tracks: Tracks, dowel: Dowel) -> Rows:
         bool(within_mm([line_through(tracks.plan(row))], middle, dowel.diameter_mm / 2 + radius - GOUGE_MM)[0])
         for row, radius in zip(rows.tolist(), tracks.radius[rows].tolist(), strict=True)
     ]
-    is_hit: Bools = np.asarray(hits, np.bool_)
-    return rows[is_hit]
+    found: Rows = rows[np.asarray(hits, np.bool_)]
+    return found
 
 
 def hole_of(tracks: Tracks, dowel: Dowel) -> Hole:
