@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from platelayer.preview.checks.cutting import check_feed, check_plunges, check_shank, check_spindle, check_steps
+from platelayer.preview.checks.faces import check_faces, check_turning
 from platelayer.preview.checks.holding import check_holding
 from platelayer.preview.checks.joint import check_joints
 from platelayer.preview.checks.reading import check_bits, check_units, check_whole, read_files
@@ -68,6 +69,7 @@ def dry_run(
         other += [*check_steps(tracks), *check_plunges(tracks)]
         some = [wood_of(design_of(piece, board), tracks) for piece in manifest.pieces if piece.board == board.id]
         woods += some
+        other += [*check_turning(tracks), *check_faces(some, tracks)]
         for wood in some:
             other += check_shape(wood, tracks)
         other += check_holding(tracks, some)

@@ -123,7 +123,7 @@ def passing_islands(tracks: Tracks, woods: Sequence[Wood]) -> tuple[Loose, ...]:
             corner = np.asarray(zone.bounds[:2])
             key = _likeness(tracks, rows, corner)
             if key not in known:
-                known[key] = _first_island(tracks, rows, zone, underside)
+                known[key] = first_island(tracks, rows, zone, underside)
             island = known[key]
             if island is not None:
                 at, area_mm2, offset = island
@@ -154,7 +154,7 @@ def _likeness(tracks: Tracks, rows: Rows, corner: np.ndarray) -> bytes:
     return b"|".join(places) + tracks.radius[rows].tobytes()
 
 
-def _first_island(
+def first_island(
     tracks: Tracks, rows: Rows, zone: Area, depth_mm: float
 ) -> tuple[int, float, tuple[float, float]] | None:
     """Which row first leaves an island in the zone that is cut away later; its area, its place from the corner."""

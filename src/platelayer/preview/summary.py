@@ -10,6 +10,7 @@ from platelayer.tolerances import SEAT_MM
 from platelayer.units import LengthUnit, show_length, show_mm
 from platelayer.values.findings import Finding, Report, Seat, Severity
 from platelayer.values.manifest import Manifest, ManifestBit
+from platelayer.values.pieces import BoardFace
 
 SMALL_PIECE_MM: Final = 100.0
 """Pieces shorter than this bring hands close to the bit: common practice, no source."""
@@ -64,12 +65,34 @@ def _pieces(manifest: Manifest) -> Iterable[str]:
 def _files(manifest: Manifest, report: Report) -> Iterable[str]:
     yield "Files, in the order they are cut"
     known = {file.name: file for file in report.files}
+    face = {board.id: BoardFace.TOP for board in manifest.boards}
     for file in manifest.files:
+        if (face[file.board], file.face) == (BoardFace.BOTTOM, BoardFace.TOP):
+            yield f"  {_turning(manifest, file.board)}"
+        face[file.board] = file.face
         bits = "; ".join(_bit(bit) for bit in file.bits)
         done = known.get(file.name)
         yield f"  {file.name}: {bits}" + (f"; {minutes(done.seconds_s)}; {done.lines} lines" if done else "")
     whole_s = math.fsum(file.seconds_s for file in report.files)
     yield f"  Together {minutes(whole_s)}, give or take 15 %, pauses not counted."
+
+
+def _turning(manifest: Manifest, board_id: str) -> str:
+    """How a board is turned over between its files; lower faces are cut first."""
+    board = next(board for board in manifest.boards if board.id == board_id)
+    zero = "zero z again on the face that lies up then" if board.zero == "top" else "keep every zero"
+    stops = ""
+    if board.turning is not None and board.turning.dowels:
+        dowel = board.turning.dowels[0]
+        longest = show_length(board.thickness_mm + dowel.depth_mm, first=manifest.units)
+        stops = (
+            f", on {len(board.turning.dowels)} dowels of {show_length(dowel.diameter_mm, first=manifest.units)}, none"
+            f" longer than {longest}, in the holes that go through into the spoilboard"
+        )
+    elif board.turning is not None:
+        stops = ", against the same fence and stop"
+    line = f"-- turn board {board_id} over about its long middle line, left stays left{stops}; {zero}, keep x and y"
+    return line if board.zero == "top" else line.removesuffix(", keep x and y")
 
 
 def _bit(bit: ManifestBit) -> str:
