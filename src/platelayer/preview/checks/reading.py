@@ -190,6 +190,6 @@ def _unreadable(name: str, fault: Fault) -> Finding:
         text=str(fault if fault.file else ReadError(fault).in_file(name)),
         advice=fault.mend,
         where=Where(file=fault.file or name, line=fault.line),
-        measured=fault.measured,
-        limit=fault.limit,
+        measured=fault.measured_mm,
+        limit=fault.limit_mm,
     )
