@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 
 from platelayer.errors import CannotCut
-from platelayer.post import program_text
+from platelayer.post import program_text, timed_text
 from platelayer.preview.reader import read_program
 from platelayer.tolerances import ARC_RADII_MM, FLATTEN_CHORD_MM, PROGRAM_STEP_MM, RAPID_CLEARANCE_MM
 from platelayer.units import inches
@@ -427,6 +427,12 @@ def test_time_in_the_header_changes_no_line_numbers():
     assert [(a, b) for a, b in zip(without, timed, strict=True) if a != b] == [
         ("(Time: not worked out)", "(Time: about 6 min)")
     ]
+
+
+@pytest.mark.parametrize("style", list(CommentStyle))
+def test_time_may_be_put_in_afterwards(style):
+    plan = make_plan(GROOVE, machine=replace(MACHINE, dialect=replace(MM_DIALECT, comments=style)))
+    assert timed_text(text_of(plan), duration_s=333.0) == text_of(plan, duration_s=333.0)
 
 
 def test_an_inch_program_is_in_inches():
