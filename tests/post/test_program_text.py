@@ -451,7 +451,13 @@ def test_the_tool_word_counts_bits_over_the_whole_plan():
     plan = replace(plan, programs=(*plan.programs, second))
     lines = program_text(second, plan=plan).splitlines()
     at = lines.index("T2")
-    assert lines[at - 2 : at + 2] == ["(BIT 1 flat-6.35)", "G0 Z15", "T2", "M6"]
+    assert lines[at - 3 : at + 2] == [
+        "(BIT 1 flat-6.35)",
+        "(Put in flat-6.35, zero z again, lift the bit, resume)",
+        "G0 Z15",
+        "T2",
+        "M6",
+    ]
     assert (BIT.id, WIDE_BIT.id) == ("flat-3.175", "flat-6.35")
 
 
