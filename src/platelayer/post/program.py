@@ -106,11 +106,12 @@ def _begin_section(pen: Pen, section: Section, *, number: int, tool: int, is_tur
     if not is_first:
         _park(pen)
     pen.lines += bit_line(number, section.bit.id, dialect)
+    is_changed = has_tool_word or not is_first
+    if is_changed:
+        pen.lines += comment_lines(f"Put in {section.bit.id}, zero z again, lift the bit, resume", dialect.comments)
     if is_first:
         rapid_to_height(pen, safe_mm)
-    else:
-        pen.lines += comment_lines(f"Put in {section.bit.id}, zero z again, lift the bit, resume", dialect.comments)
-    if has_tool_word or not is_first:
+    if is_changed:
         pen.lines += [f"T{tool}", "M6"] if has_tool_word else ["M0"]
         _restate(pen)
     reason = start_reason(machine, section.data)
