@@ -110,6 +110,20 @@ def no_go(board: ManifestBoard, *, step_mm: float) -> str:
     return "".join(out)
 
 
+def dowels(board: ManifestBoard, *, step_mm: float) -> str:
+    """The dowels on which the board is turned over, as rings with their name."""
+    out = []
+    for dowel in board.turning.dowels if board.turning is not None else ():
+        (x, y), radius = (dowel.at[0], board.size_mm[1] - dowel.at[1]), dowel.diameter_mm / 2
+        words = {"text_anchor": "middle", "paint_order": "stroke", "stroke": palette.PAPER}
+        out.append(
+            tag("circle", cx=x, cy=y, r=radius, fill=palette.PAPER, stroke=palette.INK, stroke_width=0.18 * step_mm)
+        )
+        below = y + radius + 1.1 * step_mm
+        out.append(text("dowel", x, below, size_mm=0.9 * step_mm, stroke_width=0.25 * step_mm, **words))
+    return "".join(out)
+
+
 def tabs(pieces: Sequence[ManifestPiece], cut: Sequence[CutFile], *, height_mm: float, step_mm: float) -> str:
     """Tabs as bars across the outline's kerf, as long as the wood left."""
     across = max((bit.diameter_mm for _, file in cut for bit in file.bits), default=3.0)
