@@ -17,6 +17,8 @@ from platelayer.preview.checks.cutting import check_plunges
 from platelayer.preview.reader import read_program
 from platelayer.preview.removal import runs_at, swept
 from platelayer.preview.tracks import tracks_on
+from platelayer.road.recutting import GoOnFrom, recut_file
+from platelayer.road.rehearsing import rehearse
 from platelayer.tolerances import DEPTH_MM, FLATTEN_CHORD_MM, RAPID_CLEARANCE_MM
 from platelayer.values.findings import Code
 from platelayer.values.motion import EventKind, MoveKind
@@ -102,7 +104,7 @@ def test_ten_cuts_that_failed_leave_the_same_wood(whole, tmp_path):
     want = whole.stand(whole.tracks([whole.text], [whole.file.bits]))
     for line, chance in stop_lines(whole, seed=4):
         out = tmp_path / f"{line}.nc"
-        gone_on = road.recut_file(whole.place, road.GoOnFrom(line=line), zero_is_lost=line % 2 == 0, out=out)
+        gone_on = recut_file(whole.place, GoOnFrom(line=line), zero_is_lost=line % 2 == 0, out=out)
         assert gone_on.report.passed
         before, after = cut_off_at(whole, line, chance), out.read_text("ascii")
         bits = [whole.file.bits, whole.file.bits[gone_on.begins.bit :]]
@@ -125,7 +127,7 @@ def test_a_pass_left_out_would_be_seen(whole):
 def test_a_recut_is_the_whole_file_from_the_pass_on(whole, tmp_path):
     for begins in (whole.passes[0], whole.passes[len(whole.passes) // 3], whole.passes[-1]):
         out = tmp_path / f"{begins.number}.nc"
-        gone_on = road.recut_file(whole.place, road.GoOnFrom(number=begins.number), zero_is_lost=False, out=out)
+        gone_on = recut_file(whole.place, GoOnFrom(number=begins.number), zero_is_lost=False, out=out)
         motion = read_program(out.read_text("ascii"), name="recut", start_mm=(333.0, 222.0, -5.0))
         count = len(whole.motion) - begins.move
         for column in ("kind", "start", "end", "centre", "feed", "speed", "spindle_on"):
@@ -142,7 +144,7 @@ def test_a_recut_comes_to_its_pass_from_above_with_the_spindle_at_speed(whole, t
     safe = float(whole.motion.end[0, 2])
     for begins in whole.passes[:: len(whole.passes) // 4]:
         out = tmp_path / f"{begins.number}.nc"
-        road.recut_file(whole.place, road.GoOnFrom(number=begins.number), zero_is_lost=True, out=out)
+        recut_file(whole.place, GoOnFrom(number=begins.number), zero_is_lost=True, out=out)
         motion = read_program(out.read_text("ascii"), name="recut")
         first = int(np.flatnonzero(motion.kind != MoveKind.RAPID)[0])
         sideways = np.flatnonzero(np.hypot(*(motion.end - motion.start)[:first, :2].T) > 0)
@@ -178,7 +180,7 @@ def test_the_right_bit_is_asked_for(wholes, tmp_path, name):
     second = next(one for one in whole.passes if one.bit == 1)
     for begins, asked in ((second, [large]), (whole.passes[1], [small, large])):
         out = tmp_path / f"{begins.number}.nc"
-        road.recut_file(whole.place, road.GoOnFrom(number=begins.number), zero_is_lost=False, out=out)
+        recut_file(whole.place, GoOnFrom(number=begins.number), zero_is_lost=False, out=out)
         motion = read_program(out.read_text("ascii"), name="recut")
         said = [(event.value, event.text) for event in motion.events if event.kind is EventKind.BIT]
         assert said == list(enumerate(asked, start=1))
@@ -200,10 +202,10 @@ def test_a_line_between_two_passes_begins_the_one_before_and_after_a_change_the_
 
 
 def test_zero_lost_says_how_to_find_it_and_kept_says_when_it_is_not(whole, tmp_path):
-    start = road.GoOnFrom(number=len(whole.passes))
+    start = GoOnFrom(number=len(whole.passes))
     said = {}
     for lost in (True, False):
-        gone_on = road.recut_file(whole.place, start, zero_is_lost=lost, out=tmp_path / f"{lost}.nc")
+        gone_on = recut_file(whole.place, start, zero_is_lost=lost, out=tmp_path / f"{lost}.nc")
         said[lost] = " ".join(gone_on.recut.sentences)
         head = (tmp_path / f"{lost}.nc").read_text("ascii").split("\nG17\n")[0]
         flat = " ".join(line.strip("; ()") for line in head.split("\n"))
@@ -214,9 +216,7 @@ def test_zero_lost_says_how_to_find_it_and_kept_says_when_it_is_not(whole, tmp_p
 
 def test_witnesses_lie_in_slots_already_cut(whole, tmp_path):
     begins = whole.passes[-1]
-    gone_on = road.recut_file(
-        whole.place, road.GoOnFrom(number=begins.number), zero_is_lost=True, out=tmp_path / "out.nc"
-    )
+    gone_on = recut_file(whole.place, GoOnFrom(number=begins.number), zero_is_lost=True, out=tmp_path / "out.nc")
     unit = 25.4 if "G20\n" in whole.text else 1.0
     shown = [one for one in gone_on.recut.sentences if one.startswith(("at X", "and at X"))]
     places = [[float(word[1:]) * unit for word in one.split() if word[0] in "XYZ"] for one in shown]
@@ -233,7 +233,7 @@ def test_witnesses_lie_in_slots_already_cut(whole, tmp_path):
 def test_an_air_pass_goes_where_the_file_goes_and_stays_in_the_air(whole, tmp_path):
     for spindle in (False, True):
         out = tmp_path / f"air-{spindle}"
-        made = road.rehearse(whole.place.parent, out=out, lift="", has_spindle_on=spindle)
+        made = rehearse(whole.place.parent, out=out, lift="", has_spindle_on=spindle)
         name = whole.file.name.removesuffix(".nc") + "-air.nc"
         assert [file.name for file in made.manifest.files] == ["A-trace.nc", name]
         air = read_program((out / name).read_text("ascii"), name=name)
@@ -250,13 +250,13 @@ def test_an_air_pass_goes_where_the_file_goes_and_stays_in_the_air(whole, tmp_pa
 def test_too_small_a_lift_is_refused_and_a_stated_one_kept(wholes, tmp_path):
     whole = wholes["dial"]
     with pytest.raises(CannotCut) as caught:
-        road.rehearse(whole.place.parent, out=tmp_path / "low", lift="10 mm", has_spindle_on=False)
+        rehearse(whole.place.parent, out=tmp_path / "low", lift="10 mm", has_spindle_on=False)
     assert str(caught.value) == (
         "--lift = ~25/64 in (10.000 mm): raised so little, A-1-flat-3.175-long.nc comes too near the wood"
         " (at least ~17/32 in (13.500 mm)). Use ~45/64 in (18.000 mm), or leave --lift out."
     )
     assert not (tmp_path / "low").exists()
-    road.rehearse(whole.place.parent, out=tmp_path / "high", lift="40", has_spindle_on=False)
+    rehearse(whole.place.parent, out=tmp_path / "high", lift="40", has_spindle_on=False)
     air = read_program((tmp_path / "high" / "A-1-flat-3.175-long-air.nc").read_text("ascii"), name="air")
     assert air.end[0, 2] == pytest.approx(whole.motion.end[0, 2] + 40)
 
@@ -264,7 +264,7 @@ def test_too_small_a_lift_is_refused_and_a_stated_one_kept(wholes, tmp_path):
 def test_a_lift_past_the_machines_travel_is_refused(wholes, tmp_path):
     whole = wholes["dial"]
     with pytest.raises(CannotCut) as caught:
-        road.rehearse(whole.place.parent, out=tmp_path / "out", lift="85 mm", has_spindle_on=False)
+        rehearse(whole.place.parent, out=tmp_path / "out", lift="85 mm", has_spindle_on=False)
     assert str(caught.value) == (  # worked by hand: travel 95 mm, of which 15 mm are the safe height
         "--lift = ~3 11/32 in (85.000 mm): raised so far, A-1-flat-3.175-long.nc needs more than the machine's travel"
         " of ~3 47/64 in (95.000 mm) along z. Use at most ~3 5/32 in (80.000 mm), at least ~17/32 in (13.500 mm)."
@@ -304,9 +304,9 @@ def test_a_trace_of_a_board_turned_over_is_turned_too(wholes):
 def test_the_same_rehearsal_and_the_same_recut_twice_give_the_same_bytes(wholes, tmp_path):
     whole = wholes["dial"]
     for number in (1, 2):
-        road.rehearse(whole.place.parent, out=tmp_path / str(number), lift="", has_spindle_on=False)
-        start = road.GoOnFrom(number=5)
-        road.recut_file(whole.place, start, zero_is_lost=True, out=tmp_path / f"{number}-recut.nc")
+        rehearse(whole.place.parent, out=tmp_path / str(number), lift="", has_spindle_on=False)
+        start = GoOnFrom(number=5)
+        recut_file(whole.place, start, zero_is_lost=True, out=tmp_path / f"{number}-recut.nc")
     for path in (tmp_path / "1").iterdir():
         assert path.read_bytes() == (tmp_path / "2" / path.name).read_bytes()
     assert (tmp_path / "1-recut.nc").read_bytes() == (tmp_path / "2-recut.nc").read_bytes()
@@ -315,5 +315,5 @@ def test_the_same_rehearsal_and_the_same_recut_twice_give_the_same_bytes(wholes,
 def test_an_air_pass_never_lands_in_the_jobs_own_folder(wholes):
     folder = wholes["dial"].place.parent
     with pytest.raises(JobError) as caught:
-        road.rehearse(folder, out=folder, lift="", has_spindle_on=False)
+        rehearse(folder, out=folder, lift="", has_spindle_on=False)
     assert str(caught.value) == f"--out = {folder}: is the folder of the job. Name another."

@@ -216,14 +216,14 @@ def recut(
     from platelayer import road
 
     if (line is None) == (not piece and number is None):
-        raise click.UsageError("say where to go on: --from-line N, or --piece ID, --pass K or both.")
+        click.get_current_context().fail("say where to go on: --from-line N, or --piece ID, --pass K or both.")
     if zero is None:
         try:
             zero = click.prompt(ZERO_ASKED, type=click.Choice(("kept", "lost")), err=True)
         except click.Abort:
-            raise click.UsageError("say whether zero was kept or lost: --zero kept or --zero lost.") from None
-    start = road.GoOnFrom(line=line, piece=piece, number=1 if number is None else number)
-    gone_on = road.recut_file(file, start, zero_is_lost=zero == "lost", out=out, force=force)
+            click.get_current_context().fail("say whether zero was kept or lost: --zero kept or --zero lost.")
+    start = recutting.GoOnFrom(line=line, piece=piece, number=1 if number is None else number)
+    gone_on = recutting.recut_file(file, start, zero_is_lost=zero == "lost", out=out, force=force)
     if not gone_on.report.passed:
         show(gone_on.manifest, gone_on.report, as_json=False)
         click.echo(f"Nothing written to {out}.", err=True)

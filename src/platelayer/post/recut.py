@@ -7,7 +7,8 @@ Glossary:
 
 The recut asks for the bit and starts the spindle as the whole file does, goes over the beginning of the pass at safe
 height, down to where that pass came down, and is the whole file from there on: it enters the wood where and how the
-whole file does. Wood cut already is cut again as air.
+whole file does. A pass that comes down into a slot is begun with the last one before it that comes down to the wood's
+top, so that the bit ramps in and never drops between walls. Wood cut already is cut again as air.
 """
 
 from collections.abc import Callable, Iterable, Sequence
@@ -116,6 +117,15 @@ def pass_named(
         problem = f"{piece or 'the file'} has passes 1 to {len(passes)}"
         raise JobError(Fault(file=motion.name, where="--pass", found=str(number), problem=problem))
     return passes[number - 1]
+
+
+def begun_from_top(passes: Sequence[WrittenPass], asked: WrittenPass) -> WrittenPass:
+    """The pass itself or the last one before it, by the same bit, that comes down to the wood's top.
+
+    A pass that comes down into a slot trusts that the slot is clear and lies just where the machine believes it.
+    """
+    from_top = (one for one in reversed(passes[: asked.number]) if one.from_top and one.bit == asked.bit)
+    return next(from_top, asked)
 
 
 def cut_before_text(text: str, motion: Motion, *, line: int) -> str:

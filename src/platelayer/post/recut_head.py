@@ -26,7 +26,8 @@ LOOK: Final = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RecutHead:
-    """What a recut is told: the whole file's name, the stop line, the pass it begins with, and what was said of zero.
+    """What a recut is told: the whole file's name, the stop line, the pass asked for and the one it
+    begins with, and what was said of zero.
 
     ``stop_line`` is 0 where a person named pass or piece instead. ``bits`` are all bits of the whole file.
     ``duration_s`` is not worked out while None; the head has as many lines all the same.
@@ -34,6 +35,7 @@ class RecutHead:
 
     name: str
     stop_line: int
+    asked: WrittenPass
     begins: WrittenPass
     pass_count: int
     zero_is_lost: bool
@@ -51,6 +53,11 @@ def head_sentences(head: RecutHead, motion: Motion, ways: Ways, *, behind: int) 
         f"RECUT: goes on with {head.name}"
         + (f", which stopped at its line {head.stop_line}" if head.stop_line else ""),
         f"Begins with pass {begins.number} of {head.pass_count}, {begins.title}, from its line {begins.first_line} on",
+        *(
+            [f"Pass {head.asked.number} comes down into a slot; this is the last before it from the top"]
+            if head.asked != begins
+            else []
+        ),
         f"Line n of this file is line n {'+' if behind >= 0 else '-'} {abs(behind)} of that one",
         "Should this file stop too, go on with the whole one again, by its own line",
         f"Time: {time}",

@@ -4,7 +4,7 @@ Glossary:
     made: everything ``make`` is about to hand over, already read back from disk and proved.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from itertools import chain
@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Final
 
 from platelayer import files
+from platelayer.board.dowels import with_keep_outs
 from platelayer.board.manifest import machine_of, manifest_of
 from platelayer.board.placing import place_rows
 from platelayer.board.plan import plan_boards
@@ -21,6 +22,7 @@ from platelayer.job import load_job, placed
 from platelayer.job.near_names import mend_for
 from platelayer.job.profiles import Profiles
 from platelayer.offset.cutting import cut_piece
+from platelayer.offset.dowels import bore_dowel
 from platelayer.offset.relief import corner_radii
 from platelayer.offset.room import room_needed_mm
 from platelayer.post.program import program_text, with_time
@@ -34,14 +36,33 @@ from platelayer.preview.motion import move_times
 from platelayer.preview.reader import read_program
 from platelayer.preview.second_reader import second_readings
 from platelayer.preview.summary import verdict
-from platelayer.road.papers import PREVIEW, ReadBack, papers, shop_papers
+from platelayer.road.papers import PREVIEW, ReadBack, page_of, papers, shop_papers
+from platelayer.road.strangers import dry_run_file
 from platelayer.units import parse_length
-from platelayer.values.cuts import PieceCuts, Plan
+from platelayer.values.cuts import Bore, PieceCuts, Plan
 from platelayer.values.findings import Finding, Report
 from platelayer.values.manifest import Manifest, ManifestBoard, ManifestFile
 from platelayer.values.motion import EventKind, Motion
 from platelayer.values.pieces import Piece
-from platelayer.values.tooling import Job
+from platelayer.values.tooling import Job, TurnBy
+
+__all__ = [
+    "GoOnFrom",
+    "GoneOn",
+    "Made",
+    "ReadBack",
+    "dry_run_folder",
+    "dry_run_stranger",
+    "judge",
+    "make",
+    "page_of",
+    "plan_job",
+    "preview_name",
+    "read_back",
+    "recut_file",
+    "rehearse",
+    "sheet",
+]
 
 Progress = Callable[[str], None]
 
@@ -75,8 +96,16 @@ def plan_job(job: Job) -> tuple[Plan, tuple[Finding, ...]]:
             pieces.append(piece_from_order(order, index, track=track, joint=job.joint, corners=corners))
     cuts, noticed = _cut_shapes(job, pieces)
     room_mm = max(room_needed_mm(job, board) for board in job.boards)
-    placements = place_rows(pieces, job.boards, room_mm=room_mm, web_mm=WEB_MM)
-    return plan_boards(job, pieces, cuts, placements), (*findings, *noticed)
+    bore = _bore(job)
+    boards = job.boards if bore is None else with_keep_outs(job.boards, job.turning, web_mm=WEB_MM)
+    placements = place_rows(pieces, boards, room_mm=room_mm, web_mm=WEB_MM)
+    return plan_boards(job, pieces, cuts, placements, bore=bore), (*findings, *noticed)
+
+
+def _bore(job: Job) -> Bore | None:
+    """The dowels' hole; None for a job that turns no board over, or against a fence."""
+    is_turned = any(order.grooves_bottom for order in job.orders)
+    return bore_dowel(job, job.boards[0]) if is_turned and job.turning.by is TurnBy.DOWELS else None
 
 
 def _cut_shapes(job: Job, pieces: Sequence[Piece]) -> tuple[dict[str, PieceCuts], tuple[Finding, ...]]:
@@ -169,15 +198,35 @@ def judge(read: ReadBack, *, noticed: Sequence[Finding] = ()) -> Report:
     return replace(report, findings=(*noticed, *report.findings, *chain.from_iterable(second.values())))
 
 
-def dry_run_folder(folder: Path) -> tuple[Manifest, Report]:
+def dry_run_folder(folder: Path) -> tuple[ReadBack, Report]:
     """A folder dry-run from its files alone.
 
     Raises:
         JobError: a file is missing.
-        ReadError: a file cannot be read.
+        ReadError: the manifest cannot be read.
     """
     read = read_back(folder)
-    return read.manifest, judge(read)
+    return read, judge(read)
+
+
+def dry_run_stranger(place: Path, *, bit: str | None, board: str | None, zero: str) -> tuple[ReadBack, Report]:
+    """A single file dry-run: with its folder when a manifest beside it names it, else with the bit and board given.
+
+    Raises:
+        JobError: no such file, or no manifest beside it and no bit or board given.
+        ReadError: the file cannot be read.
+    """
+    if bit is None and board is None and (place.parent / files.MANIFEST).is_file():
+        read = read_back(place.parent)
+        if place.name in read.texts:
+            return read, judge(read)
+    if not place.exists():
+        raise JobError(Fault(where=str(place), problem="no such file or folder"))
+    if bit is None or board is None:
+        problem = "no manifest beside it names this file, so its bit and board are not known"
+        mend = 'Give them: --bit "1/8 in" --board "36 x 11 x 1/2 in".'
+        raise JobError(Fault(where=str(place), problem=problem, mend=mend))
+    return dry_run_file(place, bit=bit, board=board, zero=zero)
 
 
 def sheet(folder: Path) -> tuple[str, ...]:
