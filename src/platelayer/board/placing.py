@@ -11,10 +11,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from platelayer.errors import CannotCut, Fault
-from platelayer.geometry.contours import bounds, transform_contour
+from platelayer.geometry.contours import Bounds, bounds, transform_contour
 from platelayer.units import show_length
 from platelayer.values.pieces import Piece
-from platelayer.values.shapes import Pose
+from platelayer.values.shapes import Point, Pose
 from platelayer.values.tooling import Board
 
 
@@ -45,8 +45,8 @@ def place_rows(
     """Every piece placed in rows, tall rows first, boards filled in the order given.
 
     Neighbours keep twice the room and the web between their outlines' boxes, so that every kerf has wood on both
-    sides and all waste stays one frame. Grain lies along each board's x; pieces are turned so that their ends lean
-    equally to either side of it.
+    sides and all waste stays one frame; no-go areas keep the room. Grain lies along each board's x; pieces are turned
+    so that their ends lean equally to either side of it.
 
     Args:
         pieces: in the order of the cut list.
@@ -96,18 +96,40 @@ def _fill(board: Board, waiting: list[_Box], *, room_mm: float, gap_mm: float) -
     top, right = board.height_mm - edge, board.width_mm - edge
     done: list[Placement] = []
     row_y, rest = edge, list(waiting)
+    no_go = sorted((bounds(area.outline) for area in board.no_go), key=lambda one: one[2])
+
+    def clear_x(box: _Box, x: float) -> float:
+        return _clear_x(no_go, (x, row_y), box, room_mm)
+
     while rest:
-        first = next((box for box in rest if row_y + box.height_mm <= top and edge + box.width_mm <= right), None)
+        first = next(
+            (box for box in rest if row_y + box.height_mm <= top and clear_x(box, edge) + box.width_mm <= right), None
+        )
         if first is None:
-            break
+            lifted = [far + room_mm for _, _, _, far in no_go if far + room_mm > row_y]
+            if not lifted:
+                break
+            row_y = min(lifted)
+            continue
         x, row_height = edge, first.height_mm
         for box in list(rest):
-            if box.height_mm <= row_height and x + box.width_mm <= right:
+            if box.height_mm <= row_height and (clear := clear_x(box, x)) + box.width_mm <= right:
+                x = clear
                 done.append(Placement(box.index, board.id, Pose(x - box.low_x, row_y - box.low_y, box.turn_rad)))
                 rest.remove(box)
                 x += box.width_mm + gap_mm
         row_y += row_height + gap_mm
     return done, rest
+
+
+def _clear_x(no_go: Sequence[Bounds], at: Point, box: _Box, room_mm: float) -> float:
+    """The first x from here on at which the box keeps its room from every no-go area; areas sorted by right end."""
+    x, y = at
+    for low_x, low_y, high_x, high_y in no_go:
+        beside = y - room_mm < high_y and y + box.height_mm + room_mm > low_y
+        if beside and x - room_mm < high_x and x + box.width_mm + room_mm > low_x:
+            x = high_x + room_mm
+    return x
 
 
 def _too_large(piece: Piece, box: _Box, boards: Sequence[Board], room_mm: float) -> Fault:
@@ -116,8 +138,8 @@ def _too_large(piece: Piece, box: _Box, boards: Sequence[Board], room_mm: float)
     return Fault(
         where=f"[[piece]] {piece.id}",
         problem=(
-            f"needs {show_length(box.width_mm + need)} by {show_length(box.height_mm + need)} of board with the room for"
-            f" the bit and the margin; board {largest.id} is {show_length(largest.width_mm)} by"
+            f"needs {show_length(box.width_mm + need)} by {show_length(box.height_mm + need)} of board with the room"
+            f" for the bit and the margin; board {largest.id} is {show_length(largest.width_mm)} by"
             f" {show_length(largest.height_mm)}"
         ),
         mend="Name a larger board, or make the piece shorter.",

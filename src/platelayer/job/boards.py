@@ -70,6 +70,7 @@ def _board(table: BoardTable, board_id: str, where: str, track: TrackTable, faul
         thickness_mm=table.thickness or track.thickness,
         scatter_mm=usual_scatter if table.scatter is None else table.scatter,
         thickness_is_measured=table.thickness_measured,
+        height_is_measured=table.height_measured,
         zero=table.zero,
         margin_mm=table.margin,
         grain_rad=table.grain,

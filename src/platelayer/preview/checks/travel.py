@@ -9,6 +9,7 @@ from typing import Final
 import numpy as np
 
 from platelayer.geometry.regions import Area, distance_between_mm, line_through, to_area
+from platelayer.preview.dowels import spoilboard_mm
 from platelayer.preview.lengths import place, shown
 from platelayer.preview.tracks import Bools, Rows, Tracks
 from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM, PROGRAM_STEP_MM, RAPID_CLEARANCE_MM
@@ -55,8 +56,8 @@ def _low_rapid(tracks: Tracks, rows: Sequence[int]) -> Finding:
 
 
 def check_depth(tracks: Tracks) -> tuple[Finding, ...]:
-    """No tip goes further below the board than its allowance; one finding a file."""
-    limit = tracks.board.thickness_mm + tracks.board.allowance_mm
+    """No tip goes further below the board than its allowance, in a dowel's hole than the dowel; one finding a file."""
+    limit = tracks.board.thickness_mm + spoilboard_mm(tracks)
     found = []
     for rows in _by_file(tracks, tracks.depth.max(axis=1) > limit + PROGRAM_STEP_MM):
         worst = max(rows, key=lambda row: (float(tracks.depth[row].max()), -row))
