@@ -10,7 +10,7 @@ import pytest
 from platelayer import road
 from platelayer.errors import CannotCut, JobError
 from platelayer.geometry.regions import union_all
-from platelayer.post.recut import cut_before_text, pass_at_line
+from platelayer.post.recut import begun_from_top, cut_before_text, pass_at_line
 from platelayer.post.trace import trace_text
 from platelayer.post.written import bit_lines, passes_of
 from platelayer.preview.checks.cutting import check_plunges
@@ -125,9 +125,11 @@ def test_a_pass_left_out_would_be_seen(whole):
 
 
 def test_a_recut_is_the_whole_file_from_the_pass_on(whole, tmp_path):
-    for begins in (whole.passes[0], whole.passes[len(whole.passes) // 3], whole.passes[-1]):
-        out = tmp_path / f"{begins.number}.nc"
-        gone_on = recut_file(whole.place, GoOnFrom(number=begins.number), zero_is_lost=False, out=out)
+    for asked in (whole.passes[0], whole.passes[len(whole.passes) // 3], whole.passes[-1]):
+        out = tmp_path / f"{asked.number}.nc"
+        gone_on = recut_file(whole.place, GoOnFrom(number=asked.number), zero_is_lost=False, out=out)
+        assert gone_on.asked == asked
+        begins = gone_on.begins
         motion = read_program(out.read_text("ascii"), name="recut", start_mm=(333.0, 222.0, -5.0))
         count = len(whole.motion) - begins.move
         for column in ("kind", "start", "end", "centre", "feed", "speed", "spindle_on"):
@@ -151,6 +153,7 @@ def test_a_recut_comes_to_its_pass_from_above_with_the_spindle_at_speed(whole, t
         assert len(sideways) <= 1
         assert (motion.end[:first, 2] >= whole.top + RAPID_CLEARANCE_MM).all()
         assert (motion.start[sideways, 2] == safe).all() and (motion.end[sideways, 2] == safe).all()
+        assert motion.end[first, 2] >= whole.top  # and ramps in from there, never down between the walls of a slot
         assert motion.feed[first] > 0 and motion.spindle_on[first]
         said = [event.kind for event in motion.events if event.before <= first]
         assert said.index(EventKind.DWELL) > said.index(EventKind.SPINDLE_ON)
@@ -158,6 +161,14 @@ def test_a_recut_comes_to_its_pass_from_above_with_the_spindle_at_speed(whole, t
         assert codes[:7] == ["G17", codes[1], "G90", "G94", "G40", "G49", "G54"]
         assert codes[1] == ("G20" if "G20\n" in whole.text else "G21")
         assert codes[7] == "M0"  # zero is lost: the machine waits before it moves
+
+
+def test_a_recut_begins_with_the_pass_asked_for_or_the_last_one_from_the_top(whole):
+    for asked in whole.passes:
+        begins = begun_from_top(whole.passes, asked)
+        assert begins.from_top and begins.bit == asked.bit
+        assert not any(one.from_top for one in whole.passes[begins.number : asked.number])
+        assert begins == asked or not asked.from_top
 
 
 def test_the_beginning_is_never_a_plunge_into_wood(whole):
@@ -215,13 +226,12 @@ def test_zero_lost_says_how_to_find_it_and_kept_says_when_it_is_not(whole, tmp_p
 
 
 def test_witnesses_lie_in_slots_already_cut(whole, tmp_path):
-    begins = whole.passes[-1]
-    gone_on = recut_file(whole.place, GoOnFrom(number=begins.number), zero_is_lost=True, out=tmp_path / "out.nc")
+    gone_on = recut_file(whole.place, GoOnFrom(number=len(whole.passes)), zero_is_lost=True, out=tmp_path / "out.nc")
     unit = 25.4 if "G20\n" in whole.text else 1.0
     shown = [one for one in gone_on.recut.sentences if one.startswith(("at X", "and at X"))]
     places = [[float(word[1:]) * unit for word in one.split() if word[0] in "XYZ"] for one in shown]
     assert len(places) == 2
-    cut = whole.motion.line < begins.first_line
+    cut = whole.motion.line < gone_on.begins.first_line
     for place in places:
         assert place[2] <= whole.top - 1
         assert np.abs(whole.motion.end[cut] - place).max(axis=1).min() < 1e-3

@@ -257,7 +257,7 @@ def recut(
 
     FILE stays in the folder that make wrote. The new file is dry-run together with what was cut before.
     """
-    from platelayer import road
+    from platelayer.road import recutting
 
     if (line is None) == (not piece and number is None):
         click.get_current_context().fail("say where to go on: --from-line N, or --piece ID, --pass K or both.")
@@ -291,8 +291,8 @@ def rehearse(folder: Path, out: Path, lift: str, spindle: str, force: bool) -> N
 
     A trace goes round the board and each piece's outline at safe height.
     """
-    from platelayer import road
+    from platelayer.road.rehearsing import rehearse as write_rehearsal
 
-    made = road.rehearse(folder, out=out, lift=lift, has_spindle_on=spindle == "on", force=force)
+    made = write_rehearsal(folder, out=out, lift=lift, has_spindle_on=spindle == "on", force=force)
     for file in made.manifest.files:
         click.echo(f"Written {out / file.name}", err=True)

@@ -26,9 +26,9 @@ LOOK: Final = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RecutHead:
-    """What a recut is told: the whole file's name, the stop line, the pass asked for and the one it
-    begins with, and what was said of zero.
+    """What a recut is told: the whole file's name, where it stopped, where to begin, and what was said of zero.
 
+    ``asked`` is the pass to go on with, ``begins`` the one from the wood's top that it begins with.
     ``stop_line`` is 0 where a person named pass or piece instead. ``bits`` are all bits of the whole file.
     ``duration_s`` is not worked out while None; the head has as many lines all the same.
     """
