@@ -22,7 +22,7 @@ from platelayer.road.rehearsing import rehearse
 from platelayer.tolerances import DEPTH_MM, FLATTEN_CHORD_MM, RAPID_CLEARANCE_MM
 from platelayer.values.findings import Code
 from platelayer.values.motion import EventKind, MoveKind
-from recut_jobs import JOBS, make_job
+from recut_jobs import ONE_FILE, make_job
 
 TIMES = 10
 
@@ -55,10 +55,10 @@ class Whole:
 @pytest.fixture(scope="module")
 def wholes(tmp_path_factory):
     base = tmp_path_factory.mktemp("recut")
-    return {name: Whole(make_job(name, base / name)) for name in JOBS}
+    return {name: Whole(make_job(name, base / name)) for name in ONE_FILE}
 
 
-@pytest.fixture(params=JOBS)
+@pytest.fixture(params=ONE_FILE)
 def whole(request, wholes):
     return wholes[request.param]
 
@@ -327,3 +327,19 @@ def test_an_air_pass_never_lands_in_the_jobs_own_folder(wholes):
     with pytest.raises(JobError) as caught:
         rehearse(folder, out=folder, lift="", has_spindle_on=False)
     assert str(caught.value) == f"--out = {folder}: is the folder of the job. Name another."
+
+
+def test_a_board_cut_on_both_faces_is_gone_on_with_and_rehearsed_on_either(tmp_path):
+    build = make_job("both-faces", tmp_path / "build")
+    made = rehearse(build, out=tmp_path / "air", lift="", has_spindle_on=False)
+    first, second = (file.name for file in road.read_back(build).manifest.files)
+    stems = [name.removesuffix(".nc") for name in (first, second)]
+    assert len(made.texts) == 4 and {f"{stem}-air.nc" for stem in stems} < set(made.texts)
+    for name in (first, second):
+        motion = road.read_back(build).motions[name]
+        start = GoOnFrom(line=int(motion.line[len(motion) // 2]))
+        gone_on = recut_file(build / name, start, zero_is_lost=False, out=tmp_path / f"more-{name}")
+        assert gone_on.report.passed
+        asks = "TURN THE BOARD OVER" in gone_on.recut.text
+        assert asks == (name == second)
+        assert any("do NOT turn it again" in sentence for sentence in gone_on.recut.sentences) == asks

@@ -24,6 +24,9 @@ LOOK: Final = (
 )
 
 
+TURNED: Final = "The board is turned over already: do NOT turn it again, whatever is said below of turning"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RecutHead:
     """What a recut is told: the whole file's name, where it stopped, where to begin, and what was said of zero.
@@ -44,8 +47,11 @@ class RecutHead:
     duration_s: float | None = None
 
 
-def head_sentences(head: RecutHead, motion: Motion, ways: Ways, *, behind: int) -> tuple[str, ...]:
-    """Sentences for the head of a recut and for the person who asked for it; ``behind`` as in Recut."""
+def head_sentences(head: RecutHead, motion: Motion, ways: Ways, *, behind: int, is_turned: bool) -> tuple[str, ...]:
+    """Sentences for the head of a recut and for the person who asked for it; ``behind`` as in Recut.
+
+    Where the whole file's head, which follows, asks for the board to be turned over, ``is_turned`` says: it is already.
+    """
     begins = head.begins
     time = f"about {max(1, math.ceil(head.duration_s / 60))} min" if head.duration_s is not None else "not worked out"
     later = "; pauses ask for the others" if len(head.bits) > begins.bit + 1 else ""
@@ -64,6 +70,7 @@ def head_sentences(head: RecutHead, motion: Motion, ways: Ways, *, behind: int) 
         f"First bit: {head.bits[begins.bit].id}{later}",
         *(_lost(head, motion, ways) if head.zero_is_lost else _kept()),
         *LOOK,
+        *((TURNED,) if is_turned else ()),
     )
 
 
@@ -85,7 +92,7 @@ def _lost(head: RecutHead, motion: Motion, ways: Ways) -> tuple[str, ...]:
         "All places count from one zero: x and y 0 at the board's near left corner, z 0 "
         + ("under the wood" if head.board.zero == "spoilboard" else "on top of the wood")
         + ". Find that very corner again; the edge of a cut is not zero",
-        "If the board has moved, lay it back against the stops it lay at first. Never shift zero to suit it",
+        "If the board has moved, lay it back as it lay, against its stops or on its dowels. Never shift zero to suit it",
         f"Find z 0 {on}, with {bit} in the spindle",
         *_proof(head, motion, ways),
     )

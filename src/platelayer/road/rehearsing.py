@@ -40,7 +40,8 @@ def rehearse(folder: Path, *, out: Path, lift: str, has_spindle_on: bool, force:
     texts = {name: text for name, (_, text) in made.items()}
     motions = {name: read_program(text, name=name) for name, text in texts.items()}
     listed = tuple(entry_of(file, texts[name], motions[name]) for name, (file, _) in made.items())
-    rehearsed = ReadBack(replace(read.manifest, files=listed, pieces=()), texts, motions)
+    boards = tuple(replace(board, turning=None) for board in read.manifest.boards)
+    rehearsed = ReadBack(replace(read.manifest, boards=boards, files=listed, pieces=()), texts, motions)
     report = judge(rehearsed)
     if not report.passed:
         errors = (one for one in report.findings if one.severity is Severity.ERROR)
