@@ -92,7 +92,7 @@ def _lost(head: RecutHead, motion: Motion, ways: Ways) -> tuple[str, ...]:
         "All places count from one zero: x and y 0 at the board's near left corner, z 0 "
         + ("under the wood" if head.board.zero == "spoilboard" else "on top of the wood")
         + ". Find that very corner again; the edge of a cut is not zero",
-        "If the board has moved, lay it back as it lay, against its stops or on its dowels. Never shift zero to suit it",
+        "If the board has moved, lay it back as it lay, against stops or on dowels. Never shift zero to suit it",
         f"Find z 0 {on}, with {bit} in the spindle",
         *_proof(head, motion, ways),
     )
