@@ -32,12 +32,14 @@ WIDTH_MM: Final = inches(1.25)
 SHALLOW_MM: Final = inches(1.0)
 DEEP_MM: Final = inches(2.25)
 
-_CHORD_MM: Final = 0.05
+_CHORD_MM: Final = 1 / 32
 _NET: Final = 2000
-_REFINED: Final = 12
+_REFINED: Final = 8
 _SPINS: Final = 12
 _FIRST_STEP: Final = 4.0
 _LAST_STEP: Final = 0.04
+_HOPELESS_MM: Final = 8.0
+_STEPS: Final = 40
 _SEED: Final = 1501
 
 
@@ -81,7 +83,7 @@ def in_cylinder(outline: Contour, *, thickness_mm: float) -> SmallParts:
 
 
 def hull_corners(outline: Contour, *, thickness_mm: float) -> Floats:
-    """(n, 3) corners of the part's convex hull about its middle; arcs flattened outwards by at most 0.1 mm."""
+    """(n, 3) corners of the part's convex hull about its middle; arcs flattened outwards by at most 1/16 mm."""
     from scipy.spatial import ConvexHull  # slow to import
 
     flat = contour_points(outline, chord_mm=_CHORD_MM)
@@ -116,7 +118,7 @@ def _best_spare(corners: Floats, floor: Floor) -> float:
     best = -np.inf
     for index in np.argsort(-values)[:_REFINED]:
         best = max(best, _climbed(corners, net[index], floor))
-        if best >= 0:
+        if best >= 0 or values[index] < best - _HOPELESS_MM:
             break
     return best
 
@@ -125,7 +127,9 @@ def _climbed(corners: Floats, rotation: Floats, floor: Floor) -> float:
     """Greatest spare near an orientation: every corner's distances made linear, moved by linear programs in turn."""
     place, reach = _middle(corners, rotation), _FIRST_STEP
     best = spare_mm(corners, rotation, place, floor)
-    while reach > _LAST_STEP:
+    for _ in range(_STEPS):
+        if reach < _LAST_STEP:
+            break
         turn, step = _moved(corners @ rotation.T, place, reach, floor)
         tried, there = turn @ rotation, place + step
         value = spare_mm(corners, tried, there, floor)
@@ -183,6 +187,11 @@ def caution_words(title: str, answer: SmallParts) -> str:
         return (
             f"{title}: goes into the small-parts cylinder of 16 CFR 1501.4. Not for children under three. "
             "This is a caution, not a certificate."
+        )
+    if answer.nearly_fits:
+        return (
+            f"{title}: sticks out of the small-parts cylinder of 16 CFR 1501.4 by only {-answer.spare_mm:.1f} mm. "
+            "Treat it as a small part: not for children under three. This is a caution, not a certificate."
         )
     return (
         f"{title}: sticks out of the small-parts cylinder by {-answer.spare_mm:.1f} mm in the best orientation found."
