@@ -34,12 +34,12 @@ DEEP_MM: Final = inches(2.25)
 
 _CHORD_MM: Final = 1 / 32
 _NET: Final = 2000
-_REFINED: Final = 8
+_REFINED: Final = 20
 _SPINS: Final = 12
 _FIRST_STEP: Final = 4.0
 _LAST_STEP: Final = 0.04
 _HOPELESS_MM: Final = 8.0
-_STEPS: Final = 40
+_STEPS: Final = 60
 _SEED: Final = 1501
 
 
