@@ -2,6 +2,7 @@
 
 import json
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 import shapely
@@ -62,7 +63,7 @@ def test_dowels_map_onto_themselves_and_are_spread_evenly_from_end_to_end(count,
     assert all(y == height / 2 for _, y in places)
     assert places[0][0] == pytest.approx(width - places[-1][0], abs=1e-9)
     assert places[0][0] >= 1.5 * 6.35
-    gaps = [b[0] - a[0] for a, b in zip(places, places[1:], strict=False)]
+    gaps = [b[0] - a[0] for a, b in pairwise(places)]
     assert max(gaps) - min(gaps) < 1e-9
 
 

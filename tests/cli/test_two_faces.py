@@ -33,9 +33,9 @@ def test_the_summary_says_between_the_files_how_to_turn_the_board(made):
     assert lines[turn - 1].strip().startswith(f"{BOTTOM}:")
     assert lines[turn + 1].strip().startswith(f"{TOP}:")
     assert lines[turn] == (
-        "  -- turn board A over about its long middle line, left stays left, on 2 dowels of 1/4 in (6.350 mm), none longer "
-        "than ~43/64 in (17.000 mm), in the holes that go through into the spoilboard; zero z again on the face that lies "
-        "up then, keep x and y"
+        "  -- turn board A over about its long middle line, left stays left, on 2 dowels of 1/4 in (6.350 mm), none "
+        "longer than ~43/64 in (17.000 mm), in the holes that go through into the spoilboard; zero z again on the face that "
+        "lies up then, keep x and y"
     )
     assert "Dry run passed." in output
 
@@ -50,8 +50,8 @@ def test_the_files_say_which_face_lies_up_and_how_the_board_is_turned(made):
     words, start = head(folder, TOP)
     assert (
         "Face: top TURN THE BOARD OVER about its long middle line, y = 2 1/2 in = 63.500 mm: left stays left, the far "
-        "edge comes near Set it on its 2 dowels, none longer than ~43/64 in = 17.000 mm, in the spoilboard's holes Keep x "
-        "and y, zero z again on the face that lies up now"
+        "edge comes near Set it on its 2 dowels, none longer than ~43/64 in = 17.000 mm, in the spoilboard's holes "
+        "Keep x and y, zero z again on the face that lies up now"
     ) in words
     asked = " ".join(line.strip("()") for line in start if line.startswith("("))
     assert "STOP: is the board turned over, on its dowels or against its fence, and zeroed as said above?" in asked
