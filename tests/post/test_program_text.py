@@ -269,6 +269,14 @@ def test_after_every_pause_everything_is_said_again(spindle, manner, dialect):
         assert next(line for line in moves if "X" in line).count("Y") == 1
 
 
+def test_the_feed_is_said_again_after_a_pause_even_if_it_is_the_same():
+    down = Pass((Step(Line((10.0, 20.0), (10.0, 20.0)), 0.0, -1.0, FeedKind.PLUNGE),))
+    first, second = two_sections()
+    sections = tuple(replace(section, cuts=(replace(section.cuts[0], passes=(down,)),)) for section in (first, second))
+    lines = text_of(make_plan(machine=CHANGER, sections=sections)).splitlines()
+    assert [line for line in lines if line.startswith("G1 ")] == ["G1 Z0 F300", "G1 Z-1", "G1 Z0 F300", "G1 Z-1"]
+
+
 def test_bits_are_marked_once_each_before_their_pause_and_the_spindle_is_off_then():
     plan = make_plan(machine=CHANGER, sections=two_sections())
     text = text_of(plan)

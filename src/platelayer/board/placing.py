@@ -138,8 +138,8 @@ def _too_large(piece: Piece, box: _Box, boards: Sequence[Board], room_mm: float)
     return Fault(
         where=f"[[piece]] {piece.id}",
         problem=(
-            f"needs {show_length(box.width_mm + need)} by {show_length(box.height_mm + need)} of board with the room for"
-            f" the bit and the margin; board {largest.id} is {show_length(largest.width_mm)} by"
+            f"needs {show_length(box.width_mm + need)} by {show_length(box.height_mm + need)} of board with the room"
+            f" for the bit and the margin; board {largest.id} is {show_length(largest.width_mm)} by"
             f" {show_length(largest.height_mm)}"
         ),
         mend="Name a larger board, or make the piece shorter.",

@@ -168,6 +168,6 @@ def _sections(job: Job, cuts: Sequence[Cut]) -> Iterable[Section]:
 
 
 def in_order(cuts: Sequence[Cut], *, park: Point) -> tuple[Cut, ...]:
-    """Grooves of all pieces, then sockets, notches and corners of all, then outlines one by one: short rapids in each."""
+    """Grooves of all pieces, then all sockets, notches and corners, then outlines one by one: short rapids in each."""
     visits = [Visit(entry=cut.passes[0].start, exit=cut.passes[-1].end, stage=_STAGE_OF[cut.kind]) for cut in cuts]
     return tuple(cuts[index] for index in order_cuts(visits, start=park, end=park))

@@ -9,7 +9,7 @@ import time
 from collections.abc import Callable, Sequence
 from functools import wraps
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, ParamSpec
+from typing import TYPE_CHECKING, Any, Final, NoReturn, ParamSpec
 
 import click
 
@@ -22,6 +22,9 @@ FAILS: Final = 1
 UNREADABLE: Final = 2
 QUIET_S: Final = 1.0
 """Nothing is said about progress before this long."""
+
+LOOK_EVERY_S: Final = 0.1
+"""How often a followed job file is looked at."""
 
 P = ParamSpec("P")
 
@@ -70,10 +73,18 @@ def profile_option(command: Callable[..., Any]) -> Callable[..., Any]:
 @click.option("--out", type=click.Path(path_type=Path), required=True, help="Folder to write; made when missing.")
 @click.option("--force", is_flag=True, help="Write over files you have edited.")
 @click.option("--json", "as_json", is_flag=True, help="Summary as JSON on stdout.")
+@click.option("--follow", is_flag=True, help="Make it again whenever the job file is saved; ends with Ctrl-C.")
 @profile_option
 @faults_to_exit
-def make(job: Path, out: Path, force: bool, as_json: bool, profile_folder: Path | None) -> None:
-    """Make a job: G-code, plan picture, manifest and summary, handed over only when the dry run passes."""
+def make(job: Path, out: Path, force: bool, as_json: bool, follow: bool, profile_folder: Path | None) -> None:
+    """Make a job: G-code, pictures, page, manifest and summary, handed over only when the dry run passes."""
+    if follow:
+        follow_job(job, lambda: make_once(job, out, force=force, as_json=as_json, profile_folder=profile_folder))
+    sys.exit(make_once(job, out, force=force, as_json=as_json, profile_folder=profile_folder))
+
+
+def make_once(job: Path, out: Path, *, force: bool, as_json: bool, profile_folder: Path | None) -> int:
+    """One make, its summary shown; the exit code it comes to."""
     from platelayer import files, road
     from platelayer.job import load_profiles
 
@@ -85,19 +96,52 @@ def make(job: Path, out: Path, force: bool, as_json: bool, profile_folder: Path 
         click.echo(f"Written to {out}. Preview to open: {out / road.preview_name(made.manifest)}", err=as_json)
     else:
         click.echo(f"Nothing written to {out}.", err=True)
-    sys.exit(GOOD if made.report.passed else FAILS)
+    return GOOD if made.report.passed else FAILS
+
+
+def follow_job(job: Path, make_again: Callable[[], int]) -> NoReturn:
+    """Makes the job now and whenever its file is saved, faults shown and waited out, until Ctrl-C."""
+    from platelayer.errors import PlatelayerError
+
+    seen: int | None = None
+    try:
+        while True:
+            saved = job.stat().st_mtime_ns if job.exists() else None
+            if saved is not None and saved != seen:
+                seen, since_s = saved, time.monotonic()
+                try:
+                    make_again()
+                except PlatelayerError as error:
+                    click.echo(str(error), err=True)
+                click.echo(f"Made in {time.monotonic() - since_s:.2f} s. Waiting for {job} to be saved.", err=True)
+            time.sleep(LOOK_EVERY_S)
+    except KeyboardInterrupt:
+        sys.exit(GOOD)
 
 
 @main.command()
 @click.argument("place", type=click.Path(path_type=Path))
+@click.option("--bit", help="For a file without a manifest: a bit's id, or the diameter of a flat one.")
+@click.option("--board", help="For a file without a manifest: its board, as in '36 x 11 x 1/2 in'.")
+@click.option("--zero", type=click.Choice(["top", "spoilboard"]), default="top", help="Where that board's z is nought.")
+@click.option("--page", type=click.Path(path_type=Path), help="Write the page to watch it on to this file.")
+@click.option("--force", is_flag=True, help="Write over a page that exists.")
 @click.option("--json", "as_json", is_flag=True, help="Report as JSON on stdout.")
 @faults_to_exit
-def dryrun(place: Path, as_json: bool) -> None:
-    """Dry-run a folder that make wrote, from its files alone."""
-    from platelayer import road
+def dryrun(
+    place: Path, bit: str | None, board: str | None, zero: str, page: Path | None, force: bool, as_json: bool
+) -> None:
+    """Dry-run a folder that make wrote, or anyone's G-code file, from the files alone."""
+    from platelayer import files, road
 
-    manifest, report = road.dry_run_folder(place)
-    show(manifest, report, as_json=as_json)
+    if place.is_dir():
+        read, report = road.dry_run_folder(place)
+    else:
+        read, report = road.dry_run_stranger(place, bit=bit, board=board, zero=zero)
+    show(read.manifest, report, as_json=as_json)
+    if page:
+        files.write_file(page, road.page_of(read, report), force=force)
+        click.echo(f"Page to open: {page}", err=True)
     sys.exit(GOOD if report.passed else FAILS)
 
 

@@ -35,13 +35,20 @@ _WHOLE: Final = frozenset({
 """Faults of a file that make every question about shape idle: its pieces are wrong because the file is."""
 
 
-def dry_run(manifest: Manifest, texts: Mapping[str, str], *, motions: Mapping[str, Motion] | None = None) -> Report:
+def dry_run(
+    manifest: Manifest,
+    texts: Mapping[str, str],
+    *,
+    motions: Mapping[str, Motion] | None = None,
+    is_ours: bool = True,
+) -> Report:
     """Everything that can be said of the files, from their texts and the manifest alone.
 
     Args:
         manifest: what was meant.
         texts: the files' texts by name.
         motions: files already read from those very texts, so that they need not be read twice.
+        is_ours: the files name their bits as this program's do; others need not.
     """
     read, findings = read_files(manifest, texts, motions)
     reading = [*findings]
@@ -49,7 +56,7 @@ def dry_run(manifest: Manifest, texts: Mapping[str, str], *, motions: Mapping[st
         if file.name in read:
             motion = read[file.name]
             reading += check_whole(motion, board=file.board)
-            reading += check_bits(file, motion)
+            reading += check_bits(file, motion) if is_ours else ()
             reading += check_units(manifest, file, motion)
     other: list[Finding] = []
     woods: list[Wood] = []

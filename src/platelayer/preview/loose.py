@@ -14,7 +14,6 @@ move by move.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
 
 import numpy as np
 
@@ -34,7 +33,7 @@ from platelayer.geometry.regions import (
 from platelayer.preview.removal import near, runs_through, swept
 from platelayer.preview.tracks import Rows, Tracks
 from platelayer.preview.wood import Wood, holding_mm
-from platelayer.tolerances import DEPTH_MM, LEFTOVER_MM, SLUG_WIDTH_MM
+from platelayer.tolerances import DEPTH_MM, LEFTOVER_MM, SLUG_GRAIN_MM, SLUG_WIDTH_MM
 from platelayer.values.shapes import Point
 
 
@@ -145,17 +144,13 @@ def _zones(tracks: Tracks, wood: Wood) -> tuple[Area, ...]:
     if not len(through):
         return ()
     reach = 2 * float(through.min()) + SLUG_WIDTH_MM / 2 - LEFTOVER_MM
-    inner = parts(buffered(wood.through.simplify(LEFTOVER_MM), -reach, chord_mm=LEFTOVER_MM))
+    inner = parts(buffered(wood.through.simplify(LEFTOVER_MM, preserve_topology=False), -reach, chord_mm=LEFTOVER_MM))
     return parts(union_all([buffered(part, reach, chord_mm=LEFTOVER_MM) for part in inner])) if inner else ()
-
-
-GRAIN_MM: Final = 0.01
-"""Two zones whose moves agree to this have the same islands; a slug is fifty times as wide."""
 
 
 def _likeness(tracks: Tracks, rows: Rows, corner: np.ndarray) -> bytes:
     """The same for zones whose moves are the same but for where they are."""
-    places = [np.rint((tracks.plan(row) - corner) / GRAIN_MM).astype(np.int64).tobytes() for row in rows.tolist()]
+    places = [np.rint((tracks.plan(row) - corner) / SLUG_GRAIN_MM).astype(np.int64).tobytes() for row in rows.tolist()]
     return b"|".join(places) + tracks.radius[rows].tobytes()
 
 
@@ -166,7 +161,7 @@ def first_island(
     low_x, low_y = zone.bounds[:2]
     runs = runs_through(tracks, rows, depth_mm, is_single=True)
     each = [
-        buffered(line.simplify(GRAIN_MM / 4), radius, chord_mm=GRAIN_MM)
+        buffered(line.simplify(SLUG_GRAIN_MM / 4), radius, chord_mm=SLUG_GRAIN_MM)
         for line, radius in zip(runs.lines, runs.radius_mm.tolist(), strict=True)
     ]
     whole = union_all(each)
@@ -179,6 +174,6 @@ def first_island(
             if thick.is_empty:
                 continue
             point = inner_point(thick)
-            if whole.buffer(-GRAIN_MM).intersects(thick):
+            if whole.buffer(-SLUG_GRAIN_MM).intersects(thick):
                 return at, hole.area, (point[0] - low_x, point[1] - low_y)
     return None

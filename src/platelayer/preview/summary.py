@@ -2,13 +2,13 @@
 
 import math
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict
 from typing import Final
 
 from platelayer.tolerances import SEAT_MM
 from platelayer.units import LengthUnit, show_length, show_mm
-from platelayer.values.findings import Finding, JointReport, Report, Severity
+from platelayer.values.findings import Finding, Report, Seat, Severity
 from platelayer.values.manifest import Manifest, ManifestBit
 from platelayer.values.pieces import BoardFace
 
@@ -30,7 +30,11 @@ def summary_text(manifest: Manifest, report: Report) -> str:
     """Pieces, files with bit and minutes, worst figures, joints, findings and cautions, as plain lines."""
     first = manifest.units
     lines = [f"Job {manifest.job}: {len(manifest.pieces)} pieces in {manifest.material}", ""]
-    lines += [*_pieces(manifest), "", *_files(manifest, report), "", *_figures(report, first), ""]
+    if manifest.pieces:
+        lines += [*_pieces(manifest), ""]
+    lines += [*_files(manifest, report), ""]
+    if manifest.pieces:
+        lines += [*_figures(report, first), ""]
     if report.findings:
         lines += [*_findings(report.findings), ""]
     lines += ["Cautions", *(f"  {caution}" for caution in cautions(manifest))]
@@ -106,28 +110,35 @@ def minutes(seconds_s: float) -> str:
 
 
 def _figures(report: Report, first: LengthUnit) -> Iterable[str]:
+    if not report.pieces and not report.joints:
+        return
     yield "As cut, by the dry run"
     if report.pieces:
         gouge = max(report.pieces, key=lambda piece: piece.gouge_mm)
         left = max(report.pieces, key=lambda piece: piece.leftover_mm)
-        yield f"  worst gouge {show_mm(gouge.gouge_mm)} ({gouge.id}); most wood left {show_mm(left.leftover_mm)} ({left.id})"
-    seen: set[str] = set()
+        yield f"  worst gouge {show_mm(gouge.gouge_mm)} ({gouge.id})"
+        yield f"  most wood left {show_mm(left.leftover_mm)} ({left.id})"
+    by_mate: dict[str, list[Seat]] = {}
     for joint in report.joints:
-        line = _joint(joint, first)
-        if line not in seen:
-            seen.add(line)
-            yield f"  {line}"
+        by_mate.setdefault(joint.mate, []).append(joint.seat)
+    for mate, seats in by_mate.items():
+        yield f"  joint with {mate}: {_seats(seats, first)}"
 
 
-def _joint(joint: JointReport, first: LengthUnit) -> str:
-    seat = joint.seat
-    if not seat.couples:
-        return f"joint with {joint.mate}: does not go together"
-    closed = "faces close" if seat.opening_mm <= SEAT_MM else f"faces {show_length(seat.opening_mm, first=first)} apart"
-    return (
-        f"joint with {joint.mate}: {closed}, pull-out play {show_mm(seat.pull_out_mm - seat.opening_mm)},"
-        f" side play {show_mm(seat.side_mm)} each way"
-    )
+def _seats(seats: Sequence[Seat], first: LengthUnit) -> str:
+    """How all ends of one sort sit, as ranges where they differ by more than a thousandth."""
+    failing = sum(not seat.couples for seat in seats)
+    if failing:
+        return "does not go together" + (f" ({failing} of {len(seats)} ends)" if failing < len(seats) else "")
+    widest = max(seat.opening_mm for seat in seats)
+    closed = "faces close" if widest <= SEAT_MM else f"faces up to {show_length(widest, first=first)} apart"
+    pull_out = _range([seat.pull_out_mm - max(seat.opening_mm, 0.0) for seat in seats])
+    return f"{closed}, pull-out play {pull_out}, side play {_range([seat.side_mm for seat in seats])} each way"
+
+
+def _range(values_mm: Sequence[float]) -> str:
+    low, high = f"{min(values_mm):.3f}", show_mm(max(values_mm))
+    return high if high.startswith(low) else f"{low} to {high}"
 
 
 def _findings(findings: Iterable[Finding]) -> Iterable[str]:

@@ -4,7 +4,7 @@ Glossary:
     made: everything ``make`` is about to hand over, already read back from disk and proved.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from itertools import chain
@@ -36,7 +36,8 @@ from platelayer.preview.motion import move_times
 from platelayer.preview.reader import read_program
 from platelayer.preview.second_reader import second_readings
 from platelayer.preview.summary import verdict
-from platelayer.road.papers import PREVIEW, ReadBack, papers, shop_papers
+from platelayer.road.papers import PREVIEW, ReadBack, page_of, papers, shop_papers
+from platelayer.road.strangers import dry_run_file
 from platelayer.units import parse_length
 from platelayer.values.cuts import Bore, PieceCuts, Plan
 from platelayer.values.findings import Finding, Report
@@ -44,6 +45,24 @@ from platelayer.values.manifest import Manifest, ManifestBoard, ManifestFile
 from platelayer.values.motion import EventKind, Motion
 from platelayer.values.pieces import Piece
 from platelayer.values.tooling import Job, TurnBy
+
+__all__ = [
+    "GoOnFrom",
+    "GoneOn",
+    "Made",
+    "ReadBack",
+    "dry_run_folder",
+    "dry_run_stranger",
+    "judge",
+    "make",
+    "page_of",
+    "plan_job",
+    "preview_name",
+    "read_back",
+    "recut_file",
+    "rehearse",
+    "sheet",
+]
 
 Progress = Callable[[str], None]
 
@@ -179,15 +198,35 @@ def judge(read: ReadBack, *, noticed: Sequence[Finding] = ()) -> Report:
     return replace(report, findings=(*noticed, *report.findings, *chain.from_iterable(second.values())))
 
 
-def dry_run_folder(folder: Path) -> tuple[Manifest, Report]:
+def dry_run_folder(folder: Path) -> tuple[ReadBack, Report]:
     """A folder dry-run from its files alone.
 
     Raises:
         JobError: a file is missing.
-        ReadError: a file cannot be read.
+        ReadError: the manifest cannot be read.
     """
     read = read_back(folder)
-    return read.manifest, judge(read)
+    return read, judge(read)
+
+
+def dry_run_stranger(place: Path, *, bit: str | None, board: str | None, zero: str) -> tuple[ReadBack, Report]:
+    """A single file dry-run: with its folder when a manifest beside it names it, else with the bit and board given.
+
+    Raises:
+        JobError: no such file, or no manifest beside it and no bit or board given.
+        ReadError: the file cannot be read.
+    """
+    if bit is None and board is None and (place.parent / files.MANIFEST).is_file():
+        read = read_back(place.parent)
+        if place.name in read.texts:
+            return read, judge(read)
+    if not place.exists():
+        raise JobError(Fault(where=str(place), problem="no such file or folder"))
+    if bit is None or board is None:
+        problem = "no manifest beside it names this file, so its bit and board are not known"
+        mend = 'Give them: --bit "1/8 in" --board "36 x 11 x 1/2 in".'
+        raise JobError(Fault(where=str(place), problem=problem, mend=mend))
+    return dry_run_file(place, bit=bit, board=board, zero=zero)
 
 
 def sheet(folder: Path) -> tuple[str, ...]:
@@ -278,6 +317,9 @@ def recut_file(place: Path, start: GoOnFrom, *, zero_is_lost: bool, out: Path, f
 
 def _stopped(place: Path) -> tuple[ReadBack, ManifestFile, ManifestBoard]:
     """The folder of a file that stopped, read back, and the file's entry and board."""
+    if not (place.parent / files.MANIFEST).is_file():
+        problem = f"no {files.MANIFEST} beside it, so what the file means is not known"
+        raise JobError(Fault(where=str(place), problem=problem, mend="Give the file in the folder that make wrote."))
     manifest = parse_manifest(files.read_text(place.parent / files.MANIFEST))
     named = {file.name: file for file in manifest.files}
     if place.name not in named:
