@@ -34,8 +34,8 @@ def test_the_summary_says_between_the_files_how_to_turn_the_board(made):
     assert lines[turn + 1].strip().startswith(f"{TOP}:")
     assert lines[turn] == (
         "  -- turn board A over about its long middle line, left stays left, on 2 dowels of 1/4 in (6.350 mm), none "
-        "longer than ~43/64 in (17.000 mm), in the holes that go through into the spoilboard; zero z again on the face that "
-        "lies up then, keep x and y"
+        "longer than ~43/64 in (17.000 mm), in the holes that go through into the spoilboard; zero z again on the face "
+        "that lies up then, keep x and y"
     )
     assert "Dry run passed." in output
 
