@@ -21,10 +21,10 @@ from platelayer.geometry import check_orders, piece_from_order
 from platelayer.job import load_job, placed
 from platelayer.job.profiles import Profiles
 from platelayer.offset.cutting import cut_piece
-from platelayer.offset.dowels import bore_dowel
+from platelayer.offset.dowels import bore_of
 from platelayer.offset.relief import corner_radii
 from platelayer.offset.room import room_needed_mm
-from platelayer.post.program import program_text, with_time
+from platelayer.post import program_text, timed_text
 from platelayer.preview.dry_run import dry_run
 from platelayer.preview.manifest import parse_manifest
 from platelayer.preview.motion import move_times
@@ -33,12 +33,12 @@ from platelayer.preview.second_reader import second_readings
 from platelayer.preview.summary import verdict
 from platelayer.road.papers import PREVIEW, ReadBack, page_of, papers, shop_papers
 from platelayer.road.strangers import dry_run_file
-from platelayer.values.cuts import Bore, PieceCuts, Plan
+from platelayer.values.cuts import PieceCuts, Plan
 from platelayer.values.findings import Finding, Report
 from platelayer.values.manifest import Manifest
 from platelayer.values.motion import Motion
 from platelayer.values.pieces import Piece
-from platelayer.values.tooling import Job, TurnBy
+from platelayer.values.tooling import Job
 
 __all__ = [
     "Made",
@@ -86,16 +86,10 @@ def plan_job(job: Job) -> tuple[Plan, tuple[Finding, ...]]:
             pieces.append(piece_from_order(order, index, track=track, joint=job.joint, corners=corners))
     cuts, noticed = _cut_shapes(job, pieces)
     room_mm = max(room_needed_mm(job, board) for board in job.boards)
-    bore = _bore(job)
+    bore = bore_of(job)
     boards = job.boards if bore is None else with_keep_outs(job.boards, job.turning, web_mm=WEB_MM)
     placements = place_rows(pieces, boards, room_mm=room_mm, web_mm=WEB_MM)
     return plan_boards(job, pieces, cuts, placements, bore=bore), (*findings, *noticed)
-
-
-def _bore(job: Job) -> Bore | None:
-    """The dowels' hole; None for a job that turns no board over, or against a fence."""
-    is_turned = any(order.grooves_bottom for order in job.orders)
-    return bore_dowel(job, job.boards[0]) if is_turned and job.turning.by is TurnBy.DOWELS else None
 
 
 def _cut_shapes(job: Job, pieces: Sequence[Piece]) -> tuple[dict[str, PieceCuts], tuple[Finding, ...]]:
@@ -159,7 +153,7 @@ def _timed_texts(plan: Plan) -> dict[str, str]:
     for program in plan.programs:
         untimed = program_text(program, plan=plan)
         time = move_times(read_program(untimed, name=program.name), machine)
-        texts[program.name] = with_time(untimed, program, plan=plan, duration_s=time.total_s)
+        texts[program.name] = timed_text(untimed, duration_s=time.total_s)
     return texts
 
 
