@@ -9,12 +9,12 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from itertools import chain
 from pathlib import Path
-from typing import Final
 
 from platelayer import files
 from platelayer.board.dowels import with_keep_outs
+from platelayer.board.grain import grain_findings
+from platelayer.board.kept import Kept, kept_text, read_kept
 from platelayer.board.manifest import machine_of, manifest_of
-from platelayer.board.placing import place_rows
 from platelayer.board.plan import plan_boards
 from platelayer.errors import CannotCut, Fault, JobError, PlatelayerError, ReadError
 from platelayer.geometry import check_orders, piece_from_order
@@ -31,7 +31,8 @@ from platelayer.preview.motion import move_times
 from platelayer.preview.reader import read_program
 from platelayer.preview.second_reader import second_readings
 from platelayer.preview.summary import verdict
-from platelayer.road.papers import PREVIEW, ReadBack, page_of, papers, shop_papers
+from platelayer.road.laying import WEB_MM, lay_pieces
+from platelayer.road.papers import PLACEMENT, PREVIEW, ReadBack, page_of, papers, shop_papers
 from platelayer.road.strangers import dry_run_file
 from platelayer.values.cuts import PieceCuts, Plan
 from platelayer.values.findings import Finding, Report
@@ -56,9 +57,6 @@ __all__ = [
 
 Progress = Callable[[str], None]
 
-WEB_MM: Final = 4.0
-"""Wood between the kerfs of neighbours: holds all waste in one frame, and stands up to a bit passing either side."""
-
 
 @dataclass(frozen=True, slots=True)
 class Made:
@@ -69,11 +67,11 @@ class Made:
     report: Report
 
 
-def plan_job(job: Job) -> tuple[Plan, tuple[Finding, ...]]:
-    """The plan of a job, and what was noticed on the way.
+def plan_job(job: Job, *, kept: Kept | None = None) -> tuple[Plan, tuple[Finding, ...]]:
+    """The plan of a job, and what was noticed on the way; pieces stay where ``kept`` says.
 
     Raises:
-        JobError: sizes that cannot be.
+        JobError: sizes that cannot be, or kept places that do not fit them.
         CannotCut: a sound job that these bits, boards or this machine cannot make.
     """
     faults = check_orders(job.orders, joint=job.joint, track=job.track, unit=job.units)
@@ -88,8 +86,9 @@ def plan_job(job: Job) -> tuple[Plan, tuple[Finding, ...]]:
     room_mm = max(room_needed_mm(job, board) for board in job.boards)
     bore = bore_of(job)
     boards = job.boards if bore is None else with_keep_outs(job.boards, job.turning, web_mm=WEB_MM)
-    placements = place_rows(pieces, boards, room_mm=room_mm, web_mm=WEB_MM)
-    return plan_boards(job, pieces, cuts, placements, bore=bore), (*findings, *noticed)
+    placements = lay_pieces(pieces, boards, job=job, room_mm=room_mm, kept=kept)
+    plan = plan_boards(job, pieces, cuts, placements, bore=bore)
+    return plan, (*findings, *noticed, *grain_findings(plan.pieces, plan.boards))
 
 
 def _cut_shapes(job: Job, pieces: Sequence[Piece]) -> tuple[dict[str, PieceCuts], tuple[Finding, ...]]:
@@ -105,19 +104,27 @@ def _cut_shapes(job: Job, pieces: Sequence[Piece]) -> tuple[dict[str, PieceCuts]
 
 
 def make(
-    job_text: str, *, file: str, out: Path, profiles: Profiles, force: bool = False, progress: Progress = lambda _: None
+    job_text: str,
+    *,
+    file: str,
+    out: Path,
+    profiles: Profiles,
+    force: bool = False,
+    placement: Path | None = None,
+    progress: Progress = lambda _: None,
 ) -> Made:
     """A job made, written, read back from disk, proved, and handed over in one rename; nothing is handed over else.
 
     Raises:
-        JobError: faults in the job or its files.
+        JobError: faults in the job or its files, or in the placement file whose places are to be kept.
         CannotCut: the job cannot be made so.
     """
     files.check_target(out, force=force)
+    kept = None if placement is None else read_kept(files.read_text(placement), file=str(placement))
     try:
         job = load_job(job_text, file=file, profiles=profiles)
         progress(f"{len(job.orders)} kinds of piece: working out cuts")
-        plan, noticed = plan_job(job)
+        plan, noticed = plan_job(job, kept=kept)
     except PlatelayerError as error:
         raise placed(error, job_text, file=file) from error
     staged = files.stage_folder(out)
@@ -136,6 +143,7 @@ def _prove(job: Job, plan: Plan, noticed: Sequence[Finding], staged: Path, progr
     hashes = {name: files.sha256(text.encode("ascii")) for name, text in texts.items()}
     manifest = manifest_of(plan, job, hashes, mate=job.mate)
     contents = {name: text.encode("ascii") for name, text in texts.items()}
+    contents[PLACEMENT] = kept_text(plan.pieces).encode("ascii")
     files.fill(staged, contents | {files.MANIFEST: files.manifest_bytes(manifest)})
     progress(f"{len(texts)} files: dry run")
     read = read_back(staged)
