@@ -64,7 +64,7 @@ def write_file(path: Path, content: str, *, force: bool) -> None:
         path.parent.mkdir(parents=True, exist_ok=True)
         with tempfile.NamedTemporaryFile("wb", dir=path.parent, delete=False) as file:
             file.write(content.encode("utf-8"))
-        os.replace(file.name, path)
+        Path(file.name).replace(path)
     except OSError as error:
         raise JobError(Fault(where=str(path), problem=f"cannot be written ({error.strerror})")) from None
 
@@ -95,6 +95,32 @@ def fill(folder: Path, contents: Mapping[str, bytes]) -> None:
         (folder / WRITTEN).write_text(json.dumps(dict(sorted(record.items())), indent=1) + "\n", encoding="ascii")
     except OSError as error:
         raise JobError(Fault(where=str(folder), problem=f"cannot be written ({error.strerror})")) from None
+
+
+def add_to(folder: Path, contents: Mapping[str, bytes]) -> None:
+    """More files put into a folder this program wrote, each whole, and named in its record.
+
+    Raises:
+        JobError: one of them was edited since it was written, or stands there and is not ours.
+    """
+    record = _record(folder)
+    edited = set(edited_files(folder)) & set(contents)
+    strange = {name for name in contents if name not in record and (folder / name).exists()}
+    if edited or strange:
+        said = ", ".join(sorted(edited | strange))
+        raise JobError(Fault(where=str(folder), problem=f"edited or not ours: {said}", mend="Move it elsewhere first."))
+    staged = stage_folder(folder)
+    try:
+        fill(staged, contents)
+        for name in contents:
+            Path(staged / name).replace(folder / name)
+        known = record | {name: sha256(content) for name, content in contents.items()}
+        (staged / WRITTEN).write_text(json.dumps(dict(sorted(known.items())), indent=1) + "\n", encoding="ascii")
+        Path(staged / WRITTEN).replace(folder / WRITTEN)
+    except OSError as error:
+        raise JobError(Fault(where=str(folder), problem=f"cannot be written ({error.strerror})")) from None
+    finally:
+        drop(staged)
 
 
 def drop(folder: Path) -> None:

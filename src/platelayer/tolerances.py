@@ -89,10 +89,30 @@ SLIVER_MM: Final = 0.01
 PLAY_KINK_RAD: Final = 2e-4
 """Kink of two polygons is found to this: 0.011 degrees, half of what is promised, as each step there costs time."""
 
+WISH_MET_MM: Final = 0.002
+"""A play within this of the one asked for is met; a fiftieth of what a hand feels."""
+
+CALIPER_MM: Final = 0.01
+"""Last digit of a common caliper: no reading is taken to scatter less."""
+
+OUTLIER_MM: Final = 0.08
+"""A reading this far from its fellows is asked about: four times the scatter of a careful hand."""
+
+SCALE_PRIOR_RATIO: Final = 0.005
+"""Axis scale of a hobby router is taken to lie within half a percent until a reading says more."""
+
+BIAS_PRIOR_MM: Final = 0.05
+"""Bias of heads and lips is taken to lie this near to what slack alone does, until plays read say more."""
+
+BIAS_MODEL_RATIO: Final = 0.1
+"""A play read this far from the one aimed at says a tenth less sure what happens there: two biases are only a model."""
 TAB_MM: Final = 0.1
 """A tab may be narrower than said by this; a saw kerf is ten times as wide, so it holds all the same."""
+
+SLUG_GRAIN_MM: Final = 0.01
+"""Islands are drawn to this, and two places whose moves agree to it have the same ones; a slug is 50 times as wide."""
 MITRE_MM: Final = 1e-3
 """A path may cut a corner arc short by a mitre this much further from the corner: the micrometre paths are exact to."""
 
 SEAM_MM: Final = 1e-3
-"""Areas meant to join overlap by this, so that float noise leaves no hair between them; a flare widens by 0.1 µm on it."""
+"""Areas meant to join overlap by this, so that float noise leaves no hair between; a flare widens by 0.1 µm on it."""

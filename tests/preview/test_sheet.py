@@ -8,7 +8,7 @@ import pytest
 
 import preview_scene as scene
 from platelayer.geometry.saw_table import saw_table, saw_table_lines
-from platelayer.preview.sheet_cautions import join_wood, loudest_for_dba, shop_cautions
+from platelayer.preview.sheet_cautions import join_wood, shop_cautions
 from platelayer.preview.sheet_content import shop_sheet
 from platelayer.preview.sheet_html import sheet_html
 from platelayer.preview.sheet_pdf import sheet_pdf
@@ -179,12 +179,6 @@ def test_workholding_counts_tabs_and_names_what_nothing_holds(made):
 def test_each_caution_is_there(made, needed):
     manifest, motions = made
     assert needed in words(shop_sheet(manifest, report_of(manifest), motions))
-
-
-@pytest.mark.parametrize(("dba", "minutes"), [(85, 480), (88, 240), (91, 120), (94, 60), (97, 30), (100, 15)])
-def test_the_noise_limit_is_the_published_table(dba, minutes):
-    # source: NIOSH recommended exposure limit for noise, 85 dBA, 3 dB exchange (published pairs)
-    assert loudest_for_dba(60 * minutes) == dba
 
 
 def test_beech_and_oak_are_called_what_they_are():

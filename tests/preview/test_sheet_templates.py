@@ -13,7 +13,6 @@ import numpy as np
 import pytest
 
 import preview_scene as scene
-from platelayer.geometry.contours import area_mm2, circle, polyline
 from platelayer.preview.drawings import board_layers, bulge, outlines_dxf, outlines_svg, piece_layers
 from platelayer.preview.sheet_drawing import curves
 from platelayer.preview.template_pages import template_pdf, tiles
@@ -145,37 +144,6 @@ def test_dxf_pairs_and_layers(manifest):
     assert pairs[-1] == ("0", "EOF")
     assert sum(pair == ("0", "POLYLINE") for pair in pairs) == sum(pair == ("0", "SEQEND") for pair in pairs) == 6
     assert {value for code, value in pairs if code == "8"} == {"OUTLINE", "GROOVE"}
-
-
-def test_dxf_read_by_an_independent_reader(manifest):
-    """ezdxf (an outside library) finds the same areas and true arcs."""
-    ezdxf = pytest.importorskip("ezdxf")
-    from io import StringIO
-
-    outline = manifest.pieces[0].outline
-    layers = (
-        *piece_layers(manifest.pieces[0]),
-        ("opening", circle((5.0, 5.0), 3.0)),
-        ("groove", polyline([(0, 0), (1, 1)])),
-    )
-    document = ezdxf.read(StringIO(outlines_dxf(layers)))
-    lines = list(document.modelspace().query("POLYLINE"))
-    assert len(lines) == len(layers)
-    assert not document.audit().errors
-    virtual = list(lines[0].virtual_entities())
-    radii = sorted(round(part.dxf.radius, 6) for part in virtual if part.dxftype() == "ARC")
-    wanted = sorted(
-        round(s.radius_mm, 6)
-        for s in outline.segments
-        if isinstance(s, Arc)
-        for _ in range(1 + (s.sweep_rad > math.pi))
-    )
-    assert radii == wanted
-    from ezdxf.math import area
-    from ezdxf.path import make_path
-
-    flat = [(p.x, p.y) for p in make_path(lines[0]).flattening(0.001)]
-    assert abs(area([(*p, 0.0) for p in flat])) == pytest.approx(area_mm2(outline), abs=0.5)
 
 
 def test_svg_is_full_size_and_keeps_arcs(manifest):

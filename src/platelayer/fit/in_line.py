@@ -2,8 +2,8 @@
 
 Glossary: as in free_play. The peg is centred for opening and pull-out, and pushed home for the side play.
 
-Each form is one of ``limits`` at angle zero, solved for the opening at no shift or for the shift at one opening. A joint
-is the same on both sides, so nothing is gained by a shift: the least and greatest opening are found on the middle line.
+Each form is one of ``limits`` at angle zero, solved for the opening at no shift or for the shift at one opening. A
+joint is the same on both sides, so nothing is gained by a shift: the extreme openings are found on the middle line.
 """
 
 import math
@@ -14,7 +14,7 @@ from platelayer.fit.shapes import JointShape
 
 @dataclass(frozen=True, slots=True)
 class InLine:
-    """Openings and sideways play each way, mm; pull-out inf where nothing holds, opening above it where none is free."""
+    """Openings and sideways play each way; pull-out inf where nothing holds, opening above it where none is free."""
 
     opening_mm: float
     pull_out_mm: float
@@ -28,7 +28,7 @@ class InLine:
 
 def in_line(shape: JointShape) -> InLine:
     """The plays of a joint, pieces in line."""
-    opening = max(0.0, _on_bottom(shape), _on_root(shape))
+    opening = max(0.0, _on_bottom(shape), root_opening_mm(shape))
     pull_out = min(_on_lips(shape), _on_crook(shape))
     return InLine(opening, pull_out, max(0.0, _sideways(shape, opening)) if opening <= pull_out else 0.0)
 
@@ -38,8 +38,11 @@ def _on_bottom(shape: JointShape) -> float:
     return shape.head_centre_mm - shape.hole_centre_mm - spare if spare >= 0 else math.inf
 
 
-def _on_root(shape: JointShape) -> float:
-    """Root's arc against the mouth's corner: centres r - e apart, the corner's so far across as the gap says."""
+def root_opening_mm(shape: JointShape) -> float:
+    """Opening that the root's arc forces on the mouth's corner, peg centred; inf for a mouth narrower than the neck.
+
+    Centres of arc and ease stand r - e apart, as far across as the gap says.
+    """
     radius, ease = shape.root_radius_mm, shape.ease_radius_mm
     across = shape.half_mouth_mm + ease - shape.half_neck_mm - radius
     if shape.half_mouth_mm < shape.half_neck_mm:

@@ -158,3 +158,39 @@ def _check(sizes: JointSizes) -> None:
         raise ValueError("the neck is as wide as the head")
     if sizes.mouth_width_mm >= sizes.hole_diameter_mm:
         raise ValueError("the mouth is as wide as the hole")
+
+
+def with_bit_error(shape: JointShape, *, bit_error_mm: float) -> JointShape:
+    """The joint as a bit leaves it whose diameter is that much above the one its paths were made for.
+
+    Every wall goes back into the wood by half the error, faces too: pegs thinner, sockets wider. Inside corners follow
+    the true bit, eases lose half the error. This is the only place where a bit's error enters a shape; paths made for
+    the true diameter need none of it.
+    """
+    half = bit_error_mm / 2
+    sizes = with_offsets(shape.sizes, peg_mm=half, socket_mm=half)
+    sizes = replace(sizes, head_setback_mm=sizes.head_setback_mm + half, hole_setback_mm=sizes.hole_setback_mm - half)
+    return replace(
+        shape,
+        sizes=sizes,
+        root_radius_mm=max(shape.root_radius_mm + half, 0.0) if shape.root_radius_mm else 0.0,
+        crook_radius_mm=max(shape.crook_radius_mm + half, 0.0) if shape.crook_radius_mm else 0.0,
+        ease_radius_mm=max(shape.ease_radius_mm - half, 0.0),
+    )
+
+
+def with_bias(shape: JointShape, *, reach_mm: float, lip_mm: float) -> JointShape:
+    """The joint with its head so much further out of the face, and each lip so much further from the middle.
+
+    The lips keep their length. Two numbers are enough for what slack and scale do to the plays of a joint: all plays
+    come from the head's circle and the lips' inner corners, and on the mean of both sides these move along and across.
+    """
+    sizes = shape.sizes
+    mouth, hole = sizes.mouth_width_mm + 2 * lip_mm, sizes.hole_diameter_mm
+    moved = replace(
+        sizes,
+        head_setback_mm=sizes.head_setback_mm + reach_mm,
+        mouth_width_mm=mouth,
+        hole_setback_mm=shape.lip_mm + math.sqrt(max(hole**2 - mouth**2, 0.0)) / 2 - hole / 2,
+    )
+    return replace(shape, sizes=moved)

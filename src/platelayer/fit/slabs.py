@@ -98,12 +98,15 @@ def blocked_shifts(moved: Rings, fixed: Rings) -> Blocked:
         return Blocked(nothing, nothing, nothing, nothing)
     a, b = _spans(_clipped(moved_edges, low, high), heights), _spans(_clipped(fixed_edges, low, high), heights)
     thick = np.diff(heights) > THIN_SLAB_MM
-    lows = (b.left[thick][:, None, :, :] - a.right[thick][:, :, None, :]).min(axis=-1)
-    highs = (b.right[thick][:, None, :, :] - a.left[thick][:, :, None, :]).max(axis=-1)
-    moved_right = np.broadcast_to(a.right[thick].max(axis=-1)[:, :, None], lows.shape)
-    fixed_left = np.broadcast_to(b.left[thick].min(axis=-1)[:, None, :], lows.shape)
+    moved_left, moved_right = a.left[thick][:, :, None, :], a.right[thick][:, :, None, :]
+    fixed_left, fixed_right = b.left[thick][:, None, :, :], b.right[thick][:, None, :, :]
+    # the two heights of a slab are taken one by one: reducing an axis of two is slow
+    lows = np.minimum(fixed_left[..., 0] - moved_right[..., 0], fixed_left[..., 1] - moved_right[..., 1])
+    highs = np.maximum(fixed_right[..., 0] - moved_left[..., 0], fixed_right[..., 1] - moved_left[..., 1])
+    furthest = np.broadcast_to(np.maximum(moved_right[..., 0], moved_right[..., 1]), lows.shape)
+    nearest = np.broadcast_to(np.minimum(fixed_left[..., 0], fixed_left[..., 1]), lows.shape)
     real = ~(np.isnan(lows) | np.isnan(highs))
-    return Blocked(lows[real], highs[real], moved_right[real], fixed_left[real])
+    return Blocked(lows[real], highs[real], furthest[real], nearest[real])
 
 
 def _clipped(edges: Floats, low: float, high: float) -> Floats:

@@ -159,8 +159,10 @@ def _land_faults(table: EdgesTable, track: TrackTable, unit: LengthUnit) -> list
     if land - table.outer - table.groove >= FLAT_LEAST_MM:
         return []
     key = "outer" if table.outer >= table.groove else "groove"
-    shown, left, least = (show_length(mm, first=unit) for mm in (land, land - table.outer - table.groove, FLAT_LEAST_MM))
-    left = f"only {left} stays level" if land > table.outer + table.groove else "nothing stays level"
+    level = land - table.outer - table.groove
+    shown, least = (show_length(length, first=unit) for length in (land, FLAT_LEAST_MM))
+    left = f"only {show_length(level, first=unit)} stays level" if level > 0 else "nothing stays level"
     problem = f"{left} of the land between outer edge and groove, {shown} beside the flare; at least {least} does"
     found = show_length(max(table.outer, table.groove), first=unit)
-    return [Fault(where=f"[edges] {key}", found=found, problem=problem, mend="Round less, or move the grooves inwards.")]
+    mend = "Round less, or move the grooves inwards."
+    return [Fault(where=f"[edges] {key}", found=found, problem=problem, mend=mend)]

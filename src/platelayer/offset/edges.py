@@ -52,9 +52,7 @@ def cut_edges(piece: Piece, *, job: Job, room_mm: float) -> tuple[Cut, ...]:
     for one in piece.grooves if groove is not None else ():
         assert groove is not None
         passes = (_along(one, _levels(groove, job), groove),)
-        found.append(
-            Cut(piece_id=piece.id, kind=CutKind.BREAK, bit_id=groove.bit.id, passes=passes, face=one.face)
-        )
+        found.append(Cut(piece_id=piece.id, kind=CutKind.BREAK, bit_id=groove.bit.id, passes=passes, face=one.face))
     return tuple(found)
 
 

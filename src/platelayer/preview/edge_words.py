@@ -18,7 +18,7 @@ def has_broken_edges(manifest: Manifest) -> bool:
 
 
 def edge_lines(manifest: Manifest) -> tuple[str, ...]:
-    """Sentences on the edges: one that all are left to hand, or what is broken by which bit and what stays for the hand."""
+    """Sentences on the edges: that all are left to hand, or what is broken by which bit and what stays for the hand."""
     edges = tuple(dict.fromkeys(edge for piece in manifest.pieces for edge in piece.edges))
     if not edges:
         return (ALL_BY_HAND,)
@@ -33,7 +33,8 @@ def _done(edge: EdgeBreak, first: LengthUnit) -> str:
         return f"{side} outer edges, end faces, pegs and sockets too: rounded over to {size} by {edge.bit}."
     side = "the top" if edge.face is BoardFace.TOP else "the underside"
     form = "rounded over" if edge.radius_mm else "chamfered"
-    return f"Edges of the grooves in {side}: {form} by {size}, {edge.bit} {show_length(edge.depth_mm, first=first)} deep."
+    deep = show_length(edge.depth_mm, first=first)
+    return f"Edges of the grooves in {side}: {form} by {size}, by {edge.bit}, {deep} down the wall."
 
 
 def _rest(edges: Sequence[EdgeBreak], manifest: Manifest) -> str:

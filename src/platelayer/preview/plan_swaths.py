@@ -70,7 +70,7 @@ def swaths(cut: Sequence[CutFile], *, thickness_mm: float, height_mm: float) -> 
                 d="".join(data),
                 stroke=palette.depth_colour(depth / thickness_mm),
                 stroke_width=width,
-                **({"stroke_opacity": EDGE_OPACITY} if is_light else {}),
+                stroke_opacity=EDGE_OPACITY if is_light else 1.0,
             )
             for (depth, width, is_light), data in sorted(bands.items())
         )

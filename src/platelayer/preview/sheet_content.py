@@ -87,7 +87,11 @@ def shop_sheet(
                 ),
                 is_warning=True,
             ),
-            SheetSection(title="Before a child has it", sentences=toy_cautions(edges_by_hand=not has_broken_edges(manifest)), is_warning=True),
+            SheetSection(
+                title="Before a child has it",
+                sentences=toy_cautions(edges_by_hand=not has_broken_edges(manifest)),
+                is_warning=True,
+            ),
         ),
     )
 

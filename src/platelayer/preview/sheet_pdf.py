@@ -64,8 +64,10 @@ def _built(
         canvas.setFont("Helvetica", 7.5)
         canvas.setFillColor(palette.FAINT_INK)
         number = canvas.getPageNumber()
-        canvas.drawString(_MARGIN, _FOOT, f"{sheet.title} - {sheet.verdict}")
-        canvas.drawRightString(page[0] - _MARGIN, _FOOT, f"page {number}" + (f" of {pages}" if pages else ""))
+        canvas.drawString(_MARGIN + _PADDING / 2, _FOOT, f"{sheet.title} - {sheet.verdict}")
+        canvas.drawRightString(
+            page[0] - _MARGIN - _PADDING / 2, _FOOT, f"page {number}" + (f" of {pages}" if pages else "")
+        )
         canvas.restoreState()
 
     document.build(_story(sheet, manifest, grain, width), onFirstPage=foot, onLaterPages=foot)

@@ -23,7 +23,7 @@ from platelayer.geometry.regions import (
 from platelayer.preview.design import Design, inset_mm
 from platelayer.preview.lengths import place, shown
 from platelayer.preview.removal import near, radius_at, runs_at, swept
-from platelayer.preview.tracks import Rows, Tracks
+from platelayer.preview.tracks import Bools, Rows, Tracks
 from platelayer.preview.wood import CORNER_CHORD_MM, Wood
 from platelayer.tolerances import DEPTH_MM, FLATTEN_CHORD_MM, LEFTOVER_MM
 from platelayer.values.findings import Code, Finding, Severity, Where
@@ -58,7 +58,8 @@ def _breaking(wood: Wood, tracks: Tracks, edge: EdgeBreak) -> Rows:
     kind = _KINDS[edge.radius_mm > 0]
     is_kind = np.array([*(bit.kind is kind for bit in tracks.bits), False], np.bool_)[tracks.bit[rows]]
     is_level = tracks.depth[rows, 0] == tracks.depth[rows, 1]
-    return rows[is_kind & is_level & (tracks.is_top[rows] == (edge.face is BoardFace.TOP)) & (tracks.radius[rows] > 0)]
+    is_here: Bools = is_kind & is_level & (tracks.is_top[rows] == (edge.face is BoardFace.TOP))
+    return rows[is_here & (tracks.radius[rows] > 0)]
 
 
 def _tips(tracks: Tracks, rows: Rows) -> float:

@@ -9,7 +9,7 @@ import time
 from collections.abc import Callable, Sequence
 from functools import wraps
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, ParamSpec
+from typing import TYPE_CHECKING, Any, Final, NoReturn, ParamSpec
 
 import click
 
@@ -23,6 +23,9 @@ UNREADABLE: Final = 2
 QUIET_S: Final = 1.0
 """Nothing is said about progress before this long."""
 
+LOOK_EVERY_S: Final = 0.1
+"""How often a followed job file is looked at."""
+
 P = ParamSpec("P")
 
 
@@ -31,7 +34,7 @@ def faults_to_exit(command: Callable[P, None]) -> Callable[P, None]:
 
     @wraps(command)
     def wrapped(*args: P.args, **kwargs: P.kwargs) -> None:
-        from platelayer.errors import CannotCut, PlatelayerError  # noqa: PLC0415 help stays quick
+        from platelayer.errors import CannotCut, PlatelayerError
 
         try:
             command(*args, **kwargs)
@@ -48,7 +51,7 @@ def faults_to_exit(command: Callable[P, None]) -> Callable[P, None]:
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="platelayer")
 @click.option("--traceback", is_flag=True, help="Show where in the program a fault was raised (for its makers).")
-def main(traceback: bool) -> None:  # noqa: ARG001 read from the context
+def main(traceback: bool) -> None:
     """Wooden toy-railway track: from a job file to G-code for a hobby router, proved by a dry run.
 
     Routers and small parts hurt people: the machine's manual and local rules come first.
@@ -70,35 +73,108 @@ def profile_option(command: Callable[..., Any]) -> Callable[..., Any]:
 @click.option("--out", type=click.Path(path_type=Path), required=True, help="Folder to write; made when missing.")
 @click.option("--force", is_flag=True, help="Write over files you have edited.")
 @click.option("--json", "as_json", is_flag=True, help="Summary as JSON on stdout.")
+@click.option("--follow", is_flag=True, help="Make it again whenever the job file is saved; ends with Ctrl-C.")
+@click.option(
+    "--placement",
+    type=click.Path(path_type=Path),
+    help="Keep pieces where a placement.json of an earlier make says.",
+)
 @profile_option
 @faults_to_exit
-def make(job: Path, out: Path, force: bool, as_json: bool, profile_folder: Path | None) -> None:
-    """Make a job: G-code, plan picture, manifest and summary, handed over only when the dry run passes."""
-    from platelayer import files, road  # noqa: PLC0415
-    from platelayer.job import load_profiles  # noqa: PLC0415
+def make(
+    job: Path,
+    out: Path,
+    force: bool,
+    as_json: bool,
+    follow: bool,
+    placement: Path | None,
+    profile_folder: Path | None,
+) -> None:
+    """Make a job: G-code, pictures, page, manifest and summary, handed over only when the dry run passes."""
+
+    def once() -> int:
+        return make_once(job, out, force=force, as_json=as_json, placement=placement, profile_folder=profile_folder)
+
+    if follow:
+        follow_job(job, once)
+    sys.exit(once())
+
+
+def make_once(
+    job: Path, out: Path, *, force: bool, as_json: bool, placement: Path | None, profile_folder: Path | None
+) -> int:
+    """One make, its summary shown; the exit code it comes to."""
+    from platelayer import files, road
+    from platelayer.job import load_profiles
 
     profiles = load_profiles((profile_folder,) if profile_folder else ())
     text = files.read_text(job)
-    made = road.make(text, file=str(job), out=out, profiles=profiles, force=force, progress=Progress())
+    made = road.make(
+        text, file=str(job), out=out, profiles=profiles, force=force, placement=placement, progress=Progress()
+    )
     show(made.manifest, made.report, as_json=as_json)
     if made.report.passed:
         click.echo(f"Written to {out}. Preview to open: {out / road.preview_name(made.manifest)}", err=as_json)
     else:
         click.echo(f"Nothing written to {out}.", err=True)
-    sys.exit(GOOD if made.report.passed else FAILS)
+    return GOOD if made.report.passed else FAILS
+
+
+def follow_job(job: Path, make_again: Callable[[], int]) -> NoReturn:
+    """Makes the job now and whenever its file is saved, faults shown and waited out, until Ctrl-C."""
+    from platelayer.errors import PlatelayerError
+
+    seen: int | None = None
+    try:
+        while True:
+            saved = job.stat().st_mtime_ns if job.exists() else None
+            if saved is not None and saved != seen:
+                seen, since_s = saved, time.monotonic()
+                try:
+                    make_again()
+                except PlatelayerError as error:
+                    click.echo(str(error), err=True)
+                click.echo(f"Made in {time.monotonic() - since_s:.2f} s. Waiting for {job} to be saved.", err=True)
+            time.sleep(LOOK_EVERY_S)
+    except KeyboardInterrupt:
+        sys.exit(GOOD)
 
 
 @main.command()
 @click.argument("place", type=click.Path(path_type=Path))
+@click.option("--bit", help="For a file without a manifest: a bit's id, or the diameter of a flat one.")
+@click.option("--board", help="For a file without a manifest: its board, as in '36 x 11 x 1/2 in'.")
+@click.option("--zero", type=click.Choice(["top", "spoilboard"]), default="top", help="Where that board's z is nought.")
+@click.option("--page", type=click.Path(path_type=Path), help="Write the page to watch it on to this file.")
+@click.option("--force", is_flag=True, help="Write over a page that exists.")
 @click.option("--json", "as_json", is_flag=True, help="Report as JSON on stdout.")
 @faults_to_exit
-def dryrun(place: Path, as_json: bool) -> None:
-    """Dry-run a folder that make wrote, from its files alone."""
-    from platelayer import road  # noqa: PLC0415
+def dryrun(
+    place: Path, bit: str | None, board: str | None, zero: str, page: Path | None, force: bool, as_json: bool
+) -> None:
+    """Dry-run a folder that make wrote, or anyone's G-code file, from the files alone."""
+    from platelayer import files, road
 
-    manifest, report = road.dry_run_folder(place)
-    show(manifest, report, as_json=as_json)
+    if place.is_dir():
+        read, report = road.dry_run_folder(place)
+    else:
+        read, report = road.dry_run_stranger(place, bit=bit, board=board, zero=zero)
+    show(read.manifest, report, as_json=as_json)
+    if page:
+        files.write_file(page, road.page_of(read, report), force=force)
+        click.echo(f"Page to open: {page}", err=True)
     sys.exit(GOOD if report.passed else FAILS)
+
+
+@main.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@faults_to_exit
+def sheet(folder: Path) -> None:
+    """Write the shop sheet, full-size templates and drawings into a folder that make wrote."""
+    from platelayer import road
+
+    names = road.sheet(folder)
+    click.echo(f"Written to {folder}: {', '.join(names)}")
 
 
 @main.command()
@@ -107,8 +183,8 @@ def dryrun(place: Path, as_json: bool) -> None:
 @faults_to_exit
 def new(job: Path, force: bool) -> None:
     """Write a commented starter job to edit."""
-    from platelayer import files  # noqa: PLC0415
-    from platelayer.job import starter_job  # noqa: PLC0415
+    from platelayer import files
+    from platelayer.job import starter_job
 
     files.write_file(job, starter_job(), force=force)
     click.echo(f"Wrote {job}. Edit it, then: platelayer make {job} --out build", err=True)
@@ -119,7 +195,7 @@ def new(job: Path, force: bool) -> None:
 @faults_to_exit
 def machines(profile_folder: Path | None) -> None:
     """List the machines there is a profile for."""
-    from platelayer.job import describe_machines, load_profiles  # noqa: PLC0415
+    from platelayer.job import describe_machines, load_profiles
 
     listing = describe_machines(load_profiles((profile_folder,) if profile_folder else ()))
     list_rows(listing.head, listing.rows)
@@ -128,7 +204,7 @@ def machines(profile_folder: Path | None) -> None:
 @main.command()
 def bits() -> None:
     """List the shipped bits; a job may add its own and give measured sizes."""
-    from platelayer.job import describe_bits  # noqa: PLC0415
+    from platelayer.job import describe_bits
 
     listing = describe_bits()
     list_rows(listing.head, listing.rows)
@@ -137,7 +213,7 @@ def bits() -> None:
 @main.command()
 def materials() -> None:
     """List the woods that feeds are known for."""
-    from platelayer.job import describe_materials  # noqa: PLC0415
+    from platelayer.job import describe_materials
 
     listing = describe_materials()
     list_rows(listing.head, listing.rows)
@@ -146,7 +222,7 @@ def materials() -> None:
 @main.command()
 def pieces() -> None:
     """List the kinds of piece, and the keys of a job that size them."""
-    from platelayer.geometry.catalogue import CATALOGUE  # noqa: PLC0415
+    from platelayer.geometry.catalogue import CATALOGUE
 
     list_rows(("kind", "piece", "keys"), [(one.kind, one.summary, ", ".join(one.keys)) for one in CATALOGUE])
 
@@ -172,7 +248,7 @@ class Progress:
 
 def show(manifest: "Manifest", report: "Report", *, as_json: bool) -> None:
     """The summary, as text or as data, on stdout."""
-    from platelayer.preview.summary import summary_data, summary_text  # noqa: PLC0415
+    from platelayer.preview.summary import summary_data, summary_text
 
     if as_json:
         click.echo(json.dumps(summary_data(manifest, report), indent=1))
@@ -202,17 +278,17 @@ def recut(
 
     FILE stays in the folder that make wrote. The new file is dry-run together with what was cut before.
     """
-    from platelayer import road  # noqa: PLC0415
+    from platelayer.road import recutting
 
     if (line is None) == (not piece and number is None):
-        raise click.UsageError("say where to go on: --from-line N, or --piece ID, --pass K or both.")
+        click.get_current_context().fail("say where to go on: --from-line N, or --piece ID, --pass K or both.")
     if zero is None:
         try:
             zero = click.prompt(ZERO_ASKED, type=click.Choice(("kept", "lost")), err=True)
         except click.Abort:
-            raise click.UsageError("say whether zero was kept or lost: --zero kept or --zero lost.") from None
-    start = road.GoOnFrom(line=line, piece=piece, number=1 if number is None else number)
-    gone_on = road.recut_file(file, start, zero_is_lost=zero == "lost", out=out, force=force)
+            click.get_current_context().fail("say whether zero was kept or lost: --zero kept or --zero lost.")
+    start = recutting.GoOnFrom(line=line, piece=piece, number=1 if number is None else number)
+    gone_on = recutting.recut_file(file, start, zero_is_lost=zero == "lost", out=out, force=force)
     if not gone_on.report.passed:
         show(gone_on.manifest, gone_on.report, as_json=False)
         click.echo(f"Nothing written to {out}.", err=True)
@@ -236,8 +312,8 @@ def rehearse(folder: Path, out: Path, lift: str, spindle: str, force: bool) -> N
 
     A trace goes round the board and each piece's outline at safe height.
     """
-    from platelayer import road  # noqa: PLC0415
+    from platelayer.road.rehearsing import rehearse as write_rehearsal
 
-    made = road.rehearse(folder, out=out, lift=lift, has_spindle_on=spindle == "on", force=force)
+    made = write_rehearsal(folder, out=out, lift=lift, has_spindle_on=spindle == "on", force=force)
     for file in made.manifest.files:
         click.echo(f"Written {out / file.name}", err=True)

@@ -1,0 +1,122 @@
+"""What a shop has learnt of one bit in one wood on one machine, and the sizes that follow from it.
+
+Glossary:
+    shop record: a correction with its date and what it is for; the newest that matches is used.
+    bias: what joints come out with beyond sizes and bit, as two moves of head and lip; see correction.
+    corrected sizes: the design's, with our peg changed so that the joint comes out as the design, or a wish, says.
+
+One rule: the bit's error goes into the bit's diameter and nowhere else, the biases into the outline and nowhere else.
+``effective_bit`` and ``corrected`` are the two places, and neither does the other's work.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from platelayer.fit.in_line import in_line
+from platelayer.fit.wish import Cutter, Part, Wish, WishAnswer, shape_for, solve_wish
+from platelayer.units import LengthUnit, show_length
+from platelayer.values.pieces import JointSizes
+from platelayer.values.tooling import Bit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShopRecord:
+    """One dated entry: what it is for, what was found, and the uncertainty of the two that are used."""
+
+    date: str
+    bit_id: str
+    material_id: str
+    machine_id: str
+    bit_diameter_mm: float
+    bit_spread_mm: float
+    reach_bias_mm: float
+    lip_bias_mm: float
+    bias_spread_mm: float
+    slack_x_mm: float = 0.0
+    slack_y_mm: float = 0.0
+    scale_x_ratio: float = 0.0
+    scale_y_ratio: float = 0.0
+    depth_error_mm: float = 0.0
+    best_pips: int = 0
+    note: str = ""
+
+
+def record_for(records: Sequence[ShopRecord], *, bit_id: str, material_id: str, machine_id: str) -> ShopRecord | None:
+    """The newest record of that bit, wood and machine; of two of one date the later in the file. None without one."""
+    fitting = [
+        record
+        for record in records
+        if (record.bit_id, record.material_id, record.machine_id) == (bit_id, material_id, machine_id)
+    ]
+    return max(reversed(fitting), key=lambda record: record.date, default=None)
+
+
+def effective_bit(bit: Bit, record: ShopRecord | None) -> Bit:
+    """The bit with the diameter that was found; as it is without a record."""
+    return bit if record is None else replace(bit, measured_mm=record.bit_diameter_mm)
+
+
+def corrected(
+    sizes: JointSizes,
+    *,
+    record: ShopRecord | None,
+    cutter: Cutter,
+    wish: Wish | None = None,
+    part: Part = Part.PEG,
+    unit: LengthUnit = "in",
+) -> WishAnswer:
+    """The design with our peg, socket or both changed so that joints come out with the plays wished for.
+
+    Without a wish the design's own plays are wanted: those it has when cut without any error but the bit's roundness.
+    The plays in the answer are those to expect from the machine, biases included. The cutter is that of the
+    effective bit; the record's biases are added here.
+
+    Raises:
+        ValueError: a design that does not go together, so that there is no play to keep; else as ``solve_wish``.
+    """
+    if wish is None:
+        plays = in_line(shape_for(sizes, cutter))
+        if plays.play_mm <= 0 or plays.side_mm <= 0:
+            raise ValueError("the design does not go together")
+        wanted = Wish(plays.side_mm, plays.play_mm)
+    else:
+        wanted = wish
+    if record is None and wish is None:
+        return WishAnswer(sizes=sizes, side_mm=wanted.side_mm, pull_out_mm=wanted.pull_out_mm, is_met=True)
+    biased = biased_cutter(cutter, record)
+    return solve_wish(wanted, sizes=sizes, part=part, cutter=biased, unit=unit)
+
+
+def biased_cutter(cutter: Cutter, record: ShopRecord | None) -> Cutter:
+    """The cutter with the biases of the record; as it is without one."""
+    if record is None:
+        return cutter
+    return replace(cutter, reach_bias_mm=record.reach_bias_mm, lip_bias_mm=record.lip_bias_mm)
+
+
+def record_words(record: ShopRecord, *, nominal_mm: float, unit: LengthUnit = "in") -> tuple[str, ...]:
+    """Where the changes come from, as sentences for summary and sheet."""
+    return (
+        f"Bit {record.bit_id}: cuts {show_length(record.bit_diameter_mm, first=unit)} wide, "
+        f"{record.bit_diameter_mm - nominal_mm:+.3f} mm from nominal, by the fit card of {record.date} in "
+        f"{record.material_id} on {record.machine_id}.",
+        f"Beyond that, heads came out {record.reach_bias_mm:+.3f} mm from their face and lips "
+        f"{record.lip_bias_mm:+.3f} mm from the middle; joints are drawn to make up for it.",
+    )
+
+
+def change_words(design: JointSizes, cut: JointSizes) -> tuple[str, ...]:
+    """How the sizes to cut differ from the design, one sentence a size, in the order of the joint; none when equal."""
+    names = (
+        ("neck", design.neck_width_mm, cut.neck_width_mm),
+        ("head", design.head_diameter_mm, cut.head_diameter_mm),
+        ("head's distance from the face", design.head_setback_mm, cut.head_setback_mm),
+        ("mouth", design.mouth_width_mm, cut.mouth_width_mm),
+        ("hole", design.hole_diameter_mm, cut.hole_diameter_mm),
+        ("hole's distance from the face", design.hole_setback_mm, cut.hole_setback_mm),
+    )
+    return tuple(
+        f"{name} {after - before:+.3f} mm, drawn {after:.3f} mm"
+        for name, before, after in names
+        if f"{after - before:+.3f}" not in ("+0.000", "-0.000")
+    )
