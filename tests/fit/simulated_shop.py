@@ -52,7 +52,7 @@ class Shop:
         return np.array(found)
 
     def read(self, value, count=3):
-        return tuple(round(value + self._rng.normal(0, self._caliper), 2) for _ in range(count))
+        return tuple(round(float(value + self._rng.normal(0, self._caliper)), 2) for _ in range(count))
 
     def read_card(self, card, *, nominal_mm, assumed_mm):
         """Cut the card, read every feature, try every peg."""

@@ -24,6 +24,7 @@ import numpy.typing as npt
 
 from platelayer.fit.in_line import in_line, root_opening_mm
 from platelayer.fit.shapes import JointShape, as_cut, as_designed, with_bias
+from platelayer.fit.shown import show_small
 from platelayer.tolerances import COINCIDENT_MM, PLAY_MM, WISH_MET_MM
 from platelayer.units import LengthUnit, show_length
 from platelayer.values.pieces import CornerRadii, JointSizes
@@ -280,7 +281,7 @@ def _nearest_words(side: float, pull_out: float, unit: LengthUnit) -> str:
     if not math.isfinite(side + pull_out) or pull_out < 0:
         return "This cannot be had, and no sizes near it go together and hold."
     jams = ", which will jam in use" if min(side, pull_out) < PLAY_MM / 2 else ""
-    shown = f"side play {show_length(side, first=unit)} and pull-out play {show_length(pull_out, first=unit)}"
+    shown = f"side play {show_small(side, first=unit)} and pull-out play {show_small(pull_out, first=unit)}"
     return f"This cannot be had; the nearest is {shown}{jams}."
 
 
