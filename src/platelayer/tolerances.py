@@ -108,6 +108,9 @@ BIAS_MODEL_RATIO: Final = 0.1
 """A play read this far from the one aimed at says a tenth less sure what happens there: two biases are only a model."""
 TAB_MM: Final = 0.1
 """A tab may be narrower than said by this; a saw kerf is ten times as wide, so it holds all the same."""
+
+SLUG_GRAIN_MM: Final = 0.01
+"""Islands are drawn to this, and two places whose moves agree to it have the same ones; a slug is 50 times as wide."""
 MITRE_MM: Final = 1e-3
 """A path may cut a corner arc short by a mitre this much further from the corner: the micrometre paths are exact to."""
 

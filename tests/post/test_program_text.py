@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 
 from platelayer.errors import CannotCut
-from platelayer.post import program_text
+from platelayer.post import program_text, timed_text
 from platelayer.preview.reader import read_program
 from platelayer.tolerances import ARC_RADII_MM, FLATTEN_CHORD_MM, PROGRAM_STEP_MM, RAPID_CLEARANCE_MM
 from platelayer.units import inches
@@ -269,6 +269,14 @@ def test_after_every_pause_everything_is_said_again(spindle, manner, dialect):
         assert next(line for line in moves if "X" in line).count("Y") == 1
 
 
+def test_the_feed_is_said_again_after_a_pause_even_if_it_is_the_same():
+    down = Pass((Step(Line((10.0, 20.0), (10.0, 20.0)), 0.0, -1.0, FeedKind.PLUNGE),))
+    first, second = two_sections()
+    sections = tuple(replace(section, cuts=(replace(section.cuts[0], passes=(down,)),)) for section in (first, second))
+    lines = text_of(make_plan(machine=CHANGER, sections=sections)).splitlines()
+    assert [line for line in lines if line.startswith("G1 ")] == ["G1 Z0 F300", "G1 Z-1", "G1 Z0 F300", "G1 Z-1"]
+
+
 def test_bits_are_marked_once_each_before_their_pause_and_the_spindle_is_off_then():
     plan = make_plan(machine=CHANGER, sections=two_sections())
     text = text_of(plan)
@@ -421,6 +429,12 @@ def test_time_in_the_header_changes_no_line_numbers():
     ]
 
 
+@pytest.mark.parametrize("style", list(CommentStyle))
+def test_time_may_be_put_in_afterwards(style):
+    plan = make_plan(GROOVE, machine=replace(MACHINE, dialect=replace(MM_DIALECT, comments=style)))
+    assert timed_text(text_of(plan), duration_s=333.0) == text_of(plan, duration_s=333.0)
+
+
 def test_an_inch_program_is_in_inches():
     plan = make_plan(GROOVE, machine=replace(MACHINE, dialect=INCH_DIALECT))
     lines = text_of(plan).splitlines()
@@ -437,7 +451,13 @@ def test_the_tool_word_counts_bits_over_the_whole_plan():
     plan = replace(plan, programs=(*plan.programs, second))
     lines = program_text(second, plan=plan).splitlines()
     at = lines.index("T2")
-    assert lines[at - 2 : at + 2] == ["(BIT 1 flat-6.35)", "G0 Z15", "T2", "M6"]
+    assert lines[at - 3 : at + 2] == [
+        "(BIT 1 flat-6.35)",
+        "(Put in flat-6.35, zero z again, lift the bit, resume)",
+        "G0 Z15",
+        "T2",
+        "M6",
+    ]
     assert (BIT.id, WIDE_BIT.id) == ("flat-3.175", "flat-6.35")
 
 

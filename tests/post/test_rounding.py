@@ -88,6 +88,28 @@ def test_three_decimals_need_a_nudge_now_and_then_and_get_it():
     assert broken > 5
 
 
+def test_a_nudge_does_not_turn_the_arc_further():
+    """On a coarse grid the nearest centre with equal radii may lie so that the arc turns visibly too far."""
+    grid = Grid(2, False)
+    centre, radius, first, turn = (1.61, -12.44), 18.515, 1.4012, 4.3058
+    start = (centre[0] + radius * math.cos(first), centre[1] + radius * math.sin(first))
+    ones = 0
+    for number in range(400):
+        angle = turn - number / 1000
+        end = (centre[0] + radius * math.cos(first + angle), centre[1] + radius * math.sin(first + angle))
+        place = (grid.digits(start[0]), grid.digits(start[1]), 0)
+        arc = Arc(start, end, centre, True)
+        legs = legs_of(arc, z_start=0.0, z_end=0.0, start=place, grid=grid, has_arcs=True)
+        if len(legs) > 1:  # no centre near by will do, so the arc was written as chords
+            continue
+        leg, ones = legs[0], ones + 1
+        chord = (leg.end[0] - place[0], leg.end[1] - place[1])
+        written = Arc((0.0, 0.0), chord, leg.offset, True)
+        assert abs(written.sweep_rad - arc.sweep_rad) * radius <= 4 * grid.step_mm
+        assert abs(math.hypot(*leg.offset) - math.dist(leg.offset, chord)) <= ARC_RADII_MM * 100
+    assert ones > 300
+
+
 def test_a_segment_shorter_than_a_step_is_left_out():
     grid, start = Grid(4, False), (100_000, 0, 0)
     dot = Arc((10.0, 0.0), (10.00001, 0.00001), (10.0, 1.0), True)

@@ -32,6 +32,96 @@ MEASURED = {
 }
 
 
+SENTENCES = {
+    "rapid_lowered": (
+        (
+            "G0 goes 0.200 mm (0.0079 in) above the top of the wood; a rapid stays at least 0.500 mm (0.0197 in) "
+            "above it. Raise the safe height, or make the job again if the file was changed."
+        ),
+    ),
+    "z_too_deep": (
+        (
+            "the bit goes 1.300 mm (0.0512 in) below the board; the spoilboard allows 0.500 mm (0.0197 in), and "
+            "so do 4 more moves. Check thickness and zero of the board, or make the job again if the file was "
+            "changed."
+        ),
+    ),
+    "arc_radii_differ": (
+        (
+            "G2 arc starts 1.7877 mm and ends 1.8175 mm from its centre; the limit is 0.002 mm (RS274/NGC). "
+            "The file was changed or written with too few digits."
+        ),
+    ),
+    "arc_bent": (
+        (
+            "bit flat takes more than its stepdown of 1.500 mm (0.0591 in) at once: it runs 13.000 mm (0.5118 in) "
+            "deep at x 149.1 y 89.7 mm where wood stands higher than one step above it; 1 move does so. Make the "
+            "job again; a pass is missing, or the file was changed."
+        ),
+        (
+            "wood is left on straight-02, 0.200 mm (0.0079 in) or more proud of its edge at x 148.4 y 84.1 mm; "
+            "the limit is 0.020 mm (0.0008 in). Make the job again; a cut is missing or out of place."
+        ),
+    ),
+    "tab_removed": (
+        (
+            "tab 4 of straight-01 at x 105.0 y 54.8 mm is missing: its wood is gone. Make the job again; without "
+            "its tabs a piece comes loose under the bit."
+        ),
+    ),
+    "tail_cut_off": (
+        ("A-1.nc ends after line 547 without M2 or M30: the file was cut short. Copy or make the file again."),
+    ),
+    "units_swapped": (
+        (
+            "A-1.nc cuts about 25.4 times too large for its pieces: inches and millimetres were swapped (G20 and "
+            "G21). Make the job again; never change the units word by hand."
+        ),
+    ),
+    "spindle_never_started": (
+        (
+            "the bit goes into the wood with the spindle off; 734 moves do so. Make the job again; the file must "
+            "start the spindle and wait for it before it cuts."
+        ),
+    ),
+    "feed_of_zero": (
+        (
+            "a move at feed has no feed or a feed of nought; 1 move does so. Make the job again; every cutting "
+            "move needs an F word before or on it."
+        ),
+    ),
+    "piece_shifted": (
+        (
+            "straight-02 is gouged 0.201 mm (0.0079 in) deep at x 48.5 y 84.9 mm; the limit is 0.005 mm (0.0002 "
+            "in). Make the job again; the file cuts into the piece."
+        ),
+        (
+            "wood is left on straight-02, 0.200 mm (0.0079 in) or more proud of its edge at x 148.5 y 84.7 mm; "
+            "the limit is 0.020 mm (0.0008 in). Make the job again; a cut is missing or out of place."
+        ),
+        (
+            "peg of straight-02 with a nominal socket: wood left on the end face holds the faces 0.200 mm (0.0079 "
+            "in) apart, and 0.275 mm (0.0108 in) is left before the head meets the lips: the joint will jam. Make "
+            "the job again; a cut is missing or out of place."
+        ),
+    ),
+    "groove_missing": (
+        ("groove 2 of straight-01 is not cut: 100 % of it stands. Make the job again; the cut is missing."),
+    ),
+    "plunge_after_tab": (
+        (
+            "bit flat takes more than its stepdown of 1.500 mm (0.0591 in) at once: it runs 13.000 mm (0.5118 in) "
+            "deep at x 98.5 y 63.6 mm where wood stands higher than one step above it; 1 move does so. Make the "
+            "job again; a pass is missing, or the file was changed."
+        ),
+        (
+            "bit flat cannot plunge, but goes straight down into wood at x 100.4 y 63.6 mm, to 13.000 mm (0.5118 "
+            "in) deep; 1 move does so. Enter by a ramp, or use a bit that may plunge."
+        ),
+    ),
+}
+
+
 @pytest.fixture(scope="module")
 def good():
     return small_job()
@@ -57,6 +147,9 @@ def test_a_spoilt_file_is_refused_for_its_reason(good, damage):
     assert {finding.code for finding in report.findings if finding.severity is Severity.ERROR} == REASONS[
         damage.__name__
     ]
+    assert (
+        tuple(f"{finding.text} {finding.advice}".strip() for finding in report.findings) == SENTENCES[damage.__name__]
+    )
     if damage.__name__ in MEASURED:
         code, value = MEASURED[damage.__name__]
         found = next(finding for finding in report.findings if finding.code is code)

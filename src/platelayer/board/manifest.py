@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import fields
 
+from platelayer.board.dowels import turn_line_mm
 from platelayer.values.cuts import PlacedPiece, Plan, Program, Section
 from platelayer.values.manifest import (
     Manifest,
@@ -11,6 +12,7 @@ from platelayer.values.manifest import (
     ManifestFile,
     ManifestMachine,
     ManifestPiece,
+    ManifestTurning,
 )
 from platelayer.values.pieces import BoardFace, JointSizes
 from platelayer.values.tooling import Board, Job, Machine
@@ -23,7 +25,7 @@ def manifest_of(plan: Plan, job: Job, sha256: Mapping[str, str], *, mate: JointS
         units=plan.units,
         material=plan.material,
         machine=machine_of(plan.machine),
-        boards=tuple(_board(board, job.spoilboard_allowance_mm) for board in plan.boards),
+        boards=tuple(_board(board, job.spoilboard_allowance_mm, _turning(plan, board)) for board in plan.boards),
         files=tuple(_file(program, sha256[program.name]) for program in plan.programs),
         pieces=tuple(_piece(placed) for placed in plan.pieces),
         joint=tuple((field.name, getattr(mate, field.name)) for field in fields(JointSizes)),
@@ -48,7 +50,18 @@ def machine_of(machine: Machine) -> ManifestMachine:
     )
 
 
-def _board(board: Board, allowance_mm: float) -> ManifestBoard:
+def _turning(plan: Plan, board: Board) -> ManifestTurning | None:
+    """How a board is turned; None when it is cut on one face."""
+    if all(program.face is BoardFace.TOP for program in plan.programs if program.board.id == board.id):
+        return None
+    return ManifestTurning(
+        by=plan.turning.by.value,
+        tolerance_mm=plan.turning.tolerance_mm,
+        dowels=dict(plan.dowels).get(board.id, ()),
+    )
+
+
+def _board(board: Board, allowance_mm: float, turning: ManifestTurning | None) -> ManifestBoard:
     return ManifestBoard(
         id=board.id,
         size_mm=(board.width_mm, board.height_mm),
@@ -56,6 +69,9 @@ def _board(board: Board, allowance_mm: float) -> ManifestBoard:
         zero=board.zero,
         no_go=board.no_go,
         allowance_mm=allowance_mm,
+        scatter_mm=board.scatter_mm,
+        outline=board.outline,
+        turning=turning,
     )
 
 
@@ -66,7 +82,7 @@ def _file(program: Program, sha256: str) -> ManifestFile:
         face=program.face,
         sha256=sha256,
         bits=tuple(_bit(section) for section in program.sections),
-        turn_y_mm=program.board.height_mm / 2 if program.face is BoardFace.BOTTOM else None,
+        turn_y_mm=turn_line_mm(program.board) if program.face is BoardFace.BOTTOM else None,
     )
 
 

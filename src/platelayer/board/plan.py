@@ -9,13 +9,16 @@ from dataclasses import replace
 from itertools import groupby
 from typing import Final
 
+from platelayer.board.dowels import dowels_of
 from platelayer.board.order import Visit, order_cuts
 from platelayer.board.placing import Placement
 from platelayer.geometry.contours import transform_point, transform_segment
 from platelayer.geometry.placing import place_piece
 from platelayer.values.cuts import (
+    Bore,
     Cut,
     CutKind,
+    Dowel,
     Pass,
     PieceCuts,
     PlacedPiece,
@@ -32,12 +35,20 @@ from platelayer.values.tooling import Board, Job
 
 Stage = tuple[str, tuple[CutKind, ...]]
 
-_STAGE_OF: Final = {CutKind.GROOVE: 0, CutKind.SOCKET: 1, CutKind.NOTCH: 1, CutKind.CORNER: 1, CutKind.OUTLINE: 2}
+_STAGE_OF: Final = {
+    CutKind.DOWEL: 0,
+    CutKind.GROOVE: 1,
+    CutKind.SOCKET: 2,
+    CutKind.NOTCH: 2,
+    CutKind.CORNER: 2,
+    CutKind.OUTLINE: 3,
+}
 
 
-def stages(job: Job) -> tuple[Stage, ...]:
+def stages(job: Job, *, dowels_bit: str = "") -> tuple[Stage, ...]:
     """Bits in the order of use, each with what it cuts; a finishing bit works before any outline goes through."""
     wanted = (
+        (dowels_bit, CutKind.DOWEL),
         (job.grooves_bit, CutKind.GROOVE),
         (job.joints_bit, CutKind.SOCKET),
         (job.joints_bit, CutKind.NOTCH),
@@ -49,7 +60,12 @@ def stages(job: Job) -> tuple[Stage, ...]:
 
 
 def plan_boards(
-    job: Job, pieces: Sequence[Piece], cuts: Mapping[str, PieceCuts], placements: Sequence[Placement]
+    job: Job,
+    pieces: Sequence[Piece],
+    cuts: Mapping[str, PieceCuts],
+    placements: Sequence[Placement],
+    *,
+    bore: Bore | None = None,
 ) -> Plan:
     """The whole plan: pieces and cuts in board coordinates, one program for each board and bit.
 
@@ -58,10 +74,12 @@ def plan_boards(
         pieces: in the order of the cut list.
         cuts: by ``Piece.shape``, in the piece's own frame.
         placements: where each piece lies.
+        bore: of the dowels on which a board with grooves on both faces is turned; None where it is turned otherwise.
     """
     boards = tuple(board for board in job.boards if any(placement.board_id == board.id for placement in placements))
     placed: list[PlacedPiece] = []
     programs: list[Program] = []
+    dowels: list[tuple[str, tuple[Dowel, ...]]] = []
     for board in boards:
         here = [placement for placement in placements if placement.board_id == board.id]
         here.sort(key=lambda placement: (round(placement.pose.y), placement.pose.x))
@@ -71,6 +89,9 @@ def plan_boards(
             own = cuts[piece.shape]
             placed.append(_placed(piece, own, placement, order=number))
             board_cuts.extend(_place_cut(cut, piece.id, placement.pose) for cut in own.cuts)
+        if bore is not None and any(cut.face is BoardFace.BOTTOM for cut in board_cuts):
+            dowels.append((board.id, dowels_of(board, job.turning, bore)))
+            board_cuts.extend(_bored(bore, dowels[-1][1]))
         programs.extend(_programs(job, board, board_cuts))
     return Plan(
         job_name=job.name,
@@ -80,6 +101,8 @@ def plan_boards(
         boards=boards,
         pieces=tuple(placed),
         programs=tuple(programs),
+        turning=job.turning,
+        dowels=tuple(dowels),
     )
 
 
@@ -116,6 +139,12 @@ def _place_cut(cut: Cut, piece_id: str, pose: Pose) -> Cut:
     )
 
 
+def _bored(bore: Bore, dowels: Sequence[Dowel]) -> Iterable[Cut]:
+    """The holes of a board's dowels in board coordinates."""
+    for number, dowel in enumerate(dowels, start=1):
+        yield _place_cut(bore.cut, f"dowel-{number}", Pose(*dowel.at, 0.0))
+
+
 def _programs(job: Job, board: Board, cuts: Sequence[Cut]) -> Iterable[Program]:
     """Files of one board in the order they are cut: what is cut from below first, while the board is whole."""
     number = 0
@@ -130,7 +159,8 @@ def _programs(job: Job, board: Board, cuts: Sequence[Cut]) -> Iterable[Program]:
 
 
 def _sections(job: Job, cuts: Sequence[Cut]) -> Iterable[Section]:
-    for bit_id, kinds in stages(job):
+    dowels_bit = next((cut.bit_id for cut in cuts if cut.kind is CutKind.DOWEL), "")
+    for bit_id, kinds in stages(job, dowels_bit=dowels_bit):
         of_bit = [cut for cut in cuts if cut.bit_id == bit_id and cut.kind in kinds]
         if of_bit:
             ordered = in_order(of_bit, park=job.machine.park)
@@ -138,6 +168,6 @@ def _sections(job: Job, cuts: Sequence[Cut]) -> Iterable[Section]:
 
 
 def in_order(cuts: Sequence[Cut], *, park: Point) -> tuple[Cut, ...]:
-    """Grooves of all pieces, then sockets, notches and corners of all, then outlines one by one: short rapids in each."""
+    """Grooves of all pieces, then all sockets, notches and corners, then outlines one by one: short rapids in each."""
     visits = [Visit(entry=cut.passes[0].start, exit=cut.passes[-1].end, stage=_STAGE_OF[cut.kind]) for cut in cuts]
     return tuple(cuts[index] for index in order_cuts(visits, start=park, end=park))

@@ -9,7 +9,7 @@ import time
 from collections.abc import Callable, Sequence
 from functools import wraps
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, ParamSpec
+from typing import TYPE_CHECKING, Any, Final, NoReturn, ParamSpec
 
 import click
 
@@ -22,6 +22,9 @@ FAILS: Final = 1
 UNREADABLE: Final = 2
 QUIET_S: Final = 1.0
 """Nothing is said about progress before this long."""
+
+LOOK_EVERY_S: Final = 0.1
+"""How often a followed job file is looked at."""
 
 P = ParamSpec("P")
 
@@ -70,34 +73,96 @@ def profile_option(command: Callable[..., Any]) -> Callable[..., Any]:
 @click.option("--out", type=click.Path(path_type=Path), required=True, help="Folder to write; made when missing.")
 @click.option("--force", is_flag=True, help="Write over files you have edited.")
 @click.option("--json", "as_json", is_flag=True, help="Summary as JSON on stdout.")
+@click.option("--follow", is_flag=True, help="Make it again whenever the job file is saved; ends with Ctrl-C.")
+@click.option(
+    "--placement",
+    type=click.Path(path_type=Path),
+    help="Keep pieces where a placement.json of an earlier make says.",
+)
 @profile_option
 @faults_to_exit
-def make(job: Path, out: Path, force: bool, as_json: bool, profile_folder: Path | None) -> None:
-    """Make a job: G-code, plan picture, manifest and summary, handed over only when the dry run passes."""
+def make(
+    job: Path,
+    out: Path,
+    force: bool,
+    as_json: bool,
+    follow: bool,
+    placement: Path | None,
+    profile_folder: Path | None,
+) -> None:
+    """Make a job: G-code, pictures, page, manifest and summary, handed over only when the dry run passes."""
+
+    def once() -> int:
+        return make_once(job, out, force=force, as_json=as_json, placement=placement, profile_folder=profile_folder)
+
+    if follow:
+        follow_job(job, once)
+    sys.exit(once())
+
+
+def make_once(
+    job: Path, out: Path, *, force: bool, as_json: bool, placement: Path | None, profile_folder: Path | None
+) -> int:
+    """One make, its summary shown; the exit code it comes to."""
     from platelayer import files, road
     from platelayer.job import load_profiles
 
     profiles = load_profiles((profile_folder,) if profile_folder else ())
     text = files.read_text(job)
-    made = road.make(text, file=str(job), out=out, profiles=profiles, force=force, progress=Progress())
+    made = road.make(
+        text, file=str(job), out=out, profiles=profiles, force=force, placement=placement, progress=Progress()
+    )
     show(made.manifest, made.report, as_json=as_json)
     if made.report.passed:
         click.echo(f"Written to {out}. Preview to open: {out / road.preview_name(made.manifest)}", err=as_json)
     else:
         click.echo(f"Nothing written to {out}.", err=True)
-    sys.exit(GOOD if made.report.passed else FAILS)
+    return GOOD if made.report.passed else FAILS
+
+
+def follow_job(job: Path, make_again: Callable[[], int]) -> NoReturn:
+    """Makes the job now and whenever its file is saved, faults shown and waited out, until Ctrl-C."""
+    from platelayer.errors import PlatelayerError
+
+    seen: int | None = None
+    try:
+        while True:
+            saved = job.stat().st_mtime_ns if job.exists() else None
+            if saved is not None and saved != seen:
+                seen, since_s = saved, time.monotonic()
+                try:
+                    make_again()
+                except PlatelayerError as error:
+                    click.echo(str(error), err=True)
+                click.echo(f"Made in {time.monotonic() - since_s:.2f} s. Waiting for {job} to be saved.", err=True)
+            time.sleep(LOOK_EVERY_S)
+    except KeyboardInterrupt:
+        sys.exit(GOOD)
 
 
 @main.command()
 @click.argument("place", type=click.Path(path_type=Path))
+@click.option("--bit", help="For a file without a manifest: a bit's id, or the diameter of a flat one.")
+@click.option("--board", help="For a file without a manifest: its board, as in '36 x 11 x 1/2 in'.")
+@click.option("--zero", type=click.Choice(["top", "spoilboard"]), default="top", help="Where that board's z is nought.")
+@click.option("--page", type=click.Path(path_type=Path), help="Write the page to watch it on to this file.")
+@click.option("--force", is_flag=True, help="Write over a page that exists.")
 @click.option("--json", "as_json", is_flag=True, help="Report as JSON on stdout.")
 @faults_to_exit
-def dryrun(place: Path, as_json: bool) -> None:
-    """Dry-run a folder that make wrote, from its files alone."""
-    from platelayer import road
+def dryrun(
+    place: Path, bit: str | None, board: str | None, zero: str, page: Path | None, force: bool, as_json: bool
+) -> None:
+    """Dry-run a folder that make wrote, or anyone's G-code file, from the files alone."""
+    from platelayer import files, road
 
-    manifest, report = road.dry_run_folder(place)
-    show(manifest, report, as_json=as_json)
+    if place.is_dir():
+        read, report = road.dry_run_folder(place)
+    else:
+        read, report = road.dry_run_stranger(place, bit=bit, board=board, zero=zero)
+    show(read.manifest, report, as_json=as_json)
+    if page:
+        files.write_file(page, road.page_of(read, report), force=force)
+        click.echo(f"Page to open: {page}", err=True)
     sys.exit(GOOD if report.passed else FAILS)
 
 
@@ -213,17 +278,17 @@ def recut(
 
     FILE stays in the folder that make wrote. The new file is dry-run together with what was cut before.
     """
-    from platelayer import road
+    from platelayer.road import recutting
 
     if (line is None) == (not piece and number is None):
-        raise click.UsageError("say where to go on: --from-line N, or --piece ID, --pass K or both.")
+        click.get_current_context().fail("say where to go on: --from-line N, or --piece ID, --pass K or both.")
     if zero is None:
         try:
             zero = click.prompt(ZERO_ASKED, type=click.Choice(("kept", "lost")), err=True)
         except click.Abort:
-            raise click.UsageError("say whether zero was kept or lost: --zero kept or --zero lost.") from None
-    start = road.GoOnFrom(line=line, piece=piece, number=1 if number is None else number)
-    gone_on = road.recut_file(file, start, zero_is_lost=zero == "lost", out=out, force=force)
+            click.get_current_context().fail("say whether zero was kept or lost: --zero kept or --zero lost.")
+    start = recutting.GoOnFrom(line=line, piece=piece, number=1 if number is None else number)
+    gone_on = recutting.recut_file(file, start, zero_is_lost=zero == "lost", out=out, force=force)
     if not gone_on.report.passed:
         show(gone_on.manifest, gone_on.report, as_json=False)
         click.echo(f"Nothing written to {out}.", err=True)
@@ -247,8 +312,8 @@ def rehearse(folder: Path, out: Path, lift: str, spindle: str, force: bool) -> N
 
     A trace goes round the board and each piece's outline at safe height.
     """
-    from platelayer import road
+    from platelayer.road.rehearsing import rehearse as write_rehearsal
 
-    made = road.rehearse(folder, out=out, lift=lift, has_spindle_on=spindle == "on", force=force)
+    made = write_rehearsal(folder, out=out, lift=lift, has_spindle_on=spindle == "on", force=force)
     for file in made.manifest.files:
         click.echo(f"Written {out / file.name}", err=True)

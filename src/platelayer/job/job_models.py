@@ -23,7 +23,7 @@ from platelayer.job.field_types import (
 )
 from platelayer.units import LengthUnit, inches
 from platelayer.values.pieces import EndKind, MouthCorner, PegRoot
-from platelayer.values.tooling import BitKind, FluteDirection, HoldingKind
+from platelayer.values.tooling import BitKind, FluteDirection, HoldingKind, Placing, TurnBy
 
 TRACK_WIDTH_MM: Final = inches(1 + 9 / 16)
 STOCK_MM: Final = inches(1 / 2)
@@ -38,6 +38,7 @@ class JobTable(BaseModel):
     units: LengthUnit | None = None
     machine: Text = ""
     material: Text = ""
+    placing: Placing = Placing.FEWEST
 
 
 class TrackTable(BaseModel):
@@ -125,13 +126,15 @@ class NoGoTable(BaseModel):
 
 
 class BoardTable(BaseModel):
-    """``[[board]]``: one board, or as many alike as ``count`` says."""
+    """``[[board]]``: one board, or as many alike as ``count`` says; an offcut goes by the corners of its outline."""
 
     model_config = CLOSED
     id: Name = ""
     count: Count = 1
     width: Length | None = None
     height: Length | None = None
+    outline: list[tuple[AnyLength, AnyLength]] | None = None
+    height_measured: Flag = False
     thickness: Length | None = None
     thickness_measured: Flag = False
     scatter: LengthOrNone | None = None
@@ -157,6 +160,21 @@ class PieceTable(BaseModel):
     grooves: Literal["top", "both"] = "top"
 
 
+class TurningTable(BaseModel):
+    """``[turning]``: how a board is turned over for the grooves on its other face. Zero depth means chosen.
+
+    Dowels stand on the board's long middle line; places count from its left end.
+    """
+
+    model_config = CLOSED
+    by: TurnBy = TurnBy.DOWELS
+    tolerance: LengthOrNone = 0.2
+    dowel_diameter: Length = inches(1 / 4)
+    dowel_depth: LengthOrNone = 0.0
+    dowel_count: Count | None = None
+    dowel_places: list[Length] | None = None
+
+
 class CuttingTable(BaseModel):
     """``[cutting]``: how far below the board the bit may go, and whether bits share a file."""
 
@@ -178,6 +196,7 @@ class JobFile(BaseModel):
     board: list[BoardTable] = Field(default_factory=list)
     piece: list[PieceTable] = Field(default_factory=list)
     cutting: CuttingTable = CuttingTable()
+    turning: TurningTable = TurningTable()
 
 
 CURVE_ANGLE_RAD: Final = math.radians(45)

@@ -14,6 +14,7 @@ from platelayer.job.near_names import mend_for
 from platelayer.job.orders import centre_length_mm, orders_of
 from platelayer.job.profiles import Profile, Profiles, machine_files, read_profile
 from platelayer.job.reading import Reading, placed, read_model, read_toml, unit_of
+from platelayer.job.turning import turning_of
 from platelayer.units import LengthUnit
 from platelayer.values.findings import Finding
 from platelayer.values.pieces import JointSizes, TrackSizes
@@ -57,6 +58,8 @@ def _follows(fault: Fault, reading: Reading[JobFile]) -> bool:
         return True
     if fault.where.startswith("[holding]"):
         return not reading.are_sound("[[board]]", "[track] thickness", "[[piece]]")
+    if fault.where.startswith("[turning]"):
+        return not reading.are_sound("[[board]]", "[[piece]]", "[turning]")
     if fault.where.startswith("[[board]]") and fault.where.endswith("thickness"):
         return not reading.are_sound("[track] thickness")
     return fault.where == "[bits] finish" and not reading.are_sound("[joint] peg_root", "[bits] joints")
@@ -80,6 +83,8 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
     boards = boards_of(model.board, reading.entries("board"), model.track, unit=unit, faults=faults)
     holding = holding_of(model.holding, boards, unit=unit, faults=faults)
     orders = orders_of(model.piece, reading.entries("piece"), faults=faults)
+    written = tuple(data) if isinstance(data := reading.data.get("turning"), dict) else ()
+    turning = turning_of(model.turning, boards, orders, written=written, unit=unit, faults=faults)
     faults += short_piece_faults(holding, [centre_length_mm(order) for order in orders], unit=unit)
     if shop.profile is not None:
         faults += machine_faults(boards, shop.profile.machine, model.cutting, unit=unit)
@@ -113,6 +118,8 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
         one_file=model.cutting.one_file,
         orders=orders,
         warnings=warnings,
+        turning=turning,
+        placing=model.job.placing,
     )
 
 

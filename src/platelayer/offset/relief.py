@@ -57,7 +57,9 @@ def corner_radii(job: Job) -> tuple[CornerRadii, TrackSizes, tuple[Finding, ...]
     if ease and EndKind.SOCKET in kinds:
         reaches.append(_Reach(joint.mouth_width_mm / 2 + ease, f"[joint] mouth = {job.mouth.value}", "the ease"))
     has_grooves = any(order.grooves_top or order.grooves_bottom for order in job.orders)
-    track, findings = _with_land(job.track, reaches) if has_grooves else (job.track, ())
+    is_turned = any(order.grooves_bottom for order in job.orders)
+    land = LAND_MM + (job.turning.tolerance_mm if is_turned else 0.0)
+    track, findings = _with_land(job.track, reaches, land) if has_grooves else (job.track, ())
     return CornerRadii(relief_radius_mm=relief, ease_radius_mm=ease), track, (*findings, *_finish_findings(job, kinds))
 
 
@@ -111,7 +113,7 @@ def _ease_faults(joint: JointSizes, bit: Bit, ease_mm: float) -> list[Fault]:
     return []
 
 
-def _with_land(track: TrackSizes, reaches: Sequence[_Reach]) -> tuple[TrackSizes, tuple[Finding, ...]]:
+def _with_land(track: TrackSizes, reaches: Sequence[_Reach], land_mm: float) -> tuple[TrackSizes, tuple[Finding, ...]]:
     """The track with as much of its flare as leaves the land.
 
     Raises:
@@ -120,19 +122,19 @@ def _with_land(track: TrackSizes, reaches: Sequence[_Reach]) -> tuple[TrackSizes
     if not reaches:
         return track, ()
     wall = track.width_mm / 2 - track.groove_inner_mm
-    thin = [reach for reach in reaches if wall - reach.reach_mm < LAND_MM - COINCIDENT_MM]
+    thin = [reach for reach in reaches if wall - reach.reach_mm < land_mm - COINCIDENT_MM]
     if thin:
-        raise CannotCut(*(_too_thin(reach, wall - reach.reach_mm) for reach in thin))
+        raise CannotCut(*(_too_thin(reach, wall - reach.reach_mm, land_mm) for reach in thin))
     extra = track.flare_extra_mm if track.flare_length_mm > 0 else 0.0
     widest = max(reaches, key=lambda reach: reach.reach_mm)
-    may = wall - widest.reach_mm - LAND_MM
+    may = wall - widest.reach_mm - land_mm
     if extra <= may + COINCIDENT_MM:
         return track, ()
     finding = Finding(
         code=Code.JOINT_LAND,
         severity=Severity.WARNING,
         text=f"The grooves flare by {show_length(may)} on each wall instead of {show_length(extra)}, so that the land "
-        f"between {widest.what} and the flared groove stays {show_length(LAND_MM)}.",
+        f"between {widest.what} and the flared groove stays {show_length(land_mm)}.",
         advice="Flare less, or take a smaller bit for the joints.",
         measured=extra,
         limit=may,
@@ -140,12 +142,12 @@ def _with_land(track: TrackSizes, reaches: Sequence[_Reach]) -> tuple[TrackSizes
     return replace(track, flare_extra_mm=may), (finding,)
 
 
-def _too_thin(reach: _Reach, land_mm: float) -> Fault:
+def _too_thin(reach: _Reach, land_mm: float, least_mm: float) -> Fault:
     shown = f"only {show_length(land_mm)}" if land_mm > 0 else "none"
     return Fault(
         where=reach.key,
         problem=f"the land between {reach.what} and the groove would be {shown}; "
-        f"at least {show_length(LAND_MM)} stays, thinner chips off",
+        f"at least {show_length(least_mm)} stays, thinner chips off",
         mend="Flare less, take a smaller bit for the joints, or leave this corner as it is.",
     )
 

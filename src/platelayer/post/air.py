@@ -30,25 +30,41 @@ def usual_lift_mm(motion: Motion, *, top_mm: float) -> float:
 
 
 def air_text(
-    text: str, motion: Motion, *, top_mm: float, lift_mm: float | None, has_spindle_on: bool, minutes: int
+    text: str,
+    motion: Motion,
+    *,
+    top_mm: float,
+    travel_mm: float,
+    lift_mm: float | None,
+    has_spindle_on: bool,
+    minutes: int,
 ) -> str:
-    """The program raised by a lift, the usual one when None; without spindle, dwells and pauses unless asked for.
+    """The program raised by a lift; without spindle, dwells and pauses unless asked for.
+
+    Args:
+        text: the program.
+        motion: what it reads as.
+        top_mm: z of the wood's top, as the program counts it.
+        travel_mm: of the machine along z, 0 where it is not known.
+        lift_mm: the lift, the usual one when None.
+        has_spindle_on: all that starts, stops and waits for the spindle stays.
+        minutes: that the program takes.
 
     Raises:
-        CannotCut: so raised, the bit would still come lower than a rapid may go.
+        CannotCut: so raised, the bit would still come lower than a rapid may go, or higher than the machine can.
     """
     ways = ways_of(text, motion)
-    lift = usual_lift_mm(motion, top_mm=top_mm) if lift_mm is None else lift_mm
-    least = _deepest_mm(motion, top_mm) + RAPID_CLEARANCE_MM
+    usual = usual_lift_mm(motion, top_mm=top_mm)
+    lift = usual if lift_mm is None else lift_mm
+    least, most = _deepest_mm(motion, top_mm) + RAPID_CLEARANCE_MM, travel_mm - float(motion.end[:, 2].max(initial=0.0))
     if lift < least:
-        raise CannotCut(
-            Fault(
-                where="--lift",
-                found=show_length(lift),
-                problem=f"raised so little, {motion.name} comes too near the wood (at least {show_length(least)})",
-                mend=f"Use {show_length(usual_lift_mm(motion, top_mm=top_mm))}, or leave --lift out.",
-            )
+        problem = f"raised so little, {motion.name} comes too near the wood (at least {show_length(least)})"
+        raise _no_lift(lift, problem, f"Use {show_length(usual)}, or leave --lift out.")
+    if travel_mm and lift > most:
+        problem = (
+            f"raised so far, {motion.name} needs more than the machine's travel of {show_length(travel_mm)} along z"
         )
+        raise _no_lift(lift, problem, f"Use at most {show_length(most)}, at least {show_length(least)}.")
     lines = lines_of(text)
     begin = len(head_of(lines))
     spindle = "spindle as in the cut" if has_spindle_on else "spindle off"
@@ -62,6 +78,10 @@ def air_text(
     digits = ways.grid.digits(lift)
     raised = [part for line in body for part in _raised(line, digits, ways.grid)]
     return "\n".join([*said, *lasting_head_of(lines), *raised]) + "\n"
+
+
+def _no_lift(lift_mm: float, problem: str, mend: str) -> CannotCut:
+    return CannotCut(Fault(where="--lift", found=show_length(lift_mm), problem=problem, mend=mend))
 
 
 def _deepest_mm(motion: Motion, top_mm: float) -> float:

@@ -19,6 +19,11 @@ CAUTIONS: Final = (
 )
 
 
+TURNED: Final = "STOP: is the board turned over, on its dowels or against its fence, and zeroed as said above?"
+"""Stands before the first pause of a file that needs the board turned."""
+UNTIMED: Final = "Time: not worked out"
+
+
 def header_comments(program: Program, *, plan: Plan, safe_mm: float, duration_s: float | None) -> list[str]:
     """Sentences for the head of a file: stock, zero, bits, speeds, time, safe start, cautions; a fixed number."""
     board = program.board
@@ -27,19 +32,28 @@ def header_comments(program: Program, *, plan: Plan, safe_mm: float, duration_s:
         f"platelayer: {plan.job_name}, file {program.name}",
         f"Stock: {plan.material}, board {board.id}, {wide} x {high}",
         f"Thickness: {_length(board.thickness_mm, plan)}",
-        _face(program),
+        *_face(program, plan),
         _zero(program),
         *(_bit(section, plan) for section in program.sections),
-        "Time: " + (f"about {max(1, math.ceil(duration_s / 60))} min" if duration_s is not None else "not worked out"),
+        UNTIMED if duration_s is None else _time(duration_s),
         *([] if plan.machine.dialect.arcs else [f"Arcs are written as chords within {FLATTEN_CHORD_MM:.4f} mm"]),
         f"START WITH THE BIT ABOVE SAFE HEIGHT, {_length(safe_mm, plan)} over the wood",
         *CAUTIONS,
     ]
 
 
+def timed_text(text: str, *, duration_s: float) -> str:
+    """A program's text with its time in the header, as ``program_text`` would write it with that duration."""
+    return text.replace(f"({UNTIMED})", f"({_time(duration_s)})", 1)
+
+
 def turn_y_mm(program: Program) -> float | None:
     """The line, parallel to x, about which the board is turned over for a bottom file; None for a top file."""
     return program.board.height_mm / 2 if program.face is BoardFace.BOTTOM else None
+
+
+def _time(duration_s: float) -> str:
+    return f"Time: about {max(1, math.ceil(duration_s / 60))} min"
 
 
 def _length(length_mm: float, plan: Plan) -> str:
@@ -48,11 +62,48 @@ def _length(length_mm: float, plan: Plan) -> str:
     return " = ".join(reversed(shown) if plan.units == "in" else shown)
 
 
-def _face(program: Program) -> str:
-    turn = turn_y_mm(program)
-    if turn is None:
-        return "Face: top, as the board was laid"
-    return f"Face: bottom, the board turned over about its long middle line, y = {show_mm(turn)}, left stays left"
+def is_turned(program: Program, plan: Plan) -> bool:
+    """The board lies the other way up than before: the first top file of a board that was cut from below."""
+    same = [other for other in plan.programs if other.board.id == program.board.id]
+    first = next((other for other in same if other.face is BoardFace.TOP), None)
+    return first is not None and first.name == program.name and any(one.face is BoardFace.BOTTOM for one in same)
+
+
+def _face(program: Program, plan: Plan) -> list[str]:
+    """Which face is up, what is done about turning the board, and how."""
+    if program.face is BoardFace.BOTTOM:
+        return [
+            "Face: bottom. The face that is to be the lower one lies up; the board is turned over after these cuts",
+            *_before_turning(plan, program.board.id),
+        ]
+    if not is_turned(program, plan):
+        return ["Face: top"]
+    return ["Face: top", *_turning(program, plan)]
+
+
+def _before_turning(plan: Plan, board_id: str) -> list[str]:
+    """What the person must know before the first face is cut."""
+    for dowel in dict(plan.dowels).get(board_id, ())[:1]:
+        deep, wide = _length(dowel.depth_mm, plan), _length(dowel.diameter_mm, plan)
+        return [f"Holes for dowels of {wide} go {deep} into the spoilboard: let nothing of metal lie there"]
+    return ["Near edge against the fence, left end against the stop"]
+
+
+def _turning(program: Program, plan: Plan) -> list[str]:
+    """How the board is turned over, one command a sentence."""
+    board = program.board
+    middle = _length(board.height_mm / 2, plan)
+    sentences = [
+        f"TURN THE BOARD OVER about its long middle line, y = {middle}: left stays left, the far edge comes near"
+    ]
+    dowels = dict(plan.dowels).get(board.id, ())
+    if dowels:
+        longest = _length(board.thickness_mm + dowels[0].depth_mm, plan)
+        sentences.append(f"Set it on its {len(dowels)} dowels, none longer than {longest}, in the spoilboard's holes")
+    else:
+        sentences.append("Set it against the same fence and stop")
+    zero = "Keep x and y, zero z again on the face that lies up now" if board.zero == "top" else "Keep x, y and z"
+    return [*sentences, zero]
 
 
 def _zero(program: Program) -> str:

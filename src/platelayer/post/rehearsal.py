@@ -31,7 +31,7 @@ def rehearsal(
         has_spindle_on: the spindle turns as in the cut.
 
     Raises:
-        CannotCut: the lift leaves the bit too near the wood.
+        CannotCut: the lift leaves the bit too near the wood, or is more than the machine has.
     """
     boards = {board.id: board for board in manifest.boards}
     made: dict[str, tuple[ManifestFile, str]] = {}
@@ -45,6 +45,7 @@ def rehearsal(
             text,
             motion,
             top_mm=board.thickness_mm if board.zero == "spoilboard" else 0.0,
+            travel_mm=manifest.machine.travel_mm[2],
             lift_mm=lift_mm,
             has_spindle_on=has_spindle_on,
             minutes=max(1, math.ceil(times[file.name] / 60)),

@@ -86,20 +86,36 @@ def capsules_of(motion: Motion, bit: ManifestBit, rows: npt.NDArray[np.bool_], *
     low = np.minimum(motion.start[:, 2], motion.end[:, 2])
     index = np.flatnonzero(rows & (low < 0))
     index = index[_kept(motion, index, low[index])]
+    yield from (capsules for capsules, _ in _lots(motion, bit, index, cell_mm=cell_mm))
+
+
+def capsules_in_order(
+    motion: Motion, bit: ManifestBit, rows: npt.NDArray[np.bool_], *, cell_mm: float
+) -> Iterator[tuple[Capsules, npt.NDArray[np.intp]]]:
+    """All capsules of those moves, none left out, each lot with the row of the move that every capsule is part of."""
+    low = np.minimum(motion.start[:, 2], motion.end[:, 2])
+    yield from _lots(motion, bit, np.flatnonzero(rows & (low < 0)), cell_mm=cell_mm)
+
+
+def _lots(
+    motion: Motion, bit: ManifestBit, index: npt.NDArray[np.intp], *, cell_mm: float
+) -> Iterator[tuple[Capsules, npt.NDArray[np.intp]]]:
     rings = rings_of(bit, cell_mm=cell_mm)
     for first in range(0, len(index), MOVES_AT_ONCE):
-        ends, tip = _lot(motion, index[first : first + MOVES_AT_ONCE], cell_mm=cell_mm)
+        part = index[first : first + MOVES_AT_ONCE]
+        ends, tip, row = _lot(motion, part, cell_mm=cell_mm)
         wet = tip < 0
-        yield Capsules(ends=ends[wet], tip=tip[wet], rings=rings)
+        yield Capsules(ends=ends[wet], tip=tip[wet], rings=rings), part[row[wet]]
 
 
-def _lot(motion: Motion, index: npt.NDArray[np.intp], *, cell_mm: float) -> tuple[Floats, Floats]:
+def _lot(motion: Motion, index: npt.NDArray[np.intp], *, cell_mm: float) -> tuple[Floats, Floats, npt.NDArray[np.intp]]:
     start, end, kind = motion.start[index], motion.end[index], motion.kind[index]
     is_arc = (kind == MoveKind.ARC_CW) | (kind == MoveKind.ARC_CCW)
     straight = _straight(start[~is_arc], end[~is_arc], cell_mm=cell_mm)
     is_ccw = kind[is_arc] == MoveKind.ARC_CCW
     bent = _bent(start[is_arc], end[is_arc], motion.centre[index][is_arc], is_ccw, cell_mm=cell_mm)
-    return np.vstack([straight[0], bent[0]]), np.concatenate([straight[1], bent[1]])
+    rows = np.concatenate([np.flatnonzero(~is_arc)[straight[2]], np.flatnonzero(is_arc)[bent[2]]])
+    return np.vstack([straight[0], bent[0]]), np.concatenate([straight[1], bent[1]]), rows
 
 
 def _kept(motion: Motion, index: npt.NDArray[np.intp], low: Floats) -> npt.NDArray[np.bool_]:
@@ -153,7 +169,7 @@ def _parts(count: npt.NDArray[np.int64]) -> tuple[npt.NDArray[np.intp], Floats, 
     return row, number / count[row], (number + 1) / count[row]
 
 
-def _straight(start: Floats, end: Floats, *, cell_mm: float) -> tuple[Floats, Floats]:
+def _straight(start: Floats, end: Floats, *, cell_mm: float) -> tuple[Floats, Floats, npt.NDArray[np.intp]]:
     change = end - start
     length = np.hypot(change[:, 0], change[:, 1])
     row, first, last = _parts(_counts(length, change[:, 2], cell_mm=cell_mm))
@@ -161,12 +177,12 @@ def _straight(start: Floats, end: Floats, *, cell_mm: float) -> tuple[Floats, Fl
     ends = np.hstack([base[:, :2] + along[:, :2] * first[:, None], base[:, :2] + along[:, :2] * last[:, None]])
     tip = base[:, 2] + along[:, 2] * (first + last) / 2
     is_plunge = length[row] < PROGRAM_STEP_MM
-    return ends, np.where(is_plunge, np.minimum(start[row, 2], end[row, 2]), tip)
+    return ends, np.where(is_plunge, np.minimum(start[row, 2], end[row, 2]), tip), row
 
 
 def _bent(
     start: Floats, end: Floats, centre: Floats, is_ccw: npt.NDArray[np.bool_], *, cell_mm: float
-) -> tuple[Floats, Floats]:
+) -> tuple[Floats, Floats, npt.NDArray[np.intp]]:
     radius = np.hypot(*(start[:, :2] - centre).T)
     first_angle = np.arctan2(*(start[:, :2] - centre).T[::-1])
     last_angle = np.arctan2(*(end[:, :2] - centre).T[::-1])
@@ -184,4 +200,4 @@ def _bent(
         reach = radius[row]
         parts.append(centre[row] + reach[:, None] * np.column_stack([np.cos(angle), np.sin(angle)]))
     tip = start[row, 2] + (end[row, 2] - start[row, 2]) * (first + last) / 2
-    return np.hstack(parts), tip
+    return np.hstack(parts), tip, row

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from platelayer.preview.checks.cutting import check_feed, check_plunges, check_shank, check_spindle, check_steps
+from platelayer.preview.checks.faces import check_faces, check_turning
 from platelayer.preview.checks.holding import check_holding
 from platelayer.preview.checks.joint import check_joints
 from platelayer.preview.checks.reading import check_bits, check_units, check_whole, read_files
@@ -34,13 +35,20 @@ _WHOLE: Final = frozenset({
 """Faults of a file that make every question about shape idle: its pieces are wrong because the file is."""
 
 
-def dry_run(manifest: Manifest, texts: Mapping[str, str], *, motions: Mapping[str, Motion] | None = None) -> Report:
+def dry_run(
+    manifest: Manifest,
+    texts: Mapping[str, str],
+    *,
+    motions: Mapping[str, Motion] | None = None,
+    is_ours: bool = True,
+) -> Report:
     """Everything that can be said of the files, from their texts and the manifest alone.
 
     Args:
         manifest: what was meant.
         texts: the files' texts by name.
         motions: files already read from those very texts, so that they need not be read twice.
+        is_ours: the files name their bits as this program's do; others need not.
     """
     read, findings = read_files(manifest, texts, motions)
     reading = [*findings]
@@ -48,7 +56,7 @@ def dry_run(manifest: Manifest, texts: Mapping[str, str], *, motions: Mapping[st
         if file.name in read:
             motion = read[file.name]
             reading += check_whole(motion, board=file.board)
-            reading += check_bits(file, motion)
+            reading += check_bits(file, motion) if is_ours else ()
             reading += check_units(manifest, file, motion)
     other: list[Finding] = []
     woods: list[Wood] = []
@@ -61,6 +69,7 @@ def dry_run(manifest: Manifest, texts: Mapping[str, str], *, motions: Mapping[st
         other += [*check_steps(tracks), *check_plunges(tracks)]
         some = [wood_of(design_of(piece, board), tracks) for piece in manifest.pieces if piece.board == board.id]
         woods += some
+        other += [*check_turning(tracks), *check_faces(some, tracks)]
         for wood in some:
             other += check_shape(wood, tracks)
         other += check_holding(tracks, some)

@@ -94,14 +94,26 @@ def stations_on(tracks: Tracks, rows: Rows, above_tip_mm: Floats) -> Stations:
 
 
 def meets_wood(tracks: Tracks, stations: Stations) -> Bools:
-    """(m,) wood stands at the station's level inside the bit's round, less the thin cut, when the bit comes."""
-    met: Bools = np.ones(len(stations), np.bool_)
+    """(m,) wood stands at the station's level inside the bit's round, less the thin cut, when the bit comes.
+
+    Of each track that meets wood the first such station is named, and no more than MET_MOST tracks.
+    """
+    met: Bools = np.zeros(len(stations), np.bool_)
     if not len(stations):
         return met
-    met = _not_cleared_by_one(tracks, stations)
-    for index in np.flatnonzero(met).tolist():
-        met[index] = _is_met(tracks, stations, index)
+    known: set[int] = set()
+    for index in np.flatnonzero(_not_cleared_by_one(tracks, stations)).tolist():
+        track = int(stations.track[index])
+        if track not in known and _is_met(tracks, stations, index):
+            met[index] = True
+            known.add(track)
+            if len(known) == MET_MOST:
+                break
     return met
+
+
+MET_MOST: Final = 50
+"""Tracks named at most; a file with more is wrong from end to end."""
 
 
 def _not_cleared_by_one(tracks: Tracks, stations: Stations) -> Bools:

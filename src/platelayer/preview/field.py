@@ -158,15 +158,18 @@ def _runs(each: Iterator[Capsules], shape: tuple[int, ...], *, cell_mm: float) -
                 so_far = rows_before[first - 1] if first else 0.0
                 last = max(int(np.searchsorted(rows_before, so_far + RUNS_AT_ONCE / 8)), first + 1)
                 part = slice(first, last)
-                yield _runs_of(capsules.ends[part], capsules.tip[part] + rise, radius, shape, cell_mm)
+                yield runs_of(capsules.ends[part], capsules.tip[part] + rise, radius, shape, cell_mm)[:3]
                 first = last
 
 
-def _runs_of(ends: Floats, tip: Floats, radius: float, shape: tuple[int, ...], cell_mm: float) -> Runs:
+def runs_of(
+    ends: Floats, tip: Floats, radius_mm: float, shape: tuple[int, ...], cell_mm: float
+) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.int64], Heights, npt.NDArray[np.intp]]:
+    """Runs of these capsules under one disc: first cell, cell after the last, z, and the capsule's row."""
     rows, columns = shape
-    wet = tip < 0
+    wet = np.flatnonzero(tip < 0)
     ends, tip = ends[wet] / cell_mm - 0.5, tip[wet]
-    radius = radius / cell_mm
+    radius = radius_mm / cell_mm
     low = np.maximum(np.ceil(np.minimum(ends[:, 1], ends[:, 3]) - radius), 0).astype(np.int64)
     high = np.minimum(np.floor(np.maximum(ends[:, 1], ends[:, 3]) + radius), rows - 1).astype(np.int64)
     count = np.maximum(high - low + 1, 0)
@@ -177,7 +180,7 @@ def _runs_of(ends: Floats, tip: Floats, radius: float, shape: tuple[int, ...], c
     after = np.clip(np.floor(right) + 1, 0, columns).astype(np.int64)
     some = after > first
     base = row[some] * columns
-    return base + first[some], base + after[some], tip[which[some]].astype(np.float32)
+    return base + first[some], base + after[some], tip[which[some]].astype(np.float32), wet[which[some]]
 
 
 def spans(ends: Floats, radius: float, which: npt.NDArray[np.intp], row: Ints) -> tuple[Floats, Floats]:

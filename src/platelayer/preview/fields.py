@@ -7,11 +7,12 @@ in one reading; whoever asks must refuse the whole when any was noted.
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeAlias
 
 from platelayer.errors import Fault
 
-Numbers = tuple[float, ...]
+Number: TypeAlias = float
+Numbers: TypeAlias = tuple[Number, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +51,7 @@ class Fields:
         return not self.has(key) or self.data[key] is None
 
     def number(
-        self, key: str, default: float | None = None, *, low: float | None = None, above: float | None = None
+        self, key: str, default: Number | None = None, *, low: Number | None = None, above: Number | None = None
     ) -> float:
         """The number at the key, or the default when one is given and the key is not there."""
         if default is not None and not self.has(key):
@@ -60,7 +61,7 @@ class Fields:
             return 1.0
         return self._number(key, value, low=low, above=above)
 
-    def _number(self, key: str, value: object, *, low: float | None = None, above: float | None = None) -> float:
+    def _number(self, key: str, value: object, *, low: Number | None = None, above: Number | None = None) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
             self.fault(key, "is a number", value)
         elif low is not None and value < low:
@@ -71,7 +72,7 @@ class Fields:
             return float(value)
         return 1.0
 
-    def numbers(self, key: str, count: int, default: Numbers | None = None, *, low: float | None = None) -> Numbers:
+    def numbers(self, key: str, count: int, default: Numbers | None = None, *, low: Number | None = None) -> Numbers:
         """So many numbers at the key, or the default when one is given and the key is not there."""
         if default is not None and not self.has(key):
             return default
@@ -80,7 +81,7 @@ class Fields:
             return (1.0,) * count
         return self.numbers_at(key, value, count, low=low)
 
-    def numbers_at(self, key: str, value: object, count: int, *, low: float | None = None) -> Numbers:
+    def numbers_at(self, key: str, value: object, count: int, *, low: Number | None = None) -> Numbers:
         """So many numbers in a value already taken out; the key only names the place."""
         if not isinstance(value, list) or len(value) != count:
             self.fault(key, f"is a list of {count} numbers", value)

@@ -14,7 +14,6 @@ move by move.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
 
 import numpy as np
 
@@ -31,10 +30,11 @@ from platelayer.geometry.regions import (
     union,
     union_all,
 )
+from platelayer.preview.board_frame import board_area
 from platelayer.preview.removal import near, runs_through, swept
 from platelayer.preview.tracks import Rows, Tracks
 from platelayer.preview.wood import Wood, holding_mm
-from platelayer.tolerances import DEPTH_MM, LEFTOVER_MM, SLUG_WIDTH_MM
+from platelayer.tolerances import DEPTH_MM, LEFTOVER_MM, SLUG_GRAIN_MM, SLUG_WIDTH_MM
 from platelayer.values.shapes import Point
 
 
@@ -59,7 +59,7 @@ def loose_parts(tracks: Tracks, woods: Sequence[Wood]) -> tuple[Loose, ...]:
     through = union_all([*(wood.holding for wood in woods), elsewhere])
     if through.is_empty:
         return ()
-    board = box((0.0, 0.0), tracks.board.size_mm)
+    board = board_area(tracks.board)
     thick = _thick(difference(board, through.simplify(LEFTOVER_MM / 2)))
     edge = buffered(board, -SLUG_WIDTH_MM, chord_mm=LEFTOVER_MM)
     at_edge = [not edge.contains(part) for part in thick]
@@ -124,7 +124,7 @@ def passing_islands(tracks: Tracks, woods: Sequence[Wood]) -> tuple[Loose, ...]:
             corner = np.asarray(zone.bounds[:2])
             key = _likeness(tracks, rows, corner)
             if key not in known:
-                known[key] = _first_island(tracks, rows, zone, underside)
+                known[key] = first_island(tracks, rows, zone, underside)
             island = known[key]
             if island is not None:
                 at, area_mm2, offset = island
@@ -145,28 +145,24 @@ def _zones(tracks: Tracks, wood: Wood) -> tuple[Area, ...]:
     if not len(through):
         return ()
     reach = 2 * float(through.min()) + SLUG_WIDTH_MM / 2 - LEFTOVER_MM
-    inner = parts(buffered(wood.through.simplify(LEFTOVER_MM), -reach, chord_mm=LEFTOVER_MM))
+    inner = parts(buffered(wood.through.simplify(LEFTOVER_MM, preserve_topology=False), -reach, chord_mm=LEFTOVER_MM))
     return parts(union_all([buffered(part, reach, chord_mm=LEFTOVER_MM) for part in inner])) if inner else ()
-
-
-GRAIN_MM: Final = 0.01
-"""Two zones whose moves agree to this have the same islands; a slug is fifty times as wide."""
 
 
 def _likeness(tracks: Tracks, rows: Rows, corner: np.ndarray) -> bytes:
     """The same for zones whose moves are the same but for where they are."""
-    places = [np.rint((tracks.plan(row) - corner) / GRAIN_MM).astype(np.int64).tobytes() for row in rows.tolist()]
+    places = [np.rint((tracks.plan(row) - corner) / SLUG_GRAIN_MM).astype(np.int64).tobytes() for row in rows.tolist()]
     return b"|".join(places) + tracks.radius[rows].tobytes()
 
 
-def _first_island(
+def first_island(
     tracks: Tracks, rows: Rows, zone: Area, depth_mm: float
 ) -> tuple[int, float, tuple[float, float]] | None:
     """Which row first leaves an island in the zone that is cut away later; its area, its place from the corner."""
     low_x, low_y = zone.bounds[:2]
     runs = runs_through(tracks, rows, depth_mm, is_single=True)
     each = [
-        buffered(line.simplify(GRAIN_MM / 4), radius, chord_mm=GRAIN_MM)
+        buffered(line.simplify(SLUG_GRAIN_MM / 4), radius, chord_mm=SLUG_GRAIN_MM)
         for line, radius in zip(runs.lines, runs.radius_mm.tolist(), strict=True)
     ]
     whole = union_all(each)
@@ -179,6 +175,6 @@ def _first_island(
             if thick.is_empty:
                 continue
             point = inner_point(thick)
-            if whole.buffer(-GRAIN_MM).intersects(thick):
+            if whole.buffer(-SLUG_GRAIN_MM).intersects(thick):
                 return at, hole.area, (point[0] - low_x, point[1] - low_y)
     return None

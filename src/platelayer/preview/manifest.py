@@ -14,7 +14,7 @@ from typing import Any, NoReturn
 from platelayer.errors import Fault, ReadError
 from platelayer.preview.fields import Fields, Numbers
 from platelayer.tolerances import ARC_RADII_MM, COINCIDENT_MM
-from platelayer.values.cuts import Tab
+from platelayer.values.cuts import Dowel, Tab
 from platelayer.values.manifest import (
     Manifest,
     ManifestBit,
@@ -22,6 +22,7 @@ from platelayer.values.manifest import (
     ManifestFile,
     ManifestMachine,
     ManifestPiece,
+    ManifestTurning,
 )
 from platelayer.values.pieces import BoardFace, End, EndKind, Flare, Groove
 from platelayer.values.shapes import Arc, Contour, Line, Point, Pose, Segment
@@ -124,6 +125,21 @@ def _board(fields: Fields) -> ManifestBoard:
             for area in fields.objects("no_go")
         ),
         allowance_mm=fields.number("allowance", 0.5, low=0),
+        scatter_mm=fields.number("scatter", 0.0, low=0),
+        turning=None if fields.is_null("turning") else _turning(fields.inside("turning")),
+        outline=None if fields.is_null("outline") else _outline(fields),
+    )
+
+
+def _turning(fields: Fields) -> ManifestTurning:
+    dowels = []
+    for dowel in fields.objects("dowels"):
+        x, y = dowel.numbers("at", 2)
+        dowels.append(Dowel((x, y), dowel.number("diameter", above=0), dowel.number("depth", low=0)))
+    return ManifestTurning(
+        by=fields.choice("by", ("dowels", "fence")),
+        tolerance_mm=fields.number("tolerance", low=0),
+        dowels=tuple(dowels),
     )
 
 

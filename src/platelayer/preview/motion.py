@@ -134,10 +134,10 @@ def _arc_shares(begin: Floats, turn: Floats, flat: Floats, rise: Floats) -> Floa
     """(n, 3) largest share of the speed that each axis takes anywhere on an arc."""
     low, high = np.minimum(begin, begin + turn), np.maximum(begin, begin + turn)
 
-    def largest(offset: float) -> Floats:
-        # abs(cos(angle - offset)) is 1 at offset + k pi; else it is largest at an end
-        meets = np.floor((high - offset) / math.pi) >= np.ceil((low - offset) / math.pi)
-        ends: Floats = np.maximum(np.abs(np.cos(low - offset)), np.abs(np.cos(high - offset)))
+    def largest(offset_rad: float) -> Floats:
+        # abs(cos(angle - offset_rad)) is 1 at offset_rad + k pi; else it is largest at an end
+        meets = np.floor((high - offset_rad) / math.pi) >= np.ceil((low - offset_rad) / math.pi)
+        ends: Floats = np.maximum(np.abs(np.cos(low - offset_rad)), np.abs(np.cos(high - offset_rad)))
         return np.where(meets, 1.0, ends)
 
     return np.column_stack((largest(math.pi / 2) * flat, largest(0.0) * flat, rise))

@@ -24,7 +24,10 @@ def title(manifest: Manifest, board: ManifestBoard, *, face: BoardFace, step_mm:
     width, height = board.size_mm
     sizes = f"{width:.1f} × {height:.1f} × {board.thickness_mm:.1f} mm"
     parts = " × ".join(show_fraction(part).removesuffix(" in") for part in (width, height, board.thickness_mm))
-    under = [f"board {board.id}, {face.value} face", sizes, f"{parts} in", manifest.material, manifest.machine.id]
+    up = f"board {board.id}, {face.value} face"
+    if face is BoardFace.BOTTOM:
+        up += " as seen through the board from above, its zero far left"
+    under = [up, sizes, f"{parts} in", manifest.material, manifest.machine.id]
     return text(
         manifest.job, 0.0, -9.6 * step_mm, size_mm=3.2 * step_mm, font_family=_SERIF, font_weight="bold"
     ) + text(

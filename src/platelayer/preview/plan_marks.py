@@ -8,6 +8,7 @@ Glossary:
 
 import math
 from collections.abc import Sequence
+from typing import Final
 
 from platelayer.preview import palette
 from platelayer.preview.plan_swaths import CutFile
@@ -109,6 +110,20 @@ def no_go(board: ManifestBoard, *, step_mm: float) -> str:
     return "".join(out)
 
 
+def dowels(board: ManifestBoard, *, step_mm: float) -> str:
+    """The dowels on which the board is turned over, as rings with their name."""
+    out = []
+    for dowel in board.turning.dowels if board.turning is not None else ():
+        (x, y), radius = (dowel.at[0], board.size_mm[1] - dowel.at[1]), dowel.diameter_mm / 2
+        words = {"text_anchor": "middle", "paint_order": "stroke", "stroke": palette.PAPER}
+        out.append(
+            tag("circle", cx=x, cy=y, r=radius, fill=palette.PAPER, stroke=palette.INK, stroke_width=0.18 * step_mm)
+        )
+        below = y + radius + 1.1 * step_mm
+        out.append(text("dowel", x, below, size_mm=0.9 * step_mm, stroke_width=0.25 * step_mm, **words))
+    return "".join(out)
+
+
 def tabs(pieces: Sequence[ManifestPiece], cut: Sequence[CutFile], *, height_mm: float, step_mm: float) -> str:
     """Tabs as bars across the outline's kerf, as long as the wood left."""
     across = max((bit.diameter_mm for _, file in cut for bit in file.bits), default=3.0)
@@ -183,6 +198,14 @@ def _half_way(path: Contour) -> tuple[Point, float]:
             return at, angle + (math.pi / 2 if is_ccw else -math.pi / 2)
 
 
+_BADGE: Final = 1.45
+"""Radius of a badge in heights of its piece's print."""
+_LETTER_WIDTH: Final = 0.56
+"""Width of a letter in heights of print, on the whole."""
+_SOCKET_MM: Final = 21.0
+"""How far a socket reaches into its piece, for keeping print clear of it."""
+
+
 def labels(pieces: Sequence[ManifestPiece], *, height_mm: float, step_mm: float) -> str:
     """Order number and both sizes of every piece, upright enough to read."""
     return "".join(_label(piece, height_mm=height_mm, step_mm=step_mm) for piece in pieces)
@@ -191,22 +214,32 @@ def labels(pieces: Sequence[ManifestPiece], *, height_mm: float, step_mm: float)
 def _label(piece: ManifestPiece, *, height_mm: float, step_mm: float) -> str:
     (x, y), heading = middle(piece)
     kinds = [end.kind for end in piece.ends]
-    shift = 8.0 * ((kinds[:1] == [EndKind.SOCKET]) - (kinds[-1:] == [EndKind.SOCKET]))
+    sockets = (kinds[:1] == [EndKind.SOCKET], kinds[-1:] == [EndKind.SOCKET])
     if piece.length_mm < 150.0:
+        shift = _SOCKET_MM / 2 * (sockets[0] - sockets[1])
         x, y = x + shift * math.cos(heading), y + shift * math.sin(heading)
     flip = math.cos(heading) < 0
     turn = -math.degrees(heading) + (180 if flip else 0)
     lines = (f"{piece.length_mm:.1f} mm", show_fraction(piece.length_mm))
-    size = min(step_mm, 6.2, max(piece.length_mm - 26, 8) / (0.56 * (max(map(len, lines)) + 4)))
-    badge = 1.45 * size
-    wide = 2 * badge + 0.5 * size + 0.56 * size * max(map(len, lines))
-    cx = -wide / 2 + badge
+    letters = _LETTER_WIDTH * max(map(len, lines))
+    room = max(piece.length_mm - _SOCKET_MM * sum(sockets) - 4.0, 6.0)
+    size = min(step_mm, 6.2, room / (2 * _BADGE + 0.5 + letters))
+    badge = _BADGE * size
+    cx = -(0.5 + letters) * size / 2
     ring = tag("circle", cx=cx, cy=0.0, r=badge, fill=palette.INK)
     ring += text(
         str(piece.order), cx, 0.52 * size, size_mm=1.5 * size, text_anchor="middle", fill="#ffffff", font_weight="bold"
     )
     for row, content in enumerate(lines):
-        ring += text(content, cx + badge + 0.5 * size, (row * 1.25 - 0.25) * size, size_mm=size)
+        ring += text(
+            content,
+            cx + badge + 0.5 * size,
+            (row * 1.25 - 0.25) * size,
+            size_mm=size,
+            paint_order="stroke",
+            stroke=palette.MAPLE,
+            stroke_width=0.35 * size,
+        )
     return tag("g", ring, transform=f"translate({num(x)} {num(height_mm - y)}) rotate({num(turn)})")
 
 

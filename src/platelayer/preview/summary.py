@@ -2,14 +2,16 @@
 
 import math
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict
 from typing import Final
 
+from platelayer.preview.wood_used import wood_used, wood_used_line
 from platelayer.tolerances import SEAT_MM
 from platelayer.units import LengthUnit, show_length, show_mm
-from platelayer.values.findings import Finding, JointReport, Report, Severity
+from platelayer.values.findings import Finding, Report, Seat, Severity
 from platelayer.values.manifest import Manifest, ManifestBit
+from platelayer.values.pieces import BoardFace
 
 SMALL_PIECE_MM: Final = 100.0
 """Pieces shorter than this bring hands close to the bit: common practice, no source."""
@@ -29,7 +31,11 @@ def summary_text(manifest: Manifest, report: Report) -> str:
     """Pieces, files with bit and minutes, worst figures, joints, findings and cautions, as plain lines."""
     first = manifest.units
     lines = [f"Job {manifest.job}: {len(manifest.pieces)} pieces in {manifest.material}", ""]
-    lines += [*_pieces(manifest), "", *_files(manifest, report), "", *_figures(report, first), ""]
+    if manifest.pieces:
+        lines += [*_pieces(manifest), ""]
+    lines += [*_files(manifest, report), ""]
+    if manifest.pieces:
+        lines += [*_figures(report, first), ""]
     if report.findings:
         lines += [*_findings(report.findings), ""]
     lines += ["Cautions", *(f"  {caution}" for caution in cautions(manifest))]
@@ -60,12 +66,36 @@ def _pieces(manifest: Manifest) -> Iterable[str]:
 def _files(manifest: Manifest, report: Report) -> Iterable[str]:
     yield "Files, in the order they are cut"
     known = {file.name: file for file in report.files}
+    face = {board.id: BoardFace.TOP for board in manifest.boards}
     for file in manifest.files:
+        if (face[file.board], file.face) == (BoardFace.BOTTOM, BoardFace.TOP):
+            yield f"  {_turning(manifest, file.board)}"
+        face[file.board] = file.face
         bits = "; ".join(_bit(bit) for bit in file.bits)
         done = known.get(file.name)
         yield f"  {file.name}: {bits}" + (f"; {minutes(done.seconds_s)}; {done.lines} lines" if done else "")
     whole_s = math.fsum(file.seconds_s for file in report.files)
     yield f"  Together {minutes(whole_s)}, give or take 15 %, pauses not counted."
+    if manifest.pieces:
+        yield f"  {wood_used_line(wood_used(manifest, report))}"
+
+
+def _turning(manifest: Manifest, board_id: str) -> str:
+    """How a board is turned over between its files; lower faces are cut first."""
+    board = next(board for board in manifest.boards if board.id == board_id)
+    zero = "zero z again on the face that lies up then" if board.zero == "top" else "keep every zero"
+    stops = ""
+    if board.turning is not None and board.turning.dowels:
+        dowel = board.turning.dowels[0]
+        longest = show_length(board.thickness_mm + dowel.depth_mm, first=manifest.units)
+        stops = (
+            f", on {len(board.turning.dowels)} dowels of {show_length(dowel.diameter_mm, first=manifest.units)}, none"
+            f" longer than {longest}, in the holes that go through into the spoilboard"
+        )
+    elif board.turning is not None:
+        stops = ", against the same fence and stop"
+    line = f"-- turn board {board_id} over about its long middle line, left stays left{stops}; {zero}, keep x and y"
+    return line if board.zero == "top" else line.removesuffix(", keep x and y")
 
 
 def _bit(bit: ManifestBit) -> str:
@@ -83,28 +113,35 @@ def minutes(seconds_s: float) -> str:
 
 
 def _figures(report: Report, first: LengthUnit) -> Iterable[str]:
+    if not report.pieces and not report.joints:
+        return
     yield "As cut, by the dry run"
     if report.pieces:
         gouge = max(report.pieces, key=lambda piece: piece.gouge_mm)
         left = max(report.pieces, key=lambda piece: piece.leftover_mm)
-        yield f"  worst gouge {show_mm(gouge.gouge_mm)} ({gouge.id}); most wood left {show_mm(left.leftover_mm)} ({left.id})"
-    seen: set[str] = set()
+        yield f"  worst gouge {show_mm(gouge.gouge_mm)} ({gouge.id})"
+        yield f"  most wood left {show_mm(left.leftover_mm)} ({left.id})"
+    by_mate: dict[str, list[Seat]] = {}
     for joint in report.joints:
-        line = _joint(joint, first)
-        if line not in seen:
-            seen.add(line)
-            yield f"  {line}"
+        by_mate.setdefault(joint.mate, []).append(joint.seat)
+    for mate, seats in by_mate.items():
+        yield f"  joint with {mate}: {_seats(seats, first)}"
 
 
-def _joint(joint: JointReport, first: LengthUnit) -> str:
-    seat = joint.seat
-    if not seat.couples:
-        return f"joint with {joint.mate}: does not go together"
-    closed = "faces close" if seat.opening_mm <= SEAT_MM else f"faces {show_length(seat.opening_mm, first=first)} apart"
-    return (
-        f"joint with {joint.mate}: {closed}, pull-out play {show_mm(seat.pull_out_mm - seat.opening_mm)},"
-        f" side play {show_mm(seat.side_mm)} each way"
-    )
+def _seats(seats: Sequence[Seat], first: LengthUnit) -> str:
+    """How all ends of one sort sit, as ranges where they differ by more than a thousandth."""
+    failing = sum(not seat.couples for seat in seats)
+    if failing:
+        return "does not go together" + (f" ({failing} of {len(seats)} ends)" if failing < len(seats) else "")
+    widest = max(seat.opening_mm for seat in seats)
+    closed = "faces close" if widest <= SEAT_MM else f"faces up to {show_length(widest, first=first)} apart"
+    pull_out = _range([seat.pull_out_mm - max(seat.opening_mm, 0.0) for seat in seats])
+    return f"{closed}, pull-out play {pull_out}, side play {_range([seat.side_mm for seat in seats])} each way"
+
+
+def _range(values_mm: Sequence[float]) -> str:
+    low, high = f"{min(values_mm):.3f}", show_mm(max(values_mm))
+    return high if high.startswith(low) else f"{low} to {high}"
 
 
 def _findings(findings: Iterable[Finding]) -> Iterable[str]:
@@ -132,6 +169,7 @@ def summary_data(manifest: Manifest, report: Report) -> dict[str, object]:
         "joints": [_plain(asdict(joint)) for joint in report.joints],
         "findings": [_plain(asdict(finding)) for finding in report.findings],
         "cautions": list(cautions(manifest)),
+        "wood": _plain(asdict(used := wood_used(manifest, report)) | {"yield_ratio": used.yield_ratio}),
     }
 
 

@@ -13,9 +13,10 @@ from platelayer.preview.summary import summary_text
 from platelayer.values.findings import JointReport, Report
 from platelayer.values.manifest import Manifest
 from platelayer.values.motion import Motion
-from platelayer.values.pieces import EndKind
+from platelayer.values.pieces import BoardFace, EndKind
 
 PREVIEW: Final = "preview.html"
+PLACEMENT: Final = "placement.json"
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +32,8 @@ def papers(read: ReadBack, report: Report) -> dict[str, bytes]:
     """What every ``make`` puts beside the G-code, by file name: plans, a joint, the page and the summary."""
     manifest = read.manifest
     made = {f"{board.id}-plan.svg": plan_svg(manifest, read.motions, board_id=board.id) for board in manifest.boards}
+    for board_id in dict.fromkeys(file.board for file in manifest.files if file.face is BoardFace.BOTTOM):
+        made[f"{board_id}-bottom-plan.svg"] = plan_svg(manifest, read.motions, board_id=board_id, face=BoardFace.BOTTOM)
     made |= _joint_picture(manifest, report)
     made["summary.txt"] = summary_text(manifest, report)
     made[PREVIEW] = page_of(read, report)

@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from platelayer.preview.checks.travel import where_of
-from platelayer.preview.engagement import cutting_rows, meets_wood, settled_by_shape, stations_on
+from platelayer.preview.engagement import MET_MOST, cutting_rows, meets_wood, settled_by_shape, stations_on
 from platelayer.preview.lengths import place, shown
 from platelayer.preview.tracks import Bools, Rows, Tracks, plan_lengths_mm
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM
@@ -29,7 +29,7 @@ def check_spindle(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ..
         Finding(
             code=Code.CUTTING_SPINDLE_OFF,
             severity=Severity.ERROR,
-            text=f"the bit goes into the wood with the spindle off; {len(some)} moves cut so.",
+            text=f"the bit goes into the wood with the spindle off; {_moves(some)} so.",
             advice="Make the job again; the file must start the spindle and wait for it before it cuts.",
             where=where_of(tracks, some[0]),
             measured=float(len(some)),
@@ -66,7 +66,7 @@ def check_feed(tracks: Tracks) -> tuple[Finding, ...]:
         Finding(
             code=Code.CUTTING_NO_FEED,
             severity=Severity.ERROR,
-            text=f"a move at feed has no feed or a feed of nought; {len(some)} moves are so.",
+            text=f"a move at feed has no feed or a feed of nought; {_moves(some)} so.",
             advice="Make the job again; every cutting move needs an F word before or on it.",
             where=where_of(tracks, some[0]),
             measured=0.0,
@@ -123,7 +123,7 @@ def check_steps(tracks: Tracks) -> tuple[Finding, ...]:
                 severity=Severity.ERROR,
                 text=f"bit {bit.id} takes more than its stepdown of {shown(bit.stepdown_mm)} at once: it runs "
                 f"{shown(float(stations.depth_mm[at]))} deep at {place(tuple(stations.point[at].tolist()))} where wood "
-                f"stands higher than one step above it; {len(set(some))} moves do.",
+                f"stands higher than one step above it; {_moves(some)} so.",
                 advice="Make the job again; a pass is missing, or the file was changed.",
                 where=where_of(tracks, int(worst)),
                 measured=float(stations.depth_mm[at]),
@@ -152,7 +152,7 @@ def check_plunges(tracks: Tracks) -> tuple[Finding, ...]:
                 code=Code.CUTTING_PLUNGE,
                 severity=Severity.ERROR,
                 text=f"bit {bit.id} cannot plunge, but goes straight down into wood at {place(tracks.end(first))}, "
-                f"to {shown(depth)} deep; {len(set(some))} moves do.",
+                f"to {shown(depth)} deep; {_moves(some)} so.",
                 advice="Enter by a ramp, or use a bit that may plunge.",
                 where=where_of(tracks, first),
                 measured=depth,
@@ -160,6 +160,12 @@ def check_plunges(tracks: Tracks) -> tuple[Finding, ...]:
             )
         )
     return tuple(found)
+
+
+def _moves(rows: Sequence[int]) -> str:
+    """How many moves do it."""
+    count = len(set(rows))
+    return "1 move does" if count == 1 else f"{count} moves {'or more ' if count == MET_MOST else ''}do"
 
 
 def _is_plunge(tracks: Tracks) -> Bools:

@@ -4,6 +4,7 @@ import hashlib
 import math
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -187,9 +188,9 @@ def _unreadable(name: str, fault: Fault) -> Finding:
     return Finding(
         code=code,
         severity=Severity.ERROR,
-        text=str(fault if fault.file else ReadError(fault).in_file(name)),
+        text=f"{replace(fault, mend='', file='', line=0, column=0)}.",
         advice=fault.mend,
         where=Where(file=fault.file or name, line=fault.line),
-        measured=fault.measured,
-        limit=fault.limit,
+        measured=fault.measured_mm,
+        limit=fault.limit_mm,
     )
