@@ -236,9 +236,9 @@ def _notched(make: _Maker, segment: Segment, notches: tuple[_Notch, ...]) -> tup
     length = segment.length_mm
     along = ((segment.end[0] - segment.start[0]) / length, (segment.end[1] - segment.start[1]) / length)
 
-    def at(place: float, inside: float) -> Point:
-        x = segment.start[0] + place * along[0] - inside * along[1]
-        return (x, segment.start[1] + place * along[1] + inside * along[0])
+    def at(place_mm: float, inside_mm: float) -> Point:
+        x = segment.start[0] + place_mm * along[0] - inside_mm * along[1]
+        return (x, segment.start[1] + place_mm * along[1] + inside_mm * along[0])
 
     parts: list[Segment] = []
     here = segment.start

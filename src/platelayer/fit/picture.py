@@ -83,7 +83,7 @@ def _panel(panel: Panel, unit: LengthUnit) -> str:
     below = 16 + 2 * _HALF_MM * _SCALE
     drawn += [_named(contact, number, below, unit) for number, contact in enumerate(near)]
     drawn += _numbers(found, below + 5 * len(near) + 3, unit)
-    drawn.append(f'<g transform="translate(96 {_n(below + 22)})">{_play_map(shape)}</g>')
+    drawn.append(f'<g transform="translate(98 {_n(below + 46)})">{_play_map(shape)}</g>')
     return "\n".join(drawn)
 
 
