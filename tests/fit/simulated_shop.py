@@ -8,7 +8,7 @@ import numpy as np
 from shapely import affinity
 from shapely.geometry import LinearRing, LineString, Polygon
 
-from platelayer.fit.card import Feature
+from platelayer.fit.card import PEG_STICK_MM, Feature
 from platelayer.fit.correction import CardReadings, PegReadings
 from platelayer.fit.polygon_play import Solids, openings_mm, placed
 from platelayer.fit.seat import rings_of, sideways
@@ -62,7 +62,7 @@ class Shop:
         width = _extent(cut["card-gauge"], ((60, -25), (60, 25)))
         pegs, best = [], (1e9, 0)
         for rung in card.rungs:
-            plays = hand_plays(end_of(cut[rung.piece_id], rung.end, 100.0), socket)
+            plays = hand_plays(end_of(cut[rung.piece_id], rung.end, PEG_STICK_MM), socket)
             if plays is None:
                 continue
             shut, opened, side = plays

@@ -10,7 +10,7 @@ from fit.test_correction import CARD, TRACK
 from platelayer.fit.card import GAUGE_STICK_MM, PEG_STICK_MM, Feature, fit_card, rung_sizes
 from platelayer.geometry.contours import is_chained
 from platelayer.geometry.discs import corners_left, solid
-from platelayer.values.pieces import CornerRadii, EndKind
+from platelayer.values.pieces import CornerRadii, EndKind, Role
 from platelayer.values.shapes import Arc
 
 SHARP = CornerRadii()
@@ -49,6 +49,15 @@ def test_each_feature_stands_where_the_list_says():
         longer = LineString([(x0 - dx, y0 - dy), (x1 + dx, y1 + dy)])
         beyond = pieces[feature.piece_id].intersection(longer).length - wood
         assert beyond == pytest.approx(1.0 if feature.is_slot else 0.0, abs=1e-6)
+
+
+def test_each_stick_has_a_free_side_on_either_edge():
+    for piece in CARD.pieces:
+        pairs = zip(piece.outline.segments, piece.labels, strict=True)
+        sides = [segment for segment, label in pairs if label.role is Role.SIDE]
+        assert len(sides) == 2
+        assert min(side.length_mm for side in sides) >= 45
+        assert {side.start[1] for side in sides} == {-TRACK.width_mm / 2, TRACK.width_mm / 2}
 
 
 def test_rungs_are_told_by_their_pips():
