@@ -70,6 +70,7 @@ def _board(board: Board, allowance_mm: float, turning: ManifestTurning | None) -
         no_go=board.no_go,
         allowance_mm=allowance_mm,
         scatter_mm=board.scatter_mm,
+        outline=board.outline,
         turning=turning,
     )
 

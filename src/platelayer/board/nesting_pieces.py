@@ -11,9 +11,19 @@ from typing import Final
 
 from platelayer.board.grain import turns_along_grain
 from platelayer.board.nesting import Nest, NestBoard, NestItem, nest
-from platelayer.board.placing import Placement, place_rows
-from platelayer.geometry.contours import rectangle
-from platelayer.values.pieces import Piece
+from platelayer.board.nesting_forms import COVER_CHORD_MM
+from platelayer.board.placing import Placement, gap_between_mm, place_rows
+from platelayer.geometry.contours import (
+    inverse_pose,
+    polygon,
+    rectangle,
+    segment_bounds,
+    transform_contour,
+    transform_point,
+)
+from platelayer.geometry.regions import rings, to_area, union_all
+from platelayer.values.pieces import End, EndKind, Piece, Role
+from platelayer.values.shapes import Contour, Point
 from platelayer.values.tooling import Board
 
 TRIES: Final = 120
@@ -25,7 +35,7 @@ def nest_pieces(
     boards: Sequence[Board],
     *,
     room_mm: float,
-    web_mm: float,
+    web_mm: float | None,
     no_go_gap_mm: float | None = None,
     tries: int = TRIES,
 ) -> tuple[Placement, ...]:
@@ -38,7 +48,8 @@ def nest_pieces(
         pieces: in the order of the cut list; those of one ``shape`` are interchangeable.
         boards: in the order they are filled.
         room_mm: clear width the bit needs round a piece.
-        web_mm: wood between two kerfs.
+        web_mm: wood between two kerfs; None where a skin holds all waste: all but the joints
+            share kerfs then.
         no_go_gap_mm: from a piece to a no-go area; the room when None.
         tries: fillings tried when one board is not enough.
 
@@ -54,7 +65,7 @@ def nest_pieces(
         items = [
             NestItem(
                 name=shape,
-                outline=pieces[indices[0]].outline,
+                outline=pieces[indices[0]].outline if web_mm is not None else padded(pieces[indices[0]], room_mm),
                 turns_rad=turns_along_grain(pieces[indices[0]], grain_rad=grain),
                 count=len(indices),
             )
@@ -64,7 +75,7 @@ def nest_pieces(
         result = nest(
             items,
             [_bare(board) for board in group],
-            gap_mm=2 * room_mm + web_mm,
+            gap_mm=room_mm if web_mm is None else gap_between_mm(room_mm, web_mm),
             margin_mm=margin + room_mm,
             kerf_mm=room_mm,
             no_go_gap_mm=room_mm if no_go_gap_mm is None else no_go_gap_mm,
@@ -76,10 +87,46 @@ def nest_pieces(
     return tuple(sorted(placements, key=lambda placement: placement.index))
 
 
+def padded(piece: Piece, room_mm: float) -> Contour:
+    """The piece's outline as a polygon with a pad half a room thick before every joint.
+
+    Joints are cut right through even where a skin is left. Pieces a room apart with these pads have their joints two
+    rooms apart, so that the cuts of two joints never meet and free a scrap between them.
+    """
+    areas = [to_area(piece.outline, chord_mm=COVER_CHORD_MM)]
+    for end in piece.ends:
+        if end.kind is EndKind.PLAIN:
+            continue
+        home = inverse_pose(end.pose)
+        local = [transform_point(point, home) for point in _peg_points(piece, end)] or [(0.0, 0.0)]
+        reach = max(x for x, _ in local) + room_mm / 2
+        aside = max(abs(y) for _, y in local) + room_mm
+        pad = rectangle((-COVER_CHORD_MM, -aside), (reach, aside))
+        areas.append(to_area(transform_contour(pad, end.pose), chord_mm=COVER_CHORD_MM))
+    (ring, *_), *_ = rings(union_all(areas))
+    return polygon([(float(x), float(y)) for x, y in ring[:-1]])
+
+
+def _peg_points(piece: Piece, end: End) -> list[Point]:
+    """Corners of the joint of an end, peg or socket, that lie on its outline."""
+    index = piece.ends.index(end)
+    pairs = zip(piece.outline.segments, piece.labels, strict=True)
+    found = [segment for segment, label in pairs if label.end == index and label.role in _JOINT_ROLES]
+    boxes = [segment_bounds(segment) for segment in found]
+    return [
+        corner
+        for low_x, low_y, high_x, high_y in boxes
+        for corner in ((low_x, low_y), (high_x, high_y), (low_x, high_y), (high_x, low_y))
+    ]
+
+
+_JOINT_ROLES: Final = (Role.PEG, Role.RELIEF, Role.SOCKET, Role.EASE)
+
+
 def _bare(board: Board) -> NestBoard:
     return NestBoard(
         id=board.id,
-        outline=rectangle((0.0, 0.0), (board.width_mm, board.height_mm)),
+        outline=board.outline or rectangle((0.0, 0.0), (board.width_mm, board.height_mm)),
         no_go=tuple(area.outline for area in board.no_go),
     )
 

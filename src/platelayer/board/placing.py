@@ -9,9 +9,12 @@ Glossary:
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from platelayer.errors import CannotCut, Fault
-from platelayer.geometry.contours import Bounds, bounds, transform_contour
+from platelayer.geometry.contours import Bounds, bounds, rectangle, transform_contour
+from platelayer.geometry.regions import EMPTY, Area, difference, intersection, parts, to_area
+from platelayer.tolerances import FLATTEN_CHORD_MM
 from platelayer.units import show_length
 from platelayer.values.pieces import Piece
 from platelayer.values.shapes import Point, Pose
@@ -37,10 +40,11 @@ class _Box:
     low_y: float
     width_mm: float
     height_mm: float
+    is_straight: bool
 
 
 def place_rows(
-    pieces: Sequence[Piece], boards: Sequence[Board], *, room_mm: float, web_mm: float
+    pieces: Sequence[Piece], boards: Sequence[Board], *, room_mm: float, web_mm: float | None
 ) -> tuple[Placement, ...]:
     """Every piece placed in rows, tall rows first, boards filled in the order given.
 
@@ -52,30 +56,40 @@ def place_rows(
         pieces: in the order of the cut list.
         boards: in the order they are filled.
         room_mm: clear width the bit needs round a piece.
-        web_mm: wood between two kerfs.
+        web_mm: wood between two kerfs; None where a skin holds all waste: straights side by side share a kerf then.
 
     Raises:
         CannotCut: a piece larger than every board, or more pieces than the boards hold; says how many more it takes.
     """
-    gap = 2 * room_mm + web_mm
+    gap = gap_between_mm(room_mm, web_mm)
     boxes = [_box(index, piece) for index, piece in enumerate(pieces)]
     too_large = [box for box in boxes if not any(_fits(box, board, room_mm) for board in boards)]
     if too_large:
         raise CannotCut(*(_too_large(pieces[box.index], box, boards, room_mm) for box in too_large))
+    beside = room_mm if web_mm is None else gap
     waiting = sorted(boxes, key=lambda box: (-box.height_mm, -box.width_mm, box.index))
     placements: list[Placement] = []
     for board in boards:
-        done, waiting = _fill(board, waiting, room_mm=room_mm, gap_mm=gap)
+        done, waiting = _fill(board, waiting, room_mm=room_mm, gap_mm=gap, beside_mm=beside)
         placements.extend(done)
     if waiting:
-        raise CannotCut(_too_many(pieces, waiting, boards, room_mm=room_mm, gap_mm=gap))
+        raise CannotCut(_too_many(pieces, waiting, boards, room_mm=room_mm, gap_mm=gap, beside_mm=beside))
     return tuple(sorted(placements, key=lambda placement: placement.index))
+
+
+def gap_between_mm(room_mm: float, web_mm: float | None) -> float:
+    """Least distance between two pieces: two rooms and a web; no web where a skin holds all waste.
+
+    Joints are cut right through even on a skin, so that two of them still stay two rooms apart: nearer, their cuts
+    meet and free a scrap between them.
+    """
+    return 2 * room_mm + (web_mm or 0.0)
 
 
 def _box(index: int, piece: Piece) -> _Box:
     turn = grain_turn_rad(piece)
     low_x, low_y, high_x, high_y = bounds(transform_contour(piece.outline, Pose(0.0, 0.0, turn)))
-    return _Box(index, turn, low_x, low_y, high_x - low_x, high_y - low_y)
+    return _Box(index, turn, low_x, low_y, high_x - low_x, high_y - low_y, piece.kind == "straight")
 
 
 def grain_turn_rad(piece: Piece) -> float:
@@ -90,36 +104,70 @@ def _fits(box: _Box, board: Board, room_mm: float) -> bool:
     return box.width_mm + inside <= board.width_mm and box.height_mm + inside <= board.height_mm
 
 
-def _fill(board: Board, waiting: list[_Box], *, room_mm: float, gap_mm: float) -> tuple[list[Placement], list[_Box]]:
-    """Rows from the near edge up, each begun by the tallest piece waiting and filled with any that still fit."""
+def _fill(
+    board: Board, waiting: list[_Box], *, room_mm: float, gap_mm: float, beside_mm: float
+) -> tuple[list[Placement], list[_Box]]:
+    """Rows from the near edge up, each begun by the tallest piece waiting and filled with any that still fit.
+
+    Rows of straights alone lie beside_mm apart: their sides face each other, never a joint.
+    """
     edge = board.margin_mm + room_mm
     top, right = board.height_mm - edge, board.width_mm - edge
     done: list[Placement] = []
     row_y, rest = edge, list(waiting)
-    no_go = sorted((bounds(area.outline) for area in board.no_go), key=lambda one: one[2])
+    areas, missing = [bounds(area.outline) for area in board.no_go], missing_wood(board)
 
     def clear_x(box: _Box, x: float) -> float:
-        return _clear_x(no_go, (x, row_y), box, room_mm)
+        beside = missing_beside(missing, row_y - edge, row_y + box.height_mm + edge, margin_mm=board.margin_mm)
+        return _clear_x(sorted([*areas, *beside], key=lambda one: one[2]), (x, row_y), box, room_mm)
 
     while rest:
         first = next(
             (box for box in rest if row_y + box.height_mm <= top and clear_x(box, edge) + box.width_mm <= right), None
         )
         if first is None:
-            lifted = [far + room_mm for _, _, _, far in no_go if far + room_mm > row_y]
+            lifted = [far + room_mm for _, _, _, far in areas if far + room_mm > row_y]
+            if not missing.is_empty and row_y < top:
+                lifted.append(row_y + _CREEP_MM)
             if not lifted:
                 break
             row_y = min(lifted)
             continue
         x, row_height = edge, first.height_mm
+        is_straight = all(box.is_straight for box in rest)
         for box in list(rest):
             if box.height_mm <= row_height and (clear := clear_x(box, x)) + box.width_mm <= right:
                 x = clear
                 done.append(Placement(box.index, board.id, Pose(x - box.low_x, row_y - box.low_y, box.turn_rad)))
                 rest.remove(box)
                 x += box.width_mm + gap_mm
-        row_y += row_height + gap_mm
+        row_y += row_height + (beside_mm if is_straight else gap_mm)
     return done, rest
+
+
+def missing_wood(board: Board) -> Area:
+    """What the board's outline lacks of its width and height; nothing where it has none."""
+    if board.outline is None:
+        return EMPTY
+    whole = rectangle((0.0, 0.0), (board.width_mm, board.height_mm))
+    return difference(*(to_area(one, chord_mm=FLATTEN_CHORD_MM) for one in (whole, board.outline)))
+
+
+def missing_beside(missing: Area, low_y: float, high_y: float, *, margin_mm: float) -> list[Bounds]:
+    """Boxes round the parts of the missing wood between two heights, grown by the margin on the left and right."""
+    if missing.is_empty:
+        return []
+    low_x, _, high_x, _ = missing.bounds
+    strip = to_area(rectangle((low_x, low_y), (high_x, high_y)), chord_mm=FLATTEN_CHORD_MM)
+    found = []
+    for part in parts(intersection(missing, strip)):
+        left, near, right, far = part.bounds
+        found.append((left - margin_mm, near - margin_mm, right + margin_mm, far + margin_mm))
+    return found
+
+
+_CREEP_MM: Final = 5.0
+"""Rows on a board with an outline of its own are tried this far apart."""
 
 
 def _clear_x(no_go: Sequence[Bounds], at: Point, box: _Box, room_mm: float) -> float:
@@ -147,11 +195,17 @@ def _too_large(piece: Piece, box: _Box, boards: Sequence[Board], room_mm: float)
 
 
 def _too_many(
-    pieces: Sequence[Piece], waiting: list[_Box], boards: Sequence[Board], *, room_mm: float, gap_mm: float
+    pieces: Sequence[Piece],
+    waiting: list[_Box],
+    boards: Sequence[Board],
+    *,
+    room_mm: float,
+    gap_mm: float,
+    beside_mm: float,
 ) -> Fault:
     last, rest, more = boards[-1], waiting, 0
     while rest:
-        _, left = _fill(last, rest, room_mm=room_mm, gap_mm=gap_mm)
+        _, left = _fill(last, rest, room_mm=room_mm, gap_mm=gap_mm, beside_mm=beside_mm)
         if len(left) == len(rest):
             break
         rest, more = left, more + 1

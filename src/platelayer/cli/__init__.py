@@ -74,23 +74,44 @@ def profile_option(command: Callable[..., Any]) -> Callable[..., Any]:
 @click.option("--force", is_flag=True, help="Write over files you have edited.")
 @click.option("--json", "as_json", is_flag=True, help="Summary as JSON on stdout.")
 @click.option("--follow", is_flag=True, help="Make it again whenever the job file is saved; ends with Ctrl-C.")
+@click.option(
+    "--placement",
+    type=click.Path(path_type=Path),
+    help="Keep pieces where a placement.json of an earlier make says.",
+)
 @profile_option
 @faults_to_exit
-def make(job: Path, out: Path, force: bool, as_json: bool, follow: bool, profile_folder: Path | None) -> None:
+def make(
+    job: Path,
+    out: Path,
+    force: bool,
+    as_json: bool,
+    follow: bool,
+    placement: Path | None,
+    profile_folder: Path | None,
+) -> None:
     """Make a job: G-code, pictures, page, manifest and summary, handed over only when the dry run passes."""
+
+    def once() -> int:
+        return make_once(job, out, force=force, as_json=as_json, placement=placement, profile_folder=profile_folder)
+
     if follow:
-        follow_job(job, lambda: make_once(job, out, force=force, as_json=as_json, profile_folder=profile_folder))
-    sys.exit(make_once(job, out, force=force, as_json=as_json, profile_folder=profile_folder))
+        follow_job(job, once)
+    sys.exit(once())
 
 
-def make_once(job: Path, out: Path, *, force: bool, as_json: bool, profile_folder: Path | None) -> int:
+def make_once(
+    job: Path, out: Path, *, force: bool, as_json: bool, placement: Path | None, profile_folder: Path | None
+) -> int:
     """One make, its summary shown; the exit code it comes to."""
     from platelayer import files, road
     from platelayer.job import load_profiles
 
     profiles = load_profiles((profile_folder,) if profile_folder else ())
     text = files.read_text(job)
-    made = road.make(text, file=str(job), out=out, profiles=profiles, force=force, progress=Progress())
+    made = road.make(
+        text, file=str(job), out=out, profiles=profiles, force=force, placement=placement, progress=Progress()
+    )
     show(made.manifest, made.report, as_json=as_json)
     if made.report.passed:
         click.echo(f"Written to {out}. Preview to open: {out / road.preview_name(made.manifest)}", err=as_json)
@@ -257,17 +278,17 @@ def recut(
 
     FILE stays in the folder that make wrote. The new file is dry-run together with what was cut before.
     """
-    from platelayer import road
+    from platelayer.road import recutting
 
     if (line is None) == (not piece and number is None):
-        raise click.UsageError("say where to go on: --from-line N, or --piece ID, --pass K or both.")
+        click.get_current_context().fail("say where to go on: --from-line N, or --piece ID, --pass K or both.")
     if zero is None:
         try:
             zero = click.prompt(ZERO_ASKED, type=click.Choice(("kept", "lost")), err=True)
         except click.Abort:
-            raise click.UsageError("say whether zero was kept or lost: --zero kept or --zero lost.") from None
-    start = road.GoOnFrom(line=line, piece=piece, number=1 if number is None else number)
-    gone_on = road.recut_file(file, start, zero_is_lost=zero == "lost", out=out, force=force)
+            click.get_current_context().fail("say whether zero was kept or lost: --zero kept or --zero lost.")
+    start = recutting.GoOnFrom(line=line, piece=piece, number=1 if number is None else number)
+    gone_on = recutting.recut_file(file, start, zero_is_lost=zero == "lost", out=out, force=force)
     if not gone_on.report.passed:
         show(gone_on.manifest, gone_on.report, as_json=False)
         click.echo(f"Nothing written to {out}.", err=True)
@@ -291,8 +312,8 @@ def rehearse(folder: Path, out: Path, lift: str, spindle: str, force: bool) -> N
 
     A trace goes round the board and each piece's outline at safe height.
     """
-    from platelayer import road
+    from platelayer.road.rehearsing import rehearse as write_rehearsal
 
-    made = road.rehearse(folder, out=out, lift=lift, has_spindle_on=spindle == "on", force=force)
+    made = write_rehearsal(folder, out=out, lift=lift, has_spindle_on=spindle == "on", force=force)
     for file in made.manifest.files:
         click.echo(f"Written {out / file.name}", err=True)

@@ -108,6 +108,11 @@ def line_through(points: npt.ArrayLike) -> Area:
     return shapely.LineString(coords)
 
 
+def is_simple(contour: Contour) -> bool:
+    """A closed contour of lines that neither crosses nor touches itself."""
+    return bool(shapely.Polygon([segment.start for segment in contour.segments]).is_valid)
+
+
 def polygon_through(points: npt.ArrayLike) -> Area:
     """The polygon through (n, 2) points, closed of itself."""
     return shapely.Polygon(np.asarray(points, dtype=np.float64))

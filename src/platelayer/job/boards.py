@@ -6,8 +6,10 @@ from dataclasses import replace
 from typing import Final
 
 from platelayer.errors import Fault
+from platelayer.geometry.regions import is_simple
 from platelayer.job.job_models import BoardTable, CuttingTable, NoGoTable, TrackTable
 from platelayer.job.names import entry_labels, entry_names
+from platelayer.tolerances import COINCIDENT_MM
 from platelayer.units import LengthUnit, show_length
 from platelayer.values.shapes import Arc, Contour, Line, Point
 from platelayer.values.tooling import Board, Machine, NoGo
@@ -56,8 +58,9 @@ def boards_of(
 
 
 def _board(table: BoardTable, board_id: str, where: str, track: TrackTable, faults: list[Fault]) -> Board:
-    for key in ("width", "height"):
-        if getattr(table, key) is None:
+    width, height = (table.width, table.height) if table.outline is None else _outline_size(table, where, faults)
+    for key, side in (("width", width), ("height", height)):
+        if side is None:
             faults.append(Fault(where=f"{where} {key}", problem="missing"))
     no_go: list[NoGo] = []
     for number, entry in enumerate(table.no_go, start=1):
@@ -65,8 +68,8 @@ def _board(table: BoardTable, board_id: str, where: str, track: TrackTable, faul
     usual_scatter = SCATTER_MEASURED_MM if table.thickness_measured else SCATTER_MM
     return Board(
         id=board_id,
-        width_mm=table.width or 0.0,
-        height_mm=table.height or 0.0,
+        width_mm=width or 0.0,
+        height_mm=height or 0.0,
         thickness_mm=table.thickness or track.thickness,
         scatter_mm=usual_scatter if table.scatter is None else table.scatter,
         thickness_is_measured=table.thickness_measured,
@@ -75,7 +78,26 @@ def _board(table: BoardTable, board_id: str, where: str, track: TrackTable, faul
         margin_mm=table.margin,
         grain_rad=table.grain,
         no_go=tuple(no_go),
+        outline=None if table.outline is None else polygon(table.outline),
     )
+
+
+def _outline_size(table: BoardTable, where: str, faults: list[Fault]) -> tuple[float, float]:
+    """Width and height of an offcut: the sides of the box about its corners, whose near left corner is the zero."""
+    corners = table.outline or []
+    xs, ys = [x for x, _ in corners] or [0.0], [y for _, y in corners] or [0.0]
+    for key in ("width", "height"):
+        if getattr(table, key) is not None:
+            problem = "of no use beside an outline, which says how large the board is"
+            faults.append(Fault(where=f"{where} {key}", problem=problem, mend="Leave one of the two out."))
+    if len(corners) < 3 or not _twice_area(corners) or not is_simple(polygon(corners)):
+        problem = "an outline has three corners or more, not all in line, and does not cross itself"
+        faults.append(Fault(where=f"{where} outline", problem=problem, mend="List the corners in order round it."))
+    elif max(abs(min(xs)), abs(min(ys))) > COINCIDENT_MM:
+        found = f"x {show_length(min(xs))}, y {show_length(min(ys))}"
+        problem = "its least x and least y must be 0, as the machine's zero is set on them"
+        faults.append(Fault(where=f"{where} outline", found=found, problem=problem, mend="Count from there."))
+    return max(xs), max(ys)
 
 
 def _thickness_faults(board: Board, track: TrackTable, where: str, unit: LengthUnit) -> list[Fault]:

@@ -7,6 +7,7 @@ from typing import Final
 from platelayer.errors import Fault
 from platelayer.job.boards import SCATTER_MM
 from platelayer.job.job_models import STOCK_MM, HoldingTable
+from platelayer.tolerances import COINCIDENT_MM
 from platelayer.units import LengthUnit, show_length
 from platelayer.values.tooling import Board, Holding, HoldingKind
 
@@ -62,7 +63,7 @@ def _tab_faults(table: HoldingTable, least_mm: float, most_mm: float, unit: Leng
     if table.skin:
         found, mend = show_length(table.skin, first=unit), 'Write kind = "skin", or leave skin out.'
         return [Fault(where="[holding] skin", found=found, problem="of no use with tabs", mend=mend)]
-    if table.tab_height and not least_mm <= table.tab_height <= most_mm:
+    if table.tab_height and not least_mm - COINCIDENT_MM <= table.tab_height <= most_mm + COINCIDENT_MM:
         found = show_length(table.tab_height, first=unit)
         word = "too low to hold" if table.tab_height < least_mm else "too high to saw"
         return [Fault(where="[holding] tab_height", found=found, problem=f"{word}: {limits}")]
@@ -78,7 +79,7 @@ def _skin_faults(
         problem = f"a skin needs a known floor, and board {loose[0]} has its zero on top and no measured thickness"
         mend = 'Write zero = "spoilboard", or measure the board and write thickness_measured = true.'
         faults.append(Fault(where="[holding] kind", found="skin", problem=problem, mend=mend))
-    if table.skin and not least_mm <= table.skin <= most_mm:
+    if table.skin and not least_mm - COINCIDENT_MM <= table.skin <= most_mm + COINCIDENT_MM:
         found, low, high = (show_length(length, first=unit) for length in (table.skin, least_mm, most_mm))
         word = "too thin to hold" if table.skin < least_mm else "too thick to part by hand"
         why = "which is 0.4 mm and the board's scatter"

@@ -23,7 +23,7 @@ from platelayer.job.field_types import (
 )
 from platelayer.units import LengthUnit, inches
 from platelayer.values.pieces import EndKind, MouthCorner, PegRoot
-from platelayer.values.tooling import BitKind, FluteDirection, HoldingKind, TurnBy
+from platelayer.values.tooling import BitKind, FluteDirection, HoldingKind, Placing, TurnBy
 
 TRACK_WIDTH_MM: Final = inches(1 + 9 / 16)
 STOCK_MM: Final = inches(1 / 2)
@@ -38,6 +38,7 @@ class JobTable(BaseModel):
     units: LengthUnit | None = None
     machine: Text = ""
     material: Text = ""
+    placing: Placing = Placing.FEWEST
 
 
 class TrackTable(BaseModel):
@@ -125,13 +126,14 @@ class NoGoTable(BaseModel):
 
 
 class BoardTable(BaseModel):
-    """``[[board]]``: one board, or as many alike as ``count`` says."""
+    """``[[board]]``: one board, or as many alike as ``count`` says; an offcut goes by the corners of its outline."""
 
     model_config = CLOSED
     id: Name = ""
     count: Count = 1
     width: Length | None = None
     height: Length | None = None
+    outline: list[tuple[AnyLength, AnyLength]] | None = None
     height_measured: Flag = False
     thickness: Length | None = None
     thickness_measured: Flag = False

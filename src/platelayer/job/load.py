@@ -119,6 +119,7 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
         orders=orders,
         warnings=warnings,
         turning=turning,
+        placing=model.job.placing,
     )
 
 

@@ -51,6 +51,14 @@ def turning_of(
     places = tuple(sorted(table.dowel_places or ()))
     is_turned = any(order.grooves_bottom for order in orders)
     faults += _tolerance_faults(table, unit)
+    if is_turned:
+        problem = "a board with grooves on both faces is turned over on its long middle line, so it must be a rectangle"
+        mend = "Give width and height of a rectangle in it."
+        faults += [
+            Fault(where=f"[[board]] {board.id} outline", problem=problem, mend=mend)
+            for board in boards
+            if board.outline is not None
+        ]
     if table.by is TurnBy.FENCE:
         faults += _useless_faults(written)
         faults += _unmeasured_faults(boards) if is_turned else []

@@ -38,7 +38,7 @@ def trace_text(
     )
     said = [part for sentence in sentences for part in comment_lines(sentence, ways.comments)]
     out = [*said, *lasting_head_of(lines), *state, lines[bit_line - 1], go_line("G0", {"Z": ways.safe}, ways.grid)]
-    loops = [(f"board {board.id}", rectangle((0.0, 0.0), board.size_mm))]
+    loops = [(f"board {board.id}", board.outline or rectangle((0.0, 0.0), board.size_mm))]
     loops += [(piece.id, piece.outline) for piece in sorted(pieces, key=lambda piece: (piece.order, piece.id))]
     feed = _feed(file, motion, ways)
     for title, contour in loops:

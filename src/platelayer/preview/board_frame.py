@@ -9,6 +9,8 @@ from dataclasses import replace
 
 import numpy as np
 
+from platelayer.geometry.regions import Area, box, to_area
+from platelayer.tolerances import FLATTEN_CHORD_MM
 from platelayer.values.manifest import Manifest, ManifestBoard, ManifestFile
 from platelayer.values.motion import Motion, MoveKind
 from platelayer.values.pieces import BoardFace
@@ -21,6 +23,13 @@ def board_of(manifest: Manifest, board_id: str) -> ManifestBoard:
         KeyError: the manifest has no such board.
     """
     return {board.id: board for board in manifest.boards}[board_id]
+
+
+def board_area(board: ManifestBoard) -> Area:
+    """The wood of a board: within its outline, or all of its size."""
+    if board.outline is not None:
+        return to_area(board.outline, chord_mm=FLATTEN_CHORD_MM)
+    return box((0.0, 0.0), board.size_mm)
 
 
 def files_of(manifest: Manifest, board_id: str, face: BoardFace) -> tuple[ManifestFile, ...]:

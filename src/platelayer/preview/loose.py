@@ -30,6 +30,7 @@ from platelayer.geometry.regions import (
     union,
     union_all,
 )
+from platelayer.preview.board_frame import board_area
 from platelayer.preview.removal import near, runs_through, swept
 from platelayer.preview.tracks import Rows, Tracks
 from platelayer.preview.wood import Wood, holding_mm
@@ -58,7 +59,7 @@ def loose_parts(tracks: Tracks, woods: Sequence[Wood]) -> tuple[Loose, ...]:
     through = union_all([*(wood.holding for wood in woods), elsewhere])
     if through.is_empty:
         return ()
-    board = box((0.0, 0.0), tracks.board.size_mm)
+    board = board_area(tracks.board)
     thick = _thick(difference(board, through.simplify(LEFTOVER_MM / 2)))
     edge = buffered(board, -SLUG_WIDTH_MM, chord_mm=LEFTOVER_MM)
     at_edge = [not edge.contains(part) for part in thick]

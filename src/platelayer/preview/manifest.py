@@ -127,6 +127,7 @@ def _board(fields: Fields) -> ManifestBoard:
         allowance_mm=fields.number("allowance", 0.5, low=0),
         scatter_mm=fields.number("scatter", 0.0, low=0),
         turning=None if fields.is_null("turning") else _turning(fields.inside("turning")),
+        outline=None if fields.is_null("outline") else _outline(fields),
     )
 
 

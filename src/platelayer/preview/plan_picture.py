@@ -9,6 +9,7 @@ Glossary:
 from collections.abc import Mapping, Sequence
 from html import escape
 
+from platelayer.geometry.contours import rectangle
 from platelayer.preview import palette, plan_legend, plan_marks, plan_swaths
 from platelayer.preview.board_frame import board_of, files_of, on_board
 from platelayer.preview.svg import contour_data, num, tag
@@ -91,10 +92,11 @@ def plan_svg(
 
 def _wood(board: ManifestBoard, *, grain_rad: float) -> str:
     """The board with a hint of grain, the same every time."""
-    width, height = board.size_mm
+    height = board.size_mm[1]
     lines = plan_marks.grain_lines(board, grain_rad=grain_rad)
-    frame = tag("rect", x=0.0, y=0.0, width=width, height=height, fill=palette.WASTE)
-    clip = tag("clipPath", tag("rect", x=0.0, y=0.0, width=width, height=height), id="board")
+    edge_data = contour_data(board.outline or rectangle((0.0, 0.0), board.size_mm), height_mm=height)
+    frame = tag("path", d=edge_data, fill=palette.WASTE)
+    clip = tag("clipPath", tag("path", d=edge_data), id="board")
     grain = tag(
         "path",
         d=lines,
@@ -104,7 +106,7 @@ def _wood(board: ManifestBoard, *, grain_rad: float) -> str:
         stroke_opacity=0.8,
         clip_path="url(#board)",
     )
-    edge = tag("rect", x=0.0, y=0.0, width=width, height=height, fill="none", stroke=palette.INK, stroke_width=0.7)
+    edge = tag("path", d=edge_data, fill="none", stroke=palette.INK, stroke_width=0.7)
     return frame + clip + grain + edge
 
 

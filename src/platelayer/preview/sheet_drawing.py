@@ -32,7 +32,10 @@ def board_drawing(
     scale = min((width - _LEFT - _RIGHT) / wide, (height - _BELOW - _ABOVE) / high, POINTS_PER_MM)
     drawing = shapes.Drawing(_LEFT + wide * scale + _RIGHT, _BELOW + high * scale + _ABOVE)
     pen = _Pen(drawing, scale)
-    pen.rectangle((0.0, 0.0), (wide, high), fill=palette.MAPLE, stroke=palette.INK, width=1.0)
+    if board.outline is None:
+        pen.rectangle((0.0, 0.0), (wide, high), fill=palette.MAPLE, stroke=palette.INK, width=1.0)
+    else:
+        pen.contour(board.outline, fill=palette.MAPLE, stroke=palette.INK, width=1.0)
     _grain(pen, board, grain_rad)
     pieces = sorted((piece for piece in manifest.pieces if piece.board == board.id), key=lambda piece: piece.order)
     for piece in pieces:

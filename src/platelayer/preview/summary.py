@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import asdict
 from typing import Final
 
+from platelayer.preview.wood_used import wood_used, wood_used_line
 from platelayer.tolerances import SEAT_MM
 from platelayer.units import LengthUnit, show_length, show_mm
 from platelayer.values.findings import Finding, Report, Seat, Severity
@@ -75,6 +76,8 @@ def _files(manifest: Manifest, report: Report) -> Iterable[str]:
         yield f"  {file.name}: {bits}" + (f"; {minutes(done.seconds_s)}; {done.lines} lines" if done else "")
     whole_s = math.fsum(file.seconds_s for file in report.files)
     yield f"  Together {minutes(whole_s)}, give or take 15 %, pauses not counted."
+    if manifest.pieces:
+        yield f"  {wood_used_line(wood_used(manifest, report))}"
 
 
 def _turning(manifest: Manifest, board_id: str) -> str:
@@ -166,6 +169,7 @@ def summary_data(manifest: Manifest, report: Report) -> dict[str, object]:
         "joints": [_plain(asdict(joint)) for joint in report.joints],
         "findings": [_plain(asdict(finding)) for finding in report.findings],
         "cautions": list(cautions(manifest)),
+        "wood": _plain(asdict(used := wood_used(manifest, report)) | {"yield_ratio": used.yield_ratio}),
     }
 
 

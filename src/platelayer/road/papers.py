@@ -16,6 +16,7 @@ from platelayer.values.motion import Motion
 from platelayer.values.pieces import BoardFace, EndKind
 
 PREVIEW: Final = "preview.html"
+PLACEMENT: Final = "placement.json"
 
 
 @dataclass(frozen=True, slots=True)

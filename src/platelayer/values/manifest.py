@@ -54,6 +54,8 @@ class ManifestBoard:
     scatter_mm: float = 0.0
     turning: ManifestTurning | None = None
     """None for a board that is cut on one face, or where nobody said."""
+    outline: Contour | None = None
+    """Edge of an offcut, counter-clockwise; None for a board that is all of its size."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -66,6 +66,8 @@ def _board(board: ManifestBoard) -> Data:
         ],
         "scatter": board.scatter_mm,
     }
+    if board.outline is not None:
+        data["outline"] = _contour(board.outline)
     return data if board.turning is None else data | {"turning": _turning(board.turning)}
 
 

@@ -169,6 +169,8 @@ class Board:
     grain_rad: float = 0.0
     no_go: tuple[NoGo, ...] = ()
     height_is_measured: bool = False
+    outline: Contour | None = None
+    """Edge of an offcut, counter-clockwise, as wide and as high as said; None for a board that is all of its size."""
 
 
 class TurnBy(StrEnum):
@@ -197,6 +199,14 @@ class Turning:
     dowel_depth_mm: float = 0.0
     dowel_count: int = 2
     dowel_places_mm: tuple[float, ...] = ()
+
+
+class Placing(StrEnum):
+    """How pieces are laid onto boards: in rows, as close as they go, or whichever of the two needs fewer boards."""
+
+    ROWS = "rows"
+    NEST = "nest"
+    FEWEST = "fewest"
 
 
 class HoldingKind(StrEnum):
@@ -272,6 +282,7 @@ class Job:
     orders: tuple[PieceOrder, ...]
     warnings: tuple[Finding, ...] = ()
     turning: Turning = field(default_factory=Turning)
+    placing: Placing = Placing.FEWEST
 
     def bit(self, bit_id: str) -> Bit:
         """The bit of that id; KeyError when the job has none."""

@@ -3,12 +3,14 @@
 These need no manifest beyond a board, bits and a machine.
 """
 
+import math
 from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
 
-from platelayer.geometry.regions import Area, distance_between_mm, line_through, to_area
+from platelayer.geometry.regions import Area, distance_between_mm, distances_mm, line_through, to_area
+from platelayer.preview.board_frame import board_area
 from platelayer.preview.dowels import spoilboard_mm
 from platelayer.preview.lengths import place, shown
 from platelayer.preview.tracks import Bools, Rows, Tracks
@@ -79,8 +81,7 @@ def check_depth(tracks: Tracks) -> tuple[Finding, ...]:
 
 def check_on_board(tracks: Tracks) -> tuple[Finding, ...]:
     """While its tip is below the face, the bit's centre stays over the board; one finding a file."""
-    size = np.asarray(tracks.board.size_mm)
-    over = np.maximum(tracks.high - size, -tracks.low).max(axis=1, initial=0.0)
+    over = _past_edge_mm(tracks)
     found = []
     for rows in _by_file(tracks, (over > PROGRAM_STEP_MM) & (tracks.depth.max(axis=1) > COINCIDENT_MM)):
         worst = max(rows, key=lambda row: (float(over[row]), -row))
@@ -97,6 +98,19 @@ def check_on_board(tracks: Tracks) -> tuple[Finding, ...]:
             )
         )
     return tuple(found)
+
+
+def _past_edge_mm(tracks: Tracks) -> np.ndarray:
+    """(n,) how far past the edge of the wood a track goes; 0 where it does not, or stays above the face."""
+    size = np.asarray(tracks.board.size_mm)
+    over = np.maximum(tracks.high - size, -tracks.low).max(axis=1, initial=0.0)
+    if tracks.board.outline is not None:
+        wood = board_area(tracks.board)
+        for row in np.flatnonzero(tracks.depth.max(axis=1) > COINCIDENT_MM).tolist():
+            over[row] = float(distances_mm(wood, tracks.plan(row)).max())
+            if not over[row] and not wood.covers(line_through(tracks.plan(row))):
+                over[row] = math.dist(tracks.plan(row)[0], tracks.plan(row)[-1]) / 2
+    return over
 
 
 def check_extents(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]:

@@ -1,0 +1,92 @@
+"""Where each piece of a job lies: in rows, nested, or where an earlier make or the person put it.
+
+Glossary:
+    kept: places read from a placement file, which every ``make`` writes beside its manifest.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Final
+
+from platelayer.board.kept import Kept, check_kept, settled
+from platelayer.board.nesting_pieces import nest_pieces
+from platelayer.board.placing import Placement, place_rows
+from platelayer.errors import CannotCut
+from platelayer.geometry.contours import area_mm2, rectangle
+from platelayer.values.pieces import Piece
+from platelayer.values.tooling import Board, Holding, HoldingKind, Job, Placing
+
+WEB_MM: Final = 4.0
+"""Wood between the kerfs of neighbours: holds all waste in one frame, and stands up to a bit passing either side."""
+
+
+def web_mm(holding: Holding) -> float | None:
+    """Wood kept between kerfs; none where a skin holds all waste."""
+    return None if holding.kind is HoldingKind.SKIN else WEB_MM
+
+
+MOST_TRIES: Final = 24
+"""Fillings tried by nesting: about a second for sixty pieces."""
+
+
+def lay_pieces(
+    pieces: Sequence[Piece], boards: Sequence[Board], *, job: Job, room_mm: float, kept: Kept | None = None
+) -> tuple[Placement, ...]:
+    """Every piece placed, to the last digit that a placement file holds, so that what is kept stays where it is.
+
+    Args:
+        pieces: in the order of the cut list.
+        boards: in the order they are filled, keep-outs included.
+        job: says whether in rows, nested, or whichever needs fewer boards, and what holds the waste.
+        room_mm: clear width the bits need round a piece.
+        kept: places to be kept; nothing is laid anew then.
+
+    Raises:
+        CannotCut: a piece larger than every board, or more pieces than the boards hold.
+        JobError: kept places that do not fit this job.
+    """
+    if kept is not None:
+        return check_kept(kept, pieces, boards, room_mm=room_mm)
+    found = _laid(pieces, boards, placing=job.placing, room_mm=room_mm, web=web_mm(job.holding))
+    return tuple(replace(placement, pose=settled(placement.pose)) for placement in found)
+
+
+def _laid(
+    pieces: Sequence[Piece], boards: Sequence[Board], *, placing: Placing, room_mm: float, web: float | None
+) -> tuple[Placement, ...]:
+    """Rows stand where nesting would need as many boards: they are quick to lay, to clamp and to saw apart."""
+    if placing is Placing.NEST:
+        return nest_pieces(pieces, boards, room_mm=room_mm, web_mm=web, tries=MOST_TRIES)
+    try:
+        rows = place_rows(pieces, boards, room_mm=room_mm, web_mm=web)
+    except CannotCut as refusal:
+        if placing is Placing.ROWS or not _may_fit(pieces, boards):
+            raise
+        try:
+            return nest_pieces(pieces, boards, room_mm=room_mm, web_mm=web, tries=MOST_TRIES)
+        except CannotCut:
+            raise refusal from None
+    used = len({placement.board_id for placement in rows})
+    if placing is Placing.ROWS or used <= fewest_boards(pieces, boards):
+        return rows
+    nested = nest_pieces(pieces, boards, room_mm=room_mm, web_mm=web, tries=MOST_TRIES)
+    return nested if len({placement.board_id for placement in nested}) < used else rows
+
+
+def _may_fit(pieces: Sequence[Piece], boards: Sequence[Board]) -> bool:
+    """The boards have as much wood as the pieces."""
+    return sum(area_mm2(piece.outline) for piece in pieces) <= sum(_wood_mm2(board) for board in boards)
+
+
+def fewest_boards(pieces: Sequence[Piece], boards: Sequence[Board]) -> int:
+    """Boards, taken in order, whose wood first reaches that of the pieces: fewer cannot do."""
+    needed, total = sum(area_mm2(piece.outline) for piece in pieces), 0.0
+    for count, board in enumerate(boards, start=1):
+        total += _wood_mm2(board)
+        if total >= needed:
+            return count
+    return len(boards)
+
+
+def _wood_mm2(board: Board) -> float:
+    return area_mm2(board.outline or rectangle((0.0, 0.0), (board.width_mm, board.height_mm)))
