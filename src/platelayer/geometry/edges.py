@@ -16,6 +16,9 @@ from typing import Final
 VEE_BESIDE_MM: Final = 1.0
 """A vee bit's axis runs so far beside the wall where there is room. Common practice, no source."""
 
+FLOOR_CLEAR_MM: Final = 0.3
+"""A tip stays this far above a groove's floor while it breaks the groove's edges. Common practice, no source."""
+
 
 def round_depth_mm(*, width_mm: float, radius_mm: float) -> float:
     """Depth of the tip at which a round of that radius comes so far in along the face.

@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from platelayer.errors import Fault
-from platelayer.geometry.edges import chamfer_depth_mm, round_depth_mm, vee_beside_mm
+from platelayer.geometry.edges import FLOOR_CLEAR_MM, chamfer_depth_mm, round_depth_mm, vee_beside_mm
 from platelayer.job.job_models import EdgesTable, JobFile, TrackTable
 from platelayer.job.near_names import mend_for
 from platelayer.tolerances import DEPTH_MM
@@ -25,8 +25,6 @@ THICKEST_ROUND_RATIO: Final = 0.25
 source."""
 FLAT_LEAST_MM: Final = 0.5
 """At least this much of the land between outer edge and groove stays level. Common practice, no source."""
-FLOOR_CLEAR_MM: Final = 0.3
-"""The tip stays this far above a groove's floor while it breaks the groove's edges. Common practice, no source."""
 _USUAL: Final = "round-over-1.588"
 
 

@@ -8,13 +8,10 @@ Glossary:
 import math
 from dataclasses import dataclass
 
-from platelayer.geometry.edges import chamfer_depth_mm, round_depth_mm, vee_beside_mm
+from platelayer.geometry.edges import FLOOR_CLEAR_MM, chamfer_depth_mm, round_depth_mm, vee_beside_mm
 from platelayer.tolerances import GROOVE_RUN_OUT_MM
 from platelayer.values.pieces import BoardFace, EdgeBreak, EdgePlace, Piece
 from platelayer.values.tooling import Bit, BitKind, Job
-
-FLOOR_CLEAR_MM = 0.3
-"""The tip stays this far above a groove's floor. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
