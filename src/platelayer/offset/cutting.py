@@ -10,7 +10,7 @@ from platelayer.geometry.discs import as_cut, solid
 from platelayer.geometry.regions import Area, difference
 from platelayer.offset.corners import cut_corners
 from platelayer.offset.edge_forms import edge_breaks
-from platelayer.offset.edges import cut_edges
+from platelayer.offset.edges import cut_edges, edge_findings
 from platelayer.offset.groove_passes import cut_groove
 from platelayer.offset.joints import cut_joint
 from platelayer.offset.outlines import OutlineTask, cut_outline
@@ -73,7 +73,8 @@ def cut_piece(piece: Piece, *, job: Job, board: Board, room_mm: float) -> tuple[
         unreached=_unreached(piece, job, board),
         edges=edge_breaks(piece, job),
     )
-    return made, (*reach_findings(piece, job=job, board=board), *outline.findings)
+    noticed = (*reach_findings(piece, job=job, board=board), *outline.findings, *edge_findings(piece, job=job))
+    return made, noticed
 
 
 def _groove_cuts(piece: Piece, job: Job) -> list[Cut]:

@@ -30,7 +30,8 @@ from platelayer.offset.tabs import begun_on, sides_of
 from platelayer.tolerances import COINCIDENT_MM
 from platelayer.units import show_length
 from platelayer.values.cuts import Cut, CutKind, Pass, Step
-from platelayer.values.pieces import BoardFace, Groove, Piece
+from platelayer.values.findings import Code, Finding, Severity, Where
+from platelayer.values.pieces import BoardFace, EndKind, Groove, Piece
 from platelayer.values.shapes import Contour
 from platelayer.values.tooling import CutData, Job
 
@@ -112,6 +113,28 @@ def _along(groove: Groove, down: Sequence[float], form: EdgeForm) -> Pass:
             steps += steps_along(lane, ((0.0, level), (lane.length_mm, level)))
         top = level
     return Pass(tuple(steps), is_finish=True)
+
+
+def edge_findings(piece: Piece, *, job: Job) -> tuple[Finding, ...]:
+    """A note when the tip of the edges' bit does not go into the mouths of the piece's sockets."""
+    outer = outer_form(job)
+    if outer is None or not any(end.kind is EndKind.SOCKET for end in piece.ends):
+        return ()
+    tip, mouth = 2 * outer.beside_mm, job.joint.mouth_width_mm
+    if tip < mouth:
+        return ()
+    return (
+        Finding(
+            code=Code.SHAPE_UNREACHED,
+            severity=Severity.NOTE,
+            text=f"{piece.title}: the tip of {outer.bit.id}, {show_length(tip)} wide, does not go into the socket's "
+            f"mouth, {show_length(mouth)}: its upper edges are left to hand.",
+            advice="Use a round-over bit with a smaller tip, or fine paper.",
+            where=Where(piece=piece.id),
+            measured=tip,
+            limit=mouth,
+        ),
+    )
 
 
 def _no_room(job: Job, reach_mm: float, room_mm: float) -> Fault:
