@@ -11,13 +11,13 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-from platelayer.geometry.contours import transform_point
-from platelayer.geometry.grooves import ends_heading_rad, groove_contour
+from platelayer.geometry.contours import reversed_contour, segment_heading
+from platelayer.geometry.grooves import groove_contour, walls
 from platelayer.geometry.regions import Area, buffered, difference, polygon_through, to_area, union_all
 from platelayer.tolerances import FLATTEN_CHORD_MM, SEAM_MM
 from platelayer.values.manifest import ManifestBoard, ManifestPiece
 from platelayer.values.pieces import BoardFace, EdgeBreak, EdgePlace, Groove
-from platelayer.values.shapes import Contour, Point, Pose, Region
+from platelayer.values.shapes import Contour, Point, Region
 
 RUN_OUT_MM: Final = 3.0
 """How far past an end face a groove's area goes on; only there so that no edge of it lies in the face."""
@@ -84,24 +84,24 @@ def design_of(piece: ManifestPiece, board: ManifestBoard) -> Design:
 
 
 def _groove_area(groove: Groove) -> Area:
-    contour = groove_contour(groove)
-    first, last = groove.flare
-    leaving, arriving = ends_heading_rad(groove)
-    half = groove.width_mm / 2
+    """The groove with what lies in front of both its ends, between its walls carried on straight."""
+    both = walls(groove)
     return union_all((
-        to_area(contour, chord_mm=FLATTEN_CHORD_MM),
-        _beyond(groove.path.start, leaving + math.pi, _half_mm(contour, groove.path.start, half + first.extra_mm)),
-        _beyond(groove.path.end, arriving, _half_mm(contour, groove.path.end, half + last.extra_mm)),
+        to_area(groove_contour(groove), chord_mm=FLATTEN_CHORD_MM),
+        _beyond(reversed_contour(both.left), reversed_contour(both.right)),
+        _beyond(both.right, both.left),
     ))
 
 
-def _half_mm(contour: Contour, at: Point, about_mm: float) -> float:
-    """Half the groove's width at an end: the distance from the path's end to the nearest corner of the area."""
-    return min((math.dist(at, segment.start) for segment in contour.segments), default=about_mm)
+def _beyond(right: Contour, left: Contour) -> Area:
+    """What lies past the ends of two walls, overlapping the groove by a seam: no hair of wood stands between."""
+    (near_right, far_right), (near_left, far_left) = (_carried_on(wall) for wall in (right, left))
+    return polygon_through([near_right, far_right, far_left, near_left])
 
 
-def _beyond(at: Point, heading_rad: float, half_mm: float) -> Area:
-    """The rectangle in front of a groove's end, overlapping it by a seam, so that no hair of wood stands between."""
-    pose = Pose(at[0], at[1], heading_rad)
-    corners = ((-SEAM_MM, -half_mm), (RUN_OUT_MM, -half_mm), (RUN_OUT_MM, half_mm), (-SEAM_MM, half_mm))
-    return polygon_through([transform_point(corner, pose) for corner in corners])
+def _carried_on(wall: Contour) -> tuple[Point, Point]:
+    """A seam before the wall's end and RUN_OUT_MM past it, in the direction it ends in."""
+    last = wall.segments[-1]
+    heading = segment_heading(last, 1.0)
+    (x, y), (ux, uy) = last.end, (math.cos(heading), math.sin(heading))
+    return (x - SEAM_MM * ux, y - SEAM_MM * uy), (x + RUN_OUT_MM * ux, y + RUN_OUT_MM * uy)
