@@ -76,12 +76,15 @@ def _choice_faults(model: JobFile, unit: LengthUnit) -> list[Fault]:
                 shown = show_length(size, first=unit)
                 found.append(Fault(where=f"[edges] {key}", found=shown, problem="of no use with by_hand", mend=mend))
         return found
+    problem = "no bit is named for it"
     if table.outer and not roles.edges:
-        mend = f"Name a round-over bit, such as {_USUAL}, or write by_hand = true instead."
-        found.append(Fault(where="[bits] edges", problem="missing, with [edges] outer", mend=mend))
+        mend = f'Write edges = "{_USUAL}" or another round-over bit in [bits], or by_hand = true here instead.'
+        shown = show_length(table.outer, first=unit)
+        found.append(Fault(where="[edges] outer", found=shown, problem=problem, mend=mend))
     if table.groove and not (roles.groove_edges or roles.edges):
-        mend = f"Name a round-over bit, such as {_USUAL}, or a vee bit."
-        found.append(Fault(where="[bits] groove_edges", problem="missing, with [edges] groove", mend=mend))
+        mend = f'Write groove_edges = "{_USUAL}" or another round-over or vee bit in [bits].'
+        shown = show_length(table.groove, first=unit)
+        found.append(Fault(where="[edges] groove", found=shown, problem=problem, mend=mend))
     if roles.edges and not (table.outer or (table.groove and not roles.groove_edges)):
         found.append(_of_no_use("edges", roles.edges, "outer"))
     if roles.groove_edges and not table.groove:
@@ -90,7 +93,8 @@ def _choice_faults(model: JobFile, unit: LengthUnit) -> list[Fault]:
 
 
 def _of_no_use(role: str, bit_id: str, key: str) -> Fault:
-    mend = f'Write {key} = "1/16 in" in [edges], or leave this bit out.'
+    size = "1/16 in" if key == "outer" else "1/64 in"
+    mend = f'Write {key} = "{size}" in [edges], or leave this bit out.'
     return Fault(where=f"[bits] {role}", found=bit_id, problem=f"of no use without [edges] {key}", mend=mend)
 
 
