@@ -112,8 +112,8 @@ ONE_FAULT = {
     ),
     "more than the board bears": (
         f'[bits]\nedges = "round-4"\n{BIG_BIT}[edges]\nouter = 4\n[track]\ngroove_outer = 7\ngroove_inner = 13\n',
-        "job.toml:19 [edges] outer = 4.000 mm (~5/32 in): more than 3.175 mm (1/8 in), a quarter of the board: it would "
-        "reach the tabs. Take a round-over bit of a smaller radius.",
+        "job.toml:19 [edges] outer = 4.000 mm (~5/32 in): more than 3.175 mm (1/8 in), a quarter of the board: it "
+        "would reach the tabs. Take a round-over bit of a smaller radius.",
     ),
     "more than the grooves' bit rounds": (
         f'[bits]\ngroove_edges = "round-1"\n{SMALL_BIT}[edges]\ngroove = 1.2\n',

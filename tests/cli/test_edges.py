@@ -1,0 +1,253 @@
+"""Edges through the whole road: what passes, what a damaged file is refused for, and what is said of the rest."""
+
+import json
+import math
+import re
+import shutil
+
+import pytest
+
+from cli.jobs import ROOT, make, run, small_job, spoil
+
+FLAT = "flat-3.175-long"
+ROUND = "A-2-round-over-1.588.nc"
+BITS = 'edges = "round-over-1.588"\n{more}\n[edges]\nouter = "1/16 in"\ngroove = "1/64 in"\n'
+VEE = BITS.format(more='groove_edges = "vee-90"')
+PLAIN = BITS.format(more="")
+LONG = "(long-01 edge)"
+
+
+@pytest.fixture(scope="module")
+def good(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("edges")
+    done = make(folder, small_job(bits=PLAIN))
+    assert done.exit_code == 0, done.output
+    return folder / "out"
+
+
+@pytest.fixture(scope="module")
+def good_vee(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("vee")
+    done = make(folder, small_job(bits=VEE))
+    assert done.exit_code == 0, done.output
+    return folder / "out"
+
+
+def summary(folder):
+    return (folder / "summary.txt").read_text(encoding="utf-8")
+
+
+def changed(folder, name, change):
+    lines = (folder / name).read_text(encoding="ascii").splitlines()
+    return "\n".join(change(lines)) + "\n"
+
+
+def found(good, tmp_path, change, name=ROUND):
+    """Codes and texts of what is found when a file has been changed."""
+    folder = tmp_path / "spoilt"
+    shutil.copytree(good, folder)
+    spoil(folder, name, changed(folder, name, change))
+    done = run("dryrun", folder, "--json")
+    assert done.exit_code == 1
+    return {one["code"]: one["text"] for one in json.loads(done.stdout)["findings"] if one["severity"] == "error"}
+
+
+def part(lines, title):
+    """First and last line of what stands under a comment, up to the next one."""
+    start = lines.index(title) + 1
+    return start, next(at for at in range(start, len(lines)) if lines[at].startswith(("(", "M5")))
+
+
+def moved(title, letter, by):
+    """Every such word of a part, below the wood where it is a Z, moved."""
+
+    def change(lines):
+        start, end = part(lines, title)
+
+        def word(match):
+            value = float(match[1])
+            return f"{letter}{value + by:.4f}" if letter != "Z" or value < 0 else match[0]
+
+        body = [re.sub(rf"{letter}(-?[\d.]+)", word, line) for line in lines[start:end]]
+        return lines[:start] + body + lines[end:]
+
+    return change
+
+
+# what passes
+
+
+def test_edges_have_a_file_of_their_own_between_joints_and_outlines(good):
+    files = [file["name"] for file in json.loads((good / "manifest.json").read_text())["files"]]
+    assert files == [f"A-1-{FLAT}.nc", ROUND, f"A-3-{FLAT}.nc"]
+    kinds = [re.findall(r"^\(\S+ (\w+)\)$", (good / name).read_text(), re.M) for name in files]
+    assert [sorted(set(some)) for some in kinds] == [
+        ["groove", "notch", "socket"],
+        ["break", "edge"],
+        ["outline"],
+    ]
+
+
+def test_the_manifest_says_what_is_taken_off_which_edges(good):
+    pieces = json.loads((good / "manifest.json").read_text())["pieces"]
+    for piece in pieces:
+        outer, groove = piece["edges"]
+        assert outer == {
+            "place": "outer",
+            "face": "top",
+            "width": 1.5875,
+            "depth": 1.5875,
+            "radius": 1.5875,
+            "bit": "round-over-1.588",
+        }
+        # worked by hand: with R 1/16 in and w 1/64 in, (R - w)^2 + t^2 = R^2 gives t = R sqrt(7) / 4
+        assert groove["depth"] == pytest.approx(1.5875 * 7**0.5 / 4)
+        assert (groove["place"], groove["width"], groove["radius"]) == ("groove", 0.396875, 1.5875)
+
+
+def test_a_vee_bit_has_a_file_of_its_own(good_vee):
+    files = [file["name"] for file in json.loads((good_vee / "manifest.json").read_text())["files"]]
+    assert files == [f"A-1-{FLAT}.nc", ROUND, "A-3-vee-90.nc", f"A-4-{FLAT}.nc"]
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ('machine = "mid-screw"', 'machine = "bench-top"'),
+        ("[joint]", "[cutting]\none_file = true\n[joint]"),
+        ('name = "curve"', 'name = "curve"\ngrooves = "both"'),
+        ('outer = "1/16 in"', ""),
+        ('groove = "1/64 in"', ""),
+        ('groove = "1/64 in"', 'groove = "3/64 in"'),
+        ('groove = "1/64 in"', 'groove = "3/64 in"\n[track]\nflare_length = "1/8 in"\nflare_extra = "1/32 in"'),
+    ],
+    ids=["in inches", "one file", "grooves on both faces", "grooves alone", "outside alone", "more", "steep flare"],
+)
+def test_variants_pass(tmp_path, old, new):
+    job = small_job(bits=PLAIN)
+    if "one_file" in new:
+        job = job.replace('"mid-screw"', '"bench-top"')
+    assert job.count(old) == 1
+    done = make(tmp_path, job.replace(old, new))
+    assert done.exit_code == 0, done.output
+
+
+def test_the_example_passes(tmp_path):
+    done = make(tmp_path, (ROOT / "examples/rounded-edges/job.toml").read_text(encoding="utf-8"))
+    assert done.exit_code == 0, done.output
+
+
+# what is refused
+
+
+def test_an_edge_that_is_not_cut(good, tmp_path):
+    errors = found(good, tmp_path, moved(LONG, "Z", 3.0))
+    assert set(errors) == {"shape-edge-left"}
+    assert errors["shape-edge-left"].startswith(
+        "the upper outer edges of long-01 are not rounded over by 1.587 mm (0.0625 in) everywhere: "
+    )
+    share = re.search(r"(\d+\.\d) % of the wood that should be gone there stands", errors["shape-edge-left"])
+    assert float(share[1]) > 90  # the grooves' edges run out past the end faces, so not quite all of it
+
+
+def test_an_edge_cut_too_shallow(good, tmp_path):
+    errors = found(good, tmp_path, moved(LONG, "Z", 0.1))
+    assert set(errors) == {"shape-edge-left"}
+
+
+def test_an_edge_cut_too_deep(good, tmp_path):
+    errors = found(good, tmp_path, moved(LONG, "Z", -0.02))
+    assert set(errors) == {"shape-gouge"}
+
+
+@pytest.mark.parametrize("by", [0.05, -0.05])
+def test_an_edge_out_of_place_gouges_one_side_and_leaves_wood_on_the_other(good, tmp_path, by):
+    errors = found(good, tmp_path, moved(LONG, "Y", by))
+    assert set(errors) == {"shape-gouge", "shape-edge-left"}
+    assert errors["shape-gouge"].startswith("long-01 is gouged 0.05")
+
+
+def test_a_groove_whose_edges_are_not_broken(good_vee, tmp_path):
+    errors = found(good_vee, tmp_path, moved("(long-01 break)", "Z", 5.0), "A-3-vee-90.nc")
+    assert set(errors) == {"shape-edge-left"}
+    assert re.match(
+        r"the edges of the grooves of long-01 are not chamfered by 0\.397 mm \(0\.0156 in\) everywhere: \d\d\.\d %",
+        errors["shape-edge-left"],
+    )
+
+
+def test_a_vee_bit_too_deep(good_vee, tmp_path):
+    errors = found(good_vee, tmp_path, moved("(long-01 break)", "Z", -0.02), "A-3-vee-90.nc")
+    assert set(errors) == {"shape-gouge"}
+
+
+def test_a_flat_bit_that_only_takes_the_edge_off_gouges(good, tmp_path):
+    """The design stands back at the top, so a shallow flat cut over the edge is looked for at its own depth."""
+    pieces = json.loads((good / "manifest.json").read_text())["pieces"]
+    x, y, degrees = next(piece["pose"] for piece in pieces if piece["id"] == "long-01")
+    ux, uy = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    off = 25.4 * 25 / 32 + 3.175 / 2 - 0.7  # to the left of the middle: 0.7 mm nearer than an outline's axis runs
+    places = [(x + along * ux - off * uy, y + along * uy + off * ux) for along in (60.0, 72.0)]
+
+    def change(lines):
+        extra = [
+            f"G0 X{places[0][0]:.4f} Y{places[0][1]:.4f}",
+            "G1 Z0 F300",
+            f"G1 X{places[1][0]:.4f} Y{places[1][1]:.4f} Z-0.9 F1000",
+            f"G1 X{places[0][0]:.4f} Y{places[0][1]:.4f}",
+            "G0 Z4",
+        ]
+        last = next(at for at, line in enumerate(lines) if line.startswith("M5"))
+        return [*lines[:last], *extra, *lines[last:]]
+
+    errors = found(good, tmp_path, change, f"A-3-{FLAT}.nc")
+    assert set(errors) == {"shape-gouge"}
+
+
+def test_a_round_over_bit_that_goes_straight_down_into_wood(good, tmp_path):
+    def change(lines):
+        start, _ = part(lines, LONG)
+        down = next(at for at in range(start, len(lines)) if lines[at].startswith("G1 Z0"))
+        return [*lines[:down], "G1 Z-1.5875 F250", "G1 Z0", *lines[down + 1 :]]
+
+    assert set(found(good, tmp_path, change)) == {"cutting-plunge"}
+
+
+# what is said
+
+
+def test_what_the_summary_says_of_edges_by_machine(good):
+    lines = summary(good).splitlines()
+    start = lines.index("Edges")
+    assert lines[start + 1 : start + 5] == [
+        "  Upper outer edges, end faces, pegs and sockets too: rounded over to 1/16 in (1.587 mm) by round-over-1.588.",
+        "  Edges of the grooves in the top: rounded over by 1/64 in (0.397 mm), by round-over-1.588, ~3/64 in"
+        " (1.050 mm) down the wall.",
+        "  Left to hand: the lower edges, rounded to about 1/16 in (1.5 mm); inside corners that the bit does not"
+        " reach, such as those between neck and head; no edge may feel sharp.",
+        "",
+    ]
+
+
+def test_what_the_summary_says_of_edges_by_hand(tmp_path):
+    done = make(tmp_path, small_job())
+    assert done.exit_code == 0, done.output
+    assert (
+        "Edges\n  Edges left to hand: round the outer edges, upper and lower, to about 1/16 in (1.5 mm), break the "
+        "edges of the grooves with fine paper; no edge may feel sharp.\n"
+    ) in summary(tmp_path / "out")
+
+
+def test_the_bits_width_at_the_edge_shows_lightly_in_the_plan(good):
+    assert 'stroke-opacity="0.4"' in (good / "A-plan.svg").read_text(encoding="utf-8")
+
+
+def test_a_manifest_with_an_edge_deeper_than_its_round_is_refused(good, tmp_path):
+    folder = tmp_path / "deep"
+    shutil.copytree(good, folder)
+    data = json.loads((folder / "manifest.json").read_text())
+    data["pieces"][0]["edges"][0]["depth"] = 2.0
+    (folder / "manifest.json").write_text(json.dumps(data))
+    done = run("dryrun", folder)
+    assert done.exit_code == 2
+    assert "pieces[0].edges[0].depth = 2.0: is deeper than the radius of the round" in done.stderr
