@@ -93,10 +93,10 @@ def field(read):
 
 
 def cells_of(field, piece, more=1.0):
-    """Middles of the cells over a piece's box, and their heights."""
+    """Middles of every third cell each way over a piece's box, and their heights."""
     low_x, low_y, high_x, high_y = piece.solid.bounds
-    columns = np.arange(int((low_x - more) / CELL), int((high_x + more) / CELL))
-    rows = np.arange(int((low_y - more) / CELL), int((high_y + more) / CELL))
+    columns = np.arange(int((low_x - more) / CELL), int((high_x + more) / CELL), 3)
+    rows = np.arange(int((low_y - more) / CELL), int((high_y + more) / CELL), 3)
     x, y = np.meshgrid((columns + 0.5) * CELL, (rows + 0.5) * CELL)
     return np.column_stack((x.ravel(), y.ravel())), field.z[np.ix_(rows, columns)].ravel()
 
@@ -124,15 +124,15 @@ def test_the_wood_left_has_the_round_all_round_and_the_chamfer_along_the_grooves
     chamfer = np.minimum(to_groove - SIXTY_FOURTH, 0.0)
     lowest = np.minimum(round_z(inside - slack), np.minimum(chamfer - slack, 0.0))
     highest = np.minimum(round_z(inside + slack), np.minimum(chamfer + slack, 0.0))
-    assert on_land.sum() > 100_000
+    assert on_land.sum() > 10_000
     assert (z[on_land] >= lowest[on_land] - 0.005).all()
     assert (z[on_land] <= highest[on_land] + 0.005).all()
     rounded = on_land & (inside < SIXTEENTH) & (to_groove > 1.0)
     assert np.abs(z - round_z(inside))[rounded].mean() < 0.02
-    assert rounded.sum() > 20_000
+    assert rounded.sum() > 2_000
     chamfered = on_land & (to_groove < SIXTY_FOURTH) & (inside > SIXTEENTH)
     assert np.abs(z - chamfer)[chamfered].mean() < 0.03
-    assert chamfered.sum() > 5_000
+    assert chamfered.sum() > 500
 
 
 # words

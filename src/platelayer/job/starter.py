@@ -16,6 +16,7 @@ material = "hard-maple"            # platelayer materials lists them
 joints = "flat-3.175-long"         # platelayer bits lists them; it cuts grooves and outlines too unless you say:
 # grooves = "flat-3.175-long"
 # outlines = "flat-6.35-up"
+# edges = "round-over-1.588"       # breaks edges, see [edges]
 
 # [[bit]]                          # what your caliper says of a bit
 # id = "flat-3.175-long"
@@ -28,6 +29,10 @@ joints = "flat-3.175-long"         # platelayer bits lists them; it cuts grooves
 # hole_diameter = "1/2 in"
 peg_root = "relieve"               # relieve, finish or none
 mouth = "ease"                     # ease or none
+
+[edges]                            # broken by the machine; left to your hand unless you say:
+# outer = "1/16 in"                # round the piece, by the bit's own radius
+# groove = "1/64 in"               # along the grooves, how far in from the wall
 
 [holding]
 kind = "tabs"                      # tabs, or a skin left under everything
