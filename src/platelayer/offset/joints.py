@@ -62,7 +62,7 @@ class Rings:
 
     ``axis`` is a slot down the middle of a mouth, from the hole out, where that saves a ring, or nothing.
     ``wide`` is the whole ring next to the rough one where the slot is deep and the room allows, or nothing; it stands
-    in for the tracks of that ring, ``beside``, in the uppermost levels.
+    in for the tracks of that ring, ``beside``, in the uppermost levels, where it takes all that they would.
     """
 
     closed: tuple[Contour, ...]
@@ -164,7 +164,10 @@ def rings_of(run: JointRun, *, bit: Bit, data: CutData, depth_mm: float, side_mm
         found = _far_rings(run, left, radius, radius + side_mm, spacing)
         if found is not None:
             closed, beside, tracks = found
-            return Rings(closed, axis if closed else (), tracks, beside, wide, rough, finish)
+            instead = union_all(sweep(ring, radius) for ring in (*closed, *tracks, *wide))
+            if wide and not is_sliver(difference(left, instead)):
+                tracks, beside = (*tracks, *beside), ()
+            return Rings(closed, axis, tracks, beside, wide, rough, finish)
         spacing *= 0.7
     raise AssertionError("waste of a joint stays out of reach of its own rings; please send the job file")
 
