@@ -45,7 +45,7 @@ def boards_of(
     boards: list[Board] = []
     for table, ids, label in zip(tables, names, labels, strict=True):
         where = f"[[board]] {label}"
-        board = _board(table, ids[0], where, track, faults)
+        board = _board(table, ids[0], where, track, unit, faults)
         faults += _thickness_faults(board, track, where, unit)
         if {other.id for other in boards}.intersection(ids):
             problem, mend = "there is another board of this id", "Give each its own."
@@ -57,8 +57,10 @@ def boards_of(
     return tuple(boards)
 
 
-def _board(table: BoardTable, board_id: str, where: str, track: TrackTable, faults: list[Fault]) -> Board:
-    width, height = (table.width, table.height) if table.outline is None else _outline_size(table, where, faults)
+def _board(
+    table: BoardTable, board_id: str, where: str, track: TrackTable, unit: LengthUnit, faults: list[Fault]
+) -> Board:
+    width, height = (table.width, table.height) if table.outline is None else _outline_size(table, where, unit, faults)
     for key, side in (("width", width), ("height", height)):
         if side is None:
             faults.append(Fault(where=f"{where} {key}", problem="missing"))
@@ -82,7 +84,7 @@ def _board(table: BoardTable, board_id: str, where: str, track: TrackTable, faul
     )
 
 
-def _outline_size(table: BoardTable, where: str, faults: list[Fault]) -> tuple[float, float]:
+def _outline_size(table: BoardTable, where: str, unit: LengthUnit, faults: list[Fault]) -> tuple[float, float]:
     """Width and height of an offcut: the sides of the box about its corners, whose near left corner is the zero."""
     corners = table.outline or []
     xs, ys = [x for x, _ in corners] or [0.0], [y for _, y in corners] or [0.0]
@@ -94,7 +96,7 @@ def _outline_size(table: BoardTable, where: str, faults: list[Fault]) -> tuple[f
         problem = "an outline has three corners or more, not all in line, and does not cross itself"
         faults.append(Fault(where=f"{where} outline", problem=problem, mend="List the corners in order round it."))
     elif max(abs(min(xs)), abs(min(ys))) > COINCIDENT_MM:
-        found = f"x {show_length(min(xs))}, y {show_length(min(ys))}"
+        found = " and ".join(show_length(least, first=unit) for least in (min(xs), min(ys)))
         problem = "its least x and least y must be 0, as the machine's zero is set on them"
         faults.append(Fault(where=f"{where} outline", found=found, problem=problem, mend="Count from there."))
     return max(xs), max(ys)
