@@ -71,7 +71,28 @@ thickness = "1/2 in"
 scatter = "0.2 mm"
 zero = "spoilboard"
 """,
+    # grooves on both faces, the board turned on dowels
+    "both-faces": """
+[job]
+machine = "mid-screw"
+material = "hard-maple"
+[bits]
+joints = "flat-3.175-long"
+[turning]
+by = "dowels"
+dowel_diameter = "1/4 in"
+[[piece]]
+name = "long"
+length = "70 mm"
+grooves = "both"
+[[board]]
+width = "320 mm"
+height = "150 mm"
+thickness = "1/2 in"
+scatter = "0.2 mm"
+""",
 }
+ONE_FILE = ("dial", "two-bits", "pause")
 
 
 def make_job(name: str, out: Path) -> Path:

@@ -21,8 +21,8 @@ class Fault:
         line: line in the file, 0 when unknown.
         column: column in the line, 0 when unknown.
         code: value of the findings.Code a dry run reports this as, empty when none is named.
-        measured: the number found, in mm, where the code has one.
-        limit: the number it is held against, in mm.
+        measured_mm: the number found, where the code has one.
+        limit_mm: the number it is held against.
     """
 
     where: str
@@ -33,8 +33,8 @@ class Fault:
     line: int = 0
     column: int = 0
     code: str = ""
-    measured: float | None = None
-    limit: float | None = None
+    measured_mm: float | None = None
+    limit_mm: float | None = None
 
     def __str__(self) -> str:
         """``FILE[:LINE[:COLUMN]] [table] key = VALUE: problem. mend``."""

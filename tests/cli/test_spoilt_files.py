@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+
 from cli.jobs import make, run, small_job, spoil
 
 NAME = "A-1-flat-3.175-long.nc"

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 
 from platelayer.errors import CannotCut
-from platelayer.post import program_text
+from platelayer.post import program_text, timed_text
 from platelayer.preview.reader import read_program
 from platelayer.tolerances import ARC_RADII_MM, FLATTEN_CHORD_MM, PROGRAM_STEP_MM, RAPID_CLEARANCE_MM
 from platelayer.units import inches
@@ -429,6 +429,12 @@ def test_time_in_the_header_changes_no_line_numbers():
     ]
 
 
+@pytest.mark.parametrize("style", list(CommentStyle))
+def test_time_may_be_put_in_afterwards(style):
+    plan = make_plan(GROOVE, machine=replace(MACHINE, dialect=replace(MM_DIALECT, comments=style)))
+    assert timed_text(text_of(plan), duration_s=333.0) == text_of(plan, duration_s=333.0)
+
+
 def test_an_inch_program_is_in_inches():
     plan = make_plan(GROOVE, machine=replace(MACHINE, dialect=INCH_DIALECT))
     lines = text_of(plan).splitlines()
@@ -445,7 +451,13 @@ def test_the_tool_word_counts_bits_over_the_whole_plan():
     plan = replace(plan, programs=(*plan.programs, second))
     lines = program_text(second, plan=plan).splitlines()
     at = lines.index("T2")
-    assert lines[at - 2 : at + 2] == ["(BIT 1 flat-6.35)", "G0 Z15", "T2", "M6"]
+    assert lines[at - 3 : at + 2] == [
+        "(BIT 1 flat-6.35)",
+        "(Put in flat-6.35, zero z again, lift the bit, resume)",
+        "G0 Z15",
+        "T2",
+        "M6",
+    ]
     assert (BIT.id, WIDE_BIT.id) == ("flat-3.175", "flat-6.35")
 
 

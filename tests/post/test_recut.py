@@ -10,17 +10,19 @@ import pytest
 from platelayer import road
 from platelayer.errors import CannotCut, JobError
 from platelayer.geometry.regions import union_all
-from platelayer.post.recut import cut_before_text, pass_at_line
+from platelayer.post.recut import begun_from_top, cut_before_text, pass_at_line
 from platelayer.post.trace import trace_text
 from platelayer.post.written import bit_lines, passes_of
 from platelayer.preview.checks.cutting import check_plunges
 from platelayer.preview.reader import read_program
 from platelayer.preview.removal import runs_at, swept
 from platelayer.preview.tracks import tracks_on
+from platelayer.road.recutting import GoOnFrom, recut_file
+from platelayer.road.rehearsing import rehearse
 from platelayer.tolerances import DEPTH_MM, FLATTEN_CHORD_MM, RAPID_CLEARANCE_MM
 from platelayer.values.findings import Code
 from platelayer.values.motion import EventKind, MoveKind
-from recut_jobs import JOBS, make_job
+from recut_jobs import ONE_FILE, make_job
 
 TIMES = 10
 
@@ -53,10 +55,10 @@ class Whole:
 @pytest.fixture(scope="module")
 def wholes(tmp_path_factory):
     base = tmp_path_factory.mktemp("recut")
-    return {name: Whole(make_job(name, base / name)) for name in JOBS}
+    return {name: Whole(make_job(name, base / name)) for name in ONE_FILE}
 
 
-@pytest.fixture(params=JOBS)
+@pytest.fixture(params=ONE_FILE)
 def whole(request, wholes):
     return wholes[request.param]
 
@@ -102,7 +104,7 @@ def test_ten_cuts_that_failed_leave_the_same_wood(whole, tmp_path):
     want = whole.stand(whole.tracks([whole.text], [whole.file.bits]))
     for line, chance in stop_lines(whole, seed=4):
         out = tmp_path / f"{line}.nc"
-        gone_on = road.recut_file(whole.place, road.GoOnFrom(line=line), zero_is_lost=line % 2 == 0, out=out)
+        gone_on = recut_file(whole.place, GoOnFrom(line=line), zero_is_lost=line % 2 == 0, out=out)
         assert gone_on.report.passed
         before, after = cut_off_at(whole, line, chance), out.read_text("ascii")
         bits = [whole.file.bits, whole.file.bits[gone_on.begins.bit :]]
@@ -123,9 +125,11 @@ def test_a_pass_left_out_would_be_seen(whole):
 
 
 def test_a_recut_is_the_whole_file_from_the_pass_on(whole, tmp_path):
-    for begins in (whole.passes[0], whole.passes[len(whole.passes) // 3], whole.passes[-1]):
-        out = tmp_path / f"{begins.number}.nc"
-        gone_on = road.recut_file(whole.place, road.GoOnFrom(number=begins.number), zero_is_lost=False, out=out)
+    for asked in (whole.passes[0], whole.passes[len(whole.passes) // 3], whole.passes[-1]):
+        out = tmp_path / f"{asked.number}.nc"
+        gone_on = recut_file(whole.place, GoOnFrom(number=asked.number), zero_is_lost=False, out=out)
+        assert gone_on.asked == asked
+        begins = gone_on.begins
         motion = read_program(out.read_text("ascii"), name="recut", start_mm=(333.0, 222.0, -5.0))
         count = len(whole.motion) - begins.move
         for column in ("kind", "start", "end", "centre", "feed", "speed", "spindle_on"):
@@ -142,13 +146,14 @@ def test_a_recut_comes_to_its_pass_from_above_with_the_spindle_at_speed(whole, t
     safe = float(whole.motion.end[0, 2])
     for begins in whole.passes[:: len(whole.passes) // 4]:
         out = tmp_path / f"{begins.number}.nc"
-        road.recut_file(whole.place, road.GoOnFrom(number=begins.number), zero_is_lost=True, out=out)
+        recut_file(whole.place, GoOnFrom(number=begins.number), zero_is_lost=True, out=out)
         motion = read_program(out.read_text("ascii"), name="recut")
         first = int(np.flatnonzero(motion.kind != MoveKind.RAPID)[0])
         sideways = np.flatnonzero(np.hypot(*(motion.end - motion.start)[:first, :2].T) > 0)
         assert len(sideways) <= 1
         assert (motion.end[:first, 2] >= whole.top + RAPID_CLEARANCE_MM).all()
         assert (motion.start[sideways, 2] == safe).all() and (motion.end[sideways, 2] == safe).all()
+        assert motion.end[first, 2] >= whole.top  # and ramps in from there, never down between the walls of a slot
         assert motion.feed[first] > 0 and motion.spindle_on[first]
         said = [event.kind for event in motion.events if event.before <= first]
         assert said.index(EventKind.DWELL) > said.index(EventKind.SPINDLE_ON)
@@ -156,6 +161,14 @@ def test_a_recut_comes_to_its_pass_from_above_with_the_spindle_at_speed(whole, t
         assert codes[:7] == ["G17", codes[1], "G90", "G94", "G40", "G49", "G54"]
         assert codes[1] == ("G20" if "G20\n" in whole.text else "G21")
         assert codes[7] == "M0"  # zero is lost: the machine waits before it moves
+
+
+def test_a_recut_begins_with_the_pass_asked_for_or_the_last_one_from_the_top(whole):
+    for asked in whole.passes:
+        begins = begun_from_top(whole.passes, asked)
+        assert begins.from_top and begins.bit == asked.bit
+        assert not any(one.from_top for one in whole.passes[begins.number : asked.number])
+        assert begins == asked or not asked.from_top
 
 
 def test_the_beginning_is_never_a_plunge_into_wood(whole):
@@ -178,7 +191,7 @@ def test_the_right_bit_is_asked_for(wholes, tmp_path, name):
     second = next(one for one in whole.passes if one.bit == 1)
     for begins, asked in ((second, [large]), (whole.passes[1], [small, large])):
         out = tmp_path / f"{begins.number}.nc"
-        road.recut_file(whole.place, road.GoOnFrom(number=begins.number), zero_is_lost=False, out=out)
+        recut_file(whole.place, GoOnFrom(number=begins.number), zero_is_lost=False, out=out)
         motion = read_program(out.read_text("ascii"), name="recut")
         said = [(event.value, event.text) for event in motion.events if event.kind is EventKind.BIT]
         assert said == list(enumerate(asked, start=1))
@@ -200,10 +213,10 @@ def test_a_line_between_two_passes_begins_the_one_before_and_after_a_change_the_
 
 
 def test_zero_lost_says_how_to_find_it_and_kept_says_when_it_is_not(whole, tmp_path):
-    start = road.GoOnFrom(number=len(whole.passes))
+    start = GoOnFrom(number=len(whole.passes))
     said = {}
     for lost in (True, False):
-        gone_on = road.recut_file(whole.place, start, zero_is_lost=lost, out=tmp_path / f"{lost}.nc")
+        gone_on = recut_file(whole.place, start, zero_is_lost=lost, out=tmp_path / f"{lost}.nc")
         said[lost] = " ".join(gone_on.recut.sentences)
         head = (tmp_path / f"{lost}.nc").read_text("ascii").split("\nG17\n")[0]
         flat = " ".join(line.strip("; ()") for line in head.split("\n"))
@@ -213,15 +226,12 @@ def test_zero_lost_says_how_to_find_it_and_kept_says_when_it_is_not(whole, tmp_p
 
 
 def test_witnesses_lie_in_slots_already_cut(whole, tmp_path):
-    begins = whole.passes[-1]
-    gone_on = road.recut_file(
-        whole.place, road.GoOnFrom(number=begins.number), zero_is_lost=True, out=tmp_path / "out.nc"
-    )
+    gone_on = recut_file(whole.place, GoOnFrom(number=len(whole.passes)), zero_is_lost=True, out=tmp_path / "out.nc")
     unit = 25.4 if "G20\n" in whole.text else 1.0
     shown = [one for one in gone_on.recut.sentences if one.startswith(("at X", "and at X"))]
     places = [[float(word[1:]) * unit for word in one.split() if word[0] in "XYZ"] for one in shown]
     assert len(places) == 2
-    cut = whole.motion.line < begins.first_line
+    cut = whole.motion.line < gone_on.begins.first_line
     for place in places:
         assert place[2] <= whole.top - 1
         assert np.abs(whole.motion.end[cut] - place).max(axis=1).min() < 1e-3
@@ -233,7 +243,7 @@ def test_witnesses_lie_in_slots_already_cut(whole, tmp_path):
 def test_an_air_pass_goes_where_the_file_goes_and_stays_in_the_air(whole, tmp_path):
     for spindle in (False, True):
         out = tmp_path / f"air-{spindle}"
-        made = road.rehearse(whole.place.parent, out=out, lift="", has_spindle_on=spindle)
+        made = rehearse(whole.place.parent, out=out, lift="", has_spindle_on=spindle)
         name = whole.file.name.removesuffix(".nc") + "-air.nc"
         assert [file.name for file in made.manifest.files] == ["A-trace.nc", name]
         air = read_program((out / name).read_text("ascii"), name=name)
@@ -250,13 +260,13 @@ def test_an_air_pass_goes_where_the_file_goes_and_stays_in_the_air(whole, tmp_pa
 def test_too_small_a_lift_is_refused_and_a_stated_one_kept(wholes, tmp_path):
     whole = wholes["dial"]
     with pytest.raises(CannotCut) as caught:
-        road.rehearse(whole.place.parent, out=tmp_path / "low", lift="10 mm", has_spindle_on=False)
+        rehearse(whole.place.parent, out=tmp_path / "low", lift="10 mm", has_spindle_on=False)
     assert str(caught.value) == (
         "--lift = ~25/64 in (10.000 mm): raised so little, A-1-flat-3.175-long.nc comes too near the wood"
         " (at least ~17/32 in (13.500 mm)). Use ~45/64 in (18.000 mm), or leave --lift out."
     )
     assert not (tmp_path / "low").exists()
-    road.rehearse(whole.place.parent, out=tmp_path / "high", lift="40", has_spindle_on=False)
+    rehearse(whole.place.parent, out=tmp_path / "high", lift="40", has_spindle_on=False)
     air = read_program((tmp_path / "high" / "A-1-flat-3.175-long-air.nc").read_text("ascii"), name="air")
     assert air.end[0, 2] == pytest.approx(whole.motion.end[0, 2] + 40)
 
@@ -264,7 +274,7 @@ def test_too_small_a_lift_is_refused_and_a_stated_one_kept(wholes, tmp_path):
 def test_a_lift_past_the_machines_travel_is_refused(wholes, tmp_path):
     whole = wholes["dial"]
     with pytest.raises(CannotCut) as caught:
-        road.rehearse(whole.place.parent, out=tmp_path / "out", lift="85 mm", has_spindle_on=False)
+        rehearse(whole.place.parent, out=tmp_path / "out", lift="85 mm", has_spindle_on=False)
     assert str(caught.value) == (  # worked by hand: travel 95 mm, of which 15 mm are the safe height
         "--lift = ~3 11/32 in (85.000 mm): raised so far, A-1-flat-3.175-long.nc needs more than the machine's travel"
         " of ~3 47/64 in (95.000 mm) along z. Use at most ~3 5/32 in (80.000 mm), at least ~17/32 in (13.500 mm)."
@@ -304,9 +314,9 @@ def test_a_trace_of_a_board_turned_over_is_turned_too(wholes):
 def test_the_same_rehearsal_and_the_same_recut_twice_give_the_same_bytes(wholes, tmp_path):
     whole = wholes["dial"]
     for number in (1, 2):
-        road.rehearse(whole.place.parent, out=tmp_path / str(number), lift="", has_spindle_on=False)
-        start = road.GoOnFrom(number=5)
-        road.recut_file(whole.place, start, zero_is_lost=True, out=tmp_path / f"{number}-recut.nc")
+        rehearse(whole.place.parent, out=tmp_path / str(number), lift="", has_spindle_on=False)
+        start = GoOnFrom(number=5)
+        recut_file(whole.place, start, zero_is_lost=True, out=tmp_path / f"{number}-recut.nc")
     for path in (tmp_path / "1").iterdir():
         assert path.read_bytes() == (tmp_path / "2" / path.name).read_bytes()
     assert (tmp_path / "1-recut.nc").read_bytes() == (tmp_path / "2-recut.nc").read_bytes()
@@ -315,5 +325,21 @@ def test_the_same_rehearsal_and_the_same_recut_twice_give_the_same_bytes(wholes,
 def test_an_air_pass_never_lands_in_the_jobs_own_folder(wholes):
     folder = wholes["dial"].place.parent
     with pytest.raises(JobError) as caught:
-        road.rehearse(folder, out=folder, lift="", has_spindle_on=False)
+        rehearse(folder, out=folder, lift="", has_spindle_on=False)
     assert str(caught.value) == f"--out = {folder}: is the folder of the job. Name another."
+
+
+def test_a_board_cut_on_both_faces_is_gone_on_with_and_rehearsed_on_either(tmp_path):
+    build = make_job("both-faces", tmp_path / "build")
+    made = rehearse(build, out=tmp_path / "air", lift="", has_spindle_on=False)
+    first, second = (file.name for file in road.read_back(build).manifest.files)
+    stems = [name.removesuffix(".nc") for name in (first, second)]
+    assert len(made.texts) == 4 and {f"{stem}-air.nc" for stem in stems} < set(made.texts)
+    for name in (first, second):
+        motion = road.read_back(build).motions[name]
+        start = GoOnFrom(line=int(motion.line[len(motion) // 2]))
+        gone_on = recut_file(build / name, start, zero_is_lost=False, out=tmp_path / f"more-{name}")
+        assert gone_on.report.passed
+        asks = "TURN THE BOARD OVER" in gone_on.recut.text
+        assert asks == (name == second)
+        assert any("do NOT turn it again" in sentence for sentence in gone_on.recut.sentences) == asks

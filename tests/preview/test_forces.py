@@ -1,4 +1,5 @@
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -7,6 +8,7 @@ import preview_scene as scene
 from platelayer.preview.bites import bites_of, path_lengths
 from platelayer.preview.forces import (
     BEND_MOST_MM,
+    bend_findings,
     bend_of,
     chip_findings,
     chip_thickness,
@@ -23,7 +25,7 @@ SIZE = (120.0, 60.0)
 def bite(moves, bit=None):
     motion, _ = moves.motion()
     file = scene.file_of(NAME, [bit or scene.bit()])
-    return motion, file, bites_of(motion, file, size_mm=SIZE)
+    return motion, file, bites_of([(motion, file)], size_mm=SIZE)[0]
 
 
 def array(*values):
@@ -140,13 +142,29 @@ def test_force_rises_with_chip_and_depth_and_the_band_has_room():
     assert all(high > 2 * low > 0 for low, high in works)
 
 
-def test_no_speed_no_figures_but_a_dial_gives_them():
-    moves = scene.Moves(NAME, rpm=math.nan)
-    moves.line(20, 30, -1)
-    moves.line(80, 30)
-    motion, file, bites = bite(moves)
-    assert np.isnan(forces(motion, file, bites).push[1]).all()
-    assert not np.isnan(forces(motion, file, bites, spindle_rpm=18000.0).push[1]).any()
+def test_no_speed_no_figures_but_the_planned_speed_gives_them():
+    for planned in (0.0, 18000.0):
+        moves = scene.Moves(NAME, rpm=math.nan)
+        moves.line(20, 30, -1)
+        moves.line(80, 30)
+        motion, file, bites = bite(moves, replace(scene.bit(), spindle_rpm=planned))
+        assert np.isnan(forces(motion, file, bites).push[1]).all() == (planned == 0)
+
+
+def test_a_second_file_bites_only_what_the_first_has_left():
+    files = []
+    for name in ("A-1.nc", "A-2.nc"):
+        moves = scene.Moves(name, feed=4000.0)
+        moves.rapid(20, 30, 0.6)
+        moves.line(20, 30, -6)
+        moves.line(80, 30)
+        files.append((moves.motion()[0], scene.file_of(name, [scene.bit()])))
+    first, second = bites_of(files, size_mm=SIZE)
+    assert first.volume.sum() > 1000
+    assert second.volume.sum() == 0
+    manifest = scene.manifest_of([], [file for _, file in files], size=SIZE)
+    found = bend_findings(manifest, {motion.name: motion for motion, _ in files})
+    assert [finding.where.file for finding in found] == ["A-1.nc"]
 
 
 def test_rapids_and_moves_in_air_have_no_force():
@@ -159,8 +177,6 @@ def test_rapids_and_moves_in_air_have_no_force():
 
 
 def hard_work(feed, cutting_length=16.0):
-    from dataclasses import replace
-
     moves = scene.Moves(NAME, feed=feed)
     moves.rapid(20, 30, 0.6)
     moves.line(20, 30, -6)

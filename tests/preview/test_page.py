@@ -11,6 +11,7 @@ import pytest
 import preview_page_scene as made
 import preview_scene as scene
 from platelayer.preview.page import page_html
+from platelayer.values.findings import Where
 from platelayer.values.pieces import BoardFace
 
 TYPES = {"u1": np.uint8, "i4": "<i4", "f4": "<f4"}
@@ -106,7 +107,10 @@ def test_a_bottom_face_is_shown_as_it_lies_on_the_machine():
     piece = scene.straight(1, 60.0, 20.0, 30.0)
     file = scene.file_of("B.nc", [scene.bit()], face=BoardFace.BOTTOM, turn=40.0)
     manifest = scene.manifest_of([piece], [file], size=(120.0, 80.0))
-    head, column = block(page_html(manifest, {"B.nc": motion}, {"B.nc": text}))
+    found = replace(made.findings()[0], where=Where(file="B.nc", board="A", point=(20.0, 70.0, -10.7)))
+    report = made.report_of({}, {}, (found,))
+    head, column = block(page_html(manifest, {"B.nc": motion}, {"B.nc": text}, report=report))
+    assert head["problems"][0]["point"] == pytest.approx([20, 10, -2]), "2 mm deep from the face that lies up"
     assert [(s["board"], s["face"]) for s in head["scenes"]] == [("A", "top"), ("A", "bottom")]
     (shown,) = head["scenes"][1]["files"]
     assert np.abs(np.cumsum(column(shown["y"])) / 1000 - motion.end[:, 1]).max() < 0.001

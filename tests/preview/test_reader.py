@@ -241,8 +241,8 @@ def test_all_faults_of_a_file_are_reported_at_once():
         (1, "reading-syntax"),
         (3, "reading-arc-radii-differ"),
     ]
-    assert caught.value.faults[1].limit == 0.002
-    assert caught.value.faults[1].measured == 2.0  # worked by hand: radii 1 and 3
+    assert caught.value.faults[1].limit_mm == 0.002
+    assert caught.value.faults[1].measured_mm == 2.0  # worked by hand: radii 1 and 3
 
 
 def test_an_arc_after_an_unreadable_line_is_not_blamed_for_it():

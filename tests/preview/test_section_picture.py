@@ -92,3 +92,10 @@ def test_pictures_come_as_png_too(board):
         png = svg_to_png(svg, width_px=640)
         assert png.startswith(b"\x89PNG")
         assert int.from_bytes(png[16:20], "big") == 640
+
+
+def test_an_opening_below_nought_is_drawn_as_closed(board):
+    manifest = board[0]
+    pulled = replace(SEATED, opening_mm=-1e-9)
+    said = words(section_svg(manifest, peg=("straight-01", 1), socket=("straight-02", 0), seat=pulled))
+    assert any("opening 0.00 mm" in word for word in said)

@@ -278,17 +278,17 @@ def recut(
 
     FILE stays in the folder that make wrote. The new file is dry-run together with what was cut before.
     """
-    from platelayer import road
+    from platelayer.road import recutting
 
     if (line is None) == (not piece and number is None):
-        raise click.UsageError("say where to go on: --from-line N, or --piece ID, --pass K or both.")
+        click.get_current_context().fail("say where to go on: --from-line N, or --piece ID, --pass K or both.")
     if zero is None:
         try:
             zero = click.prompt(ZERO_ASKED, type=click.Choice(("kept", "lost")), err=True)
         except click.Abort:
-            raise click.UsageError("say whether zero was kept or lost: --zero kept or --zero lost.") from None
-    start = road.GoOnFrom(line=line, piece=piece, number=1 if number is None else number)
-    gone_on = road.recut_file(file, start, zero_is_lost=zero == "lost", out=out, force=force)
+            click.get_current_context().fail("say whether zero was kept or lost: --zero kept or --zero lost.")
+    start = recutting.GoOnFrom(line=line, piece=piece, number=1 if number is None else number)
+    gone_on = recutting.recut_file(file, start, zero_is_lost=zero == "lost", out=out, force=force)
     if not gone_on.report.passed:
         show(gone_on.manifest, gone_on.report, as_json=False)
         click.echo(f"Nothing written to {out}.", err=True)
@@ -312,8 +312,8 @@ def rehearse(folder: Path, out: Path, lift: str, spindle: str, force: bool) -> N
 
     A trace goes round the board and each piece's outline at safe height.
     """
-    from platelayer import road
+    from platelayer.road.rehearsing import rehearse as write_rehearsal
 
-    made = road.rehearse(folder, out=out, lift=lift, has_spindle_on=spindle == "on", force=force)
+    made = write_rehearsal(folder, out=out, lift=lift, has_spindle_on=spindle == "on", force=force)
     for file in made.manifest.files:
         click.echo(f"Written {out / file.name}", err=True)

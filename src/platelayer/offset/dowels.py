@@ -16,7 +16,7 @@ from platelayer.units import show_length
 from platelayer.values.cuts import Bore, Cut, CutKind, Pass
 from platelayer.values.pieces import BoardFace
 from platelayer.values.shapes import Region
-from platelayer.values.tooling import Bit, Board, Job
+from platelayer.values.tooling import Bit, Board, Job, TurnBy
 
 USUAL_DEPTH_MM: Final = 6.0
 LEAST_DEPTH_MM: Final = 3.0
@@ -25,6 +25,16 @@ LEAST_DEPTH_MM: Final = 3.0
 LEAST_HOLE_DIAMETERS: Final = 1.5
 """Narrowest hole that a helix clears, in diameters of a bit that may not cut in its middle. Common practice, no
 source."""
+
+
+def bore_of(job: Job) -> Bore | None:
+    """The bore of all dowels of a job, whose boards are alike; None where no board is turned, or against a fence.
+
+    Raises:
+        CannotCut: as ``bore_dowel``.
+    """
+    is_turned = any(order.grooves_bottom for order in job.orders)
+    return bore_dowel(job, job.boards[0]) if is_turned and job.turning.by is TurnBy.DOWELS else None
 
 
 def bore_dowel(job: Job, board: Board) -> Bore:

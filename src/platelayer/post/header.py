@@ -21,6 +21,7 @@ CAUTIONS: Final = (
 
 TURNED: Final = "STOP: is the board turned over, on its dowels or against its fence, and zeroed as said above?"
 """Stands before the first pause of a file that needs the board turned."""
+UNTIMED: Final = "Time: not worked out"
 
 
 def header_comments(program: Program, *, plan: Plan, safe_mm: float, duration_s: float | None) -> list[str]:
@@ -34,16 +35,25 @@ def header_comments(program: Program, *, plan: Plan, safe_mm: float, duration_s:
         *_face(program, plan),
         _zero(program),
         *(_bit(section, plan) for section in program.sections),
-        "Time: " + (f"about {max(1, math.ceil(duration_s / 60))} min" if duration_s is not None else "not worked out"),
+        UNTIMED if duration_s is None else _time(duration_s),
         *([] if plan.machine.dialect.arcs else [f"Arcs are written as chords within {FLATTEN_CHORD_MM:.4f} mm"]),
         f"START WITH THE BIT ABOVE SAFE HEIGHT, {_length(safe_mm, plan)} over the wood",
         *CAUTIONS,
     ]
 
 
+def timed_text(text: str, *, duration_s: float) -> str:
+    """A program's text with its time in the header, as ``program_text`` would write it with that duration."""
+    return text.replace(f"({UNTIMED})", f"({_time(duration_s)})", 1)
+
+
 def turn_y_mm(program: Program) -> float | None:
     """The line, parallel to x, about which the board is turned over for a bottom file; None for a top file."""
     return program.board.height_mm / 2 if program.face is BoardFace.BOTTOM else None
+
+
+def _time(duration_s: float) -> str:
+    return f"Time: about {max(1, math.ceil(duration_s / 60))} min"
 
 
 def _length(length_mm: float, plan: Plan) -> str:

@@ -37,7 +37,8 @@ def program_text(program: Program, *, plan: Plan, duration_s: float | None = Non
     dialect = machine.dialect
     heights = heights_of(machine, program.board)
     pen = Pen(machine=machine, grid=Grid(dialect.decimals, dialect.units == "in"), heights=heights)
-    pen.lines += _header_lines(program, plan, duration_s)
+    for sentence in header_comments(program, plan=plan, safe_mm=heights.safe_mm, duration_s=duration_s):
+        pen.lines += comment_lines(sentence, dialect.comments)
     pen.lines += restate_lines(dialect)
     tools = _tool_numbers(plan)
     turn = turn_y_mm(program)
@@ -49,22 +50,6 @@ def program_text(program: Program, *, plan: Plan, duration_s: float | None = Non
     _park(pen)
     pen.lines.append(dialect.end_word)
     return "\n".join(pen.lines) + "\n"
-
-
-def with_time(text: str, program: Program, *, plan: Plan, duration_s: float) -> str:
-    """The same program's text with its time in the header, without writing the moves again.
-
-    ``text`` is what ``program_text`` gave for this program without a time; the lines stay as many.
-    """
-    old, new = (_header_lines(program, plan, time_s) for time_s in (None, duration_s))
-    return "\n".join([*new, *text.split("\n")[len(old) :]])
-
-
-def _header_lines(program: Program, plan: Plan, duration_s: float | None) -> list[str]:
-    safe_mm = heights_of(plan.machine, program.board).safe_mm
-    sentences = header_comments(program, plan=plan, safe_mm=safe_mm, duration_s=duration_s)
-    comments = plan.machine.dialect.comments
-    return [line for sentence in sentences for line in comment_lines(sentence, comments)]
 
 
 def _check_bits(program: Program, machine: Machine) -> None:
@@ -106,11 +91,12 @@ def _begin_section(pen: Pen, section: Section, *, number: int, tool: int, is_tur
     if not is_first:
         _park(pen)
     pen.lines += bit_line(number, section.bit.id, dialect)
+    is_changed = has_tool_word or not is_first
+    if is_changed:
+        pen.lines += comment_lines(f"Put in {section.bit.id}, zero z again, lift the bit, resume", dialect.comments)
     if is_first:
         rapid_to_height(pen, safe_mm)
-    else:
-        pen.lines += comment_lines(f"Put in {section.bit.id}, zero z again, lift the bit, resume", dialect.comments)
-    if has_tool_word or not is_first:
+    if is_changed:
         pen.lines += [f"T{tool}", "M6"] if has_tool_word else ["M0"]
         _restate(pen)
     reason = start_reason(machine, section.data)

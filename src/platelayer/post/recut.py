@@ -7,7 +7,8 @@ Glossary:
 
 The recut asks for the bit and starts the spindle as the whole file does, goes over the beginning of the pass at safe
 height, down to where that pass came down, and is the whole file from there on: it enters the wood where and how the
-whole file does. Wood cut already is cut again as air.
+whole file does. A pass that comes down into a slot is begun with the last one before it that comes down to the wood's
+top, so that the bit ramps in and never drops between walls. Wood cut already is cut again as air.
 """
 
 from collections.abc import Callable, Iterable, Sequence
@@ -118,6 +119,15 @@ def pass_named(
     return passes[number - 1]
 
 
+def begun_from_top(passes: Sequence[WrittenPass], asked: WrittenPass) -> WrittenPass:
+    """The pass itself or the last one before it, by the same bit, that comes down to the wood's top.
+
+    A pass that comes down into a slot trusts that the slot is clear and lies just where the machine believes it.
+    """
+    from_top = (one for one in reversed(passes[: asked.number]) if one.from_top and one.bit == asked.bit)
+    return next(from_top, asked)
+
+
 def cut_before_text(text: str, motion: Motion, *, line: int) -> str:
     """The whole file up to, not with, a line, ended properly: what had been cut when it stopped, for the dry run."""
     ways = ways_of(text, motion)
@@ -132,9 +142,10 @@ def recut_text(text: str, motion: Motion, head: RecutHead) -> Recut:
     body = _body(lines, text, motion, ways, head)
     rest = _rest(lines, motion, head.begins)
     kept = lasting_head_of(lines)
+    is_turned = any((comment_of(line) or "").startswith("TURN THE BOARD OVER") for line in kept)
     behind = 0
     for _ in range(2):  # the head has as many lines whatever number it names
-        sentences = head_sentences(head, motion, ways, behind=behind)
+        sentences = head_sentences(head, motion, ways, behind=behind, is_turned=is_turned)
         comments = [part for sentence in sentences for part in comment_lines(sentence, ways.comments)]
         above = [*comments, *kept, *body]
         join = len(above) + len(rest) - (len(lines) - head.begins.first_line)

@@ -24,16 +24,21 @@ LOOK: Final = (
 )
 
 
+TURNED: Final = "The board is turned over already: do NOT turn it again, whatever is said below of turning"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RecutHead:
-    """What a recut is told: the whole file's name, the stop line, the pass it begins with, and what was said of zero.
+    """What a recut is told: the whole file's name, where it stopped, where to begin, and what was said of zero.
 
+    ``asked`` is the pass to go on with, ``begins`` the one from the wood's top that it begins with.
     ``stop_line`` is 0 where a person named pass or piece instead. ``bits`` are all bits of the whole file.
     ``duration_s`` is not worked out while None; the head has as many lines all the same.
     """
 
     name: str
     stop_line: int
+    asked: WrittenPass
     begins: WrittenPass
     pass_count: int
     zero_is_lost: bool
@@ -42,8 +47,11 @@ class RecutHead:
     duration_s: float | None = None
 
 
-def head_sentences(head: RecutHead, motion: Motion, ways: Ways, *, behind: int) -> tuple[str, ...]:
-    """Sentences for the head of a recut and for the person who asked for it; ``behind`` as in Recut."""
+def head_sentences(head: RecutHead, motion: Motion, ways: Ways, *, behind: int, is_turned: bool) -> tuple[str, ...]:
+    """Sentences for the head of a recut and for the person who asked for it; ``behind`` as in Recut.
+
+    Where the whole file's head, which follows, asks for the board to be turned over, ``is_turned`` says: it is already.
+    """
     begins = head.begins
     time = f"about {max(1, math.ceil(head.duration_s / 60))} min" if head.duration_s is not None else "not worked out"
     later = "; pauses ask for the others" if len(head.bits) > begins.bit + 1 else ""
@@ -51,12 +59,18 @@ def head_sentences(head: RecutHead, motion: Motion, ways: Ways, *, behind: int) 
         f"RECUT: goes on with {head.name}"
         + (f", which stopped at its line {head.stop_line}" if head.stop_line else ""),
         f"Begins with pass {begins.number} of {head.pass_count}, {begins.title}, from its line {begins.first_line} on",
+        *(
+            [f"Pass {head.asked.number} comes down into a slot; this is the last before it from the top"]
+            if head.asked != begins
+            else []
+        ),
         f"Line n of this file is line n {'+' if behind >= 0 else '-'} {abs(behind)} of that one",
         "Should this file stop too, go on with the whole one again, by its own line",
         f"Time: {time}",
         f"First bit: {head.bits[begins.bit].id}{later}",
         *(_lost(head, motion, ways) if head.zero_is_lost else _kept()),
         *LOOK,
+        *((TURNED,) if is_turned else ()),
     )
 
 
@@ -78,7 +92,7 @@ def _lost(head: RecutHead, motion: Motion, ways: Ways) -> tuple[str, ...]:
         "All places count from one zero: x and y 0 at the board's near left corner, z 0 "
         + ("under the wood" if head.board.zero == "spoilboard" else "on top of the wood")
         + ". Find that very corner again; the edge of a cut is not zero",
-        "If the board has moved, lay it back against the stops it lay at first. Never shift zero to suit it",
+        "If the board has moved, lay it back as it lay, against stops or on dowels. Never shift zero to suit it",
         f"Find z 0 {on}, with {bit} in the spindle",
         *_proof(head, motion, ways),
     )

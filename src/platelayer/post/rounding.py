@@ -28,6 +28,14 @@ _RADII_SHARE: Final = 0.9
 """Part of the standard's allowance that is used, so that the reader's own rounding cannot tip an arc over."""
 
 _NUDGE_STEPS: Final = 3
+_NUDGES: Final = tuple(
+    sorted(
+        itertools.product(range(-_NUDGE_STEPS, _NUDGE_STEPS + 1), repeat=2),
+        key=lambda nudge: (nudge[0] ** 2 + nudge[1] ** 2, nudge),
+    )
+)
+"""Shortest first, the first being none at all."""
+
 _SPLIT_RAD: Final = 1.5 * math.pi
 """Arcs turning further are written as two: a full circle is, and a nearly full one cannot become a dot."""
 
@@ -157,9 +165,7 @@ def _arc_leg(arc: Arc, z: float, start: Place, grid: Grid) -> Leg | None:
         return None
     chord = (end[0] - start[0], end[1] - start[1])
     nearest = (grid.digits(arc.centre[0]) - start[0], grid.digits(arc.centre[1]) - start[1])
-    span = range(-_NUDGE_STEPS, _NUDGE_STEPS + 1)
-    nudges = sorted(itertools.product(span, span), key=lambda nudge: (nudge[0] ** 2 + nudge[1] ** 2, nudge))
-    for nudge in nudges:
+    for nudge in _NUDGES:
         offset = (nearest[0] + nudge[0], nearest[1] + nudge[1])
         if _radii_agree(offset, chord, grid) and _sweep_agrees(offset, chord, arc, grid):
             return Leg(end, offset, arc.is_ccw)

@@ -17,6 +17,7 @@ import numpy as np
 
 from platelayer.post.rounding import Grid
 from platelayer.post.words import LINE_LENGTH_MOST, word
+from platelayer.tolerances import COINCIDENT_MM
 from platelayer.values.cuts import CutKind
 from platelayer.values.motion import EventKind, Motion, MoveKind
 from platelayer.values.tooling import CommentStyle
@@ -44,7 +45,8 @@ class Ways:
 class WrittenPass:
     """One pass: its number, its lines at feed from first to last, its first move, and what it cuts with which bit.
 
-    ``bit`` counts from 0 as in Motion; ``piece`` and ``kind`` are empty where no comment names them.
+    ``bit`` counts from 0 as in Motion; ``piece`` and ``kind`` are empty where no comment names them. Where it begins
+    ``from_top`` the bit comes down to the wood's top and ramps in from there; else it comes down into a slot.
     """
 
     number: int
@@ -54,6 +56,7 @@ class WrittenPass:
     bit: int
     piece: str
     kind: str
+    from_top: bool
 
     @property
     def title(self) -> str:
@@ -142,6 +145,7 @@ def passes_of(text: str, motion: Motion, *, top_mm: float) -> list[WrittenPass]:
                 bit=int(motion.bit[move]),
                 piece=piece,
                 kind=kind,
+                from_top=float(motion.end[move, 2]) >= top_mm - COINCIDENT_MM,
             )
         )
     return found

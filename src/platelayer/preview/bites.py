@@ -9,7 +9,7 @@ bite is good to some tenths of its width; forces are known worse than that.
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -39,28 +39,46 @@ class Bites:
     length: Floats
 
 
-def bites_of(motion: Motion, file: ManifestFile, *, size_mm: tuple[float, float]) -> Bites:
-    """The bite of every move of a file on fresh wood, moves in board coordinates with z 0 at the up face."""
-    count = len(motion)
-    length = path_lengths(motion)
-    smallest = min((bit.diameter_mm for bit in file.bits), default=1.0)
-    largest = max((bit.diameter_mm for bit in file.bits), default=1.0)
-    cell = smallest / CELLS_A_BIT
-    wet = np.minimum(motion.start[:, 2], motion.end[:, 2]) < 0
-    guess = float((length[wet] + largest).sum()) * largest
+def bites_of(cut: Sequence[tuple[Motion, ManifestFile]], *, size_mm: tuple[float, float]) -> tuple[Bites, ...]:
+    """The bite of every move of these files, one after another on the same fresh wood, one value a file.
+
+    Args:
+        cut: moves in board coordinates, z 0 at the up face, and their files, in order of use.
+        size_mm: the board's width and height.
+    """
+    bits = [bit.diameter_mm for _, file in cut for bit in file.bits]
+    cell = min(bits, default=1.0) / CELLS_A_BIT
+    lengths = [path_lengths(motion) for motion, _ in cut]
+    guess = 0.0
+    for (motion, _), length in zip(cut, lengths, strict=True):
+        wet = np.minimum(motion.start[:, 2], motion.end[:, 2]) < 0
+        guess += float((length[wet] + max(bits, default=1.0)).sum()) * max(bits, default=1.0)
     cell = max(cell, math.sqrt(guess / VISITS_MOST))
     shape = tuple(max(math.ceil(side / cell), 1) for side in reversed(size_mm))
-    parts = list(_visits(motion, file, shape, cell_mm=cell))
-    if not parts:
-        nothing = np.zeros(count)
-        return Bites(volume=nothing, depth=nothing, width=nothing, length=length)
-    where, when, z = (np.concatenate(columns) for columns in zip(*parts, strict=True))
-    fall = _falls(where, when, z)
-    volume: Floats = np.bincount(when, weights=fall, minlength=count).astype(np.float64) * cell**2
-    depth = np.zeros(count)
-    np.maximum.at(depth, when, fall)
+    parts: list[Visits] = []
+    first = 0
+    for motion, file in cut:
+        parts += [(where, when + first, z) for where, when, z in _visits(motion, file, shape, cell_mm=cell)]
+        first += len(motion)
+    volume, depth = np.zeros(first), np.zeros(first)
+    if parts:
+        where, when, z = (np.concatenate(columns) for columns in zip(*parts, strict=True))
+        fall = _falls(where, when, z)
+        volume = np.bincount(when, weights=fall, minlength=first).astype(np.float64) * cell**2
+        np.maximum.at(depth, when, fall)
+    out, first = [], 0
+    for (motion, file), length in zip(cut, lengths, strict=True):
+        mine = slice(first, first + len(motion))
+        first += len(motion)
+        out.append(_bites(motion, file, volume[mine], depth[mine], length, cell_mm=cell))
+    return tuple(out)
+
+
+def _bites(
+    motion: Motion, file: ManifestFile, volume: Floats, depth: Floats, length: Floats, *, cell_mm: float
+) -> Bites:
     with np.errstate(divide="ignore", invalid="ignore"):
-        width = np.where(depth > COINCIDENT_MM, volume / (np.maximum(length, cell) * depth), 0.0)
+        width = np.where(depth > COINCIDENT_MM, volume / (np.maximum(length, cell_mm) * depth), 0.0)
     diameter = np.array([bit.diameter_mm for bit in file.bits])[np.clip(motion.bit, 0, len(file.bits) - 1)]
     return Bites(volume=volume, depth=depth, width=np.minimum(width, diameter), length=length)
 

@@ -23,19 +23,21 @@ What is known and what is not:
 """
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 import numpy.typing as npt
 
-from platelayer.preview.bites import Bites
+from platelayer.preview.bites import Bites, bites_of
+from platelayer.preview.board_frame import files_of, on_board
 from platelayer.tolerances import COINCIDENT_MM, PLAY_MM
 from platelayer.units import show_mm
 from platelayer.values.findings import Code, Finding, Severity, Where
-from platelayer.values.manifest import ManifestBit, ManifestFile
+from platelayer.values.manifest import Manifest, ManifestBit, ManifestBoard, ManifestFile
 from platelayer.values.motion import Floats, Motion, MoveKind
+from platelayer.values.pieces import BoardFace
 
 CUT_RESISTANCE: Final = (30.0, 100.0)
 """N/mm2 of chip section: from what particleboard was measured at to what hard maple hardly passes."""
@@ -83,22 +85,22 @@ def bend_of(push: Floats, overhang: Floats, core_diameter: Floats, *, stiffness:
     return push * overhang**3 / (3 * stiffness * math.pi * core_diameter**4 / 64)
 
 
-def forces(motion: Motion, file: ManifestFile, bites: Bites, *, spindle_rpm: float = math.nan) -> Forces:
+def forces(motion: Motion, file: ManifestFile, bites: Bites) -> Forces:
     """The work of every move of one file.
 
     Args:
         motion: the file as read.
-        file: names its bits.
+        file: names its bits; where the file has no speed words the bit's planned speed counts.
         bites: what each move takes, from ``bites_of``.
-        spindle_rpm: speed for files without speed words, from the dial.
     """
     bit = np.clip(motion.bit, 0, len(file.bits) - 1)
     column = {
         name: np.array([getattr(each, name) for each in file.bits], dtype=np.float64)[bit]
-        for name in ("diameter_mm", "flutes", "cutting_length_mm", "shank_mm")
+        for name in ("diameter_mm", "flutes", "cutting_length_mm", "spindle_rpm")
     }
     diameter = column["diameter_mm"]
-    speed = np.where(np.isnan(motion.speed) | (motion.speed <= 0), spindle_rpm, motion.speed)
+    speed = np.where(np.isnan(motion.speed) | (motion.speed <= 0), column["spindle_rpm"], motion.speed)
+    speed = np.where(speed > 0, speed, np.nan)
     cutting = (bites.volume > COINCIDENT_MM) & (motion.feed > 0) & (motion.kind != MoveKind.RAPID)
     with np.errstate(divide="ignore", invalid="ignore"):
         chip_load = np.where(cutting, motion.feed / (speed * np.maximum(column["flutes"], 1)), np.nan)
@@ -119,6 +121,27 @@ def forces(motion: Motion, file: ManifestFile, bites: Bites, *, spindle_rpm: flo
         push=np.column_stack(push),
         bend=np.column_stack(bend),
     )
+
+
+def bend_findings(manifest: Manifest, motions: Mapping[str, Motion]) -> tuple[Finding, ...]:
+    """Every bit's hardest move that may spoil a fit, for all files that were read; files cut in their order."""
+    out: list[Finding] = []
+    for board in manifest.boards:
+        for face in BoardFace:
+            files = [file for file in files_of(manifest, board.id, face) if file.name in motions and file.bits]
+            cut = [(on_board(motions[file.name], file, board), file) for file in files]
+            for (motion, file), bites in zip(cut, bites_of(cut, size_mm=board.size_mm), strict=True):
+                found = force_findings(motion, file, forces(motion, file, bites))
+                out += (_from_top(each, board) for each in found) if face is BoardFace.BOTTOM else found
+    return tuple(out)
+
+
+def _from_top(finding: Finding, board: ManifestBoard) -> Finding:
+    """The same finding with its z counted from the board's top, which lies down while the bottom is cut."""
+    if finding.where.point is None:
+        return finding
+    x, y, z = finding.where.point
+    return replace(finding, where=replace(finding.where, point=(x, y, -board.thickness_mm - z)))
 
 
 def force_findings(motion: Motion, file: ManifestFile, work: Forces) -> tuple[Finding, ...]:

@@ -262,7 +262,7 @@ def _contour(contour: Contour, *, height_mm: float, is_turned: bool) -> list[lis
 
 def _problems(manifest: Manifest, report: Report) -> list[Data]:
     faces = {file.name: file for file in manifest.files}
-    heights = {board.id: board.size_mm[1] for board in manifest.boards}
+    boards = {board.id: board for board in manifest.boards}
     out = []
     for finding in report.findings:
         where = finding.where
@@ -270,8 +270,9 @@ def _problems(manifest: Manifest, report: Report) -> list[Data]:
         board = where.board or (file.board if file else "")
         is_turned = file is not None and file.face is BoardFace.BOTTOM
         point = None
-        if where.point is not None and board in heights and all(map(math.isfinite, where.point)):
-            point = [*_point(where.point[:2], heights[board], is_turned=is_turned), round(where.point[2], 4)]
+        if where.point is not None and board in boards and all(map(math.isfinite, where.point)):
+            z = -boards[board].thickness_mm - where.point[2] if is_turned else where.point[2]
+            point = [*_point(where.point[:2], boards[board].size_mm[1], is_turned=is_turned), round(z, 4)]
         out.append({
             "code": finding.code.value,
             "severity": finding.severity.value,

@@ -57,10 +57,6 @@ class ReadState:
         """Millimetres to one unit of the program."""
         return MM_PER_INCH if self.is_inch else 1.0
 
-    def note(self, kind: EventKind, line: int, *, number: float = 0.0, text: str = "") -> None:
-        """Put an event before the next move."""
-        self.events.append(Event(kind, line, self.count, number, text))
-
 
 @dataclass(slots=True)
 class LineCodes:
@@ -95,16 +91,21 @@ def read_line(text: str, line: int, state: ReadState) -> Row | None:
     return row
 
 
+def _note(state: ReadState, kind: EventKind, line: int, *, number: float = 0.0, text: str = "") -> None:
+    """Put an event before the next move."""
+    state.events.append(Event(kind, line, state.count, number, text))
+
+
 def _take_comments(comments: tuple[str, ...], line: int, state: ReadState) -> None:
     """Only the last comment of a line counts. Source: NISTIR 6556, 3.3.4."""
     if not comments:
         return
     text = comments[-1]
-    state.note(EventKind.COMMENT, line, text=text)
+    _note(state, EventKind.COMMENT, line, text=text)
     match = _BIT.fullmatch(text)
     if match:
         state.bit = int(match[1]) - 1
-        state.note(EventKind.BIT, line, number=float(match[1]), text=match[2].strip())
+        _note(state, EventKind.BIT, line, number=float(match[1]), text=match[2].strip())
     if match or text.startswith("PAUSE"):
         state.pause_text = text
 
@@ -113,9 +114,10 @@ def _sort_words(words: tuple[Word, ...], line: int, *, file: str) -> LineCodes:
     params: dict[str, tuple[float, int]] = {}
     codes: dict[str, tuple[int, int]] = {}
     m_words = 0
-    for letter, number, column in words:
+    for word in words:
+        letter, number, column = word
         if letter in {"G", "M"}:
-            code, group = code_of(letter, number, file=file, line=line, column=column)
+            code, group = code_of(word, file=file, line=line)
             key = letter + group
             m_words += letter == "M"
             if key in codes:
@@ -159,21 +161,21 @@ def _set_numbers(found: LineCodes, state: ReadState) -> None:
         state.feed_mm_min = feed * state.unit_mm
     if speed is not None:
         state.speed_rpm = speed
-        state.note(EventKind.SPEED, found.line, number=speed)
+        _note(state, EventKind.SPEED, found.line, number=speed)
     if tool is not None:
         state.tool = round(tool)
-        state.note(EventKind.TOOL, found.line, number=tool, text="T")
+        _note(state, EventKind.TOOL, found.line, number=tool, text="T")
     if "Mtool" in found.codes:
         # from memory: NISTIR 6556, 3.6.3 has the spindle stopped once the tool is changed
         state.spindle_on = False
-        state.note(EventKind.TOOL, found.line, number=state.tool, text="M6")
+        _note(state, EventKind.TOOL, found.line, number=state.tool, text="M6")
     spindle = found.codes.get("Mspindle")
     if spindle is not None:
         state.spindle_on = spindle[0] != 50
         kind = EventKind.SPINDLE_ON if state.spindle_on else EventKind.SPINDLE_OFF
-        state.note(kind, found.line, number=state.speed_rpm, text=show_code("M", spindle[0]))
+        _note(state, kind, found.line, number=state.speed_rpm, text=show_code("M", spindle[0]))
     if "Gdwell" in found.codes:
-        state.note(EventKind.DWELL, found.line, number=found.params["P"][0])
+        _note(state, EventKind.DWELL, found.line, number=found.params["P"][0])
 
 
 def _set_modes(found: LineCodes, state: ReadState) -> None:
@@ -181,7 +183,7 @@ def _set_modes(found: LineCodes, state: ReadState) -> None:
     if "Gunits" in found.codes:
         state.is_inch = found.codes["Gunits"][0] == 200
         text = show_code("G", found.codes["Gunits"][0])
-        state.note(EventKind.UNITS, found.line, number=state.unit_mm, text=text)
+        _note(state, EventKind.UNITS, found.line, number=state.unit_mm, text=text)
     if "Gdistance" in found.codes:
         state.is_absolute = found.codes["Gdistance"][0] == 900
 
@@ -286,8 +288,8 @@ def _radii_fault(
             line=found.line,
             column=column,
             code=Code.READING_ARC_RADII_DIFFER.value,
-            measured=abs(radii[0] - radii[1]),
-            limit=limit_mm,
+            measured_mm=abs(radii[0] - radii[1]),
+            limit_mm=limit_mm,
         )
     )
 
@@ -299,13 +301,13 @@ def _stop(found: LineCodes, state: ReadState) -> None:
         return
     text = show_code("M", stop[0])
     if stop[0] in {0, 10}:
-        state.note(EventKind.PAUSE, found.line, number=stop[0] / 10, text=state.pause_text)
+        _note(state, EventKind.PAUSE, found.line, number=stop[0] / 10, text=state.pause_text)
         state.pause_text = ""
         return
     if state.spindle_on:
-        state.note(EventKind.SPINDLE_OFF, found.line, number=state.speed_rpm, text=text)
+        _note(state, EventKind.SPINDLE_OFF, found.line, number=state.speed_rpm, text=text)
         state.spindle_on = False
-    state.note(EventKind.END, found.line, text=text)
+    _note(state, EventKind.END, found.line, text=text)
     state.is_over = True
 
 

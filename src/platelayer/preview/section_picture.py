@@ -16,6 +16,7 @@ from typing import Final
 from platelayer.preview import palette
 from platelayer.preview.section_sizes import across_size, height_size, joint_sizes, length_size
 from platelayer.preview.svg import contour_data, num, tag, text
+from platelayer.tolerances import PLAY_MM
 from platelayer.values.findings import Seat
 from platelayer.values.manifest import Manifest, ManifestPiece
 from platelayer.values.pieces import BoardFace, EndKind
@@ -23,9 +24,10 @@ from platelayer.values.shapes import Arc, Contour, Line, Point, Pose, Segment
 
 REACH_MM: Final = 38.0
 """How much of each piece is shown on its side of the joint."""
+FACE_MM: Final = PLAY_MM
+"""Corners of an outline so near the end face stand on it."""
 _FONT: Final = "'Liberation Sans', Arial, Helvetica, 'DejaVu Sans', sans-serif"
 _SERIF: Final = "'Liberation Serif', Georgia, 'DejaVu Serif', serif"
-_STEP: Final = 1.5
 
 Rings = Sequence[Sequence[Point]]
 
@@ -74,15 +76,17 @@ def section_svg(
     """
     pieces = {piece.id: piece for piece in manifest.pieces}
     shapes = as_cut or {}
-    opening = seat.opening_mm if seat and math.isfinite(seat.opening_mm) else 0.0
+    opening = max(seat.opening_mm, 0.0) if seat and math.isfinite(seat.opening_mm) else 0.0
     left = _side(pieces[peg[0]], peg[1], EndKind.PEG, shapes, opening_mm=0.0)
     right = _side(pieces[socket[0]], socket[1], EndKind.SOCKET, shapes, opening_mm=opening)
     thickness = next(board.thickness_mm for board in manifest.boards if board.id == pieces[peg[0]].board)
-    half = max(abs(point[1]) for point in _points(left.outline) if abs(point[0]) < REACH_MM)
+    shown = [*_points(left.outline), *_points(right.outline)]
+    half = max(abs(point[1]) for point in shown if abs(point[0]) < REACH_MM)
+    width = 2 * max(abs(y) for x, y in _points(left.outline) if abs(x) < FACE_MM)
     views = [
         _plan(left, right, half_mm=half),
         _along(left, right, thickness_mm=thickness, top_mm=half + 24.0),
-        _across(left, half_mm=half, thickness_mm=thickness, top_mm=half + 24.0 + thickness + 24.0),
+        _across(left, half_mm=width / 2, thickness_mm=thickness, top_mm=half + 24.0 + thickness + 24.0),
     ]
     low = half + 24.0 + 2 * thickness + 24.0 + 14.0
     box = (-REACH_MM - 22.0, -half - 26.0, 2 * REACH_MM + 58.0, low + half + 26.0)
@@ -115,7 +119,7 @@ def _words(left: Side, right: Side, seat: Seat | None) -> str:
     if not seat.couples:
         return f"{names}: does not go together"
     return (
-        f"{names}: opening {seat.opening_mm:.2f} mm, play along the track {seat.pull_out_mm:.2f} mm, "
+        f"{names}: opening {max(seat.opening_mm, 0.0):.2f} mm, play along the track {seat.pull_out_mm:.2f} mm, "
         f"sideways ± {seat.side_mm:.2f} mm"
     )
 
@@ -212,7 +216,7 @@ def _plan(left: Side, right: Side, *, half_mm: float) -> str:
                     )
                 )
     body.append(_cut_mark(-REACH_MM - 2, 0.0, REACH_MM + 2, 0.0, "B"))
-    body.append(_cut_mark(-REACH_MM + 6, half_mm + 2, -REACH_MM + 6, -half_mm - 2, "A"))
+    body.append(_cut_mark(-9.0, half_mm + 2, -9.0, -half_mm - 2, "A"))
     body.append(joint_sizes(left.outline, right.outline, half_mm=half_mm))
     return tag("g", "".join(body))
 
@@ -289,9 +293,14 @@ def _across(side: Side, *, half_mm: float, thickness_mm: float, top_mm: float) -
     body.append(tag("path", d=outline, fill="url(#peg-wood)", stroke=palette.INK, stroke_width=0.3))
     body.append(height_size(-half_mm - 4, top_mm, low))
     body.append(length_size(-half_mm, half_mm, low + 4))
-    for cut in [cut for cut in side.grooves if cut.face is BoardFace.TOP][-1:]:
+    rightmost = max((cut for cut in side.grooves if cut.face is BoardFace.TOP), key=_offset, default=None)
+    for cut in (rightmost,) if rightmost else ():
         body.append(across_size(cut.offset_mm, cut.width_mm, cut.depth_mm, top_mm, half_mm))
     return tag("g", "".join(body))
+
+
+def _offset(cut: CutGroove) -> float:
+    return cut.offset_mm
 
 
 def _view_name(words: str, top_mm: float) -> str:

@@ -77,7 +77,7 @@ def joint_sizes(peg: Contour, socket: Contour, *, half_mm: float) -> str:
     if hole:
         out.append(leader(hole[0] + hole[1] * 0.8, hole[1] * 0.6, far, high - 2, f"hole dia. {words_of(2 * hole[1])}"))
     if neck:
-        out.append(leader(neck[0], -neck[1] + 0.4, -8.0, -high - 6, f"neck {words_of(2 * neck[1])}"))
+        out.append(leader(neck[0], -neck[1] + 0.4, 6.0, -high - 6, f"neck {words_of(2 * neck[1])}"))
     if mouth:
         out.append(leader(mouth[0], mouth[1], 6.0, high + 6, f"mouth {words_of(2 * mouth[1])}"))
     return "".join(out)

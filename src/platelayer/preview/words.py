@@ -147,12 +147,13 @@ def split_line(text: str, *, file: str, line: int) -> tuple[tuple[Word, ...], tu
     return tuple(words), tuple(comments)
 
 
-def code_of(letter: str, number: float, *, file: str, line: int, column: int) -> tuple[int, str]:
+def code_of(word: Word, *, file: str, line: int) -> tuple[int, str]:
     """The code of a G or M word in tenths, and its group.
 
     Raises:
         ReadError: the code is not one that is read.
     """
+    letter, number, column = word
     tenths = round(number * 10) if abs(number) < 10 * LINE_LENGTH_MOST else -1
     groups = G_GROUPS if letter == "G" else M_GROUPS
     if tenths in groups and abs(number * 10 - tenths) <= 10 * INTEGER_SLACK:

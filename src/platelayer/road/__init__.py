@@ -19,17 +19,12 @@ from platelayer.board.plan import plan_boards
 from platelayer.errors import CannotCut, Fault, JobError, PlatelayerError, ReadError
 from platelayer.geometry import check_orders, piece_from_order
 from platelayer.job import load_job, placed
-from platelayer.job.near_names import mend_for
 from platelayer.job.profiles import Profiles
 from platelayer.offset.cutting import cut_piece
-from platelayer.offset.dowels import bore_dowel
+from platelayer.offset.dowels import bore_of
 from platelayer.offset.relief import corner_radii
 from platelayer.offset.room import room_needed_mm
-from platelayer.post.program import program_text, with_time
-from platelayer.post.recut import Recut, cut_before_text, pass_at_line, pass_named, recut_text
-from platelayer.post.recut_head import RecutHead
-from platelayer.post.rehearsal import rehearsal
-from platelayer.post.written import WrittenPass, passes_of
+from platelayer.post import program_text, timed_text
 from platelayer.preview.dry_run import dry_run
 from platelayer.preview.manifest import parse_manifest
 from platelayer.preview.motion import move_times
@@ -39,17 +34,14 @@ from platelayer.preview.summary import verdict
 from platelayer.road.laying import WEB_MM, lay_pieces
 from platelayer.road.papers import PLACEMENT, PREVIEW, ReadBack, page_of, papers, shop_papers
 from platelayer.road.strangers import dry_run_file
-from platelayer.units import parse_length
-from platelayer.values.cuts import Bore, PieceCuts, Plan
+from platelayer.values.cuts import PieceCuts, Plan
 from platelayer.values.findings import Finding, Report
-from platelayer.values.manifest import Manifest, ManifestBoard, ManifestFile
-from platelayer.values.motion import EventKind, Motion
+from platelayer.values.manifest import Manifest
+from platelayer.values.motion import Motion
 from platelayer.values.pieces import Piece
-from platelayer.values.tooling import Job, TurnBy
+from platelayer.values.tooling import Job
 
 __all__ = [
-    "GoOnFrom",
-    "GoneOn",
     "Made",
     "ReadBack",
     "dry_run_folder",
@@ -60,8 +52,6 @@ __all__ = [
     "plan_job",
     "preview_name",
     "read_back",
-    "recut_file",
-    "rehearse",
     "sheet",
 ]
 
@@ -94,17 +84,11 @@ def plan_job(job: Job, *, kept: Kept | None = None) -> tuple[Plan, tuple[Finding
             pieces.append(piece_from_order(order, index, track=track, joint=job.joint, corners=corners))
     cuts, noticed = _cut_shapes(job, pieces)
     room_mm = max(room_needed_mm(job, board) for board in job.boards)
-    bore = _bore(job)
+    bore = bore_of(job)
     boards = job.boards if bore is None else with_keep_outs(job.boards, job.turning, web_mm=WEB_MM)
     placements = lay_pieces(pieces, boards, job=job, room_mm=room_mm, kept=kept)
     plan = plan_boards(job, pieces, cuts, placements, bore=bore)
     return plan, (*findings, *noticed, *grain_findings(plan.pieces, plan.boards))
-
-
-def _bore(job: Job) -> Bore | None:
-    """The dowels' hole; None for a job that turns no board over, or against a fence."""
-    is_turned = any(order.grooves_bottom for order in job.orders)
-    return bore_dowel(job, job.boards[0]) if is_turned and job.turning.by is TurnBy.DOWELS else None
 
 
 def _cut_shapes(job: Job, pieces: Sequence[Piece]) -> tuple[dict[str, PieceCuts], tuple[Finding, ...]]:
@@ -177,7 +161,7 @@ def _timed_texts(plan: Plan) -> dict[str, str]:
     for program in plan.programs:
         untimed = program_text(program, plan=plan)
         time = move_times(read_program(untimed, name=program.name), machine)
-        texts[program.name] = with_time(untimed, program, plan=plan, duration_s=time.total_s)
+        texts[program.name] = timed_text(untimed, duration_s=time.total_s)
     return texts
 
 
@@ -257,153 +241,3 @@ def sheet(folder: Path) -> tuple[str, ...]:
 def preview_name(manifest: Manifest) -> str:  # noqa: ARG001 one page for all boards
     """The file a person opens first."""
     return PREVIEW
-
-
-# A cut that failed goes on.
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GoOnFrom:
-    """Where a recut begins: the line at which the file stopped, else a pass of the file or of one piece."""
-
-    line: int | None = None
-    piece: str = ""
-    number: int = 1
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GoneOn:
-    """A recut, and the report of the dry run on it together with what was cut before and everything cut after."""
-
-    recut: Recut
-    begins: WrittenPass
-    manifest: Manifest
-    report: Report
-
-
-def recut_file(place: Path, start: GoOnFrom, *, zero_is_lost: bool, out: Path, force: bool = False) -> GoneOn:
-    """A file that goes on with one that stopped, proved together with what was cut before, and written when it passes.
-
-    Args:
-        place: the file that stopped, in the folder that ``make`` wrote.
-        start: where it goes on.
-        zero_is_lost: what the person said; nobody else can know.
-        out: the file to write.
-        force: write over an earlier recut.
-
-    Raises:
-        JobError: not a file of that folder, changed since, no such line, pass or piece, or ``out`` stands in the way.
-        ReadError: a file of the folder cannot be read.
-    """
-    read, file, board = _stopped(place)
-    if out.name in read.texts:
-        problem = "is the name of a file of this job"
-        raise JobError(Fault(where="--out", found=str(out), problem=problem, mend="Name another."))
-    text, motion = read.texts[file.name], read.motions[file.name]
-    passes = passes_of(text, motion, top_mm=_top_mm(board))
-    if start.line is not None:
-        begins = pass_at_line(passes, motion, start.line)
-    else:
-        begins = pass_named(passes, motion, piece=start.piece, number=start.number, mend_for=mend_for)
-    head = RecutHead(
-        name=file.name,
-        stop_line=start.line or 0,
-        begins=begins,
-        pass_count=len(passes),
-        zero_is_lost=zero_is_lost,
-        board=board,
-        bits=file.bits,
-    )
-    untimed = read_program(recut_text(text, motion, head).text, name=out.name)
-    recut = recut_text(text, motion, replace(head, duration_s=move_times(untimed, read.manifest.machine).total_s))
-    before = cut_before_text(text, motion, line=start.line or begins.first_line)
-    gone_on = _judged_together(read, file, before, recut, begins, out.name)
-    if gone_on.report.passed:
-        files.write_file(out, recut.text, force=force)
-    return gone_on
-
-
-def _stopped(place: Path) -> tuple[ReadBack, ManifestFile, ManifestBoard]:
-    """The folder of a file that stopped, read back, and the file's entry and board."""
-    if not (place.parent / files.MANIFEST).is_file():
-        problem = f"no {files.MANIFEST} beside it, so what the file means is not known"
-        raise JobError(Fault(where=str(place), problem=problem, mend="Give the file in the folder that make wrote."))
-    manifest = parse_manifest(files.read_text(place.parent / files.MANIFEST))
-    named = {file.name: file for file in manifest.files}
-    if place.name not in named:
-        problem = f"not a file of {place.parent / files.MANIFEST}"
-        raise JobError(Fault(where=str(place), problem=problem, mend=mend_for(place.name, named)))
-    file = named[place.name]
-    if files.sha256(files.read_text(place).encode("utf-8")) != file.sha256.lower():
-        problem = "changed since make wrote it, so its lines may mean something else"
-        raise JobError(Fault(where=str(place), problem=problem, mend="Put back the file as it was made."))
-    return read_back(place.parent), file, {board.id: board for board in manifest.boards}[file.board]
-
-
-def _top_mm(board: ManifestBoard) -> float:
-    """Height of the wood's top, as the files of the board count it."""
-    return board.thickness_mm if board.zero == "spoilboard" else 0.0
-
-
-def _judged_together(
-    read: ReadBack, file: ManifestFile, before: str, recut: Recut, begins: WrittenPass, out_name: str
-) -> GoneOn:
-    """The whole job dry-run with the file replaced by what was cut of it and the recut, each a file of its own."""
-    before_name = f"{file.name} as cut"
-    made = {before_name: before, out_name: recut.text}
-    motions = {name: read_program(text, name=name) for name, text in made.items()}
-    entries = {
-        before_name: _listed(file, before, motions[before_name]),
-        out_name: _listed(replace(file, bits=file.bits[begins.bit :]), recut.text, motions[out_name]),
-    }
-    listed = chain.from_iterable(entries.values() if one.name == file.name else (one,) for one in read.manifest.files)
-    manifest = replace(read.manifest, files=tuple(listed))
-    report = judge(ReadBack(manifest, {**read.texts, **made}, {**read.motions, **motions}))
-    return GoneOn(recut=recut, begins=begins, manifest=manifest, report=report)
-
-
-def _listed(like: ManifestFile, text: str, motion: Motion) -> ManifestFile:
-    """The entry of a file that was made from another, with as many of that one's bits as it names."""
-    named = sum(event.kind is EventKind.BIT for event in motion.events)
-    return replace(like, name=motion.name, bits=like.bits[:named], sha256=files.sha256(text.encode("ascii")))
-
-
-# Runs in the air, before anything is cut.
-
-
-def rehearse(folder: Path, *, out: Path, lift: str, has_spindle_on: bool, force: bool = False) -> ReadBack:
-    """An air pass of every file of a folder, and a trace of every board, in a folder of their own.
-
-    Args:
-        folder: what ``make`` wrote.
-        out: folder to write.
-        lift: length by which all is raised, as written by a person; empty for what each file needs.
-        has_spindle_on: the spindle turns as in the cut.
-        force: write over edited files.
-
-    Raises:
-        JobError: ``out`` stands in the way, or the lift is no length.
-        CannotCut: the lift leaves the bit too near the wood, or the raised files leave the machine's travel.
-        ReadError: a file of the folder cannot be read.
-    """
-    if out.resolve() == folder.resolve():
-        raise JobError(Fault(where="--out", found=str(out), problem="is the folder of the job", mend="Name another."))
-    files.check_target(out, force=force)
-    read = read_back(folder)
-    lift_mm = parse_length(lift, unit=read.manifest.units, where="--lift") if lift else None
-    times = {name: move_times(motion, read.manifest.machine).total_s for name, motion in read.motions.items()}
-    made = rehearsal(read.manifest, read.texts, read.motions, times, lift_mm=lift_mm, has_spindle_on=has_spindle_on)
-    texts = {name: text for name, (_, text) in made.items()}
-    motions = {name: read_program(text, name=name) for name, text in texts.items()}
-    listed = tuple(_listed(file, texts[name], motions[name]) for name, (file, _) in made.items())
-    rehearsed = ReadBack(replace(read.manifest, files=listed, pieces=()), texts, motions)
-    report = judge(rehearsed)
-    if not report.passed:
-        raise CannotCut(*(Fault(where=one.where.file, problem=one.text, mend=one.advice) for one in report.findings))
-    staged = files.stage_folder(out)
-    try:
-        files.fill(staged, {name: text.encode("ascii") for name, text in texts.items()})
-        files.hand_over(staged, out)
-    finally:
-        files.drop(staged)
-    return rehearsed

@@ -22,7 +22,7 @@ uniform bool shadeDepth;
 in vec3 world;
 out vec4 colour;
 
-float ground(vec2 p) { return -texture(depths, p / covered).r; }
+float ground(vec2 p) { return -textureLod(depths, p / covered, 0.0).r; }
 
 // A number between 0 and 1 for every whole place, without rhyme; whole places are small here, so no sine is needed.
 float noise1(vec2 p) {

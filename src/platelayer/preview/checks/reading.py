@@ -191,6 +191,6 @@ def _unreadable(name: str, fault: Fault) -> Finding:
         text=f"{replace(fault, mend='', file='', line=0, column=0)}.",
         advice=fault.mend,
         where=Where(file=fault.file or name, line=fault.line),
-        measured=fault.measured,
-        limit=fault.limit,
+        measured=fault.measured_mm,
+        limit=fault.limit_mm,
     )

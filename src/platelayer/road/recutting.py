@@ -1,0 +1,129 @@
+"""A cut that failed goes on: from a line, a piece or a pass to a file proved together with what was cut before it."""
+
+from dataclasses import dataclass, replace
+from itertools import chain
+from pathlib import Path
+
+from platelayer import files
+from platelayer.errors import Fault, JobError
+from platelayer.job.near_names import mend_for
+from platelayer.post.recut import Recut, begun_from_top, cut_before_text, pass_at_line, pass_named, recut_text
+from platelayer.post.recut_head import RecutHead
+from platelayer.post.written import WrittenPass, passes_of
+from platelayer.preview.manifest import parse_manifest
+from platelayer.preview.motion import move_times
+from platelayer.preview.reader import read_program
+from platelayer.road import judge, read_back
+from platelayer.road.papers import ReadBack
+from platelayer.values.findings import Report
+from platelayer.values.manifest import Manifest, ManifestBoard, ManifestFile
+from platelayer.values.motion import EventKind, Motion
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GoOnFrom:
+    """Where a recut begins: the line at which the file stopped, else a pass of the file or of one piece."""
+
+    line: int | None = None
+    piece: str = ""
+    number: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GoneOn:
+    """A recut, and the report of the dry run on it together with what was cut before and everything cut after."""
+
+    recut: Recut
+    asked: WrittenPass
+    begins: WrittenPass
+    manifest: Manifest
+    report: Report
+
+
+def recut_file(place: Path, start: GoOnFrom, *, zero_is_lost: bool, out: Path, force: bool = False) -> GoneOn:
+    """A file that goes on with one that stopped, proved together with what was cut before, and written when it passes.
+
+    Args:
+        place: the file that stopped, in the folder that ``make`` wrote.
+        start: where it goes on.
+        zero_is_lost: what the person said; nobody else can know.
+        out: the file to write.
+        force: write over an earlier recut.
+
+    Raises:
+        JobError: not a file of that folder, changed since, no such line, pass or piece, or ``out`` stands in the way.
+        ReadError: a file of the folder cannot be read.
+    """
+    read, file, board = _stopped(place)
+    if out.name in read.texts:
+        problem = "is the name of a file of this job"
+        raise JobError(Fault(where="--out", found=str(out), problem=problem, mend="Name another."))
+    text, motion = read.texts[file.name], read.motions[file.name]
+    passes = passes_of(text, motion, top_mm=_top_mm(board))
+    if start.line is not None:
+        asked = pass_at_line(passes, motion, start.line)
+    else:
+        asked = pass_named(passes, motion, piece=start.piece, number=start.number, mend_for=mend_for)
+    begins = begun_from_top(passes, asked)
+    head = RecutHead(
+        name=file.name,
+        stop_line=start.line or 0,
+        asked=asked,
+        begins=begins,
+        pass_count=len(passes),
+        zero_is_lost=zero_is_lost,
+        board=board,
+        bits=file.bits,
+    )
+    untimed = read_program(recut_text(text, motion, head).text, name=out.name)
+    recut = recut_text(text, motion, replace(head, duration_s=move_times(untimed, read.manifest.machine).total_s))
+    before = cut_before_text(text, motion, line=start.line or asked.first_line)
+    manifest, report = _judged_together(read, file, before, recut, begins, out.name)
+    if report.passed:
+        files.write_file(out, recut.text, force=force)
+    return GoneOn(recut=recut, asked=asked, begins=begins, manifest=manifest, report=report)
+
+
+def _stopped(place: Path) -> tuple[ReadBack, ManifestFile, ManifestBoard]:
+    """The folder of a file that stopped, read back, and the file's entry and board."""
+    if not (place.parent / files.MANIFEST).is_file():
+        problem = f"no {files.MANIFEST} beside it, so what the file means is not known"
+        raise JobError(Fault(where=str(place), problem=problem, mend="Give the file in the folder that make wrote."))
+    manifest = parse_manifest(files.read_text(place.parent / files.MANIFEST))
+    named = {file.name: file for file in manifest.files}
+    if place.name not in named:
+        problem = f"not a file of {place.parent / files.MANIFEST}"
+        raise JobError(Fault(where=str(place), problem=problem, mend=mend_for(place.name, named)))
+    file = named[place.name]
+    if files.sha256(files.read_text(place).encode("utf-8")) != file.sha256.lower():
+        problem = "changed since make wrote it, so its lines may mean something else"
+        raise JobError(Fault(where=str(place), problem=problem, mend="Put back the file as it was made."))
+    return read_back(place.parent), file, {board.id: board for board in manifest.boards}[file.board]
+
+
+def _top_mm(board: ManifestBoard) -> float:
+    """Height of the wood's top, as the files of the board count it."""
+    return board.thickness_mm if board.zero == "spoilboard" else 0.0
+
+
+def _judged_together(
+    read: ReadBack, file: ManifestFile, before: str, recut: Recut, begins: WrittenPass, out_name: str
+) -> tuple[Manifest, Report]:
+    """The whole job dry-run with the file replaced by what was cut of it and the recut, each a file of its own."""
+    before_name = f"{file.name} as cut"
+    made = {before_name: before, out_name: recut.text}
+    motions = {name: read_program(text, name=name) for name, text in made.items()}
+    entries = {
+        before_name: entry_of(file, before, motions[before_name]),
+        out_name: entry_of(replace(file, bits=file.bits[begins.bit :]), recut.text, motions[out_name]),
+    }
+    listed = chain.from_iterable(entries.values() if one.name == file.name else (one,) for one in read.manifest.files)
+    manifest = replace(read.manifest, files=tuple(listed))
+    report = judge(ReadBack(manifest, {**read.texts, **made}, {**read.motions, **motions}))
+    return manifest, report
+
+
+def entry_of(like: ManifestFile, text: str, motion: Motion) -> ManifestFile:
+    """The entry of a file that was made from another, with as many of that one's bits as it names."""
+    named = sum(event.kind is EventKind.BIT for event in motion.events)
+    return replace(like, name=motion.name, bits=like.bits[:named], sha256=files.sha256(text.encode("ascii")))

@@ -1,0 +1,211 @@
+"""The main job from end to end, as a person runs it: what comes out, what is refused, and with which exit code."""
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from cli.jobs import ROOT, make, run, small_job
+
+EXAMPLES = sorted(path.parent.name for path in (ROOT / "examples").glob("*/job.toml"))
+
+
+@pytest.fixture(scope="module")
+def hallway(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    out = tmp_path_factory.mktemp("hallway") / "out"
+    done = run("make", ROOT / "examples/hallway/job.toml", "--out", out)
+    assert done.exit_code == 0, done.output
+    assert done.stdout.rstrip().endswith(f"Preview to open: {out}/preview.html")
+    return out
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_every_example_passes_its_dry_run_and_says_it_is_invented(name: str, tmp_path: Path) -> None:
+    job = ROOT / "examples" / name / "job.toml"
+    assert "invented" in job.read_text(encoding="utf-8").split("\n\n")[0].lower()
+    done = run("make", job, "--out", tmp_path / "out", "--json")
+    assert done.exit_code == 0, done.output
+    data = json.loads(done.stdout)
+    assert data["passed"]
+    assert max(piece["gouge_mm"] for piece in data["pieces"]) <= 0.005
+    assert max(piece["leftover_mm"] for piece in data["pieces"]) <= 0.02
+    assert all(joint["seat"]["couples"] for joint in data["joints"])
+    assert all(joint["seat"]["opening_mm"] <= 0.01 for joint in data["joints"])
+
+
+def test_there_are_twelve_long_four_short_and_four_curves_in_the_hallway(hallway: Path) -> None:
+    pieces = json.loads((hallway / "manifest.json").read_text(encoding="ascii"))["pieces"]
+    kinds = [(piece["kind"], round(piece["length"], 4)) for piece in pieces]
+    # source: worked by hand, 5 15/16 in and 2 3/8 in; 8 in over 45 degrees is 8 x 25.4 x pi / 4
+    assert kinds.count(("straight", 150.8125)) == 12
+    assert kinds.count(("straight", 60.325)) == 4
+    assert kinds.count(("curve", 159.5929)) == 4
+
+
+def test_no_file_reaches_the_limit_of_the_second_reader_and_none_was_skipped(hallway: Path) -> None:
+    done = run("dryrun", hallway, "--json")
+    codes = [finding["code"] for finding in json.loads(done.stdout)["findings"]]
+    assert "reading-second-reader-skipped" not in codes
+    assert "reading-second-reader" not in codes
+
+
+def test_same_job_same_bytes(hallway: Path, tmp_path: Path) -> None:
+    again = tmp_path / "out"
+    assert run("make", ROOT / "examples/hallway/job.toml", "--out", again).exit_code == 0
+    names = sorted(path.name for path in hallway.iterdir())
+    assert names == sorted(path.name for path in again.iterdir())
+    assert [name for name in names if (hallway / name).read_bytes() != (again / name).read_bytes()] == []
+
+
+def test_the_first_motion_is_z_alone_and_up_and_the_last_line_ends_the_program(hallway: Path) -> None:
+    for path in hallway.glob("*.nc"):
+        lines = path.read_text(encoding="ascii").splitlines()
+        first = next(line for line in lines if re.match(r"G[0123] ", line))
+        assert re.fullmatch(r"G0 Z\d+(\.\d+)?", first)
+        assert lines[-1] in {"M2", "M30"}
+        assert max(len(line) for line in lines) < 70
+
+
+JAM = (
+    "the peg's root holds the faces 0.213 mm (0.0084 in) apart, and only 0.06",
+    "is left before the head meets the lips: the joint will jam.",
+)
+APART = ("needs 1.075 mm (0.0423 in) of opening but the head meets the lips at 0.27", "the joint does not go together.")
+
+
+@pytest.mark.parametrize(
+    ("bit", "bits", "said"),
+    [("flat-3.175-long", "", JAM), ("flat-6.35-up", 'grooves = "flat-3.175-long"', APART)],
+    ids=["an eighth jams", "a quarter does not go together"],
+)
+def test_uncured_corners_are_told_with_their_figures(
+    bit: str, bits: str, said: tuple[str, str], tmp_path: Path
+) -> None:
+    # source: worked by hand: r - sqrt(r^2 - (r - g)^2), g = 1/32 in: 0.2127 mm for r 1/16 in, 1.0749 mm for r 1/8 in
+    done = make(tmp_path, small_job(bit=bit, bits=bits, joint='peg_root = "none"\nmouth = "none"'))
+    assert done.exit_code == 1
+    assert said[0] in done.stdout
+    assert said[1] in done.stdout
+    assert not (tmp_path / "out").exists()
+
+
+def test_an_edited_file_is_not_written_over_without_force(tmp_path: Path) -> None:
+    assert make(tmp_path, small_job()).exit_code == 0
+    file = next((tmp_path / "out").glob("*.nc"))
+    file.write_text(file.read_text(encoding="ascii") + "(mine)\n", encoding="ascii")
+    (tmp_path / "out" / "notes.txt").write_text("kept", encoding="utf-8")
+    refused = make(tmp_path, small_job())
+    assert refused.exit_code == 2
+    assert refused.stderr == (
+        f"{tmp_path}/out: edited since it was written: {file.name}."
+        " Save it elsewhere, name another --out, or give --force.\n"
+    )
+    assert file.read_text(encoding="ascii").endswith("(mine)\n")
+    assert make(tmp_path, small_job(), "--force").exit_code == 0
+    assert not file.read_text(encoding="ascii").endswith("(mine)\n")
+    assert (tmp_path / "out" / "notes.txt").read_text(encoding="utf-8") == "kept"
+
+
+def test_a_folder_of_other_things_is_left_alone(tmp_path: Path) -> None:
+    (tmp_path / "out").mkdir()
+    (tmp_path / "out" / "thesis.txt").write_text("years", encoding="utf-8")
+    refused = make(tmp_path, small_job())
+    assert refused.exit_code == 2
+    assert refused.stderr == (
+        f"{tmp_path}/out: holds files this program did not write. Name another --out, or give --force.\n"
+    )
+
+
+def test_all_faults_of_a_job_are_told_at_once_with_their_lines(tmp_path: Path) -> None:
+    text = (
+        small_job(joint='mouth_width = "1/2 in"').replace("width = 26", "widht = 26").replace("count = 2", "count = 0")
+    )
+    done = make(tmp_path, text)
+    assert done.exit_code == 2
+    assert "[[board]] widht: unknown key; did you mean width?" in done.stderr
+    assert "count = 0" in done.stderr
+    assert all(re.match(rf"{tmp_path}/job.toml:\d+ ", line) for line in done.stderr.splitlines())
+
+
+def test_a_mouth_wider_than_the_head_is_refused_with_value_limit_and_line(tmp_path: Path) -> None:
+    done = make(tmp_path, small_job(joint='mouth_width = "1/2 in"'))
+    assert done.exit_code == 2
+    line = (tmp_path / "job.toml").read_text(encoding="utf-8").splitlines().index('mouth_width = "1/2 in"') + 1
+    assert done.stderr.startswith(f"{tmp_path}/job.toml:{line} [joint] mouth_width = 1/2 in (12.700 mm): ")
+    assert "7/16 in (11.113 mm)" in done.stderr
+
+
+def test_too_many_pieces_says_how_many_boards_it_takes(tmp_path: Path) -> None:
+    done = make(tmp_path, small_job().replace("count = 2", "count = 9"))
+    assert done.exit_code == 1
+    assert re.search(r"Give \d more boards? like A, \d in all, or fewer pieces\.", done.stderr), done.stderr
+
+
+def test_a_missing_job_is_two_and_without_traceback(tmp_path: Path) -> None:
+    done = run("make", tmp_path / "none.toml", "--out", tmp_path / "out")
+    assert done.exit_code == 2
+    assert done.stderr == f"{tmp_path}/none.toml: no such file\n"
+
+
+def test_the_starter_job_is_a_job(tmp_path: Path) -> None:
+    job = tmp_path / "job.toml"
+    assert run("new", job).exit_code == 0
+    again = run("new", job)
+    assert again.exit_code == 2
+    assert again.stderr == f"{job}: exists already. Name another, or give --force.\n"
+    assert run("make", job, "--out", tmp_path / "out").exit_code == 0
+
+
+@pytest.mark.parametrize("name", ["machines", "bits", "materials", "pieces"])
+def test_lists_have_a_head_and_rows(name: str) -> None:
+    done = run(name)
+    assert done.exit_code == 0
+    assert len(done.stdout.splitlines()) > 2
+
+
+STRANGE = "G21 G90\nG0 Z10\nM3 S12000\nG0 X10 Y10\nG1 Z-3 F300\nG1 X50 F900\nG2 X70 Y30 I0 J20\nG0 Z10\nM5\nM30\n"
+
+
+def test_a_file_from_another_hand_is_dry_run_with_a_bit_and_a_board(tmp_path: Path) -> None:
+    file = tmp_path / "strange.nc"
+    file.write_text(STRANGE, encoding="ascii")
+    good = run("dryrun", file, "--bit", "1/8 in", "--board", "4 x 4 x 1/2 in", "--page", tmp_path / "page.html")
+    assert good.exit_code == 0, good.output
+    assert (tmp_path / "page.html").read_text(encoding="utf-8").startswith("<!")
+    file.write_text(STRANGE.replace("G0 X10 Y10", "G0 X10 Y10 Z-1"), encoding="ascii")
+    bad = run("dryrun", file, "--bit", "1/8 in", "--board", "4 x 4 x 1/2 in", "--json")
+    assert bad.exit_code == 1
+    assert "travel-low-rapid" in [finding["code"] for finding in json.loads(bad.stdout)["findings"]]
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ((), "no manifest beside it names this file"),
+        (("--bit", "flat-3.17", "--board", "4 x 4 x 1/2 in"), "did you mean flat-3.175?"),
+        (("--bit", "1/8 in", "--board", "4 x 4 in"), "--board = 4 x 4 in: not three lengths"),
+    ],
+    ids=["nothing given", "a near miss", "two lengths"],
+)
+def test_a_file_from_another_hand_needs_both(words: tuple[str, ...], said: str, tmp_path: Path) -> None:
+    file = tmp_path / "strange.nc"
+    file.write_text(STRANGE, encoding="ascii")
+    done = run("dryrun", file, *words)
+    assert done.exit_code == 2
+    assert said.lower() in done.stderr.lower()
+
+
+def test_a_word_the_reader_does_not_know_is_named_with_line_and_column(tmp_path: Path) -> None:
+    file = tmp_path / "strange.nc"
+    file.write_text(STRANGE.replace("G2 X70", "G5 X70"), encoding="ascii")
+    done = run("dryrun", file, "--bit", "1/8 in", "--board", "4 x 4 x 1/2 in")
+    assert done.exit_code == 2
+    assert done.stderr.startswith("strange.nc:7:1")
+
+
+def test_the_shop_papers_are_put_into_the_folder(hallway: Path) -> None:
+    done = run("sheet", hallway)
+    assert done.exit_code == 0, done.output
+    assert (hallway / "sheet.pdf").read_bytes().startswith(b"%PDF")
+    assert (hallway / "templates.pdf").read_bytes().startswith(b"%PDF")
