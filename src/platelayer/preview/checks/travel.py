@@ -17,7 +17,7 @@ from platelayer.preview.tracks import Bools, Rows, Tracks
 from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM, PROGRAM_STEP_MM, RAPID_CLEARANCE_MM
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.manifest import ManifestMachine
-from platelayer.values.motion import MoveKind
+from platelayer.values.motion import Floats, MoveKind
 
 _AXES: Final = "XYZ"
 
@@ -100,10 +100,10 @@ def check_on_board(tracks: Tracks) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def _past_edge_mm(tracks: Tracks) -> np.ndarray:
+def _past_edge_mm(tracks: Tracks) -> Floats:
     """(n,) how far past the edge of the wood a track goes; 0 where it does not, or stays above the face."""
     size = np.asarray(tracks.board.size_mm)
-    over = np.maximum(tracks.high - size, -tracks.low).max(axis=1, initial=0.0)
+    over: Floats = np.maximum(tracks.high - size, -tracks.low).max(axis=1, initial=0.0)
     if tracks.board.outline is not None:
         wood = board_area(tracks.board)
         for row in np.flatnonzero(tracks.depth.max(axis=1) > COINCIDENT_MM).tolist():
