@@ -23,7 +23,7 @@ from platelayer.job.field_types import (
 )
 from platelayer.units import LengthUnit, inches
 from platelayer.values.pieces import EndKind, MouthCorner, PegRoot
-from platelayer.values.tooling import BitKind, FluteDirection, HoldingKind, Placing, TurnBy
+from platelayer.values.tooling import BitKind, FluteDirection, HoldingKind, Placing, StockBy, TurnBy
 
 TRACK_WIDTH_MM: Final = inches(1 + 9 / 16)
 STOCK_MM: Final = inches(1 / 2)
@@ -92,15 +92,23 @@ class BitTable(BaseModel):
     cutting_length: Length | None = None
     shank: Length | None = None
     overall: Length | None = None
+    stick_out: Length | None = None
     may_plunge: Flag | None = None
     included_angle: Angle | None = None
     corner_radius: Length | None = None
 
 
 class HoldingTable(BaseModel):
-    """``[holding]``: tabs or a skin. Zero means chosen from the board's thickness, or by the piece's length."""
+    """``[holding]``: what holds pieces, and what holds boards (``stock``).
+
+    Zero means chosen from the board's thickness, or by the piece's length; an empty stock, what holds the pieces where
+    that is tape or vacuum, else clamps.
+    """
 
     model_config = CLOSED
+    stock: StockBy | Literal[""] = ""
+    screw_head: Length = 10.0
+    screw_rise: LengthOrNone = 3.0
     kind: HoldingKind = HoldingKind.TABS
     tab_width: Length = inches(1 / 4)
     tab_height: LengthOrNone = 0.0

@@ -7,7 +7,7 @@ from platelayer.errors import Fault, JobError
 from platelayer.job.boards import boards_of, machine_faults
 from platelayer.job.chosen_bits import Roles, chosen_roles, known_bits
 from platelayer.job.feeds import chip_findings, derived_finding, feeds_for
-from platelayer.job.holding import holding_of, short_piece_faults
+from platelayer.job.holding import holding_findings, holding_of, short_piece_faults
 from platelayer.job.job_models import JobFile, JobTable, JointTable, TrackTable
 from platelayer.job.materials import Wood, shipped_woods
 from platelayer.job.near_names import mend_for
@@ -94,6 +94,9 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
     feeds, warnings = _feeds(roles, bits, shop.wood, shop.profile, profiles, unit=unit, file=file, faults=faults)
     if faults:
         return None
+    through = [bits[bit_id] for bit_id in dict.fromkeys((roles.joints, roles.outlines))]
+    allowance = model.cutting.spoilboard_allowance
+    warnings += holding_findings(holding, boards, through, allowance_mm=allowance, unit=unit)
     return Job(
         name=model.job.name or _name_from(file),
         title=model.job.title or model.job.name or _name_from(file),

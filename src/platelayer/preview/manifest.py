@@ -179,6 +179,7 @@ def _bit(fields: Fields) -> ManifestBit:
         corner_radius_mm=fields.number("corner_radius", 0.0, low=0),
         spindle_rpm=fields.number("spindle", 0.0, low=0),
         dial=fields.text("dial", ""),
+        reach_mm=fields.number("reach", 0.0, low=0),
         feed_mm_min=fields.number("feed", 0.0, low=0),
         plunge_mm_min=fields.number("plunge", 0.0, low=0),
     )
@@ -202,6 +203,7 @@ def _piece(fields: Fields) -> ManifestPiece:
         grooves=tuple(_groove(groove) for groove in fields.objects("grooves")),
         tabs=tuple(Tab((x, y), width, height) for x, y, width, height in tabs),
         skin_mm=holding.number("skin", low=0),
+        held_by=holding.choice("by", ("tape", "vacuum", ""), ""),
         order=int(fields.number("order", 0.0)),
         length_mm=fields.number("length", 0.0),
         unreached=tuple(

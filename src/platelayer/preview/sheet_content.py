@@ -13,6 +13,7 @@ from typing import Final
 
 import numpy as np
 
+from platelayer.geometry.contours import bounds
 from platelayer.geometry.saw_table import SawTable, saw_table_lines
 from platelayer.preview.sheet_cautions import join_wood, shop_cautions, toy_cautions
 from platelayer.preview.sheet_parts import SheetSection, SheetTable, ShopSheet
@@ -23,6 +24,7 @@ from platelayer.values.findings import FileReport, JointReport, Report, Severity
 from platelayer.values.manifest import Manifest, ManifestBit, ManifestBoard, ManifestPiece
 from platelayer.values.motion import EventKind, Motion, MoveKind
 from platelayer.values.pieces import BoardFace, JointSizes
+from platelayer.values.tooling import NoGo
 
 _JOINT_WORDS: Final = {
     "neck_width_mm": "peg: neck width",
@@ -279,15 +281,26 @@ def _holding(manifest: Manifest, notes: Sequence[str]) -> SheetSection:
     said += [
         f"A skin of {show_mm(skin, decimals=2)} is left under the pieces; it is cut or sanded off." for skin in skins
     ]
-    loose = [piece.id for piece in manifest.pieces if not piece.tabs and piece.skin_mm <= 0]
+    for way in ("tape", "vacuum"):
+        count = sum(piece.held_by == way for piece in manifest.pieces)
+        if count:
+            said.append(f"Pieces cut free at their last pass and held by {way} alone: {count}.")
+    loose = [p.id for p in manifest.pieces if not p.tabs and p.skin_mm <= 0 and not p.held_by]
     if loose:
         said.append(f"Held by nothing in the wood: {join_wood(loose)}. Tape or suction must hold them to the end.")
     clamps = [(board.id, area) for board in manifest.boards for area in board.no_go]
     said += [
-        f"Board {board}: the bit keeps off {area.title or 'a no-go area'} (up to {_size(area.height_mm)} mm high)."
+        f"Board {board}: the bit keeps off {area.title or 'a no-go area'} at {_middle(area)} mm (up to "
+        f"{_size(area.height_mm)} mm high)."
         for board, area in clamps
     ]
     return SheetSection(title="Workholding", sentences=(*said, *notes))
+
+
+def _middle(area: NoGo) -> str:
+    """Where the middle of an area lies, from the board's near left corner."""
+    low_x, low_y, high_x, high_y = bounds(area.outline)
+    return f"x {_size((low_x + high_x) / 2)}, y {_size((low_y + high_y) / 2)}"
 
 
 def _joints(manifest: Manifest, report: Report, tuned: JointSizes | None) -> SheetSection:

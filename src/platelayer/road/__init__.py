@@ -16,6 +16,7 @@ from platelayer.board.grain import grain_findings
 from platelayer.board.kept import Kept, kept_text, read_kept
 from platelayer.board.manifest import machine_of, manifest_of
 from platelayer.board.plan import plan_boards
+from platelayer.board.screws import with_screws
 from platelayer.errors import CannotCut, Fault, JobError, PlatelayerError, ReadError
 from platelayer.geometry import check_orders, piece_from_order
 from platelayer.job import load_job, placed
@@ -74,6 +75,7 @@ def plan_job(job: Job, *, kept: Kept | None = None) -> tuple[Plan, tuple[Finding
         JobError: sizes that cannot be, or kept places that do not fit them.
         CannotCut: a sound job that these bits, boards or this machine cannot make.
     """
+    job = replace(job, boards=with_screws(job.boards, job.holding, unit=job.units))
     faults = check_orders(job.orders, joint=job.joint, track=job.track, unit=job.units)
     if faults:
         raise JobError(*faults)

@@ -76,6 +76,8 @@ class ManifestBit:
     corner_radius_mm: float = 0.0
     spindle_rpm: float = 0.0
     dial: str = ""
+    reach_mm: float = 0.0
+    """Length below the holder; 0 where unknown."""
     feed_mm_min: float = 0.0
     plunge_mm_min: float = 0.0
 
@@ -110,6 +112,8 @@ class ManifestPiece:
     order: int
     length_mm: float
     unreached: tuple[tuple[float, float, float], ...]
+    held_by: str = ""
+    """``tape`` or ``vacuum`` under a piece that is cut free of its board, else empty."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -166,8 +166,8 @@ def _extents(tracks: Tracks, rows: Rows, number: int, machine: ManifestMachine) 
 def check_no_go(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]:
     """Neither bit, shank nor holder enters a no-go area lower than its height; the worst of each file and part.
 
-    The bit's shank begins at its cutting length; the holder is taken to begin a shank's diameter above that, since
-    how far a bit stands out is not in the manifest.
+    The bit's shank begins at its cutting length, the holder at the bit's reach; where that is unknown it is taken to
+    begin a shank's diameter above the cutting length.
     """
     found = []
     for number, area in enumerate(tracks.board.no_go):
@@ -185,6 +185,40 @@ def check_no_go(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]
     return tuple(found)
 
 
+def check_holder(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]:
+    """The holder stays RAPID_CLEARANCE_MM above the wood at least; the deepest move of each bit that breaks this."""
+    found = []
+    for number, bit in enumerate(tracks.bits):
+        rows = np.flatnonzero((tracks.bit == number) & (bit.reach_mm > 0))
+        deep = rows[tracks.depth[rows].max(axis=1) > bit.reach_mm - RAPID_CLEARANCE_MM + COINCIDENT_MM]
+        deep = deep[_over_wood(tracks, deep, machine.holder_diameter_mm / 2)]
+        if len(deep):
+            worst = int(deep[int(tracks.depth[deep].max(axis=1).argmax())])
+            depth = float(tracks.depth[worst].max())
+            found.append(
+                Finding(
+                    code=Code.TRAVEL_HOLDER,
+                    severity=Severity.ERROR,
+                    text=f"bit {bit.id} goes {shown(depth)} deep, and only {shown(bit.reach_mm)} of it stands out of "
+                    f"the holder: the holder comes down on the wood; {shown(RAPID_CLEARANCE_MM)} stays between.",
+                    advice="Let the bit stand out further if its shank allows (stick_out in [[bit]]), or use a longer "
+                    "one.",
+                    where=where_of(tracks, worst),
+                    measured=depth,
+                    limit=bit.reach_mm - RAPID_CLEARANCE_MM,
+                )
+            )
+    return tuple(found)
+
+
+def _over_wood(tracks: Tracks, rows: Rows, holder_mm: float) -> Bools:
+    """(k,) the holder is over the board somewhere on the way."""
+    wide, high = tracks.board.size_mm
+    low, top = tracks.low[rows] - holder_mm, tracks.high[rows] + holder_mm
+    over: Bools = (top[:, 0] > 0) & (top[:, 1] > 0) & (low[:, 0] < wide) & (low[:, 1] < high)
+    return over
+
+
 def _part_sizes(
     tracks: Tracks, machine: ManifestMachine, name: str, above_cut: float, of_bit: float, of_shank: float
 ) -> tuple[np.ndarray, np.ndarray]:
@@ -193,8 +227,9 @@ def _part_sizes(
     length = np.append([bit.cutting_length_mm for bit in tracks.bits], blank)[tracks.bit]
     shank = np.append([bit.shank_mm for bit in tracks.bits], blank)[tracks.bit]
     if name == "holder":
-        radius = np.where(length > 0, machine.holder_diameter_mm / 2, 0.0)
-        return length + shank, radius
+        reach = np.append([bit.reach_mm for bit in tracks.bits], blank)[tracks.bit]
+        radius = np.where((length > 0) | (reach > 0), machine.holder_diameter_mm / 2, 0.0)
+        return np.where(reach > 0, reach, length + shank), radius
     radius = of_bit * tracks.radius + of_shank * np.where(length > 0, shank, 0.0)
     return above_cut * length, radius
 
