@@ -58,7 +58,8 @@ def test_rows_kept_are_rows():
 def test_each_thing_too_near_is_named():
     near = said(text_of(Pose(60.0, 30.0), Pose(60.0, 70.0)))
     assert near == [
-        "p.json long-1: lies ~1/64 in (0.312 mm) from long-2, and the bit and the margin take ~13/64 in (5.000 mm). Move it."
+        "p.json long-1: lies ~1/64 in (0.312 mm) from long-2, and the bit and the margin take "
+        "~13/64 in (5.000 mm). Move it."
     ]
     edge = said(text_of(Pose(60.0, 26.0), Pose(290.0, 90.0)))
     assert edge == [
@@ -67,7 +68,8 @@ def test_each_thing_too_near_is_named():
     ]
     clamp = replace(BOARD, no_go=(NoGo(circle((60.0, 60.0), 10.0), 20.0, "clamp"),))
     assert said(text_of(Pose(60.0, 28.0), Pose(290.0, 90.0)), board=clamp) == [
-        "p.json long-1: lies ~5/64 in (2.156 mm) from clamp, and the bit and the margin take ~13/64 in (5.000 mm). Move it."
+        "p.json long-1: lies ~5/64 in (2.156 mm) from clamp, and the bit and the margin take "
+        "~13/64 in (5.000 mm). Move it."
     ]
     offcut = replace(BOARD, outline=polygon([(0.0, 0.0), (500.0, 0.0), (300.0, 120.0), (0.0, 120.0)]))
     assert any("long-2" in line and "edge of board A" in line for line in said(text_of(
@@ -78,7 +80,8 @@ def test_pieces_and_boards_that_the_file_does_not_know():
     assert said(kept_text([placed(PIECES[0], "B", Pose(60.0, 28.0))])) == [
         "p.json long-1: lies on board B, which the job has not. "
         "Leave --placement out, or give the placement.json that make wrote.",
-        "p.json long-2: has no place in it. Leave --placement out to have all pieces laid anew, or give this one a place.",
+        "p.json long-2: has no place in it. Leave --placement out to have all pieces laid anew, or give "
+        "this one a place.",
     ]
 
 

@@ -1,6 +1,7 @@
 """Rows: apart, inside offcuts, and sharing a kerf where a skin holds the waste."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -66,4 +67,4 @@ def test_straights_side_by_side_share_a_kerf_on_a_skin():
     narrow = replace(BOARD, width_mm=220.0)
     placements = place_rows(STRAIGHTS, [narrow], room_mm=ROOM, web_mm=None)
     ys = sorted(one.pose.y for one in placements)
-    assert [b - a for a, b in zip(ys, ys[1:], strict=False)] == pytest.approx([39.6875 + ROOM] * 3)
+    assert [b - a for a, b in pairwise(ys)] == pytest.approx([39.6875 + ROOM] * 3)
