@@ -116,3 +116,9 @@ MITRE_MM: Final = 1e-3
 
 SEAM_MM: Final = 1e-3
 """Areas meant to join overlap by this, so that float noise leaves no hair between; a flare widens by 0.1 µm on it."""
+
+SOLVED_RATIO: Final = 1e-12
+"""scipy's searches for sizes stop when they gain less than this: far below WISH_MET_MM, above float noise."""
+
+DIFFERENCE_RATIO: Final = 1e-6
+"""Step of scipy's difference quotients: plays in closed form are smooth to nine digits, but have kinks further off."""

@@ -8,7 +8,7 @@ import numpy as np
 from shapely import affinity
 from shapely.geometry import LinearRing, LineString, Polygon
 
-from platelayer.fit.card import Feature
+from platelayer.fit.card import PEG_STICK_MM, Feature
 from platelayer.fit.correction import CardReadings, PegReadings
 from platelayer.fit.polygon_play import Solids, openings_mm, placed
 from platelayer.fit.seat import rings_of, sideways
@@ -52,7 +52,7 @@ class Shop:
         return np.array(found)
 
     def read(self, value, count=3):
-        return tuple(round(value + self._rng.normal(0, self._caliper), 2) for _ in range(count))
+        return tuple(round(float(value + self._rng.normal(0, self._caliper)), 2) for _ in range(count))
 
     def read_card(self, card, *, nominal_mm, assumed_mm):
         """Cut the card, read every feature, try every peg."""
@@ -62,7 +62,7 @@ class Shop:
         width = _extent(cut["card-gauge"], ((60, -25), (60, 25)))
         pegs, best = [], (1e9, 0)
         for rung in card.rungs:
-            plays = hand_plays(end_of(cut[rung.piece_id], rung.end, 100.0), socket)
+            plays = hand_plays(end_of(cut[rung.piece_id], rung.end, PEG_STICK_MM), socket)
             if plays is None:
                 continue
             shut, opened, side = plays
@@ -106,7 +106,7 @@ def end_of(piece, end, length=0.0):
 def hand_plays(peg, socket):
     """Least opening, greatest opening and half the sideways way when pushed home; None when it does not go in."""
     solids = Solids(rings_of(peg), rings_of(socket))
-    shifts, step = np.linspace(-0.32, 0.32, 9), 0.08
+    shifts, step = np.linspace(-0.3, 0.3, 7), 0.1
     low, high = (9.0, 0.0), (-9.0, 0.0)
     for _ in range(4):
         for shift in shifts:
@@ -116,7 +116,7 @@ def hand_plays(peg, socket):
                 low = min(low, (least, shift), key=lambda pair: (round(pair[0], 4), abs(pair[1])))
                 high = max(high, (most, shift))
         step /= 3
-        shifts = {middle + way * step for middle in (low[1], high[1]) for way in (-2, -1, 1, 2)}
+        shifts = {high[1] + way * step for way in (-2, -1, 1, 2)}
     if high[0] - low[0] < 0.02:
         return None
     ways = sideways(placed(solids.peg, shift_mm=low[1], angle_rad=0.0), solids.socket, opening_mm=low[0] + 1e-3)

@@ -374,7 +374,7 @@ def test_a_bottom_file_is_mirrored_about_the_boards_middle_line():
     assert top.kind[cuts].tolist() == [1, 1, 1, MoveKind.ARC_CCW]
     assert bottom.kind[cuts].tolist() == [1, 1, 1, MoveKind.ARC_CW]
     assert (
-        "(Face: bottom, the board turned over about its long middle)"
+        "(Face: bottom. The face that is to be the lower one lies up,)"
         in text_of(make_plan(GROOVE, face=BoardFace.BOTTOM)).splitlines()
     )
 

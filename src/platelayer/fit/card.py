@@ -3,7 +3,7 @@
 Glossary:
     card: a few sticks of track, each at least 100 mm long, so that nothing small is ever loose on the machine.
     stick: a straight of the card. Pegs stand at both ends of the peg sticks, socket and gauge slot on the gauge stick.
-    rung: one peg of the ladder, told by its pips: half-round notches in the long edge next to it, one to four.
+    rung: one peg of the ladder, told by its pips: half-round notches in the long edge beside its slot, one to four.
     slot: a square notch; boss: the wood between two of them; prong: the wood between one and the outside.
     span: over the joint, from the slot beside it on one stick to the slot beside it on the other.
 
@@ -31,14 +31,15 @@ from platelayer.values.pieces import (
 )
 from platelayer.values.shapes import Arc, Contour, Line, Point, Segment
 
-PEG_STICK_MM: Final = 100.0
+PEG_STICK_MM: Final = 120.0
 GAUGE_STICK_MM: Final = 120.0
 SLOT_WIDTH_MM: Final = 10.0
 SLOT_DEPTH_MM: Final = 8.0
 BOSS_MM: Final = 50.0
 SLOT_FROM_FACE_MM: Final = 25.0
 """From a face to the near wall of the slot beside it: past a socket's hole."""
-PIP_FROM_FACE_MM: Final = 16.0
+PIPS_FROM_SLOT_MM: Final = 4.0
+"""From that slot to the pips beside it; slot and pips stand together, so that the rest of the edge is free for tabs."""
 RUNGS_MM: Final = (-0.06, 0.0, 0.06, 0.12)
 """Offsets of the heads of the ladder, each side, positive looser: bits run small more often than large."""
 
@@ -139,6 +140,8 @@ def rung_sizes(sizes: JointSizes, *, offset_mm: float) -> JointSizes:
 
 _CORNER_SPARE_MM: Final = 0.4
 _GAUGE: Final = "card-gauge"
+_PIP_STEP: Final = 2.5
+"""From pip to pip, as a multiple of their radius."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -177,37 +180,47 @@ def _peg_stick(make: _Maker, name: str, offsets_mm: tuple[float, float], pips: t
         for number, stick in enumerate(sticks)
     )
     right, left = (pair for pair in zip(sticks[0].outline.segments, sticks[0].labels, strict=True) if pair[1].end < 0)
-    length, side = PEG_STICK_MM, EdgeLabel(Role.SIDE)
-    at_end, near = length - SLOT_FROM_FACE_MM - SLOT_WIDTH_MM, SLOT_FROM_FACE_MM
-    # the right edge runs from start to end, the left one back: each passes its pips' end first or last
-    lower: tuple[_Notch, ...] = (*_pips(make, pips[0]), _Slot(at_end, SLOT_WIDTH_MM))
-    upper: tuple[_Notch, ...] = (*_pips(make, pips[1]), _Slot(length - near - SLOT_WIDTH_MM, SLOT_WIDTH_MM))
-    pairs = (
-        *start,
-        *((segment, side) for segment in _notched(make, right[0], lower)),
-        *end,
-        *((segment, side) for segment in _notched(make, left[0], upper)),
-    )
+    # the right edge runs from start to end and carries the end's notches, the left one back and carries the start's
+    pairs = (*start, *_edge(make, right[0], pips[1], 1), *end, *_edge(make, left[0], pips[0], 0))
     return _with_outline(sticks[0], pairs)
+
+
+_Pair = tuple[Segment, EdgeLabel]
+
+
+def _edge(make: _Maker, edge: Segment, pips: int, end: int) -> tuple[_Pair, ...]:
+    """One long edge of a peg stick: pips and slot near the edge's end, for the peg that stands there."""
+    slot = PEG_STICK_MM - SLOT_FROM_FACE_MM - SLOT_WIDTH_MM
+    first = slot - PIPS_FROM_SLOT_MM - make.inner_mm
+    middles = (first - number * _PIP_STEP * make.inner_mm for number in range(pips))
+    notches: tuple[_Notch, ...] = (*(_Pip(middle) for middle in sorted(middles)), _Slot(slot, SLOT_WIDTH_MM))
+    return _with_free_side(_notched(make, edge, notches), (1 - end, end))
+
+
+def _with_free_side(parts: tuple[Segment, ...], ends: tuple[int, int]) -> tuple[_Pair, ...]:
+    """Parts of a notched edge: its longest line is the side, where tabs and leads may go; the rest counts as faces."""
+    longest = max(range(len(parts)), key=lambda index: parts[index].length_mm)
+    return tuple(
+        (part, EdgeLabel(Role.SIDE) if index == longest else EdgeLabel(Role.FACE, ends[index > longest]))
+        for index, part in enumerate(parts)
+    )
 
 
 def _gauge_stick(make: _Maker) -> Piece:
     """Socket at the start, two slots with a boss between on the right edge, a slot in the plain end."""
     stick = _straight(make, _GAUGE, EndKind.SOCKET, EndKind.PLAIN, GAUGE_STICK_MM, 0.0)
-    pairs: list[tuple[Segment, EdgeLabel]] = []
+    pairs: list[_Pair] = []
     first, second = SLOT_FROM_FACE_MM, SLOT_FROM_FACE_MM + SLOT_WIDTH_MM + BOSS_MM
     for index, (segment, label) in enumerate(zip(stick.outline.segments, stick.labels, strict=True)):
-        notches: tuple[_Notch, ...] = ()
-        if label.end < 0 and all(other.end >= 0 for other in stick.labels[:index]):
-            notches = (_Slot(first, SLOT_WIDTH_MM), _Slot(second, SLOT_WIDTH_MM))
-        elif label.end == 1:
-            notches = (_Slot((make.track.width_mm - SLOT_WIDTH_MM) / 2, SLOT_WIDTH_MM),)
-        pairs += [(part, label) for part in _notched(make, segment, notches)]
+        if label.end == 1:
+            notch = _Slot((make.track.width_mm - SLOT_WIDTH_MM) / 2, SLOT_WIDTH_MM)
+            pairs += [(part, label) for part in _notched(make, segment, (notch,))]
+        elif label.end < 0 and all(other.end >= 0 for other in stick.labels[:index]):
+            parts = _notched(make, segment, (_Slot(first, SLOT_WIDTH_MM), _Slot(second, SLOT_WIDTH_MM)))
+            pairs += _with_free_side(parts, (0, 1))
+        else:
+            pairs.append((segment, label))
     return _with_outline(stick, tuple(pairs))
-
-
-def _pips(make: _Maker, count: int) -> tuple[_Pip, ...]:
-    return tuple(_Pip(PIP_FROM_FACE_MM + number * 3 * make.inner_mm) for number in range(count))
 
 
 def _straight(make: _Maker, name: str, start: EndKind, end: EndKind, length_mm: float, offset_mm: float) -> Piece:
@@ -236,9 +249,9 @@ def _notched(make: _Maker, segment: Segment, notches: tuple[_Notch, ...]) -> tup
     length = segment.length_mm
     along = ((segment.end[0] - segment.start[0]) / length, (segment.end[1] - segment.start[1]) / length)
 
-    def at(place: float, inside: float) -> Point:
-        x = segment.start[0] + place * along[0] - inside * along[1]
-        return (x, segment.start[1] + place * along[1] + inside * along[0])
+    def at(place_mm: float, inside_mm: float) -> Point:
+        x = segment.start[0] + place_mm * along[0] - inside_mm * along[1]
+        return (x, segment.start[1] + place_mm * along[1] + inside_mm * along[0])
 
     parts: list[Segment] = []
     here = segment.start
@@ -273,7 +286,7 @@ def _features(track: TrackSizes, peg_id: str) -> tuple[CardFeature, ...]:
     first, boss = SLOT_FROM_FACE_MM, SLOT_FROM_FACE_MM + SLOT_WIDTH_MM
     prong = boss + BOSS_MM + SLOT_WIDTH_MM
     edge, near_end = -half + 3.0, length - 3.0
-    slot, middle = SLOT_WIDTH_MM / 2, PEG_STICK_MM / 2
+    slot, by_face = SLOT_WIDTH_MM / 2, SLOT_FROM_FACE_MM / 2
     along = (
         _Row(Feature.SLOT_X, "gauge stick, width of the slot next to the socket, inside jaws", first, boss, edge),
         _Row(Feature.BOSS_X, "gauge stick, wood between the two slots, outside jaws", boss, boss + BOSS_MM, edge),
@@ -284,7 +297,7 @@ def _features(track: TrackSizes, peg_id: str) -> tuple[CardFeature, ...]:
         _Row(Feature.SLOT_Y, "gauge stick, width of the slot in its plain end, inside jaws", -slot, slot, near_end),
         _Row(Feature.PRONG_Y, "gauge stick, the unslotted edge's prong beside that slot", slot, half, near_end),
         _Row(Feature.WIDTH_GAUGE_Y, "gauge stick, width between its two slots", -half, half, boss + BOSS_MM / 2),
-        _Row(Feature.WIDTH_PEG_Y, "first peg stick, width in its middle", -half, half, middle),
+        _Row(Feature.WIDTH_PEG_Y, "first peg stick, width half an inch from an end face", -half, half, by_face),
     )
     sizes = (
         *(_of(row, _GAUGE, is_along=True) for row in along),

@@ -28,7 +28,14 @@ from platelayer.fit.card import Feature, FitCard, rung_sizes
 from platelayer.fit.in_line import InLine, in_line
 from platelayer.fit.shapes import as_designed, with_bias, with_bit_error
 from platelayer.fit.wish import Cutter, shape_for
-from platelayer.tolerances import BIAS_MODEL_RATIO, BIAS_PRIOR_MM, CALIPER_MM, OUTLIER_MM, SCALE_PRIOR_RATIO
+from platelayer.tolerances import (
+    BIAS_MODEL_RATIO,
+    BIAS_PRIOR_MM,
+    CALIPER_MM,
+    DIFFERENCE_RATIO,
+    OUTLIER_MM,
+    SCALE_PRIOR_RATIO,
+)
 from platelayer.values.pieces import CornerRadii
 
 Floats = npt.NDArray[np.float64]
@@ -249,7 +256,9 @@ def _biases(
             found.append((got.side_mm - across.value_mm) / across.spread_mm)
         return found
 
-    solved = least_squares(short, np.array(first), bounds=(-_MOST_BIAS_MM, _MOST_BIAS_MM), diff_step=1e-4, x_scale=0.1)
+    solved = least_squares(
+        short, np.array(first), bounds=(-_MOST_BIAS_MM, _MOST_BIAS_MM), diff_step=DIFFERENCE_RATIO, x_scale=0.1
+    )
     spreads = np.sqrt(np.diag(np.linalg.pinv(solved.jac.T @ solved.jac)))
     reach, lip = (Estimate(float(v), float(s)) for v, s in zip(solved.x, spreads, strict=True))
     return reach, lip

@@ -195,5 +195,8 @@ def _along(shape: JointShape, most: float) -> tuple[float, float]:
 
 def _kink(shape: JointShape) -> float:
     return last_possible(
-        lambda angle: _widest_at(shape, angle)[1], first=_FIRST_ANGLE_RAD, limit=_MOST_ANGLE_RAD, exact=KINK_RAD
+        lambda angle: _widest_at(shape, angle)[1],
+        first_rad=_FIRST_ANGLE_RAD,
+        limit_rad=_MOST_ANGLE_RAD,
+        exact_rad=KINK_RAD,
     )

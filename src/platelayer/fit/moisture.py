@@ -24,7 +24,7 @@ from platelayer.values.findings import Seat
 class Climate:
     """Air of a room: temperature in degrees Celsius, relative humidity as a share."""
 
-    temperature: int
+    temperature_deg: float
     humidity_ratio: float
 
 
@@ -70,7 +70,7 @@ def equilibrium_moisture(climate: Climate) -> float:
     Source: Hailwood-Horrobin with two hydrates, constants in degrees Celsius after Simpson, FPL-RN-0268 (1998):
     M = 1800/W (Kh/(1-Kh) + (K1 K h + 2 K1 K2 K^2 h^2)/(1 + K1 K h + K1 K2 K^2 h^2)), h the humidity.
     """
-    t, h = climate.temperature, climate.humidity_ratio
+    t, h = climate.temperature_deg, climate.humidity_ratio
     weight = 349 + (129 * t + 135 * t**2 / 100) / 100
     k = 0.805 + (736 * t - 273 * t**2 / 100) / 1e6
     k1 = 6.27 - (938 * t + 303 * t**2 / 10) / 1e5

@@ -141,10 +141,10 @@ def _along(solids: Solids, middle: float, low: float, high: float) -> tuple[floa
 def _kink(solids: Solids, middle: float, way: int) -> float:
     reach = solids.reach_mm * 0.7
 
-    def margin(angle: float) -> float:
-        return _best_shift(solids, way * angle, middle + reach * math.sin(way * angle))[1]
+    def margin(angle_rad: float) -> float:
+        return _best_shift(solids, way * angle_rad, middle + reach * math.sin(way * angle_rad))[1]
 
-    return last_possible(margin, first=_FIRST_ANGLE_RAD, limit=_MOST_ANGLE_RAD, exact=PLAY_KINK_RAD)
+    return last_possible(margin, first_rad=_FIRST_ANGLE_RAD, limit_rad=_MOST_ANGLE_RAD, exact_rad=PLAY_KINK_RAD)
 
 
 def _narrowest_head(solids: Solids) -> float:

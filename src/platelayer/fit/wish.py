@@ -24,7 +24,8 @@ import numpy.typing as npt
 
 from platelayer.fit.in_line import in_line, root_opening_mm
 from platelayer.fit.shapes import JointShape, as_cut, as_designed, with_bias
-from platelayer.tolerances import COINCIDENT_MM, PLAY_MM, WISH_MET_MM
+from platelayer.fit.shown import show_small
+from platelayer.tolerances import COINCIDENT_MM, DIFFERENCE_RATIO, PLAY_MM, SOLVED_RATIO, WISH_MET_MM
 from platelayer.units import LengthUnit, show_length
 from platelayer.values.pieces import CornerRadii, JointSizes
 
@@ -168,9 +169,10 @@ def _peg_search(wish: Wish, sizes: JointSizes, widest: float) -> tuple[_Build, t
     neck = max(min(sizes.neck_width_mm, room), min(LEAST_NECK_MM, mouth - 2 * NECK_SPARE_MM))
     lip, spare = _lip(sizes), 2 * (HEAD_SPARE_MM + max(wish.side_mm, wish.pull_out_mm))
 
-    def build(head: float, centre: float) -> JointSizes:
-        peg = replace(sizes, neck_width_mm=neck, head_diameter_mm=head, head_setback_mm=centre - head / 2)
-        hole = min(head + spare, widest)
+    def build(head_mm: float, centre_mm: float) -> JointSizes:
+        setback = centre_mm - head_mm / 2
+        peg = replace(sizes, neck_width_mm=neck, head_diameter_mm=head_mm, head_setback_mm=setback)
+        hole = min(head_mm + spare, widest)
         if hole <= sizes.hole_diameter_mm:
             return peg
         setback = lip + math.sqrt(hole**2 - mouth**2) / 2 - hole / 2
@@ -194,9 +196,9 @@ def _socket_search(wish: Wish, sizes: JointSizes, cutter: Cutter) -> tuple[_Buil
     centre = sizes.head_setback_mm + head / 2
     hole = max(sizes.hole_diameter_mm, head + 2 * (HEAD_SPARE_MM + wish.pull_out_mm))
 
-    def build(mouth: float, lip: float) -> JointSizes:
-        setback = lip + math.sqrt(hole**2 - mouth**2) / 2 - hole / 2
-        return replace(sizes, mouth_width_mm=mouth, hole_diameter_mm=hole, hole_setback_mm=setback)
+    def build(mouth_mm: float, lip_mm: float) -> JointSizes:
+        setback = lip_mm + math.sqrt(hole**2 - mouth_mm**2) / 2 - hole / 2
+        return replace(sizes, mouth_width_mm=mouth_mm, hole_diameter_mm=hole, hole_setback_mm=setback)
 
     least = max(neck + 2 * (wish.side_mm + NECK_SPARE_MM), 2 * cutter.bit_radius_mm)
     by_bit = least <= 2 * cutter.bit_radius_mm
@@ -232,7 +234,14 @@ def _answer(
     # the plays have kinks where another feature takes over, so one start may stick in a corner
     starts = (np.asarray(start), *(low + share * (high - low) for share in _SHARES))
     tries = (
-        least_squares(miss, _within(one, low, high), bounds=(low, high), xtol=1e-12, ftol=1e-12, diff_step=1e-6)
+        least_squares(
+            miss,
+            _within(one, low, high),
+            bounds=(low, high),
+            xtol=SOLVED_RATIO,
+            ftol=SOLVED_RATIO,
+            diff_step=DIFFERENCE_RATIO,
+        )
         for one in starts
     )
     found = min(tries, key=lambda tried: float(tried.cost))
@@ -280,7 +289,7 @@ def _nearest_words(side: float, pull_out: float, unit: LengthUnit) -> str:
     if not math.isfinite(side + pull_out) or pull_out < 0:
         return "This cannot be had, and no sizes near it go together and hold."
     jams = ", which will jam in use" if min(side, pull_out) < PLAY_MM / 2 else ""
-    shown = f"side play {show_length(side, first=unit)} and pull-out play {show_length(pull_out, first=unit)}"
+    shown = f"side play {show_small(side, first=unit)} and pull-out play {show_small(pull_out, first=unit)}"
     return f"This cannot be had; the nearest is {shown}{jams}."
 
 

@@ -18,15 +18,15 @@ _FINE: Final = 25
 _ROUNDS: Final = 4
 
 
-def widest(margin: Margin, low: float, high: float) -> tuple[float, float]:
-    """Place and value of the greatest margin between low and high; exact to (high - low) * 1e-6 for one hill."""
-    points = np.linspace(low, high, _COARSE)
+def widest(margin: Margin, low_mm: float, high_mm: float) -> tuple[float, float]:
+    """Place and value of the greatest margin between low and high; exact to their distance * 1e-6 for one hill."""
+    points = np.linspace(low_mm, high_mm, _COARSE)
     values = margin(points)
     for _ in range(_ROUNDS):
         best = int(np.argmax(values))
         place, value = points[best], values[best]
         step = points[1] - points[0]
-        points = np.linspace(max(place - step, low), min(place + step, high), _FINE)
+        points = np.linspace(max(place - step, low_mm), min(place + step, high_mm), _FINE)
         values = margin(points)
         if values.max() < value:
             return float(place), float(value)
@@ -34,12 +34,12 @@ def widest(margin: Margin, low: float, high: float) -> tuple[float, float]:
     return float(points[best]), float(values[best])
 
 
-def edge(margin: Margin, inside: float, outside: float) -> float:
+def edge(margin: Margin, inside_mm: float, outside_mm: float) -> float:
     """Last place from inside towards outside up to which the margin stays at least 0; outside where it never falls.
 
     A first look in 240 steps; gaps narrower than those are not seen.
     """
-    points = np.linspace(inside, outside, _COARSE)
+    points = np.linspace(inside_mm, outside_mm, _COARSE)
     for _ in range(_ROUNDS + 1):
         fails = np.flatnonzero(~(margin(points) >= 0))
         if fails.size == 0:
@@ -50,14 +50,14 @@ def edge(margin: Margin, inside: float, outside: float) -> float:
     return float(points[0])
 
 
-def last_possible(margin: Callable[[float], float], *, first: float, limit: float, exact: float) -> float:
-    """Greatest argument from 0 on with a margin of at least 0, found by doubling from first, then halving to exact."""
-    below, above = 0.0, first
+def last_possible(margin: Callable[[float], float], *, first_rad: float, limit_rad: float, exact_rad: float) -> float:
+    """Greatest argument from 0 on with a margin of at least 0, found by doubling from the first, then by halving."""
+    below, above = 0.0, first_rad
     while margin(above) >= 0:
         below, above = above, 2 * above
-        if above > limit:
-            return limit
-    while above - below > exact:
+        if above > limit_rad:
+            return limit_rad
+    while above - below > exact_rad:
         middle = (below + above) / 2
         below, above = (middle, above) if margin(middle) >= 0 else (below, middle)
     return below

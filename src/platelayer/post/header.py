@@ -76,8 +76,10 @@ def _face(program: Program, plan: Plan) -> list[str]:
             "Face: bottom. The face that is to be the lower one lies up; the board is turned over after these cuts",
             *_before_turning(plan, program.board.id),
         ]
+    if all(one.face is BoardFace.TOP for one in plan.programs if one.board.id == program.board.id):
+        return ["Face: top, as the board was laid"]
     if not is_turned(program, plan):
-        return ["Face: top"]
+        return ["Face: top, the board turned over as before"]
     return ["Face: top", *_turning(program, plan)]
 
 

@@ -150,7 +150,7 @@ def check_faces(woods: Sequence[Wood], tracks: Tracks) -> tuple[Finding, ...]:
     lands = [thinnest_land(wood, tracks, tolerance_mm=tolerance) for wood in woods]
     thin = [_thin(one, tracks, tolerance, is_web=True) for one in webs if one is not None and _is_thin(one)]
     thin += [_thin(one, tracks, tolerance, is_web=False) for one in lands if one is not None and _is_thin(one)]
-    if found or thin:
+    if found or thin or turning is None:
         return (*found, *thin)
     return _note(tracks, [one for one in webs if one is not None], tolerance)
 

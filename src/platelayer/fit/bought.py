@@ -1,0 +1,130 @@
+"""A bought piece by caliper: which sizes to measure, their mean and spread, and which of ours would not couple.
+
+Glossary:
+    bought piece: one of a set that somebody else made; measured at one peg and one socket.
+    spread: standard deviation between pieces of a set, the caliper's own scatter in it.
+"""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+import numpy as np
+
+from platelayer.fit.in_line import in_line
+from platelayer.fit.shapes import mixed
+from platelayer.fit.shown import show_small
+from platelayer.fit.wish import Cutter, drawn_shape
+from platelayer.tolerances import CALIPER_MM, PLAY_MM
+from platelayer.units import LengthUnit, show_length
+from platelayer.values.pieces import JointSizes
+
+
+class BoughtSize(StrEnum):
+    """What is measured of a bought piece, by the names used in a readings file."""
+
+    NECK = "neck"
+    HEAD = "head"
+    PEG_LENGTH = "peg_length"
+    MOUTH = "mouth"
+    HOLE = "hole"
+    SOCKET_DEPTH = "socket_depth"
+    WIDTH = "width"
+
+
+WORDS = {
+    BoughtSize.NECK: "width of the neck, half way between face and head, outside jaws",
+    BoughtSize.HEAD: "widest place of the head across the peg, outside jaws",
+    BoughtSize.PEG_LENGTH: "from the end face to the tip of the head: depth rod, body of the caliper on the head's tip",
+    BoughtSize.MOUTH: "width between the lips, half way in, inside jaws",
+    BoughtSize.HOLE: "widest place of the hole across the track, inside jaws spread behind the lips",
+    BoughtSize.SOCKET_DEPTH: "from the end face to the bottom of the hole, depth rod, caliper's body on the face",
+    BoughtSize.WIDTH: "width of the track beside the joint, outside jaws",
+}
+"""How to measure each, in the order in which a hand does it."""
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredSize:
+    """Mean and spread over several pieces, and how many were read."""
+
+    mean_mm: float
+    spread_mm: float
+    count: int
+
+
+def measured(readings: Sequence[float]) -> MeasuredSize:
+    """Mean and spread of one size over pieces; of a single reading the spread is taken as the caliper's.
+
+    Raises:
+        ValueError: no readings.
+    """
+    if not readings:
+        raise ValueError("nothing was read")
+    spread = float(np.std(readings, ddof=1)) if len(readings) > 1 else 2 * CALIPER_MM
+    return MeasuredSize(float(np.mean(readings)), max(spread, CALIPER_MM), len(readings))
+
+
+def sizes_from(measures: Mapping[BoughtSize, MeasuredSize]) -> JointSizes:
+    """The joint of a bought set, from the six sizes of peg and socket.
+
+    Raises:
+        ValueError: a size that is missing, by name.
+    """
+    missing = [size.value for size in BoughtSize if size not in measures and size is not BoughtSize.WIDTH]
+    if missing:
+        raise ValueError(f"not measured: {', '.join(missing)}")
+    mean = {size: one.mean_mm for size, one in measures.items()}
+    return JointSizes(
+        neck_width_mm=mean[BoughtSize.NECK],
+        head_diameter_mm=mean[BoughtSize.HEAD],
+        head_setback_mm=mean[BoughtSize.PEG_LENGTH] - mean[BoughtSize.HEAD],
+        mouth_width_mm=mean[BoughtSize.MOUTH],
+        hole_diameter_mm=mean[BoughtSize.HOLE],
+        hole_setback_mm=mean[BoughtSize.SOCKET_DEPTH] - mean[BoughtSize.HOLE],
+    )
+
+
+def clashes(ours: JointSizes, bought: JointSizes, *, cutter: Cutter, unit: LengthUnit = "in") -> tuple[str, ...]:
+    """Which of our sizes would not couple with the bought set, both ways round, as sentences; none when all go.
+
+    Our peg is cut by the cutter's bit; the bought peg is taken as sharp, which is the harder case for our socket.
+    """
+    found = []
+    pairs = (
+        ("Our peg in their socket", mixed(peg=ours, socket=bought), cutter),
+        ("Their peg in our socket", mixed(peg=bought, socket=ours), replace(cutter, bit_radius_mm=0.0)),
+    )
+    for title, sizes, with_what in pairs:
+        found += [f"{title}: {why}" for why in _reasons(sizes, with_what, unit)]
+    return tuple(found)
+
+
+def _reasons(sizes: JointSizes, cutter: Cutter, unit: LengthUnit) -> list[str]:
+    """What stops a pair, or makes it jam or fall apart, with both sizes."""
+
+    def against(first: str, first_mm: float, second: str, second_mm: float) -> str:
+        return f"{first} {show_length(first_mm, first=unit)} against {second} {show_length(second_mm, first=unit)}"
+
+    neck, mouth, head, hole = (
+        sizes.neck_width_mm,
+        sizes.mouth_width_mm,
+        sizes.head_diameter_mm,
+        sizes.hole_diameter_mm,
+    )
+    reasons = []
+    if neck >= mouth:
+        reasons.append(f"the neck does not go between the lips, {against('neck', neck, 'mouth', mouth)}.")
+    if head >= hole:
+        reasons.append(f"the head does not go into the hole, {against('head', head, 'hole', hole)}.")
+    if head <= mouth:
+        reasons.append(f"nothing holds the head, {against('head', head, 'mouth', mouth)}.")
+    if reasons or mouth >= hole or neck >= head:
+        return reasons
+    plays = in_line(drawn_shape(sizes, cutter))
+    if plays.opening_mm > plays.pull_out_mm:
+        return [f"the faces do not close, by {show_small(plays.opening_mm - plays.pull_out_mm, first=unit)}."]
+    if math.isfinite(plays.play_mm) and plays.play_mm < PLAY_MM:
+        return [f"it will jam, with {show_small(plays.play_mm, first=unit)} of pull-out play."]
+    return []

@@ -1,0 +1,197 @@
+"""The shop's own measurements as TOML text: records with their dates, and the readings of a fit card.
+
+Glossary:
+    shop file: records in the order in which they were made, one ``[[record]]`` each. Only ever added to: comments stay,
+    nothing is overwritten, and the newest record of a bit, wood and machine is the one that counts.
+    readings file: what the caliper said about one card; written empty by the program, filled in by a person.
+
+Lengths are written in mm with their unit; both units are read, as everywhere.
+"""
+
+import tomllib
+from collections.abc import Mapping
+from typing import Any, Final
+
+from platelayer.errors import Fault, JobError, PlatelayerError
+from platelayer.fit.card import Feature, FitCard
+from platelayer.fit.correction import CardReadings, Correction, PegReadings
+from platelayer.fit.shop import ShopRecord
+from platelayer.job.near_names import mend_for
+from platelayer.units import LengthUnit, parse_length
+
+NEW_SHOP_FILE: Final = """\
+# What this shop's bits, woods and machines really do, by fit cards and caliper.
+# The program adds a record at the end and changes nothing above it; the newest of a bit, wood and machine counts.
+"""
+
+_LENGTHS: Final = {
+    "bit_diameter": "bit_diameter_mm",
+    "bit_spread": "bit_spread_mm",
+    "reach_bias": "reach_bias_mm",
+    "lip_bias": "lip_bias_mm",
+    "bias_spread": "bias_spread_mm",
+    "slack_x": "slack_x_mm",
+    "slack_y": "slack_y_mm",
+    "depth_error": "depth_error_mm",
+}
+_RATIOS: Final = {"scale_x": "scale_x_ratio", "scale_y": "scale_y_ratio"}
+_TEXTS: Final = {"date": "date", "bit": "bit_id", "material": "material_id", "machine": "machine_id", "note": "note"}
+_NEEDED: Final = ("date", "bit", "material", "machine", "bit_diameter", "reach_bias", "lip_bias")
+_PEG_KEYS: Final = ("span_shut", "span_open", "over_left", "over_right")
+
+
+def record_of(
+    correction: Correction, *, date: str, bit_id: str, material_id: str, machine_id: str, note: str = ""
+) -> ShopRecord:
+    """The correction as a record; the date is given, as this room has no clock."""
+    return ShopRecord(
+        date=date,
+        bit_id=bit_id,
+        material_id=material_id,
+        machine_id=machine_id,
+        bit_diameter_mm=correction.bit_diameter_mm.value_mm,
+        bit_spread_mm=correction.bit_diameter_mm.spread_mm,
+        reach_bias_mm=correction.reach_bias_mm.value_mm,
+        lip_bias_mm=correction.lip_bias_mm.value_mm,
+        bias_spread_mm=max(correction.reach_bias_mm.spread_mm, correction.lip_bias_mm.spread_mm),
+        slack_x_mm=correction.slack_x_mm.value_mm,
+        slack_y_mm=correction.slack_y_mm.value_mm,
+        scale_x_ratio=correction.scale_x.value_ratio,
+        scale_y_ratio=correction.scale_y.value_ratio,
+        depth_error_mm=correction.depth_error_mm.value_mm,
+        best_pips=correction.best_pips,
+        note=note,
+    )
+
+
+def with_record(text: str, record: ShopRecord) -> str:
+    """The shop file with the record added at its end; every byte that was there stays."""
+    head = text or NEW_SHOP_FILE
+    lines = ["[[record]]"]
+    lines += [f"{key} = {_quoted(getattr(record, field))}" for key, field in _TEXTS.items() if getattr(record, field)]
+    lines += [f'{key} = "{getattr(record, field):.4f} mm"' for key, field in _LENGTHS.items()]
+    lines += [f"{key} = {getattr(record, field):.6f}" for key, field in _RATIOS.items()]
+    if record.best_pips:
+        lines.append(f"best_pips = {record.best_pips}")
+    gap = "" if head.endswith("\n") else "\n"
+    return f"{head}{gap}\n" + "\n".join(lines) + "\n"
+
+
+def read_records(text: str, *, file: str = "") -> tuple[ShopRecord, ...]:
+    """All records of a shop file, in its order.
+
+    Raises:
+        JobError: with every fault of the file.
+    """
+    tables = _tables(text, file).get("record", [])
+    faults: list[Fault] = []
+    found = [_record(table, f"[[record]] {number + 1}", faults) for number, table in enumerate(tables)]
+    if faults:
+        raise JobError(*faults).in_file(file)
+    return tuple(one for one in found if one is not None)
+
+
+def readings_template(card: FitCard) -> str:
+    """A readings file to fill in: each size with how to measure it, each peg of the ladder with its pips."""
+    lines = [
+        "# Readings of a fit card. Three each, in mm unless a unit is written; leave out what you cannot read.",
+        "# Let the wood rest an hour after cutting, brush the edges off, and close the caliper without squeezing.",
+        "",
+        "best_peg = 0        # pips of the peg that went in best by hand",
+        "",
+        "[sizes]",
+    ]
+    for feature in card.features:
+        lines += [f"# {feature.words}; drawn {feature.designed_mm:.3f} mm", f"{feature.feature.value} = []"]
+    lines += [
+        "",
+        "# Each peg in the gauge stick's socket; leave out a peg that does not go in.",
+        "# span: outside jaws over the joint, from the slot beside it on one stick to the slot on the other,",
+        f"# pushed shut, then pulled apart; drawn {card.span_mm:.3f} mm shut.",
+        "# over: outside jaws over both long edges, pushed shut and slid left, then slid right.",
+    ]
+    for rung in card.rungs:
+        lines += ["", "[[peg]]", f"pips = {rung.pips}", *(f"{key} = []" for key in _PEG_KEYS)]
+    return "\n".join(lines) + "\n"
+
+
+def read_readings(text: str, *, file: str = "", unit: LengthUnit = "mm") -> CardReadings:
+    """The readings of a card; bare numbers are in that unit.
+
+    Raises:
+        JobError: with every fault of the file.
+    """
+    data, faults = _tables(text, file), []
+    sizes: dict[Feature, tuple[float, ...]] = {}
+    known = [feature.value for feature in Feature]
+    for key, written in dict(data.get("sizes", {})).items():
+        if key not in known:
+            faults.append(
+                Fault(where=f"[sizes] {key}", problem="no such size on a fit card", mend=mend_for(key, known))
+            )
+            continue
+        values = _lengths(written, f"[sizes] {key}", unit, faults)
+        if values:
+            sizes[Feature(key)] = values
+    pegs = tuple(_peg(table, unit, faults) for table in data.get("peg", []))
+    if faults:
+        raise JobError(*faults).in_file(file)
+    return CardReadings(sizes_mm=sizes, pegs=pegs, best_pips=int(data.get("best_peg", 0)))
+
+
+def _tables(text: str, file: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise JobError(Fault(where="", file=file, problem=f"not TOML: {error}")) from error
+
+
+def _quoted(text: str) -> str:
+    return '"' + text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", " ") + '"'
+
+
+def _record(table: Mapping[str, Any], where: str, faults: list[Fault]) -> ShopRecord | None:
+    before = len(faults)
+    known = (*_TEXTS, *_LENGTHS, *_RATIOS, "best_pips")
+    for key in table:
+        if key not in known:
+            faults.append(Fault(where=f"{where} {key}", problem="unknown key", mend=mend_for(key, known)))
+    for key in _NEEDED:
+        if key not in table:
+            faults.append(
+                Fault(where=f"{where} {key}", problem="missing", mend="Cut a fit card, or take the record out.")
+            )
+    fields: dict[str, Any] = {"bit_spread_mm": 0.0, "bias_spread_mm": 0.0, "best_pips": int(table.get("best_pips", 0))}
+    fields |= {field: str(table[key]) for key, field in _TEXTS.items() if key in table}
+    for key, field in _LENGTHS.items():
+        if key in table:
+            fields[field] = _length(table[key], f"{where} {key}", "mm", faults)
+    for key, field in _RATIOS.items():
+        if key in table:
+            fields[field] = float(table[key])
+    return ShopRecord(**fields) if len(faults) == before else None
+
+
+def _peg(table: Mapping[str, Any], unit: LengthUnit, faults: list[Fault]) -> PegReadings:
+    pips = int(table.get("pips", 0))
+    where = f"[[peg]] {pips}"
+    if pips < 1:
+        faults.append(Fault(where="[[peg]] pips", found=str(pips), problem="a peg of the card has at least one pip"))
+    read = {f"{key}_mm": _lengths(table.get(key, []), f"{where} {key}", unit, faults) for key in _PEG_KEYS}
+    return PegReadings(pips=pips, **read)
+
+
+def _lengths(written: object, where: str, unit: LengthUnit, faults: list[Fault]) -> tuple[float, ...]:
+    values = written if isinstance(written, list) else [written]
+    return tuple(_length(value, where, unit, faults) for value in values)
+
+
+def _length(written: object, where: str, unit: LengthUnit, faults: list[Fault]) -> float:
+    if not isinstance(written, str | int | float):
+        faults.append(Fault(where=where, found=str(written), problem="not a length"))
+        return 0.0
+    try:
+        return parse_length(written, unit=unit, where=where)
+    except PlatelayerError as error:
+        faults.extend(error.faults)
+        return 0.0

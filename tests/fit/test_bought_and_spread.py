@@ -1,0 +1,124 @@
+"""A bought set by caliper, and what scatter does to many joints."""
+
+from dataclasses import replace
+
+import pytest
+
+from fit.hand_made import USUAL, WIDTH_MM
+from platelayer.fit.bought import WORDS, BoughtSize, MeasuredSize, clashes, measured, sizes_from
+from platelayer.fit.free_play import free_play
+from platelayer.fit.shapes import as_designed
+from platelayer.fit.spread import Scatter, Source, next_words, spread_of
+from platelayer.fit.wish import Cutter, Wish
+from platelayer.values.pieces import CornerRadii
+
+SHARP = Cutter(bit_radius_mm=0.0, corners=CornerRadii(), width_mm=WIDTH_MM)
+SHAPE = as_designed(USUAL, width_mm=WIDTH_MM, corners=CornerRadii())
+AS_DESIGNED = Wish(side_mm=0.289, pull_out_mm=0.2747)
+
+
+def test_mean_and_spread_over_pieces():
+    # worked by hand: mean 11.1, squares 0.01 + 0 + 0.01 over two
+    assert measured([11.0, 11.1, 11.2]) == MeasuredSize(pytest.approx(11.1), pytest.approx(0.1), 3)
+    assert measured([11.0]).spread_mm == 0.02
+    with pytest.raises(ValueError, match="nothing was read"):
+        measured([])
+
+
+def test_six_sizes_give_the_joint_and_a_missing_one_is_named():
+    read = {
+        BoughtSize.NECK: measured([6.35]),
+        BoughtSize.HEAD: measured([11.1125]),
+        BoughtSize.PEG_LENGTH: measured([18.25625]),
+        BoughtSize.MOUTH: measured([7.9375]),
+        BoughtSize.HOLE: measured([12.7]),
+        BoughtSize.SOCKET_DEPTH: measured([19.84375]),
+    }
+    found = sizes_from(read)
+    assert found == replace(USUAL, head_setback_mm=found.head_setback_mm, hole_setback_mm=found.hole_setback_mm)
+    assert (found.head_setback_mm, found.hole_setback_mm) == pytest.approx((7.14375, 7.14375))
+    del read[BoughtSize.HOLE]
+    with pytest.raises(ValueError, match="not measured: hole"):
+        sizes_from(read)
+    assert set(WORDS) == set(BoughtSize)
+
+
+@pytest.mark.parametrize(
+    ("change", "sentence"),
+    [
+        (
+            {"mouth_width_mm": 6.2},
+            "Our peg in their socket: the neck does not go between the lips, neck 1/4 in (6.350 mm) against mouth "
+            "~1/4 in (6.200 mm).",
+        ),
+        (
+            {"hole_diameter_mm": 11.0},
+            "Our peg in their socket: the head does not go into the hole, head 7/16 in (11.113 mm) against hole "
+            "~7/16 in (11.000 mm).",
+        ),
+        (
+            {"hole_setback_mm": 7.35},
+            "Our peg in their socket: it will jam, with 0.003 in (0.068 mm) of pull-out play.",
+        ),
+        (
+            {"hole_setback_mm": 7.6},
+            "Our peg in their socket: the faces do not close, by 0.007 in (0.182 mm).",
+        ),
+        (
+            {"head_diameter_mm": 7.5, "head_setback_mm": 9.0},
+            "Their peg in our socket: nothing holds the head, head ~19/64 in (7.500 mm) against mouth "
+            "5/16 in (7.938 mm).",
+        ),
+    ],
+    ids=["narrow mouth", "small hole", "jams", "does not close", "small head"],
+)
+def test_clashes_name_both_sizes(change, sentence):
+    assert clashes(USUAL, replace(USUAL, **change), cutter=SHARP) == (sentence,)
+
+
+def test_a_set_like_ours_has_no_clash():
+    assert clashes(USUAL, USUAL, cutter=SHARP) == ()
+
+
+def test_no_scatter_is_the_joint_itself():
+    found = spread_of(SHAPE, scatter=Scatter(), wish=AS_DESIGNED, seed=1, draws=50, whole=2)
+    assert (found.seats_ratio, found.holds_ratio, found.as_wished_ratio) == (1.0, 1.0, 1.0)
+    assert found.pull_out_mm == pytest.approx((0.2747, 0.2747, 0.2747), abs=5e-5)
+    assert found.kink_rad[1] == pytest.approx(free_play(SHAPE).kink_rad[0])
+
+
+def test_same_seed_same_answer_and_other_seed_nearly():
+    scatter = Scatter(bit_mm=0.03, machine_mm=0.02, mate_mm=0.05, growth_ratio=0.005)
+    one, same, other = (spread_of(SHAPE, scatter=scatter, wish=AS_DESIGNED, seed=seed, whole=0) for seed in (3, 3, 4))
+    assert one == same
+    assert one != other
+    assert one.pull_out_mm == pytest.approx(other.pull_out_mm, abs=0.03)
+    assert one.pull_out_mm[0] < one.pull_out_mm[1] < one.pull_out_mm[2]
+
+
+@pytest.mark.parametrize(
+    ("scatter", "source"),
+    [
+        (Scatter(bit_mm=0.08, machine_mm=0.005, mate_mm=0.005), Source.BIT),
+        (Scatter(bit_mm=0.005, machine_mm=0.05, mate_mm=0.005), Source.MACHINE),
+        (Scatter(bit_mm=0.005, machine_mm=0.005, mate_mm=0.1), Source.MATE),
+        (Scatter(bit_mm=0.002, growth_ratio=0.02), Source.MOISTURE),
+    ],
+    ids=["bit", "machine", "mate", "moisture"],
+)
+@pytest.mark.parametrize("mate_is_socket", [True, False], ids=["their socket", "their peg"])
+def test_the_heaviest_source_is_named(scatter, source, mate_is_socket):
+    found = spread_of(
+        SHAPE, scatter=replace(scatter, mate_is_socket=mate_is_socket), wish=AS_DESIGNED, seed=2, draws=400, whole=0
+    )
+    assert found.weights[0][0] is source
+    assert sum(weight for _, weight in found.weights) == pytest.approx(1)
+    assert next_words(found).endswith(f"comes from {source.value}: measure that next.")
+
+
+def test_more_scatter_seats_fewer():
+    shares = [
+        spread_of(SHAPE, scatter=Scatter(mate_mm=mate), wish=AS_DESIGNED, seed=1, draws=500, whole=0).seats_ratio
+        for mate in (0.02, 0.1, 0.3)
+    ]
+    assert shares[0] > shares[1] > shares[2]
