@@ -48,7 +48,7 @@ def test_strips_that_end_too_soon_and_curves_are_refused():
     with pytest.raises(CannotCut) as caught:
         strip_stops([PEG_LAST, PEG_LAST], [200.0], room_mm=4.0, held_mm=50.0)
     assert str(caught.value) == (
-        "[[strip]]: the strips end before long-01; long-01 needs ~6 15/16 in (176.256 mm) of strip. "
+        "[[board]]: the strips end before long-01; long-01 needs ~6 15/16 in (176.256 mm) of strip. "
         "Give more strips, or longer ones."
     )
     with pytest.raises(CannotCut) as caught:

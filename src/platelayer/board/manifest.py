@@ -71,6 +71,8 @@ def _board(board: Board, allowance_mm: float, turning: ManifestTurning | None) -
         allowance_mm=allowance_mm,
         scatter_mm=board.scatter_mm,
         outline=board.outline,
+        is_strip=board.is_strip,
+        feeds=board.feeds,
         turning=turning,
     )
 

@@ -134,7 +134,10 @@ class NoGoTable(BaseModel):
 
 
 class BoardTable(BaseModel):
-    """``[[board]]``: one board, or as many alike as ``count`` says; an offcut goes by the corners of its outline."""
+    """``[[board]]``: one board, or as many alike as ``count`` says; an offcut goes by the corners of its outline.
+
+    A strip is ripped to the track's width and rounded over beforehand; its margin is what clamps take at either end.
+    """
 
     model_config = CLOSED
     id: Name = ""
@@ -147,7 +150,8 @@ class BoardTable(BaseModel):
     thickness_measured: Flag = False
     scatter: LengthOrNone | None = None
     zero: Literal["top", "spoilboard"] = "top"
-    margin: LengthOrNone = inches(1 / 4)
+    margin: LengthOrNone | None = None
+    kind: Literal["board", "strip"] = "board"
     grain: Grain = 0.0
     no_go: list[NoGoTable] = Field(default_factory=list)
 

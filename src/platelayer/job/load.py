@@ -14,6 +14,7 @@ from platelayer.job.near_names import mend_for
 from platelayer.job.orders import centre_length_mm, orders_of
 from platelayer.job.profiles import Profile, Profiles, machine_files, read_profile
 from platelayer.job.reading import Reading, placed, read_model, read_toml, unit_of
+from platelayer.job.strips import strip_faults
 from platelayer.job.turning import turning_of
 from platelayer.units import LengthUnit
 from platelayer.values.findings import Finding
@@ -86,6 +87,7 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
     written = tuple(data) if isinstance(data := reading.data.get("turning"), dict) else ()
     turning = turning_of(model.turning, boards, orders, written=written, unit=unit, faults=faults)
     faults += short_piece_faults(holding, [centre_length_mm(order) for order in orders], unit=unit)
+    faults += strip_faults(boards, orders, holding, model.track, unit=unit)
     if shop.profile is not None:
         faults += machine_faults(boards, shop.profile.machine, model.cutting, unit=unit)
         faults += _one_file_faults(model, roles, shop.profile)

@@ -168,7 +168,7 @@ def _rough(
         return [_down(near, down, 0.0, lifts)], ()
     more = widening_mm(task.bit, task.data, depth_mm=task.depth_mm, room_mm=task.room_mm)
     if more <= 0:
-        return [_down(near, down, 0.0, lifts)], (_deep_slot(task),)
+        return [_down(near, down, 0.0, lifts)], (deep_slot(task),)
     wide = _loop(task, task.bit.radius_mm + FINISH_ALLOWANCE_MM + more, side, entry_mm)
     return [
         _down(near, first, 0.0, lifts),
@@ -225,7 +225,8 @@ def _finish(task: OutlineTask, near: Contour, side: Contour, at_mm: float, lifts
     return Pass((Step(way_in, level, level), *middle, Step(way_out, level, level)), is_finish=True)
 
 
-def _deep_slot(task: OutlineTask) -> Finding:
+def deep_slot(task: OutlineTask) -> Finding:
+    """The warning of a slot too deep for its width and with no room to be widened."""
     deep = deep_from_mm(task.bit)
     return Finding(
         code=Code.CUTTING_DEEP_SLOT,

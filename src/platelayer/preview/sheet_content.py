@@ -17,6 +17,7 @@ from platelayer.geometry.contours import bounds
 from platelayer.geometry.saw_table import SawTable, saw_table_lines
 from platelayer.preview.sheet_cautions import join_wood, shop_cautions, toy_cautions
 from platelayer.preview.sheet_parts import SheetSection, SheetTable, ShopSheet
+from platelayer.preview.strip_words import piece_count, runs_of, strip_lines
 from platelayer.preview.summary import minutes, show_finding, verdict
 from platelayer.tolerances import COINCIDENT_MM, SEAT_MM
 from platelayer.units import show_fraction, show_length, show_mm, to_inches
@@ -100,7 +101,7 @@ def _facts(manifest: Manifest, total_s: float) -> tuple[tuple[str, str], ...]:
         for board in manifest.boards
     )
     return (
-        ("Pieces", str(len(manifest.pieces))),
+        ("Pieces", str(piece_count(manifest))),
         ("Wood", manifest.material),
         ("Boards", boards),
         ("Machine", manifest.machine.id),
@@ -251,19 +252,20 @@ def _cut_list(manifest: Manifest) -> SheetSection:
     groups: dict[tuple[str, str], list[ManifestPiece]] = {}
     for piece in manifest.pieces:
         groups.setdefault((piece.title, piece.board), []).append(piece)
-    rows = []
+    rows, runs = [], runs_of(manifest)
     for (title, board), pieces in sorted(groups.items(), key=lambda item: (item[0][1], item[1][0].order)):
         length = pieces[0].length_mm
         numbers = ", ".join(str(piece.order) for piece in sorted(pieces, key=lambda piece: piece.order))
         ends = ", ".join(end.kind.value for end in pieces[0].ends)
-        rows.append((str(len(pieces)), title, show_mm(length), show_fraction(length), ends, board, numbers))
+        count = str(len(pieces) * runs.get(board, 1))
+        rows.append((count, title, show_mm(length), show_fraction(length), ends, board, numbers))
     table = SheetTable(
         head=("Count", "Piece", "Along the middle", "in inches", "Ends", "Board", "Numbers in the drawing"),
         rows=tuple(rows),
         shares=(7, 28, 14, 13, 13, 7, 18),
     )
-    total = math.fsum(piece.length_mm for piece in manifest.pieces)
-    said = f"{len(manifest.pieces)} pieces, {show_length(total, first=manifest.units)} of track along the middle."
+    total = math.fsum(piece.length_mm * runs.get(piece.board, 1) for piece in manifest.pieces)
+    said = f"{piece_count(manifest)} pieces, {show_length(total, first=manifest.units)} of track along the middle."
     return SheetSection(title="Cut list", sentences=(said,), table=table)
 
 
@@ -294,6 +296,7 @@ def _holding(manifest: Manifest, notes: Sequence[str]) -> SheetSection:
         f"{_size(area.height_mm)} mm high)."
         for board, area in clamps
     ]
+    said += [line.strip() for line in strip_lines(manifest)]
     return SheetSection(title="Workholding", sentences=(*said, *notes))
 
 

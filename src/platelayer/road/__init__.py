@@ -35,6 +35,7 @@ from platelayer.preview.summary import verdict
 from platelayer.road.laying import WEB_MM, lay_pieces
 from platelayer.road.papers import PLACEMENT, PREVIEW, ReadBack, page_of, papers, shop_papers
 from platelayer.road.strangers import dry_run_file
+from platelayer.road.strip_laying import is_of_strips, lay_strips
 from platelayer.values.cuts import PieceCuts, Plan
 from platelayer.values.findings import Finding, Report
 from platelayer.values.manifest import Manifest
@@ -88,7 +89,10 @@ def plan_job(job: Job, *, kept: Kept | None = None) -> tuple[Plan, tuple[Finding
     room_mm = max(room_needed_mm(job, board) for board in job.boards)
     bore = bore_of(job)
     boards = job.boards if bore is None else with_keep_outs(job.boards, job.turning, web_mm=WEB_MM)
-    placements = lay_pieces(pieces, boards, job=job, room_mm=room_mm, kept=kept)
+    if is_of_strips(job):
+        job, placements = lay_strips(job, pieces, room_mm=room_mm, is_kept=kept is not None)
+    else:
+        placements = lay_pieces(pieces, boards, job=job, room_mm=room_mm, kept=kept)
     plan = plan_boards(job, pieces, cuts, placements, bore=bore)
     return plan, (*findings, *noticed, *grain_findings(plan.pieces, plan.boards))
 

@@ -10,7 +10,7 @@ from platelayer.units import LengthUnit
 from platelayer.values.cuts import Dowel, Tab
 from platelayer.values.pieces import BoardFace, End, Groove
 from platelayer.values.shapes import Contour, Pose
-from platelayer.values.tooling import BitKind, NoGo
+from platelayer.values.tooling import BitKind, NoGo, StripFeed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,6 +56,10 @@ class ManifestBoard:
     """None for a board that is cut on one face, or where nobody said."""
     outline: Contour | None = None
     """Edge of an offcut, counter-clockwise; None for a board that is all of its size."""
+    is_strip: bool = False
+    """Its long edges are its pieces' and stay uncut."""
+    feeds: tuple[StripFeed, ...] = ()
+    """Runs of its files, each with a strip pushed against a stop; none for a board whose files are run once."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -68,6 +68,19 @@ def _board(board: ManifestBoard) -> Data:
     }
     if board.outline is not None:
         data["outline"] = _contour(board.outline)
+    if board.is_strip:
+        data["strip"] = True
+    if board.feeds:
+        data["feeds"] = [
+            {
+                "piece": feed.piece_id,
+                "strip": feed.strip,
+                "stop": feed.stop_mm,
+                "used": feed.used_mm,
+                "left": feed.left_mm,
+            }
+            for feed in board.feeds
+        ]
     return data if board.turning is None else data | {"turning": _turning(board.turning)}
 
 

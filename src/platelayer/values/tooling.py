@@ -166,6 +166,20 @@ class NoGo:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StripFeed:
+    """One run of a board's file: which piece it makes, of which strip, where the stop's face stands along x.
+
+    ``used_mm`` is gone of the strip once the piece is off, ``left_mm`` is left then.
+    """
+
+    piece_id: str
+    strip: str
+    stop_mm: float
+    used_mm: float
+    left_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Board:
     """A board on the machine: [0, width] x [0, height], grain along x unless said otherwise."""
 
@@ -182,6 +196,10 @@ class Board:
     height_is_measured: bool = False
     outline: Contour | None = None
     """Edge of an offcut, counter-clockwise, as wide and as high as said; None for a board that is all of its size."""
+    is_strip: bool = False
+    """Ripped to the track's width and rounded over beforehand: its long edges are its pieces' and stay as they are."""
+    feeds: tuple[StripFeed, ...] = ()
+    """Runs of its files when it is the window of a machine through which strips are fed; none for a board run once."""
 
 
 class TurnBy(StrEnum):

@@ -163,13 +163,26 @@ def _extents(tracks: Tracks, rows: Rows, number: int, machine: ManifestMachine) 
     return found
 
 
+def _begun(tracks: Tracks) -> Bools:
+    """(n,) from the first move of each file on that goes anywhere in X or Y."""
+    moves = np.hypot(*(tracks.high - tracks.low).T) > 0
+    begun = np.zeros(len(tracks), np.bool_)
+    for number in range(len(tracks.files)):
+        mine = np.flatnonzero(tracks.file == number)
+        begun[mine] = np.maximum.accumulate(moves[mine])
+    return begun
+
+
 def check_no_go(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]:
     """Neither bit, shank nor holder enters a no-go area lower than its height; the worst of each file and part.
+
+    Moves before the first that goes anywhere in X or Y are left out, since nobody knows where they begin.
 
     The bit's shank begins at its cutting length, the holder at the bit's reach; where that is unknown it is taken to
     begin a shank's diameter above the cutting length.
     """
     found = []
+    known = _begun(tracks)
     for number, area in enumerate(tracks.board.no_go):
         outline = to_area(area.outline, chord_mm=FLATTEN_CHORD_MM)
         title = area.title or f"no-go area {number + 1}"
@@ -177,7 +190,7 @@ def check_no_go(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]
         for name, above_cut, of_bit, of_shank in parts:
             lift, reach = _part_sizes(tracks, machine, name, above_cut, of_bit, of_shank)
             low = (lift - tracks.depth.max(axis=1) < area.height_mm - COINCIDENT_MM) & (reach > 0)
-            near = _box_near(tracks, outline.bounds, reach)
+            near = _box_near(tracks, outline.bounds, reach) & known
             rows = [row for row in np.flatnonzero(low & near).tolist() if _enters(tracks, row, outline, reach[row])]
             hits = np.zeros(len(tracks), np.bool_)
             hits[rows] = True
