@@ -140,12 +140,12 @@ def _ring_mm(runs: Sequence[Runs]) -> float:
 
 
 def _wood_round(design: Design, ring_mm: float) -> Area:
-    """The piece and the ring round it, as far as there is board."""
+    """The piece, and the ring round it as far as there is board."""
     grown = buffered(design.solid, ring_mm, chord_mm=FLATTEN_CHORD_MM)
     low_x, low_y, high_x, high_y = grown.bounds
     wide, high = design.board.size_mm
     is_inside = min(low_x, low_y) > 0 and high_x < wide and high_y < high and design.board.outline is None
-    return grown if is_inside else intersection(grown, board_area(design.board))
+    return grown if is_inside else union_all((design.solid, intersection(grown, board_area(design.board))))
 
 
 def _left_above(
