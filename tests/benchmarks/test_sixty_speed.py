@@ -1,4 +1,4 @@
-"""The whole process on sixty mixed pieces, nested, dry-run and shown: run with ``pytest -o addopts= tests/benchmarks``."""
+"""Sixty mixed pieces, nested, dry-run and shown: run with ``pytest -o addopts= tests/benchmarks``."""
 
 import json
 import subprocess
