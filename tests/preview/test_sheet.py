@@ -153,7 +153,7 @@ def test_workholding_counts_tabs_and_names_what_nothing_holds(made):
         "12 tabs of 6.0 mm along the edge, 2.5 mm high, marked in the drawing, hold 3 pieces. Saw them flush once the "
         "board is off the machine.",
         "Held by nothing in the wood: straight-01. Tape or suction must hold them to the end.",
-        "Board A: the bit keeps off clamp (up to 30 mm high).",
+        "Board A: the bit keeps off clamp at x 10, y 10 mm (up to 30 mm high).",
         "Tape under all.",
     )
 

@@ -18,8 +18,8 @@ from platelayer.board.placing import Placement, missing_wood
 from platelayer.errors import Fault, JobError
 from platelayer.geometry.contours import bounds, transform_contour
 from platelayer.geometry.regions import distance_between_mm, near_pairs, to_area
-from platelayer.tolerances import FLATTEN_CHORD_MM
-from platelayer.units import show_length
+from platelayer.tolerances import FLATTEN_CHORD_MM, LEFTOVER_MM
+from platelayer.units import LengthUnit, show_length
 from platelayer.values.cuts import PlacedPiece
 from platelayer.values.pieces import Piece
 from platelayer.values.shapes import Pose
@@ -101,7 +101,7 @@ def _place(entry: object) -> tuple[str, str, Pose] | None:
 
 
 def check_kept(
-    kept: Kept, pieces: Sequence[Piece], boards: Sequence[Board], *, room_mm: float
+    kept: Kept, pieces: Sequence[Piece], boards: Sequence[Board], *, room_mm: float, unit: LengthUnit = "in"
 ) -> tuple[Placement, ...]:
     """The places of a job's pieces as kept; those of pieces that the job no longer has are passed over.
 
@@ -125,26 +125,27 @@ def check_kept(
             found.append(Placement(index, board_id, pose))
     for board in boards:
         here = [placement for placement in found if placement.board_id == board.id]
-        faults += _near_faults(kept.file, pieces, here, board, room_mm=room_mm)
+        faults += _near_faults(kept.file, pieces, here, board, room_mm=room_mm, unit=unit)
     if faults:
         raise JobError(*faults)
     return tuple(found)
 
 
 def _near_faults(
-    file: str, pieces: Sequence[Piece], here: Sequence[Placement], board: Board, *, room_mm: float
+    file: str, pieces: Sequence[Piece], here: Sequence[Placement], board: Board, *, room_mm: float, unit: LengthUnit
 ) -> list[Fault]:
     """Pieces too near to the board's edge, to a no-go area or to each other."""
     outlines = [transform_contour(pieces[placement.index].outline, placement.pose) for placement in here]
     areas = [to_area(outline, chord_mm=FLATTEN_CHORD_MM) for outline in outlines]
     names = [pieces[placement.index].id for placement in here]
     off = [(area.title or "a no-go area", to_area(area.outline, chord_mm=FLATTEN_CHORD_MM)) for area in board.no_go]
-    edge, missing, slack = board.margin_mm + room_mm, missing_wood(board), 2 * FLATTEN_CHORD_MM
+    edge, missing, slack = board.margin_mm + room_mm, missing_wood(board), LEFTOVER_MM
     found = []
 
     def fault(name: str, gap_mm: float, what: str, least_mm: float) -> None:
-        problem = f"{show_length(max(gap_mm, 0.0))} from {what} where the bit and the margin take"
-        found.append(Fault(file=file, where=name, problem=f"{problem} {show_length(least_mm)}", mend="Move it."))
+        gap, least = (show_length(length, first=unit) for length in (max(gap_mm, 0.0), least_mm))
+        problem = f"lies {gap} from {what}, and the bit and the margin take {least}"
+        found.append(Fault(file=file, where=name, problem=problem, mend="Move it."))
 
     for name, outline, area in zip(names, outlines, areas, strict=True):
         low_x, low_y, high_x, high_y = bounds(outline)

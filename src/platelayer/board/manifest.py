@@ -15,7 +15,7 @@ from platelayer.values.manifest import (
     ManifestTurning,
 )
 from platelayer.values.pieces import BoardFace, JointSizes
-from platelayer.values.tooling import Board, Job, Machine
+from platelayer.values.tooling import Board, HoldingKind, Job, Machine
 
 
 def manifest_of(plan: Plan, job: Job, sha256: Mapping[str, str], *, mate: JointSizes) -> Manifest:
@@ -27,7 +27,7 @@ def manifest_of(plan: Plan, job: Job, sha256: Mapping[str, str], *, mate: JointS
         machine=machine_of(plan.machine),
         boards=tuple(_board(board, job.spoilboard_allowance_mm, _turning(plan, board)) for board in plan.boards),
         files=tuple(_file(program, sha256[program.name]) for program in plan.programs),
-        pieces=tuple(_piece(placed) for placed in plan.pieces),
+        pieces=tuple(_piece(placed, job.holding.kind) for placed in plan.pieces),
         joint=tuple((field.name, getattr(mate, field.name)) for field in fields(JointSizes)),
     )
 
@@ -71,6 +71,8 @@ def _board(board: Board, allowance_mm: float, turning: ManifestTurning | None) -
         allowance_mm=allowance_mm,
         scatter_mm=board.scatter_mm,
         outline=board.outline,
+        is_strip=board.is_strip,
+        feeds=board.feeds,
         turning=turning,
     )
 
@@ -95,6 +97,7 @@ def _bit(section: Section) -> ManifestBit:
         nominal_mm=bit.nominal_mm,
         measured_mm=bit.measured_mm,
         cutting_length_mm=bit.cutting_length_mm,
+        reach_mm=bit.reach_mm,
         shank_mm=bit.shank_mm,
         may_plunge=bit.may_plunge,
         stepdown_mm=section.data.stepdown_mm,
@@ -108,7 +111,7 @@ def _bit(section: Section) -> ManifestBit:
     )
 
 
-def _piece(placed: PlacedPiece) -> ManifestPiece:
+def _piece(placed: PlacedPiece, held_by: HoldingKind) -> ManifestPiece:
     piece = placed.piece
     return ManifestPiece(
         id=piece.id,
@@ -124,6 +127,7 @@ def _piece(placed: PlacedPiece) -> ManifestPiece:
         skin_mm=placed.skin_mm,
         order=placed.order,
         length_mm=piece.length_mm,
+        held_by=held_by.value if held_by.is_from_below and not placed.tabs else "",
         unreached=tuple((corner.at[0], corner.at[1], corner.area_mm2) for corner in placed.unreached),
         edges=placed.edges,
     )

@@ -328,6 +328,12 @@ def inner_point(area: Area) -> Point:
     return float(point.x), float(point.y)
 
 
+def nearest_point(area: Area, point: Point) -> Point:
+    """The point of an area that lies nearest to a given one."""
+    found = shapely.get_point(shapely.shortest_line(area, shapely.Point(point)), 0)
+    return float(found.x), float(found.y)
+
+
 def corners_outside_mm(area: Area, design: Area) -> float:
     """How far the area's own corners stand out of the design at most; 0 when they do not."""
     points = shapely.get_coordinates(area)

@@ -10,7 +10,7 @@ from platelayer.geometry.regions import is_simple
 from platelayer.job.job_models import BoardTable, CuttingTable, NoGoTable, TrackTable
 from platelayer.job.names import entry_labels, entry_names
 from platelayer.tolerances import COINCIDENT_MM
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import LengthUnit, inches, show_length
 from platelayer.values.shapes import Arc, Contour, Line, Point
 from platelayer.values.tooling import Board, Machine, NoGo
 
@@ -18,6 +18,10 @@ SCATTER_MM: Final = 0.2
 """How far a board strays from its stated thickness unless said otherwise. Common practice, no source."""
 SCATTER_MEASURED_MM: Final = 0.1
 """The same for a board measured by caliper. Common practice, no source."""
+MARGIN_MM: Final = inches(1 / 4)
+"""Wood kept at a board's edge, and at either end of a strip for its clamps, where nobody says. Common practice, no
+source."""
+STRIP_MARGIN_MM: Final = inches(1)
 _MOST_SCATTER_MM: Final = 2.0
 """A board less even than this wants a plane before anything else. Common practice, no source."""
 _MOST_APART_MM: Final = 1.0
@@ -45,7 +49,7 @@ def boards_of(
     boards: list[Board] = []
     for table, ids, label in zip(tables, names, labels, strict=True):
         where = f"[[board]] {label}"
-        board = _board(table, ids[0], where, track, faults)
+        board = _board(table, ids[0], where, track, unit, faults)
         faults += _thickness_faults(board, track, where, unit)
         if {other.id for other in boards}.intersection(ids):
             problem, mend = "there is another board of this id", "Give each its own."
@@ -57,8 +61,12 @@ def boards_of(
     return tuple(boards)
 
 
-def _board(table: BoardTable, board_id: str, where: str, track: TrackTable, faults: list[Fault]) -> Board:
-    width, height = (table.width, table.height) if table.outline is None else _outline_size(table, where, faults)
+def _board(
+    table: BoardTable, board_id: str, where: str, track: TrackTable, unit: LengthUnit, faults: list[Fault]
+) -> Board:
+    is_strip = table.kind == "strip"
+    width, height = (table.width, table.height) if table.outline is None else _outline_size(table, where, unit, faults)
+    height = track.width if is_strip and height is None else height
     for key, side in (("width", width), ("height", height)):
         if side is None:
             faults.append(Fault(where=f"{where} {key}", problem="missing"))
@@ -75,14 +83,15 @@ def _board(table: BoardTable, board_id: str, where: str, track: TrackTable, faul
         thickness_is_measured=table.thickness_measured,
         height_is_measured=table.height_measured,
         zero=table.zero,
-        margin_mm=table.margin,
+        margin_mm=(STRIP_MARGIN_MM if is_strip else MARGIN_MM) if table.margin is None else table.margin,
+        is_strip=is_strip,
         grain_rad=table.grain,
         no_go=tuple(no_go),
         outline=None if table.outline is None else polygon(table.outline),
     )
 
 
-def _outline_size(table: BoardTable, where: str, faults: list[Fault]) -> tuple[float, float]:
+def _outline_size(table: BoardTable, where: str, unit: LengthUnit, faults: list[Fault]) -> tuple[float, float]:
     """Width and height of an offcut: the sides of the box about its corners, whose near left corner is the zero."""
     corners = table.outline or []
     xs, ys = [x for x, _ in corners] or [0.0], [y for _, y in corners] or [0.0]
@@ -94,7 +103,7 @@ def _outline_size(table: BoardTable, where: str, faults: list[Fault]) -> tuple[f
         problem = "an outline has three corners or more, not all in line, and does not cross itself"
         faults.append(Fault(where=f"{where} outline", problem=problem, mend="List the corners in order round it."))
     elif max(abs(min(xs)), abs(min(ys))) > COINCIDENT_MM:
-        found = f"x {show_length(min(xs))}, y {show_length(min(ys))}"
+        found = " and ".join(show_length(least, first=unit) for least in (min(xs), min(ys)))
         problem = "its least x and least y must be 0, as the machine's zero is set on them"
         faults.append(Fault(where=f"{where} outline", found=found, problem=problem, mend="Count from there."))
     return max(xs), max(ys)
@@ -121,8 +130,9 @@ def machine_faults(
     """Boards that the machine cannot reach: too long, too wide, or too high under the bit."""
     faults = []
     for board in boards:
-        faults += _side_faults(board, "width", board.width_mm, machine.travel_mm[0], machine, unit)
-        faults += _side_faults(board, "height", board.height_mm, machine.travel_mm[1], machine, unit)
+        if not board.is_strip:  # fed along, where it is longer than the machine
+            faults += _side_faults(board, "width", board.width_mm, machine.travel_mm[0], machine, unit)
+            faults += _side_faults(board, "height", board.height_mm, machine.travel_mm[1], machine, unit)
         high = board.thickness_mm + machine.safe_z_mm + cutting.spoilboard_allowance
         if high > machine.travel_mm[2]:
             lengths = (board.thickness_mm, high, machine.travel_mm[2])

@@ -76,6 +76,7 @@ def _changed(bit: Bit, table: BitTable) -> Bit:
         "cutting_length_mm": table.cutting_length,
         "shank_mm": table.shank,
         "overall_mm": table.overall,
+        "stick_out_mm": table.stick_out,
         "may_plunge": table.may_plunge,
         "included_rad": table.included_angle,
         "corner_radius_mm": table.corner_radius,

@@ -1,4 +1,4 @@
-"""Holding by tabs or by a skin, from the model to a value."""
+"""Holding of pieces and boards, from the model to a value; and what a person should weigh about it."""
 
 import math
 from collections.abc import Sequence
@@ -9,7 +9,8 @@ from platelayer.job.boards import SCATTER_MM
 from platelayer.job.job_models import STOCK_MM, HoldingTable
 from platelayer.tolerances import COINCIDENT_MM
 from platelayer.units import LengthUnit, show_length
-from platelayer.values.tooling import Board, Holding, HoldingKind
+from platelayer.values.findings import Code, Finding, Severity, Where
+from platelayer.values.tooling import Bit, Board, FluteDirection, Holding, HoldingKind, StockBy
 
 TAB_LEAST_MM: Final = 1.5
 """A tab is at least this high beside the board's scatter, or it breaks during the cut. Common practice, no source."""
@@ -43,15 +44,66 @@ def holding_of(table: HoldingTable, boards: Sequence[Board], *, unit: LengthUnit
             tab_height_mm=0.0,
             tab_count=0,
             skin_mm=table.skin or SKIN_LEAST_MM + scatter,
+            stock=table.stock or StockBy.CLAMPS,
+            screw_head_mm=table.screw_head,
+            screw_rise_mm=table.screw_rise,
         )
-    faults += _tab_faults(table, TAB_LEAST_MM + scatter, most, unit)
+    if not table.kind.is_from_below:
+        faults += _tab_faults(table, TAB_LEAST_MM + scatter, most, unit)
     return Holding(
         kind=table.kind,
         tab_width_mm=table.tab_width,
         tab_height_mm=table.tab_height or min(TAB_LEAST_MM + scatter + _SPARE_MM, most),
         tab_count=table.tab_count or 0,
         skin_mm=0.0,
+        stock=table.stock or (StockBy(table.kind.value) if table.kind.is_from_below else StockBy.CLAMPS),
+        screw_head_mm=table.screw_head,
+        screw_rise_mm=table.screw_rise,
     )
+
+
+def holding_findings(
+    holding: Holding, boards: Sequence[Board], bits: Sequence[Bit], *, allowance_mm: float, unit: LengthUnit
+) -> tuple[Finding, ...]:
+    """What to weigh: boards that may not be cut through, and bits that pull pieces off tape or a vacuum.
+
+    Args:
+        holding: of pieces and boards.
+        boards: all of the job's.
+        bits: those that cut right through.
+        allowance_mm: how far below a board the bit goes.
+        unit: the unit that is shown first.
+    """
+    found = []
+    if holding.kind is not HoldingKind.SKIN:
+        uneven = [b for b in boards if b.zero == "top" and b.scatter_mm > allowance_mm + COINCIDENT_MM]
+        for board in uneven[:1]:
+            scatter, allowance = (show_length(length, first=unit) for length in (board.scatter_mm, allowance_mm))
+            found.append(
+                Finding(
+                    code=Code.CUTTING_NOT_THROUGH,
+                    severity=Severity.WARNING,
+                    text=f"board {board.id} may be thicker than stated by {scatter}, and with its zero on top the bit "
+                    f"goes only {allowance} further: cuts may not go through.",
+                    advice='Plane or measure the board, write zero = "spoilboard", or allow more spoilboard: '
+                    "spoilboard_allowance in [cutting].",
+                    where=Where(board=board.id),
+                    measured=board.scatter_mm,
+                    limit=allowance_mm,
+                )
+            )
+    if holding.kind.is_from_below:
+        found += [
+            Finding(
+                code=Code.CUTTING_LIFT,
+                severity=Severity.WARNING,
+                text=f"{bit.id} is an up-cut bit and pulls at what only {holding.kind.value} holds.",
+                advice="Use a down-cut, straight or compression bit, or hold the pieces by tabs.",
+            )
+            for bit in bits
+            if bit.flute_direction is FluteDirection.UP
+        ]
+    return tuple(found)
 
 
 def _tab_faults(table: HoldingTable, least_mm: float, most_mm: float, unit: LengthUnit) -> list[Fault]:

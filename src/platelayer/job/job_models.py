@@ -23,7 +23,7 @@ from platelayer.job.field_types import (
 )
 from platelayer.units import LengthUnit, inches
 from platelayer.values.pieces import EndKind, MouthCorner, PegRoot
-from platelayer.values.tooling import BitKind, FluteDirection, HoldingKind, Placing, TurnBy
+from platelayer.values.tooling import BitKind, FluteDirection, HoldingKind, Placing, StockBy, TurnBy
 
 TRACK_WIDTH_MM: Final = inches(1 + 9 / 16)
 STOCK_MM: Final = inches(1 / 2)
@@ -94,15 +94,23 @@ class BitTable(BaseModel):
     cutting_length: Length | None = None
     shank: Length | None = None
     overall: Length | None = None
+    stick_out: Length | None = None
     may_plunge: Flag | None = None
     included_angle: Angle | None = None
     corner_radius: Length | None = None
 
 
 class HoldingTable(BaseModel):
-    """``[holding]``: tabs or a skin. Zero means chosen from the board's thickness, or by the piece's length."""
+    """``[holding]``: what holds pieces, and what holds boards (``stock``).
+
+    Zero means chosen from the board's thickness, or by the piece's length; an empty stock, what holds the pieces where
+    that is tape or vacuum, else clamps.
+    """
 
     model_config = CLOSED
+    stock: StockBy | Literal[""] = ""
+    screw_head: Length = 10.0
+    screw_rise: LengthOrNone = 3.0
     kind: HoldingKind = HoldingKind.TABS
     tab_width: Length = inches(1 / 4)
     tab_height: LengthOrNone = 0.0
@@ -137,7 +145,10 @@ class NoGoTable(BaseModel):
 
 
 class BoardTable(BaseModel):
-    """``[[board]]``: one board, or as many alike as ``count`` says; an offcut goes by the corners of its outline."""
+    """``[[board]]``: one board, or as many alike as ``count`` says; an offcut goes by the corners of its outline.
+
+    A strip is ripped to the track's width and rounded over beforehand; its margin is what clamps take at either end.
+    """
 
     model_config = CLOSED
     id: Name = ""
@@ -150,7 +161,8 @@ class BoardTable(BaseModel):
     thickness_measured: Flag = False
     scatter: LengthOrNone | None = None
     zero: Literal["top", "spoilboard"] = "top"
-    margin: LengthOrNone = inches(1 / 4)
+    margin: LengthOrNone | None = None
+    kind: Literal["board", "strip"] = "board"
     grain: Grain = 0.0
     no_go: list[NoGoTable] = Field(default_factory=list)
 

@@ -8,13 +8,14 @@ from platelayer.job.boards import boards_of, machine_faults
 from platelayer.job.chosen_bits import Roles, chosen_roles, known_bits
 from platelayer.job.edges import edges_of
 from platelayer.job.feeds import chip_findings, derived_finding, feeds_for
-from platelayer.job.holding import holding_of, short_piece_faults
+from platelayer.job.holding import holding_findings, holding_of, short_piece_faults
 from platelayer.job.job_models import JobFile, JobTable, JointTable, TrackTable
 from platelayer.job.materials import Wood, shipped_woods
 from platelayer.job.near_names import mend_for
 from platelayer.job.orders import centre_length_mm, orders_of
 from platelayer.job.profiles import Profile, Profiles, machine_files, read_profile
 from platelayer.job.reading import Reading, placed, read_model, read_toml, unit_of
+from platelayer.job.strips import strip_faults
 from platelayer.job.turning import turning_of
 from platelayer.units import LengthUnit
 from platelayer.values.findings import Finding
@@ -90,6 +91,7 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
     written = tuple(data) if isinstance(data := reading.data.get("turning"), dict) else ()
     turning = turning_of(model.turning, boards, orders, written=written, unit=unit, faults=faults)
     faults += short_piece_faults(holding, [centre_length_mm(order) for order in orders], unit=unit)
+    faults += strip_faults(boards, orders, holding, model.track, unit=unit)
     if shop.profile is not None:
         faults += machine_faults(boards, shop.profile.machine, model.cutting, unit=unit)
         faults += _one_file_faults(model, roles, shop.profile)
@@ -98,6 +100,9 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
     feeds, warnings = _feeds(roles, bits, shop.wood, shop.profile, profiles, unit=unit, file=file, faults=faults)
     if faults:
         return None
+    through = [bits[bit_id] for bit_id in dict.fromkeys((roles.joints, roles.outlines))]
+    allowance = model.cutting.spoilboard_allowance
+    warnings += holding_findings(holding, boards, through, allowance_mm=allowance, unit=unit)
     return Job(
         name=model.job.name or _name_from(file),
         title=model.job.title or model.job.name or _name_from(file),

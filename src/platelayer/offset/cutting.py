@@ -19,6 +19,7 @@ from platelayer.offset.reach import reach_faults, reach_findings, unreached_corn
 from platelayer.offset.relief import finish_reaches
 from platelayer.offset.room import cut_depth_mm, outline_depth_mm
 from platelayer.offset.runs import JointRun, joint_runs, loop_round, rim_of
+from platelayer.offset.strip_ends import cut_strip_ends
 from platelayer.offset.tabs import holding_faults
 from platelayer.tolerances import FLATTEN_CHORD_MM
 from platelayer.values.cuts import Cut, CutKind, PieceCuts, UnreachedCorner
@@ -40,7 +41,7 @@ def cut_piece(piece: Piece, *, job: Job, board: Board, room_mm: float) -> tuple[
     Raises:
         CannotCut: a bit too wide or too short, no room, no place for tabs; all reasons that can be seen at once.
     """
-    faults = (*reach_faults(piece, job=job, board=board), *holding_faults(job.holding, board))
+    faults = (*reach_faults(piece, job=job, board=board), *holding_faults(piece, job.holding, board))
     if faults:
         raise CannotCut(*faults)
     outlines = job.bit(job.outlines_bit)
@@ -54,7 +55,7 @@ def cut_piece(piece: Piece, *, job: Job, board: Board, room_mm: float) -> tuple[
         depth_mm=outline_depth_mm(job, board),
         room_mm=room_mm,
     )
-    outline = cut_outline(task)
+    outline = cut_strip_ends(task) if board.is_strip else cut_outline(task)
     loop = loop_round(task.rim, outlines.radius_mm)
     assert loop is not None, "cut_outline refuses a piece without a loop"
     design = solid(piece, chord_mm=FLATTEN_CHORD_MM)

@@ -9,7 +9,7 @@ travel and the cut is conventional; clockwise it is on the right and the cut is 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
@@ -27,18 +27,19 @@ from platelayer.offset.tabs import (
     Lifts,
     Sites,
     begun_on,
+    has_tabs,
     knots_over,
     place_tabs,
     sides_of,
     tab_height_mm,
 )
-from platelayer.tolerances import FINISH_ALLOWANCE_MM
+from platelayer.tolerances import FINISH_ALLOWANCE_MM, LEAST_SKIN_MM
 from platelayer.units import show_length
 from platelayer.values.cuts import Cut, CutKind, Pass, Step, Tab
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.pieces import Piece
 from platelayer.values.shapes import Contour
-from platelayer.values.tooling import Bit, Board, CutData, Holding, HoldingKind
+from platelayer.values.tooling import Bit, Board, CutData, Holding
 
 LEAD_RADIUS_MM: Final = 4.0
 """Radius of the leads' arcs: over the finish allowance they take about 1.3 mm of path."""
@@ -76,7 +77,7 @@ def cut_outline(task: OutlineTask) -> Outline:
     Raises:
         CannotCut: no side for tabs or leads; a bit too wide to go round the piece or for the room kept round it.
     """
-    bit, side = task.bit, FINISH_ALLOWANCE_MM
+    bit = task.bit
     sides = sides_of(task.piece)
     lead_mm = 2 * _LEAD_MM + OVERLAP_MM
     clear_mm = end_clear_mm(bit)
@@ -84,18 +85,44 @@ def cut_outline(task: OutlineTask) -> Outline:
         raise CannotCut(_no_side(task))
     sites = Sites(sides, lead_mm, clear_mm)
     tabs = _tabs(task, sites)
+    if task.holding.kind.is_from_below and not tabs:
+        return _freed_last(task, sides[0], clear_mm)
     lifts = Lifts(
         tabs=tabs,
         top_z_mm=-task.board.thickness_mm + tab_height_mm(task.holding, task.board) if tabs else -task.depth_mm,
         lift_mm=task.holding.tab_width_mm + bit.diameter_mm,
     )
     entry = sides[0].length_mm - clear_mm - _LEAD_MM
-    near = _loop(task, bit.radius_mm + side, sides[0], entry)
-    passes, findings = _rough(task, near, sides[0], entry, lifts)
-    for level in finish_levels(task.depth_mm, bit=bit, data=task.data, side_mm=side):
-        passes.append(_finish(task, near, sides[0], entry - OVERLAP_MM / 2, lifts, level))
+    passes, findings = _round(task, sides[0], entry, lifts)
     cut = Cut(piece_id=task.piece.id, kind=CutKind.OUTLINE, bit_id=bit.id, passes=tuple(passes))
     return Outline(cut=cut, tabs=tabs, findings=findings)
+
+
+def _round(task: OutlineTask, side: Contour, entry_mm: float, lifts: Lifts) -> tuple[list[Pass], tuple[Finding, ...]]:
+    """Rough loops and finish loops down to the task's depth."""
+    near = _loop(task, task.bit.radius_mm + FINISH_ALLOWANCE_MM, side, entry_mm)
+    passes, findings = _rough(task, near, side, entry_mm, lifts)
+    for level in finish_levels(task.depth_mm, bit=task.bit, data=task.data, side_mm=FINISH_ALLOWANCE_MM):
+        passes.append(_finish(task, near, side, entry_mm - OVERLAP_MM / 2, lifts, level))
+    return passes, findings
+
+
+def _freed_last(task: OutlineTask, side: Contour, clear_mm: float) -> Outline:
+    """Everything down to a floor that still holds the piece, finish loops too; then one pass that cuts it free.
+
+    The last pass follows the finish loop, by climb, ramps into the floor and ends where its own ramp is cut away, so
+    that the piece comes free as the bit leaves it.
+    """
+    floor_z = -(task.board.thickness_mm - LEAST_SKIN_MM - task.board.scatter_mm)
+    entry = side.length_mm - clear_mm - _LEAD_MM
+    upper = replace(task, depth_mm=-floor_z)
+    passes, findings = _round(upper, side, entry, Lifts(tabs=(), top_z_mm=floor_z, lift_mm=0.0))
+    loop = reversed_contour(_loop(task, task.bit.radius_mm, side, entry - OVERLAP_MM / 2))
+    down = levels(task.depth_mm, task.data.stepdown_mm, from_mm=-floor_z)
+    last = _down(loop, down, floor_z, Lifts(tabs=(), top_z_mm=-task.depth_mm, lift_mm=0.0))
+    passes.append(replace(last, is_finish=True))
+    cut = Cut(piece_id=task.piece.id, kind=CutKind.OUTLINE, bit_id=task.bit.id, passes=tuple(passes))
+    return Outline(cut=cut, tabs=(), findings=findings)
 
 
 def end_clear_mm(bit: Bit) -> float:
@@ -104,7 +131,7 @@ def end_clear_mm(bit: Bit) -> float:
 
 
 def _tabs(task: OutlineTask, sites: Sites) -> tuple[Tab, ...]:
-    if task.holding.kind is not HoldingKind.TABS:
+    if not has_tabs(task.piece, task.holding):
         return ()
     return place_tabs(
         task.piece,
@@ -141,7 +168,7 @@ def _rough(
         return [_down(near, down, 0.0, lifts)], ()
     more = widening_mm(task.bit, task.data, depth_mm=task.depth_mm, room_mm=task.room_mm)
     if more <= 0:
-        return [_down(near, down, 0.0, lifts)], (_deep_slot(task),)
+        return [_down(near, down, 0.0, lifts)], (deep_slot(task),)
     wide = _loop(task, task.bit.radius_mm + FINISH_ALLOWANCE_MM + more, side, entry_mm)
     return [
         _down(near, first, 0.0, lifts),
@@ -198,7 +225,8 @@ def _finish(task: OutlineTask, near: Contour, side: Contour, at_mm: float, lifts
     return Pass((Step(way_in, level, level), *middle, Step(way_out, level, level)), is_finish=True)
 
 
-def _deep_slot(task: OutlineTask) -> Finding:
+def deep_slot(task: OutlineTask) -> Finding:
+    """The warning of a slot too deep for its width and with no room to be widened."""
     deep = deep_from_mm(task.bit)
     return Finding(
         code=Code.CUTTING_DEEP_SLOT,

@@ -75,9 +75,16 @@ def _is_corner(before: Segment, after: Segment) -> bool:
     return ux * vx + uy * vy < math.cos(math.pi / 8)
 
 
-def holding_faults(holding: Holding, board: Board) -> tuple[Fault, ...]:
+def has_tabs(piece: Piece, holding: Holding) -> bool:
+    """The piece gets tabs: where tabs hold everything, and a short piece where tape or vacuum holds the others."""
+    return holding.kind is HoldingKind.TABS or (holding.kind.is_from_below and piece.length_mm < SHORT_PIECE_MM)
+
+
+def holding_faults(piece: Piece, holding: Holding, board: Board) -> tuple[Fault, ...]:
     """What is wrong with the chosen tabs or skin on this board; nothing when they hold."""
-    return _tab_faults(holding, board) if holding.kind is HoldingKind.TABS else _skin_faults(holding, board)
+    if holding.kind is HoldingKind.SKIN:
+        return _skin_faults(holding, board)
+    return _tab_faults(holding, board) if has_tabs(piece, holding) else ()
 
 
 def _tab_faults(holding: Holding, board: Board) -> tuple[Fault, ...]:

@@ -14,7 +14,14 @@ from platelayer.preview.checks.holding import check_holding
 from platelayer.preview.checks.joint import check_joints
 from platelayer.preview.checks.reading import check_bits, check_units, check_whole, read_files
 from platelayer.preview.checks.shape import check_shape
-from platelayer.preview.checks.travel import check_depth, check_extents, check_no_go, check_on_board, check_rapids
+from platelayer.preview.checks.travel import (
+    check_depth,
+    check_extents,
+    check_holder,
+    check_no_go,
+    check_on_board,
+    check_rapids,
+)
 from platelayer.preview.design import design_of
 from platelayer.preview.joints import joint_of, mated_ends
 from platelayer.preview.motion import move_lengths_mm, move_times
@@ -92,6 +99,7 @@ def _is_judged(manifest: Manifest, board: ManifestBoard, reading: Sequence[Findi
 
 def _travel(manifest: Manifest, tracks: Tracks) -> list[Finding]:
     found = [*check_rapids(tracks), *check_depth(tracks), *check_on_board(tracks)]
+    found += check_holder(tracks, manifest.machine)
     return [*found, *check_no_go(tracks, manifest.machine), *check_extents(tracks, manifest.machine)]
 
 

@@ -26,7 +26,7 @@ from platelayer.values.manifest import (
 )
 from platelayer.values.pieces import BoardFace, EdgeBreak, EdgePlace, End, EndKind, Flare, Groove
 from platelayer.values.shapes import Arc, Contour, Line, Point, Pose, Segment
-from platelayer.values.tooling import BitKind, NoGo
+from platelayer.values.tooling import BitKind, NoGo, StripFeed
 
 VERSION = 1
 
@@ -128,6 +128,18 @@ def _board(fields: Fields) -> ManifestBoard:
         scatter_mm=fields.number("scatter", 0.0, low=0),
         turning=None if fields.is_null("turning") else _turning(fields.inside("turning")),
         outline=None if fields.is_null("outline") else _outline(fields),
+        is_strip=fields.truth("strip", default=False),
+        feeds=tuple(_feed(feed) for feed in fields.objects("feeds")) if fields.has("feeds") else (),
+    )
+
+
+def _feed(fields: Fields) -> StripFeed:
+    return StripFeed(
+        piece_id=fields.text("piece"),
+        strip=fields.text("strip"),
+        stop_mm=fields.number("stop", low=0),
+        used_mm=fields.number("used", low=0),
+        left_mm=fields.number("left", low=0),
     )
 
 
@@ -179,6 +191,7 @@ def _bit(fields: Fields) -> ManifestBit:
         corner_radius_mm=fields.number("corner_radius", 0.0, low=0),
         spindle_rpm=fields.number("spindle", 0.0, low=0),
         dial=fields.text("dial", ""),
+        reach_mm=fields.number("reach", 0.0, low=0),
         feed_mm_min=fields.number("feed", 0.0, low=0),
         plunge_mm_min=fields.number("plunge", 0.0, low=0),
     )
@@ -202,6 +215,7 @@ def _piece(fields: Fields) -> ManifestPiece:
         grooves=tuple(_groove(groove) for groove in fields.objects("grooves")),
         tabs=tuple(Tab((x, y), width, height) for x, y, width, height in tabs),
         skin_mm=holding.number("skin", low=0),
+        held_by=holding.choice("by", ("tape", "vacuum", ""), ""),
         order=int(fields.number("order", 0.0)),
         length_mm=fields.number("length", 0.0),
         unreached=tuple(

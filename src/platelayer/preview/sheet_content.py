@@ -13,10 +13,12 @@ from typing import Final
 
 import numpy as np
 
+from platelayer.geometry.contours import bounds
 from platelayer.geometry.saw_table import SawTable, saw_table_lines
 from platelayer.preview.edge_words import edge_lines, has_broken_edges
 from platelayer.preview.sheet_cautions import join_wood, shop_cautions, toy_cautions
 from platelayer.preview.sheet_parts import SheetSection, SheetTable, ShopSheet
+from platelayer.preview.strip_words import piece_count, runs_of, strip_lines
 from platelayer.preview.summary import minutes, show_finding, verdict
 from platelayer.tolerances import COINCIDENT_MM, SEAT_MM
 from platelayer.units import show_fraction, show_length, show_mm, to_inches
@@ -24,6 +26,7 @@ from platelayer.values.findings import FileReport, JointReport, Report, Severity
 from platelayer.values.manifest import Manifest, ManifestBit, ManifestBoard, ManifestPiece
 from platelayer.values.motion import EventKind, Motion, MoveKind
 from platelayer.values.pieces import BoardFace, JointSizes
+from platelayer.values.tooling import NoGo
 
 _JOINT_WORDS: Final = {
     "neck_width_mm": "peg: neck width",
@@ -104,7 +107,7 @@ def _facts(manifest: Manifest, total_s: float) -> tuple[tuple[str, str], ...]:
         for board in manifest.boards
     )
     return (
-        ("Pieces", str(len(manifest.pieces))),
+        ("Pieces", str(piece_count(manifest))),
         ("Wood", manifest.material),
         ("Boards", boards),
         ("Machine", manifest.machine.id),
@@ -255,19 +258,20 @@ def _cut_list(manifest: Manifest) -> SheetSection:
     groups: dict[tuple[str, str], list[ManifestPiece]] = {}
     for piece in manifest.pieces:
         groups.setdefault((piece.title, piece.board), []).append(piece)
-    rows = []
+    rows, runs = [], runs_of(manifest)
     for (title, board), pieces in sorted(groups.items(), key=lambda item: (item[0][1], item[1][0].order)):
         length = pieces[0].length_mm
         numbers = ", ".join(str(piece.order) for piece in sorted(pieces, key=lambda piece: piece.order))
         ends = ", ".join(end.kind.value for end in pieces[0].ends)
-        rows.append((str(len(pieces)), title, show_mm(length), show_fraction(length), ends, board, numbers))
+        count = str(len(pieces) * runs.get(board, 1))
+        rows.append((count, title, show_mm(length), show_fraction(length), ends, board, numbers))
     table = SheetTable(
         head=("Count", "Piece", "Along the middle", "in inches", "Ends", "Board", "Numbers in the drawing"),
         rows=tuple(rows),
         shares=(7, 28, 14, 13, 13, 7, 18),
     )
-    total = math.fsum(piece.length_mm for piece in manifest.pieces)
-    said = f"{len(manifest.pieces)} pieces, {show_length(total, first=manifest.units)} of track along the middle."
+    total = math.fsum(piece.length_mm * runs.get(piece.board, 1) for piece in manifest.pieces)
+    said = f"{piece_count(manifest)} pieces, {show_length(total, first=manifest.units)} of track along the middle."
     return SheetSection(title="Cut list", sentences=(said,), table=table)
 
 
@@ -285,15 +289,27 @@ def _holding(manifest: Manifest, notes: Sequence[str]) -> SheetSection:
     said += [
         f"A skin of {show_mm(skin, decimals=2)} is left under the pieces; it is cut or sanded off." for skin in skins
     ]
-    loose = [piece.id for piece in manifest.pieces if not piece.tabs and piece.skin_mm <= 0]
+    for way in ("tape", "vacuum"):
+        count = sum(piece.held_by == way for piece in manifest.pieces)
+        if count:
+            said.append(f"Pieces cut free at their last pass and held by {way} alone: {count}.")
+    loose = [p.id for p in manifest.pieces if not p.tabs and p.skin_mm <= 0 and not p.held_by]
     if loose:
         said.append(f"Held by nothing in the wood: {join_wood(loose)}. Tape or suction must hold them to the end.")
     clamps = [(board.id, area) for board in manifest.boards for area in board.no_go]
     said += [
-        f"Board {board}: the bit keeps off {area.title or 'a no-go area'} (up to {_size(area.height_mm)} mm high)."
+        f"Board {board}: the bit keeps off {area.title or 'a no-go area'} at {_middle(area)} mm (up to "
+        f"{_size(area.height_mm)} mm high)."
         for board, area in clamps
     ]
+    said += [line.strip() for line in strip_lines(manifest)]
     return SheetSection(title="Workholding", sentences=(*said, *notes))
+
+
+def _middle(area: NoGo) -> str:
+    """Where the middle of an area lies, from the board's near left corner."""
+    low_x, low_y, high_x, high_y = bounds(area.outline)
+    return f"x {_size((low_x + high_x) / 2)}, y {_size((low_y + high_y) / 2)}"
 
 
 def _joints(manifest: Manifest, report: Report, tuned: JointSizes | None) -> SheetSection:

@@ -7,6 +7,7 @@ from dataclasses import asdict
 from typing import Final
 
 from platelayer.preview.edge_words import edge_lines
+from platelayer.preview.strip_words import piece_count, runs_of, strip_lines
 from platelayer.preview.wood_used import wood_used, wood_used_line
 from platelayer.tolerances import SEAT_MM
 from platelayer.units import LengthUnit, show_length, show_mm
@@ -31,10 +32,12 @@ SMALL_PIECE_CAUTION: Final = (
 def summary_text(manifest: Manifest, report: Report) -> str:
     """Pieces, files with bit and minutes, worst figures, joints, findings and cautions, as plain lines."""
     first = manifest.units
-    lines = [f"Job {manifest.job}: {len(manifest.pieces)} pieces in {manifest.material}", ""]
+    lines = [f"Job {manifest.job}: {piece_count(manifest)} pieces in {manifest.material}", ""]
     if manifest.pieces:
         lines += [*_pieces(manifest), ""]
     lines += [*_files(manifest, report), ""]
+    if strips := strip_lines(manifest):
+        lines += ["Strips", *(f"  {line}" for line in strips), ""]
     if manifest.pieces:
         lines += [*_figures(report, first), ""]
         lines += ["Edges", *(f"  {line}" for line in edge_lines(manifest)), ""]
@@ -61,13 +64,14 @@ def verdict(report: Report) -> str:
 
 def _pieces(manifest: Manifest) -> Iterable[str]:
     yield "Pieces"
+    runs = runs_of(manifest)
     for (board, title), count in sorted(Counter((piece.board, piece.title) for piece in manifest.pieces).items()):
-        yield f"  {count:3d} x {title}, board {board}"
+        yield f"  {count * runs.get(board, 1):3d} x {title}, board {board}"
 
 
 def _files(manifest: Manifest, report: Report) -> Iterable[str]:
     yield "Files, in the order they are cut"
-    known = {file.name: file for file in report.files}
+    known, runs = {file.name: file for file in report.files}, runs_of(manifest)
     face = {board.id: BoardFace.TOP for board in manifest.boards}
     for file in manifest.files:
         if (face[file.board], file.face) == (BoardFace.BOTTOM, BoardFace.TOP):
@@ -75,8 +79,9 @@ def _files(manifest: Manifest, report: Report) -> Iterable[str]:
         face[file.board] = file.face
         bits = "; ".join(_bit(bit) for bit in file.bits)
         done = known.get(file.name)
-        yield f"  {file.name}: {bits}" + (f"; {minutes(done.seconds_s)}; {done.lines} lines" if done else "")
-    whole_s = math.fsum(file.seconds_s for file in report.files)
+        often = f"; run {runs[file.board]} times" if runs.get(file.board, 1) > 1 else ""
+        yield f"  {file.name}: {bits}" + (f"; {minutes(done.seconds_s)}; {done.lines} lines" if done else "") + often
+    whole_s = math.fsum(file.seconds_s * runs.get(file.board, 1) for file in report.files)
     yield f"  Together {minutes(whole_s)}, give or take 15 %, pauses not counted."
     if manifest.pieces:
         yield f"  {wood_used_line(wood_used(manifest, report))}"
@@ -172,6 +177,7 @@ def summary_data(manifest: Manifest, report: Report) -> dict[str, object]:
         "findings": [_plain(asdict(finding)) for finding in report.findings],
         "edges": list(edge_lines(manifest)) if manifest.pieces else [],
         "cautions": list(cautions(manifest)),
+        "strips": list(strip_lines(manifest)),
         "wood": _plain(asdict(used := wood_used(manifest, report)) | {"yield_ratio": used.yield_ratio}),
     }
 

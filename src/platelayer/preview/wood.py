@@ -29,6 +29,7 @@ from platelayer.geometry.regions import (
     union_all,
     within_mm,
 )
+from platelayer.preview.board_frame import board_area
 from platelayer.preview.design import Design
 from platelayer.preview.gouges import Gouge, gouges_of
 from platelayer.preview.removal import Runs, near, runs_through, swept
@@ -138,11 +139,20 @@ def _ring_mm(runs: Sequence[Runs]) -> float:
     return RING_RATIO * min(radii, default=1.0)
 
 
+def _wood_round(design: Design, ring_mm: float) -> Area:
+    """The piece, and the ring round it as far as there is board."""
+    grown = buffered(design.solid, ring_mm, chord_mm=FLATTEN_CHORD_MM)
+    low_x, low_y, high_x, high_y = grown.bounds
+    wide, high = design.board.size_mm
+    is_inside = min(low_x, low_y) > 0 and high_x < wide and high_y < high and design.board.outline is None
+    return grown if is_inside else union_all((design.solid, intersection(grown, board_area(design.board))))
+
+
 def _left_above(
     design: Design, swept_area: Area, ring_mm: float, corners: Area, depth_mm: float
 ) -> tuple[Area, list[Left], float]:
     """What stands of the piece at the slice, the wood left on it there, and the most of it."""
-    stands = difference(buffered(design.solid, ring_mm, chord_mm=FLATTEN_CHORD_MM), swept_area)
+    stands = difference(_wood_round(design, ring_mm), swept_area)
     touching = [part for part in parts(stands) if distance_between_mm(part, design.solid) <= FLATTEN_CHORD_MM]
     piece = union_all(touching) if touching else EMPTY
     spare = difference(piece, corners)
@@ -157,7 +167,7 @@ def _left_below(design: Design, through: Area, runs: Sequence[Runs], corners: Ar
     """Wood left between the tabs at the underside; round a tab wood may stand as far as its flanks reach."""
     ring_mm = _ring_mm(runs)
     ring = difference(
-        buffered(design.solid, ring_mm, chord_mm=FLATTEN_CHORD_MM),
+        _wood_round(design, ring_mm),
         buffered(design.solid, LEFTOVER_MM, chord_mm=FLATTEN_CHORD_MM),
     )
     stands = difference(ring, through)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from platelayer.geometry.contours import area_mm2
 from platelayer.preview.board_frame import board_area
+from platelayer.preview.strip_words import runs_of
 from platelayer.values.findings import Report
 from platelayer.values.manifest import Manifest
 
@@ -31,8 +32,10 @@ class WoodUsed:
 
 def wood_used(manifest: Manifest, report: Report) -> WoodUsed:
     """The figures of a whole job."""
-    pieces = math.fsum(area_mm2(piece.outline) for piece in manifest.pieces)
-    boards = [float(board_area(board).area) for board in manifest.boards]
+    runs = runs_of(manifest)
+    pieces = math.fsum(area_mm2(piece.outline) * runs.get(piece.board, 1) for piece in manifest.pieces)
+    boards = [float(board_area(board).area) for board in manifest.boards if not board.feeds]
+    boards += _strips_mm2(manifest)
     total, fewest = 0.0, 0
     for area in sorted(boards, reverse=True):
         if total >= pieces:
@@ -43,8 +46,19 @@ def wood_used(manifest: Manifest, report: Report) -> WoodUsed:
         boards_mm2=math.fsum(boards),
         boards=len(boards),
         fewest_boards=fewest,
-        rapid_mm=math.fsum(file.rapid_mm for file in report.files),
+        rapid_mm=math.fsum(file.rapid_mm * runs.get(file.board, 1) for file in report.files),
     )
+
+
+def _strips_mm2(manifest: Manifest) -> list[float]:
+    """What is gone of each strip that is fed, with what is left at its end, since nobody can clamp that."""
+    used: dict[str, float] = {}
+    left: dict[str, float] = {}
+    for board in manifest.boards:
+        for feed in board.feeds:
+            used[feed.strip] = used.get(feed.strip, 0.0) + feed.used_mm * board.size_mm[1]
+            left[feed.strip] = feed.left_mm * board.size_mm[1]
+    return [used[strip] + left[strip] for strip in used]
 
 
 def wood_used_line(used: WoodUsed) -> str:

@@ -16,6 +16,7 @@ from platelayer.board.grain import grain_findings
 from platelayer.board.kept import Kept, kept_text, read_kept
 from platelayer.board.manifest import machine_of, manifest_of
 from platelayer.board.plan import plan_boards
+from platelayer.board.screws import with_screws
 from platelayer.errors import CannotCut, Fault, JobError, PlatelayerError, ReadError
 from platelayer.geometry import check_orders, piece_from_order
 from platelayer.job import load_job, placed
@@ -34,6 +35,7 @@ from platelayer.preview.summary import verdict
 from platelayer.road.laying import WEB_MM, lay_pieces
 from platelayer.road.papers import PLACEMENT, PREVIEW, ReadBack, page_of, papers, shop_papers
 from platelayer.road.strangers import dry_run_file
+from platelayer.road.strip_laying import is_of_strips, lay_strips
 from platelayer.values.cuts import PieceCuts, Plan
 from platelayer.values.findings import Finding, Report
 from platelayer.values.manifest import Manifest
@@ -74,6 +76,7 @@ def plan_job(job: Job, *, kept: Kept | None = None) -> tuple[Plan, tuple[Finding
         JobError: sizes that cannot be, or kept places that do not fit them.
         CannotCut: a sound job that these bits, boards or this machine cannot make.
     """
+    job = replace(job, boards=with_screws(job.boards, job.holding, unit=job.units))
     faults = check_orders(job.orders, joint=job.joint, track=job.track, unit=job.units)
     if faults:
         raise JobError(*faults)
@@ -86,7 +89,10 @@ def plan_job(job: Job, *, kept: Kept | None = None) -> tuple[Plan, tuple[Finding
     room_mm = max(room_needed_mm(job, board) for board in job.boards)
     bore = bore_of(job)
     boards = job.boards if bore is None else with_keep_outs(job.boards, job.turning, web_mm=WEB_MM)
-    placements = lay_pieces(pieces, boards, job=job, room_mm=room_mm, kept=kept)
+    if is_of_strips(job):
+        job, placements = lay_strips(job, pieces, room_mm=room_mm, is_kept=kept is not None)
+    else:
+        placements = lay_pieces(pieces, boards, job=job, room_mm=room_mm, kept=kept)
     plan = plan_boards(job, pieces, cuts, placements, bore=bore)
     return plan, (*findings, *noticed, *grain_findings(plan.pieces, plan.boards))
 

@@ -46,7 +46,7 @@ def lay_pieces(
         JobError: kept places that do not fit this job.
     """
     if kept is not None:
-        return check_kept(kept, pieces, boards, room_mm=room_mm)
+        return check_kept(kept, pieces, boards, room_mm=room_mm, unit=job.units)
     found = _laid(pieces, boards, placing=job.placing, room_mm=room_mm, web=web_mm(job.holding))
     return tuple(replace(placement, pose=settled(placement.pose)) for placement in found)
 

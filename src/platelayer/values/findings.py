@@ -32,6 +32,7 @@ class Code(StrEnum):
     TRAVEL_OFF_BOARD = "travel-off-board"
     TRAVEL_LOW_RAPID = "travel-low-rapid"
     TRAVEL_NO_GO = "travel-no-go"
+    TRAVEL_HOLDER = "travel-holder"
     TRAVEL_TOO_DEEP = "travel-too-deep"
     CUTTING_SPINDLE_OFF = "cutting-spindle-off"
     CUTTING_NO_FEED = "cutting-no-feed"
@@ -45,6 +46,7 @@ class Code(StrEnum):
     CUTTING_LIFT = "cutting-lift"
     CUTTING_PACKED_CHIPS = "cutting-packed-chips"
     CUTTING_FEED_DERIVED = "cutting-feed-derived"
+    CUTTING_NOT_THROUGH = "cutting-not-through"
     SHAPE_GOUGE = "shape-gouge"
     SHAPE_WOOD_LEFT = "shape-wood-left"
     SHAPE_GROOVE_MISSING = "shape-groove-missing"
@@ -64,6 +66,7 @@ class Code(StrEnum):
     HOLDING_TAB_MISSING = "holding-tab-missing"
     HOLDING_SHORT_PIECE = "holding-short-piece"
     HOLDING_GRAIN = "holding-grain"
+    HOLDING_FROM_BELOW = "holding-from-below"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,7 +10,7 @@ from platelayer.units import LengthUnit
 from platelayer.values.cuts import Dowel, Tab
 from platelayer.values.pieces import BoardFace, EdgeBreak, End, Groove
 from platelayer.values.shapes import Contour, Pose
-from platelayer.values.tooling import BitKind, NoGo
+from platelayer.values.tooling import BitKind, NoGo, StripFeed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,6 +56,10 @@ class ManifestBoard:
     """None for a board that is cut on one face, or where nobody said."""
     outline: Contour | None = None
     """Edge of an offcut, counter-clockwise; None for a board that is all of its size."""
+    is_strip: bool = False
+    """Its long edges are its pieces' and stay uncut."""
+    feeds: tuple[StripFeed, ...] = ()
+    """Runs of its files, each with a strip pushed against a stop; none for a board whose files are run once."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,6 +80,8 @@ class ManifestBit:
     corner_radius_mm: float = 0.0
     spindle_rpm: float = 0.0
     dial: str = ""
+    reach_mm: float = 0.0
+    """Length below the holder; 0 where unknown."""
     feed_mm_min: float = 0.0
     plunge_mm_min: float = 0.0
 
@@ -111,6 +117,8 @@ class ManifestPiece:
     length_mm: float
     unreached: tuple[tuple[float, float, float], ...]
     edges: tuple[EdgeBreak, ...] = ()
+    held_by: str = ""
+    """``tape`` or ``vacuum`` under a piece that is cut free of its board, else empty."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -68,6 +68,19 @@ def _board(board: ManifestBoard) -> Data:
     }
     if board.outline is not None:
         data["outline"] = _contour(board.outline)
+    if board.is_strip:
+        data["strip"] = True
+    if board.feeds:
+        data["feeds"] = [
+            {
+                "piece": feed.piece_id,
+                "strip": feed.strip,
+                "stop": feed.stop_mm,
+                "used": feed.used_mm,
+                "left": feed.left_mm,
+            }
+            for feed in board.feeds
+        ]
     return data if board.turning is None else data | {"turning": _turning(board.turning)}
 
 
@@ -96,6 +109,7 @@ def _bit(bit: ManifestBit) -> Data:
         "nominal": bit.nominal_mm,
         "measured": bit.measured_mm,
         "cutting_length": bit.cutting_length_mm,
+        "reach": bit.reach_mm,
         "shank": bit.shank_mm,
         "may_plunge": bit.may_plunge,
         "stepdown": bit.stepdown_mm,
@@ -125,6 +139,7 @@ def _piece(piece: ManifestPiece) -> Data:
         "holding": {
             "tabs": [[tab.at[0], tab.at[1], tab.width_mm, tab.height_mm] for tab in piece.tabs],
             "skin": piece.skin_mm,
+            **({"by": piece.held_by} if piece.held_by else {}),
         },
         "unreached": [list(corner) for corner in piece.unreached],
     }

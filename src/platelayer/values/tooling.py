@@ -12,11 +12,15 @@ Glossary:
 
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import Final
 
 from platelayer.units import LengthUnit
 from platelayer.values.findings import Finding
 from platelayer.values.pieces import EndKind, JointSizes, MouthCorner, PegRoot, TrackSizes
 from platelayer.values.shapes import Contour
+
+GRIP_MM: Final = 20.0
+"""Length of shank in a holder where nobody says; common practice, no source."""
 
 
 class BitKind(StrEnum):
@@ -56,6 +60,13 @@ class Bit:
     may_plunge: bool = False
     included_rad: float = 0.0
     corner_radius_mm: float = 0.0
+    stick_out_mm: float = 0.0
+    """Length below the holder as the person sets it; 0 = all but what the holder grips."""
+
+    @property
+    def reach_mm(self) -> float:
+        """Length below the holder: as set, else the whole bit less GRIP_MM; 0 where neither is known."""
+        return self.stick_out_mm or max(0.0, self.overall_mm - GRIP_MM)
 
     @property
     def diameter_mm(self) -> float:
@@ -169,6 +180,20 @@ class NoGo:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StripFeed:
+    """One run of a board's file: which piece it makes, of which strip, where the stop's face stands along x.
+
+    ``used_mm`` is gone of the strip once the piece is off, ``left_mm`` is left then.
+    """
+
+    piece_id: str
+    strip: str
+    stop_mm: float
+    used_mm: float
+    left_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Board:
     """A board on the machine: [0, width] x [0, height], grain along x unless said otherwise."""
 
@@ -185,6 +210,10 @@ class Board:
     height_is_measured: bool = False
     outline: Contour | None = None
     """Edge of an offcut, counter-clockwise, as wide and as high as said; None for a board that is all of its size."""
+    is_strip: bool = False
+    """Ripped to the track's width and rounded over beforehand: its long edges are its pieces' and stay as they are."""
+    feeds: tuple[StripFeed, ...] = ()
+    """Runs of its files when it is the window of a machine through which strips are fed; none for a board run once."""
 
 
 class TurnBy(StrEnum):
@@ -224,21 +253,40 @@ class Placing(StrEnum):
 
 
 class HoldingKind(StrEnum):
-    """What keeps a piece in the board until the end."""
+    """What keeps a piece where it is until the end; on tape or vacuum short pieces get tabs besides."""
 
     TABS = "tabs"
     SKIN = "skin"
+    TAPE = "tape"
+    VACUUM = "vacuum"
+
+    @property
+    def is_from_below(self) -> bool:
+        """A piece is held from below, so that it may be cut free of the board."""
+        return self in (HoldingKind.TAPE, HoldingKind.VACUUM)
+
+
+class StockBy(StrEnum):
+    """What keeps a board down: clamps that the person places, screws that the program places, tape or vacuum."""
+
+    CLAMPS = "clamps"
+    SCREWS = "screws"
+    TAPE = "tape"
+    VACUUM = "vacuum"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Holding:
-    """How pieces are held. tab_width is wood left along the edge; zero count means chosen by length."""
+    """How pieces and boards are held. tab_width is wood left along the edge; zero count means chosen by length."""
 
     kind: HoldingKind
     tab_width_mm: float
     tab_height_mm: float
     tab_count: int
     skin_mm: float
+    stock: StockBy = StockBy.CLAMPS
+    screw_head_mm: float = 10.0
+    screw_rise_mm: float = 3.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

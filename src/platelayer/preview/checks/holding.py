@@ -4,6 +4,8 @@ import math
 from collections.abc import Sequence
 from typing import Final
 
+import numpy as np
+
 from platelayer.geometry.contours import distance_to_segment_mm
 from platelayer.geometry.regions import buffered, difference, line_through
 from platelayer.preview.checks.travel import where_of
@@ -15,6 +17,7 @@ from platelayer.preview.wood import Wood
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM, LEFTOVER_MM, TAB_MM
 from platelayer.values.cuts import Tab
 from platelayer.values.findings import Code, Finding, Severity, Where
+from platelayer.values.motion import MoveKind
 from platelayer.values.shapes import Contour, Line, Point
 
 _ACROSS: Final = (1 / 4, 1 / 2, 3 / 4)
@@ -24,9 +27,44 @@ _ACROSS: Final = (1 / 4, 1 / 2, 3 / 4)
 def check_holding(tracks: Tracks, woods: Sequence[Wood]) -> tuple[Finding, ...]:
     """Everything about the holding of the pieces on one board."""
     found = [finding for wood in woods for finding in (*check_tabs(wood, tracks), *check_skin(wood, tracks))]
-    found += [_loose(tracks, loose) for loose in loose_parts(tracks, woods)]
+    known = {wood.design.piece.id: wood for wood in woods}
+    freed: list[str] = []
+    for loose in loose_parts(tracks, woods):
+        if is_held_below(tracks, [known[name] for name in loose.pieces], loose.track):
+            freed += loose.pieces
+        else:
+            found.append(_loose(tracks, loose))
+    if freed:
+        found.append(_held_below(tracks, known[freed[0]], len(freed)))
     found += [_island(tracks, loose) for loose in passing_islands(tracks, woods)]
     return tuple(found)
+
+
+def is_held_below(tracks: Tracks, woods: Sequence[Wood], track: int) -> bool:
+    """Pieces that tape or vacuum holds, freed by a move after which the bit only ends that very pass beside them.
+
+    A lift, and then more cutting beside a piece already free, is what tape does not hold for.
+    """
+    if not woods or track < 0 or not all(wood.design.piece.held_by for wood in woods):
+        return False
+    rows = np.concatenate([wood.rows for wood in woods])
+    deep = rows[(rows > track) & (tracks.kind[rows] != MoveKind.RAPID) & (tracks.depth[rows].max(axis=1) > DEPTH_MM)]
+    last = int(deep.max(initial=track))
+    return not bool((tracks.kind[track : last + 1] == MoveKind.RAPID).any())
+
+
+def _held_below(tracks: Tracks, wood: Wood, count: int) -> Finding:
+    piece = wood.design.piece
+    many = f"{count} pieces are" if count > 1 else f"{piece.id} is"
+    return Finding(
+        code=Code.HOLDING_FROM_BELOW,
+        severity=Severity.WARNING,
+        text=f"on board {tracks.board.id} {many} cut free at the very last pass and held by {piece.held_by} alone.",
+        advice="See that it holds under each piece, on clean flat wood; stop the machine if one moves.",
+        where=Where(board=tracks.board.id),
+        measured=float(count),
+        unit="pieces",
+    )
 
 
 def check_tabs(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:

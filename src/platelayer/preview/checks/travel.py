@@ -163,13 +163,26 @@ def _extents(tracks: Tracks, rows: Rows, number: int, machine: ManifestMachine) 
     return found
 
 
+def _begun(tracks: Tracks) -> Bools:
+    """(n,) from the first move of each file on that goes anywhere in X or Y."""
+    moves = np.hypot(*(tracks.high - tracks.low).T) > 0
+    begun = np.zeros(len(tracks), np.bool_)
+    for number in range(len(tracks.files)):
+        mine = np.flatnonzero(tracks.file == number)
+        begun[mine] = np.maximum.accumulate(moves[mine])
+    return begun
+
+
 def check_no_go(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]:
     """Neither bit, shank nor holder enters a no-go area lower than its height; the worst of each file and part.
 
-    The bit's shank begins at its cutting length; the holder is taken to begin a shank's diameter above that, since
-    how far a bit stands out is not in the manifest.
+    Moves before the first that goes anywhere in X or Y are left out, since nobody knows where they begin.
+
+    The bit's shank begins at its cutting length, the holder at the bit's reach; where that is unknown it is taken to
+    begin a shank's diameter above the cutting length.
     """
     found = []
+    known = _begun(tracks)
     for number, area in enumerate(tracks.board.no_go):
         outline = to_area(area.outline, chord_mm=FLATTEN_CHORD_MM)
         title = area.title or f"no-go area {number + 1}"
@@ -177,12 +190,46 @@ def check_no_go(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]
         for name, above_cut, of_bit, of_shank in parts:
             lift, reach = _part_sizes(tracks, machine, name, above_cut, of_bit, of_shank)
             low = (lift - tracks.depth.max(axis=1) < area.height_mm - COINCIDENT_MM) & (reach > 0)
-            near = _box_near(tracks, outline.bounds, reach)
+            near = _box_near(tracks, outline.bounds, reach) & known
             rows = [row for row in np.flatnonzero(low & near).tolist() if _enters(tracks, row, outline, reach[row])]
             hits = np.zeros(len(tracks), np.bool_)
             hits[rows] = True
             found += [_no_go(tracks, some, name, title, area.height_mm, lift) for some in _by_file(tracks, hits)]
     return tuple(found)
+
+
+def check_holder(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]:
+    """The holder stays RAPID_CLEARANCE_MM above the wood at least; the deepest move of each bit that breaks this."""
+    found = []
+    for number, bit in enumerate(tracks.bits):
+        rows = np.flatnonzero((tracks.bit == number) & (bit.reach_mm > 0))
+        deep = rows[tracks.depth[rows].max(axis=1) > bit.reach_mm - RAPID_CLEARANCE_MM + COINCIDENT_MM]
+        deep = deep[_over_wood(tracks, deep, machine.holder_diameter_mm / 2)]
+        if len(deep):
+            worst = int(deep[int(tracks.depth[deep].max(axis=1).argmax())])
+            depth = float(tracks.depth[worst].max())
+            found.append(
+                Finding(
+                    code=Code.TRAVEL_HOLDER,
+                    severity=Severity.ERROR,
+                    text=f"bit {bit.id} goes {shown(depth)} deep, and only {shown(bit.reach_mm)} of it stands out of "
+                    f"the holder: the holder comes down on the wood; {shown(RAPID_CLEARANCE_MM)} stays between.",
+                    advice="Let the bit stand out further if its shank allows (stick_out in [[bit]]), or use a longer "
+                    "one.",
+                    where=where_of(tracks, worst),
+                    measured=depth,
+                    limit=bit.reach_mm - RAPID_CLEARANCE_MM,
+                )
+            )
+    return tuple(found)
+
+
+def _over_wood(tracks: Tracks, rows: Rows, holder_mm: float) -> Bools:
+    """(k,) the holder is over the board somewhere on the way."""
+    wide, high = tracks.board.size_mm
+    low, top = tracks.low[rows] - holder_mm, tracks.high[rows] + holder_mm
+    over: Bools = (top[:, 0] > 0) & (top[:, 1] > 0) & (low[:, 0] < wide) & (low[:, 1] < high)
+    return over
 
 
 def _part_sizes(
@@ -193,8 +240,9 @@ def _part_sizes(
     length = np.append([bit.cutting_length_mm for bit in tracks.bits], blank)[tracks.bit]
     shank = np.append([bit.shank_mm for bit in tracks.bits], blank)[tracks.bit]
     if name == "holder":
-        radius = np.where(length > 0, machine.holder_diameter_mm / 2, 0.0)
-        return length + shank, radius
+        reach = np.append([bit.reach_mm for bit in tracks.bits], blank)[tracks.bit]
+        radius = np.where((length > 0) | (reach > 0), machine.holder_diameter_mm / 2, 0.0)
+        return np.where(reach > 0, reach, length + shank), radius
     radius = of_bit * tracks.radius + of_shank * np.where(length > 0, shank, 0.0)
     return above_cut * length, radius
 

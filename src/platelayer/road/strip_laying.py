@@ -1,0 +1,38 @@
+"""Pieces on strips of track width: end to end within the machine, or fed through a window of it."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from platelayer.board.placing import Placement
+from platelayer.board.strips import place_end_to_end, windows, with_clamps
+from platelayer.errors import Fault, JobError
+from platelayer.values.pieces import Piece
+from platelayer.values.tooling import Job
+
+
+def is_of_strips(job: Job) -> bool:
+    """The job is cut from strips; it never has boards besides."""
+    return any(board.is_strip for board in job.boards)
+
+
+def lay_strips(
+    job: Job, pieces: Sequence[Piece], *, room_mm: float, is_kept: bool
+) -> tuple[Job, tuple[Placement, ...]]:
+    """The job with its strips, or with the windows they are fed through, and where pieces lie on those.
+
+    Strips are fed when one of them is longer than the machine travels; each window has one piece then, the first of
+    its kind.
+
+    Raises:
+        CannotCut: strips too short for the pieces, or a piece too long for the machine.
+        JobError: places to be kept, which strips have not.
+    """
+    if is_kept:
+        problem = "pieces on strips lie end to end; there are no places to keep"
+        raise JobError(Fault(where="--placement", problem=problem, mend="Leave it out."))
+    travel = job.machine.travel_mm[0]
+    if max(board.width_mm for board in job.boards) <= travel:
+        placements = place_end_to_end(pieces, job.boards, room_mm=room_mm)
+        return replace(job, boards=with_clamps(job.boards, both_ends=True)), placements
+    boards, placements = windows(pieces, job.boards, room_mm=room_mm, travel_mm=travel, unit=job.units)
+    return replace(job, boards=with_clamps(boards, both_ends=False)), placements

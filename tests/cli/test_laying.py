@@ -1,0 +1,77 @@
+"""Where pieces lie, by the whole road: kept places give the same bytes, offcuts are respected, grain is warned of."""
+
+import json
+
+import pytest
+
+from cli.jobs import make, run, small_job
+
+OFFCUT = small_job().replace("width = 26\nheight = 5\n", "outline = [[0, 0], [26, 0], [23, 7], [0, 7]]\n")
+
+
+@pytest.mark.parametrize("placing", ["rows", "nest"])
+def test_kept_places_give_the_same_bytes(tmp_path, placing):
+    text = small_job().replace("[bits]", f'placing = "{placing}"\n[bits]', 1)
+    made = make(tmp_path, text)
+    assert made.exit_code == 0, made.output
+    kept = tmp_path / "out" / "placement.json"
+    again = run("make", tmp_path / "job.toml", "--out", tmp_path / "again", "--placement", kept)
+    assert again.exit_code == 0, again.output
+    first, second = ({p.name: p.read_bytes() for p in (tmp_path / name).iterdir()} for name in ("out", "again"))
+    assert first == second
+
+
+def test_a_piece_moved_by_hand_is_cut_where_it_was_put(tmp_path):
+    make(tmp_path, small_job())
+    kept = tmp_path / "placement.json"
+    data = json.loads((tmp_path / "out" / "placement.json").read_text())
+    moved = max(data["pieces"], key=lambda piece: piece["pose"][0])
+    moved["pose"][0] += 20.0
+    kept.write_text(json.dumps(data))
+    again = run("make", tmp_path / "job.toml", "--out", tmp_path / "again", "--placement", kept)
+    assert again.exit_code == 0, again.output
+    pieces = json.loads((tmp_path / "again" / "manifest.json").read_text())["pieces"]
+    assert {tuple(p["pose"]) for p in pieces if p["id"] == moved["id"]} == {tuple(moved["pose"])}
+
+
+def test_a_placement_that_does_not_fit_is_refused_with_its_name(tmp_path):
+    make(tmp_path, small_job())
+    kept = tmp_path / "out" / "placement.json"
+    (tmp_path / "more.toml").write_text(small_job().replace("count = 2", "count = 3"))
+    result = run("make", tmp_path / "more.toml", "--out", tmp_path / "more", "--placement", kept)
+    assert result.exit_code == 2
+    assert result.stderr == (
+        f"{kept} long-03: has no place in it. Leave --placement out to have all pieces laid anew, or give this one a"
+        " place.\n"
+    )
+
+
+@pytest.mark.parametrize("placing", ["rows", "nest"])
+def test_an_offcut_is_cut_and_the_dry_run_knows_its_edge(tmp_path, placing):
+    made = make(tmp_path, OFFCUT.replace("[bits]", f'placing = "{placing}"\n[bits]', 1))
+    assert made.exit_code == 0, made.output
+    path = tmp_path / "out" / "manifest.json"
+    data = json.loads(path.read_text())
+    assert "outline" in data["boards"][0]
+    data["boards"][0]["outline"] = [
+        {"line": line} for line in ([0, 0, 200, 0], [200, 0, 200, 177.8], [200, 177.8, 0, 177.8], [0, 177.8, 0, 0])
+    ]
+    path.write_text(json.dumps(data))
+    result = run("dryrun", tmp_path / "out")
+    assert result.exit_code == 1
+    assert "past the edge of board A while it is down" in result.stdout
+
+
+def test_pegs_across_the_grain_are_warned_of(tmp_path):
+    text = small_job().replace("height = 5", 'height = 8\ngrain = "across"')
+    made = make(tmp_path, text.replace("[bits]", 'placing = "rows"\n[bits]', 1))
+    assert made.exit_code == 0, made.output
+    assert "a peg lies 90.0 degrees off the grain" in made.stdout
+
+
+def test_the_summary_tells_how_much_of_the_board_is_used(tmp_path):
+    made = make(tmp_path, small_job(), "--json")
+    wood = json.loads(made.stdout)["wood"]
+    assert wood["boards_mm2"] == pytest.approx(26 * 5 * 645.16)
+    assert 0.1 < wood["yield_ratio"] < 0.9
+    assert wood["rapid_mm"] > 100.0

@@ -1,0 +1,86 @@
+"""Strips by the whole road: long edges stay untouched, bridges hold, the stop of each piece is told."""
+
+import json
+import re
+
+import numpy as np
+import pytest
+
+from cli.jobs import ROOT, make, run, spoil
+from platelayer.preview.reader import read_program
+
+FED = (ROOT / "examples" / "strip" / "job.toml").read_text(encoding="utf-8")
+WHOLE = (
+    FED
+    .replace("width = 48 ", "width = 16 ")
+    .replace("count = 2\nwidth", "count = 4\nwidth")
+    .replace("count = 8", "count = 3")
+)
+
+
+@pytest.fixture(scope="module")
+def fed(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("fed")
+    return folder / "out", make(folder, FED)
+
+
+def test_a_long_strip_is_fed_and_each_stop_is_told(fed):
+    folder, made = fed
+    assert made.exit_code == 0, made.output
+    assert "11 pieces in hard maple" in made.stdout
+    lines = [line.strip() for line in made.stdout.splitlines()]
+    assert any(line.startswith("long-1-flat-3.175-long.nc") and line.endswith("run 8 times") for line in lines)
+    assert (
+        "stop at x ~8 31/64 in (215.359 mm), strip A, long-01 to long-06 (6 runs): long-1-flat-3.175-long.nc" in lines
+    )
+    assert "Left of the strips: A ~3 1/8 in (79.448 mm), B ~15 17/64 in (387.675 mm)." in lines
+    assert any("clamp it at zero on the left, within 1 in (25.400 mm) and no higher than" in line for line in lines)
+    data = json.loads((folder / "manifest.json").read_text())
+    assert {board["id"]: len(board["feeds"]) for board in data["boards"]} == {"long": 8, "double-peg": 2, "last": 1}
+    assert all(board["strip"] for board in data["boards"])
+
+
+def test_the_sheet_counts_runs_and_says_how_to_feed(fed):
+    folder, _ = fed
+    assert run("sheet", folder).exit_code == 0
+    page = (folder / "sheet.html").read_text(encoding="utf-8")
+    assert "stop at x ~8 31/64 in (215.359 mm), strip A, long-01 to long-06 (6 runs)" in page
+    assert "11 pieces," in page
+
+
+@pytest.mark.parametrize("text", [FED, WHOLE], ids=["fed", "end to end"])
+def test_the_bit_stays_off_the_long_edges_but_above_the_bridges_at_the_ends(tmp_path, text):
+    made = make(tmp_path, text)
+    assert made.exit_code == 0, made.output
+    data = json.loads((tmp_path / "out" / "manifest.json").read_text())
+    faces = [(p["board"], end["pose"][0]) for p in data["pieces"] for end in p["ends"]]
+    boards = {file["name"]: file["board"] for file in data["files"]}
+    for name, board in boards.items():
+        motion = read_program((tmp_path / "out" / name).read_text(), name=name)
+        down = motion.end[motion.end[:, 2] < 0]
+        edge = np.minimum(down[:, 1], 39.6875 - down[:, 1])
+        assert edge.min() > -1e-3
+        low = down[edge < 3.175 / 2]
+        at = np.array([x for on, x in faces if on == board])
+        assert np.abs(low[:, :1] - at).min(axis=1).max() < 5.0
+        assert low[:, 2].min() >= -(12.7 - 2.0) - 1e-3
+
+
+def test_bridges_cut_through_are_missed(tmp_path):
+    make(tmp_path, WHOLE)
+    name = "A-1-flat-3.175-long.nc"
+    text = (tmp_path / "out" / name).read_text()
+    assert "Z-10.7" in text
+    spoil(tmp_path / "out", name, re.sub(r"Z-10\.7\b", "Z-13", text))
+    result = run("dryrun", tmp_path / "out")
+    assert result.exit_code == 1
+    assert "is missing: its wood is gone" in result.stdout
+    assert "comes loose while the bit is down" in result.stdout
+
+
+def test_places_on_strips_are_not_kept(tmp_path):
+    make(tmp_path, WHOLE)
+    kept = tmp_path / "out" / "placement.json"
+    result = run("make", tmp_path / "job.toml", "--out", tmp_path / "again", "--placement", kept)
+    assert result.exit_code == 2
+    assert "--placement: pieces on strips lie end to end; there are no places to keep. Leave it out." in result.stderr

@@ -1,0 +1,91 @@
+"""Tape, screws and the holder by the whole road: what holds is let pass, what does not is caught."""
+
+import json
+
+import pytest
+
+from cli.jobs import make, run, small_job, spoil
+
+
+def held(words, *, bit="flat-3.175-long"):
+    return small_job(bit=bit).replace("height = 5", "height = 7") + f"\n[holding]\n{words}\n"
+
+
+@pytest.mark.parametrize("way", ["tape", "vacuum"])
+def test_pieces_are_cut_free_at_the_very_last_pass_and_that_is_said(tmp_path, way):
+    made = make(tmp_path, held(f'kind = "{way}"', bit="flat-3.175-down"))
+    assert made.exit_code == 0, made.output
+    assert f"on board A 3 pieces are cut free at the very last pass and held by {way} alone." in made.stdout
+    pieces = json.loads((tmp_path / "out" / "manifest.json").read_text())["pieces"]
+    assert [piece["holding"] for piece in pieces] == [{"tabs": [], "skin": 0.0, "by": way}] * 3
+
+
+def test_without_tape_under_it_the_same_cut_is_refused(tmp_path):
+    make(tmp_path, held('kind = "tape"', bit="flat-3.175-down"))
+    path = tmp_path / "out" / "manifest.json"
+    path.write_text(path.read_text().replace('"by": "tape"', '"by": ""'))
+    result = run("dryrun", tmp_path / "out")
+    assert result.exit_code == 1
+    assert "comes loose while the bit is down" in result.stdout
+
+
+def test_a_lift_after_a_piece_is_free_is_refused_even_on_tape(tmp_path):
+    """The last pass of all, which frees the last piece, run once more."""
+    make(tmp_path, held('kind = "tape"', bit="flat-3.175-down"))
+    (name,) = (file.name for file in (tmp_path / "out").glob("*.nc"))
+    lines = (tmp_path / "out" / name).read_text().splitlines()
+    over = [n for n, line in enumerate(lines) if line.startswith("G0 X") and line != "G0 X0 Y0"]
+    end = next(n for n in range(over[-1], len(lines)) if lines[n].startswith("G0 Z15"))
+    again = [*lines[:end], "G0 Z4", *lines[over[-1] : end], *lines[end:]]
+    spoil(tmp_path / "out", name, "\n".join(again) + "\n")
+    result = run("dryrun", tmp_path / "out")
+    assert result.exit_code == 1, result.stdout
+    assert "comes loose while the bit is down" in result.stdout
+
+
+def test_a_short_piece_keeps_its_four_tabs_on_tape(tmp_path):
+    text = held('kind = "tape"', bit="flat-3.175-down") + '[[piece]]\nname = "short"\nlength = "2 3/8"\n'
+    made = make(tmp_path, text)
+    assert made.exit_code == 0, made.output
+    pieces = json.loads((tmp_path / "out" / "manifest.json").read_text())["pieces"]
+    assert {piece["id"]: len(piece["holding"]["tabs"]) for piece in pieces} == {
+        "long-01": 0, "long-02": 0, "curve-01": 0, "short-01": 4,
+    }  # fmt: skip
+
+
+def test_screws_are_placed_and_the_dry_run_keeps_the_bit_off_them(tmp_path):
+    made = make(tmp_path, held('stock = "screws"\nscrew_head = "3/8 in"'))
+    assert made.exit_code == 0, made.output
+    path = tmp_path / "out" / "manifest.json"
+    data = json.loads(path.read_text())
+    assert [area["title"] for area in data["boards"][0]["no_go"]] == [f"screw {n}" for n in range(1, 7)]
+    x, y, _ = data["pieces"][0]["pose"]
+    arc = [x + 5, y, x + 5, y, x, y, "ccw"]
+    data["boards"][0]["no_go"][0]["outline"] = [{"arc": arc}]
+    path.write_text(json.dumps(data))
+    result = run("dryrun", tmp_path / "out")
+    assert result.exit_code == 1
+    assert "the bit goes through screw 1" in result.stdout
+
+
+def test_a_holder_that_comes_down_on_the_wood_is_refused(tmp_path):
+    text = small_job() + '\n[[bit]]\nid = "flat-3.175-long"\nstick_out = "13 mm"\n'
+    made = make(tmp_path, text)
+    assert made.exit_code == 1
+    assert (
+        "bit flat-3.175-long goes 13.000 mm (0.5118 in) deep, and only 13.000 mm (0.5118 in) of it stands out of the "
+        "holder: the holder comes down on the wood; 0.500 mm (0.0197 in) stays between." in made.stdout
+    )
+    fine = make(tmp_path, text.replace("13 mm", "16 mm"))
+    assert fine.exit_code == 0, fine.output
+
+
+def test_a_clamp_that_only_the_holder_would_meet_is_caught(tmp_path):
+    """The clamp stands beside the last piece, out of the bit's way, higher than the holder comes down."""
+    clamp = '\n[[board.no_go]]\ntitle = "clamp"\nx = 0\ny = "3 in"\nwidth = "1 in"\nheight = "1 in"\nrise = "{}"\n'
+    text = small_job().replace("height = 5\n", "height = 5\n" + clamp) + '\n[[bit]]\nid = "flat-3.175-long"\n'
+    low = make(tmp_path, (text + 'stick_out = "16 mm"\n').format("2 mm"))
+    assert low.exit_code == 0, low.output
+    high = make(tmp_path, (text + 'stick_out = "16 mm"\n').format("8 mm"))
+    assert high.exit_code == 1
+    assert "the holder goes through clamp" in high.stdout
