@@ -18,11 +18,13 @@ from typing import Final
 import numpy as np
 
 from platelayer.geometry.contours import reversed_contour
+from platelayer.geometry.intersect import distances_mm as segment_distances_mm
 from platelayer.geometry.regions import (
     Area,
     buffered,
     difference,
     distances_mm,
+    parts,
     thickest_mm,
     to_area,
     union_all,
@@ -61,14 +63,13 @@ class Rings:
     """What is cut of one joint run: closed rings, then open tracks from far to near, the rough ring, the finish ring.
 
     ``axis`` is a slot down the middle of a mouth, from the hole out, where that saves a ring, or nothing.
-    ``wide`` is the whole ring next to the rough one where the slot is deep and the room allows, or nothing; it stands
-    in for the tracks of that ring, ``beside``, in the uppermost levels, where it takes all that they would.
+    ``wide`` is the whole ring next to the rough one, cut in the uppermost levels besides, where the slot is deep and
+    the room allows, or nothing.
     """
 
     closed: tuple[Contour, ...]
     axis: tuple[Line, ...]
     tracks: tuple[Contour, ...]
-    beside: tuple[Contour, ...]
     wide: tuple[Contour, ...]
     rough: Contour
     finish: Contour
@@ -97,7 +98,8 @@ def _cut_open(rings: Rings, run: JointRun, down: Sequence[float], bit: Bit) -> l
     An axis slot goes ahead of the rings, but never further than three diameters.
     """
     opened = len(canyon_levels(down, bit)) if rings.wide else 0
-    shallow, deeper = (*rings.tracks, *rings.wide, rings.rough), (*rings.tracks, *rings.beside, rings.rough)
+    shallow, deeper = (*rings.tracks, *rings.wide, rings.rough), (*rings.tracks, rings.rough)
+    is_circuit = run.kind is EndKind.SOCKET and not rings.tracks and _may_go_round(rings, run, bit, opened=opened)
     ahead = sum(1 for level in down if -level <= deep_from_mm(bit))
     passes: list[Pass] = []
     for first, last in ((0, ahead), (ahead, len(down))) if 0 < ahead < len(down) else ((0, len(down)),):
@@ -107,12 +109,24 @@ def _cut_open(rings: Rings, run: JointRun, down: Sequence[float], bit: Bit) -> l
         upper, lower = down[first:middle], down[middle:last]
         passes += _cut_tracks([(level, shallow) for level in upper], top, run.contour, bit.radius_mm)
         top = upper[-1] if upper else top
-        way_back = Line(rings.rough.end, rings.rough.start)
-        if len(deeper) == 1 and run.kind is EndKind.SOCKET and is_clear(way_back, run.contour, bit.radius_mm):
+        if is_circuit:
             passes += _cut_circuit(rings.rough, top, lower)
         else:
             passes += _cut_tracks([(level, deeper) for level in lower], top, run.contour, bit.radius_mm)
     return passes
+
+
+def _may_go_round(rings: Rings, run: JointRun, bit: Bit, *, opened: int) -> bool:
+    """The way straight back in front of a mouth is clear, and the levels above have left no wood in it."""
+    radius = bit.radius_mm
+    line = Line(rings.rough.end, rings.rough.start)
+    if not is_clear(line, run.contour, radius):
+        return False
+    if not opened:
+        return True
+    axes = (Contour((line,), is_closed=False) for line in rings.axis)
+    cut = union_all(sweep(path, radius) for path in (*rings.closed, *rings.wide, rings.rough, *axes))
+    return is_sliver(difference(sweep(Contour((line,), is_closed=False), radius), cut))
 
 
 def _cut_axis(line: Line, top: float, down: Sequence[float]) -> Pass:
@@ -163,11 +177,8 @@ def rings_of(run: JointRun, *, bit: Bit, data: CutData, depth_mm: float, side_mm
     for _ in range(_TRIES):
         found = _far_rings(run, left, radius, radius + side_mm, spacing)
         if found is not None:
-            closed, beside, tracks = found
-            instead = union_all(sweep(ring, radius) for ring in (*closed, *tracks, *wide))
-            if wide and not is_sliver(difference(left, instead)):
-                tracks, beside = (*tracks, *beside), ()
-            return Rings(closed, axis, tracks, beside, wide, rough, finish)
+            closed, tracks = found
+            return Rings(closed, axis, tracks, wide, rough, finish)
         spacing *= 0.7
     raise AssertionError("waste of a joint stays out of reach of its own rings; please send the job file")
 
@@ -213,8 +224,8 @@ _Contours = tuple[Contour, ...]
 
 def _far_rings(
     run: JointRun, left: Area, radius_mm: float, nearest_mm: float, spacing_mm: float
-) -> tuple[_Contours, _Contours, _Contours] | None:
-    """Closed rings, tracks of the ring next to the nearest and tracks beyond, far to near, that take what is left.
+) -> tuple[_Contours, _Contours] | None:
+    """Closed rings and tracks of open ones, far to near, that take what is left.
 
     None when something stays that no ring takes.
     """
@@ -223,11 +234,12 @@ def _far_rings(
         spacing_mm = (deepest - nearest_mm) / math.ceil((deepest - nearest_mm) / spacing_mm)
     closed: list[Contour] = []
     tracks: list[Contour] = []
-    distance, beside = nearest_mm, 0
+    distance = nearest_mm
+    furthest = _furthest_mm(run, left) + radius_mm + spacing_mm
     while not is_sliver(left):
         distance += spacing_mm
         rings = [parallel.contour for parallel in parallels(run.contour, distance)]
-        if not rings:
+        if not rings or distance > furthest:
             return None
         for ring in rings:
             if ring.is_closed:
@@ -237,9 +249,13 @@ def _far_rings(
                 found = _tracks(ring, left, radius_mm)
                 tracks += found
             left = difference(left, union_all(sweep(track, radius_mm) for track in found)) if found else left
-        if distance <= nearest_mm + spacing_mm:
-            beside = len(tracks)
-    return tuple(reversed(closed)), tuple(reversed(tracks[:beside])), tuple(reversed(tracks[beside:]))
+    return tuple(reversed(closed)), tuple(reversed(tracks))
+
+
+def _furthest_mm(run: JointRun, left: Area) -> float:
+    """How far from the joint run the furthest of what is left lies; a ring much further off takes nothing of it."""
+    corners = np.vstack([np.asarray(part.exterior.coords) for part in parts(left)])
+    return float(segment_distances_mm(corners, run.contour.segments).max())
 
 
 def _tracks(ring: Contour, left: Area, radius_mm: float) -> list[Contour]:

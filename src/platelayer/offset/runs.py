@@ -14,6 +14,7 @@ from typing import Final
 import numpy as np
 
 from platelayer.geometry.contours import inverse_pose, signed_area_mm2, split_segment, transform_point
+from platelayer.geometry.discs import opened
 from platelayer.geometry.intersect import distances_mm
 from platelayer.geometry.regions import Area, buffered, difference, parts, to_area, union_all
 from platelayer.offset.parallels import Parallel, parallels
@@ -129,9 +130,7 @@ def joint_runs(piece: Piece, *, solid: Area, loop: Contour, bit_radius_mm: float
         if nearest is None:
             continue
         is_socket = piece.ends[nearest].kind is EndKind.SOCKET
-        of_end[nearest] += (
-            parts(difference(buffered(part, FRONT_MM, chord_mm=FLATTEN_CHORD_MM), solid)) if is_socket else [part]
-        )
+        of_end[nearest] += parts(difference(_with_front(part), solid)) if is_socket else [part]
     return tuple(
         JointRun(
             end=index,
@@ -141,6 +140,12 @@ def joint_runs(piece: Piece, *, solid: Area, loop: Contour, bit_radius_mm: float
         )
         for index in joints
     )
+
+
+def _with_front(part: Area) -> Area:
+    """Waste of a socket and FRONT_MM round it; a hair along the face is float noise and would grow to a fin."""
+    whole = opened(part, SLIVER_MM / 2, chord_mm=FLATTEN_CHORD_MM)
+    return buffered(whole, FRONT_MM, chord_mm=FLATTEN_CHORD_MM)
 
 
 def _joint_segments(piece: Piece, end: int) -> list[Segment]:
