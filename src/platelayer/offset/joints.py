@@ -24,6 +24,7 @@ from platelayer.geometry.regions import (
     buffered,
     difference,
     distances_mm,
+    line_through,
     parts,
     thickest_mm,
     to_area,
@@ -99,7 +100,10 @@ def _cut_open(rings: Rings, run: JointRun, down: Sequence[float], bit: Bit) -> l
     """
     opened = len(canyon_levels(down, bit)) if rings.wide else 0
     shallow, deeper = (*rings.tracks, *rings.wide, rings.rough), (*rings.tracks, rings.rough)
-    is_circuit = run.kind is EndKind.SOCKET and not rings.tracks and _may_go_round(rings, run, bit, opened=opened)
+    way_back = Line(rings.rough.end, rings.rough.start)
+    is_circuit = run.kind is EndKind.SOCKET and not rings.tracks and is_clear(way_back, run.contour, bit.radius_mm)
+    if is_circuit and opened:
+        shallow = (*_front(rings, bit), *shallow)
     ahead = sum(1 for level in down if -level <= deep_from_mm(bit))
     passes: list[Pass] = []
     for first, last in ((0, ahead), (ahead, len(down))) if 0 < ahead < len(down) else ((0, len(down)),):
@@ -116,17 +120,12 @@ def _cut_open(rings: Rings, run: JointRun, down: Sequence[float], bit: Bit) -> l
     return passes
 
 
-def _may_go_round(rings: Rings, run: JointRun, bit: Bit, *, opened: int) -> bool:
-    """The way straight back in front of a mouth is clear, and the levels above have left no wood in it."""
-    radius = bit.radius_mm
-    line = Line(rings.rough.end, rings.rough.start)
-    if not is_clear(line, run.contour, radius):
-        return False
-    if not opened:
-        return True
+def _front(rings: Rings, bit: Bit) -> tuple[Contour, ...]:
+    """The way straight back in front of a mouth, as a track of its own where the levels above leave wood in it."""
+    way_back = Contour((Line(rings.rough.end, rings.rough.start),), is_closed=False)
     axes = (Contour((line,), is_closed=False) for line in rings.axis)
-    cut = union_all(sweep(path, radius) for path in (*rings.closed, *rings.wide, rings.rough, *axes))
-    return is_sliver(difference(sweep(Contour((line,), is_closed=False), radius), cut))
+    cut = union_all(sweep(path, bit.radius_mm) for path in (*rings.closed, *rings.wide, rings.rough, *axes))
+    return () if is_sliver(difference(sweep(way_back, bit.radius_mm), cut)) else (way_back,)
 
 
 def _cut_axis(line: Line, top: float, down: Sequence[float]) -> Pass:
@@ -172,7 +171,9 @@ def rings_of(run: JointRun, *, bit: Bit, data: CutData, depth_mm: float, side_mm
     wide = (open_ring(run, radius + side_mm + more),) if more > 0 else ()
     axis = _axis(run, left, radius, radius + side_mm)
     if axis:
-        left = difference(left, sweep(Contour(axis, is_closed=False), radius))
+        begin = buffered(line_through([axis[0].start]), radius, chord_mm=FLATTEN_CHORD_MM)
+        # where the slot begins the hole must be clear already, lest a post stand there
+        left = difference(left, difference(sweep(Contour(axis, is_closed=False), radius), begin))
     spacing = _WIDEST_SPACING_RATIO * bit.diameter_mm
     for _ in range(_TRIES):
         found = _far_rings(run, left, radius, radius + side_mm, spacing)
@@ -192,8 +193,7 @@ def _axis(run: JointRun, left: Area, radius_mm: float, front_mm: float) -> tuple
     mx, my = (first[0] + last[0]) / 2, (first[1] + last[1]) / 2
     share = 1 + front_mm / math.dist((hx, hy), (mx, my))
     line = Line((hx, hy), (hx + (mx - hx) * share, hy + (my - hy) * share))
-    outer = Line((mx, my), line.end)
-    mouth = Line(((hx + mx) / 2, (hy + my) / 2), outer.end)
+    mouth = Line(((hx + mx) / 2, (hy + my) / 2), line.end)
     wood = left.intersection(sweep(Contour((mouth,), is_closed=False), radius_mm))
     return () if is_sliver(wood) or not is_clear(line, run.contour, radius_mm) else (line,)
 

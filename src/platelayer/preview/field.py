@@ -183,14 +183,14 @@ def runs_of(
     return base + first[some], base + after[some], tip[which[some]].astype(np.float32), wet[which[some]]
 
 
-def spans(ends: Floats, radius: float, which: npt.NDArray[np.intp], row: Ints) -> tuple[Floats, Floats]:
+def spans(ends: Floats, radius_cells: float, which: npt.NDArray[np.intp], row: Ints) -> tuple[Floats, Floats]:
     """Where a row enters and leaves each capsule, all in cells: the outermost of two discs and two edges.
 
     Every one of those places lies on the capsule, and one of them is where the row crosses its rim.
     """
     x0, y0, x1, y1 = (ends[:, column][which] for column in range(4))
     up0, up1 = row - y0, row - y1
-    half0, half1 = radius**2 - up0**2, radius**2 - up1**2
+    half0, half1 = radius_cells**2 - up0**2, radius_cells**2 - up1**2
     wide0, wide1 = np.sqrt(np.maximum(half0, 0.0)), np.sqrt(np.maximum(half1, 0.0))
     left = np.minimum(np.where(half0 >= 0, x0 - wide0, np.inf), np.where(half1 >= 0, x1 - wide1, np.inf))
     right = np.maximum(np.where(half0 >= 0, x0 + wide0, -np.inf), np.where(half1 >= 0, x1 + wide1, -np.inf))
@@ -198,8 +198,8 @@ def spans(ends: Floats, radius: float, which: npt.NDArray[np.intp], row: Ints) -
     length = np.hypot(dx, dy)
     steep = np.abs(dy) > 0
     slope = np.divide(dx, dy, out=np.zeros_like(dx), where=steep)
-    out_x = np.divide(dy * radius, length, out=np.zeros_like(dx), where=length > 0)
-    out_y = np.divide(-dx * radius, length, out=np.zeros_like(dx), where=length > 0)
+    out_x = np.divide(dy * radius_cells, length, out=np.zeros_like(dx), where=length > 0)
+    out_y = np.divide(-dx * radius_cells, length, out=np.zeros_like(dx), where=length > 0)
     for side in (1.0, -1.0):
         above, below = up0 - side * out_y[which], up1 - side * out_y[which]
         on_edge = steep[which] & (above * below <= 0)

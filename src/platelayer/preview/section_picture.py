@@ -267,10 +267,10 @@ def _along(left: Side, right: Side, *, thickness_mm: float, top_mm: float) -> st
                     stroke_width=0.3,
                 )
             )
-    body.append(height_size(-REACH_MM - 4, top_mm, top_mm + thickness_mm))
+    body.append(height_size(-REACH_MM - 4, (top_mm, top_mm + thickness_mm)))
     spans = inside_on_axis(_points(left.outline))
     if spans:
-        body.append(length_size(0.0, spans[-1][1], top_mm + thickness_mm + 4))
+        body.append(length_size((0.0, spans[-1][1]), top_mm + thickness_mm + 4))
     return tag("g", "".join(body))
 
 
@@ -291,8 +291,8 @@ def _across(side: Side, *, half_mm: float, thickness_mm: float, top_mm: float) -
             outline += f"H{num(half_mm)}V{num(low)}"
     outline += f"H{num(-half_mm)}Z"
     body.append(tag("path", d=outline, fill="url(#peg-wood)", stroke=palette.INK, stroke_width=0.3))
-    body.append(height_size(-half_mm - 4, top_mm, low))
-    body.append(length_size(-half_mm, half_mm, low + 4))
+    body.append(height_size(-half_mm - 4, (top_mm, low)))
+    body.append(length_size((-half_mm, half_mm), low + 4))
     rightmost = max((cut for cut in side.grooves if cut.face is BoardFace.TOP), key=_offset, default=None)
     for cut in (rightmost,) if rightmost else ():
         body.append(across_size(cut.offset_mm, cut.width_mm, cut.depth_mm, top_mm, half_mm))

@@ -28,21 +28,24 @@ def _arrow(x0: float, y0: float, x1: float, y1: float) -> str:
     )
 
 
-def length_size(x0: float, x1: float, y: float) -> str:
-    """A size along x under the drawing; the sheet's y."""
+def length_size(x: tuple[float, float], y: float) -> str:
+    """A size along x, from and to, under the drawing; the sheet's y."""
+    x0, x1 = x
     words = {"text_anchor": "middle", "paint_order": "stroke", "stroke": palette.PAPER, "stroke_width": 0.8}
     return _arrow(x0, y, x1, y) + text(words_of(x1 - x0), (x0 + x1) / 2, y + 3.2, size_mm=LETTER_MM, **words)
 
 
-def height_size(x: float, y0: float, y1: float) -> str:
-    """A size along y beside the drawing, its words turned to read from the right."""
+def height_size(x: float, y: tuple[float, float]) -> str:
+    """A size along y, from and to, beside the drawing, its words turned to read from the right."""
+    y0, y1 = y
     turn = f"translate({num(x - 1.2)} {num((y0 + y1) / 2)}) rotate(-90)"
     words = text(words_of(abs(y1 - y0)), 0.0, 0.0, size_mm=LETTER_MM, text_anchor="middle", transform=turn)
     return _arrow(x, y0, x, y1) + words
 
 
-def leader(x: float, y: float, to_x: float, to_y: float, words: str) -> str:
+def leader(x: float, y: float, to: tuple[float, float], words: str) -> str:
     """A line from a thing to words beside it; the sheet's y."""
+    to_x, to_y = to
     line = tag(
         "path", d=f"M{num(x)} {num(y)}L{num(to_x)} {num(to_y)}", stroke=palette.INK, stroke_width=0.2, fill="none"
     )
@@ -58,10 +61,9 @@ def across_size(offset_mm: float, width_mm: float, depth_mm: float, top_mm: floa
     return leader(
         offset_mm,
         top_mm + depth_mm / 2,
-        side * (half_mm + 2),
-        top_mm - 3.5,
+        (side * (half_mm + 2), top_mm - 3.5),
         f"groove {words_of(width_mm)}",
-    ) + leader(offset_mm - side, top_mm + depth_mm, side * (half_mm + 2), top_mm + 5.0, f"deep {words_of(depth_mm)}")
+    ) + leader(offset_mm - side, top_mm + depth_mm, (side * (half_mm + 2), top_mm + 5.0), f"deep {words_of(depth_mm)}")
 
 
 def joint_sizes(peg: Contour, socket: Contour, *, half_mm: float) -> str:
@@ -72,14 +74,16 @@ def joint_sizes(peg: Contour, socket: Contour, *, half_mm: float) -> str:
     far, high = 40.0, half_mm
     if head:
         out.append(
-            leader(head[0] + head[1] * 0.5, -head[1] * 0.5, far, -high + 2, f"head dia. {words_of(2 * head[1])}")
+            leader(head[0] + head[1] * 0.5, -head[1] * 0.5, (far, -high + 2), f"head dia. {words_of(2 * head[1])}")
         )
     if hole:
-        out.append(leader(hole[0] + hole[1] * 0.8, hole[1] * 0.6, far, high - 2, f"hole dia. {words_of(2 * hole[1])}"))
+        out.append(
+            leader(hole[0] + hole[1] * 0.8, hole[1] * 0.6, (far, high - 2), f"hole dia. {words_of(2 * hole[1])}")
+        )
     if neck:
-        out.append(leader(neck[0], -neck[1] + 0.4, 6.0, -high - 6, f"neck {words_of(2 * neck[1])}"))
+        out.append(leader(neck[0], -neck[1] + 0.4, (6.0, -high - 6), f"neck {words_of(2 * neck[1])}"))
     if mouth:
-        out.append(leader(mouth[0], mouth[1], 6.0, high + 6, f"mouth {words_of(2 * mouth[1])}"))
+        out.append(leader(mouth[0], mouth[1], (6.0, high + 6), f"mouth {words_of(2 * mouth[1])}"))
     return "".join(out)
 
 
