@@ -5,6 +5,7 @@ Glossary:
 """
 
 from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from itertools import chain
@@ -36,6 +37,7 @@ from platelayer.road.laying import WEB_MM, lay_pieces
 from platelayer.road.papers import PLACEMENT, PREVIEW, ReadBack, page_of, papers, shop_papers
 from platelayer.road.strangers import dry_run_file
 from platelayer.road.strip_laying import is_of_strips, lay_strips
+from platelayer.road.working import work_findings
 from platelayer.values.cuts import PieceCuts, Plan
 from platelayer.values.findings import Finding, Report
 from platelayer.values.manifest import Manifest
@@ -190,10 +192,19 @@ def read_back(folder: Path) -> ReadBack:
 
 
 def judge(read: ReadBack, *, noticed: Sequence[Finding] = ()) -> Report:
-    """The dry run's report on a folder, second reader included, with what was noticed before put first."""
-    report = dry_run(read.manifest, read.texts, motions=read.motions)
+    """The dry run's report on a folder, second reader and the bits' work included, what was noticed before put first.
+
+    The second reader and the work run beside the dry run; each sees only the files, so the order changes nothing.
+    """
+    with ThreadPoolExecutor(max_workers=1) as beside:
+        others = beside.submit(_beside_the_dry_run, read)
+        report = dry_run(read.manifest, read.texts, motions=read.motions)
+        return replace(report, findings=(*noticed, *report.findings, *others.result()))
+
+
+def _beside_the_dry_run(read: ReadBack) -> tuple[Finding, ...]:
     second = second_readings({name: (read.texts[name], motion) for name, motion in read.motions.items()})
-    return replace(report, findings=(*noticed, *report.findings, *chain.from_iterable(second.values())))
+    return (*chain.from_iterable(second.values()), *work_findings(read.manifest, read.motions))
 
 
 def dry_run_folder(folder: Path) -> tuple[ReadBack, Report]:
