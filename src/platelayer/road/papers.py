@@ -80,9 +80,8 @@ def shop_papers(read: ReadBack, report: Report, *, title: str = "") -> dict[str,
         "templates.pdf": template_pdf(manifest),
     }
     made |= {f"{board}-plan.png": svg_to_png(plan, width_px=PNG_WIDTH_PX) for board, plan in plans.items()}
-    made |= {
-        "joint.png": svg_to_png(picture, width_px=PNG_WIDTH_PX) for picture in _joint_picture(manifest, report).values()
-    }
+    for name, picture in _joint_picture(manifest, report).items():
+        made[name.replace(".svg", ".png")] = svg_to_png(picture, width_px=PNG_WIDTH_PX)
     for board in manifest.boards:
         layers = board_layers(manifest, board.id)
         made[f"{board.id}-outlines.dxf"] = outlines_dxf(layers).encode("ascii")
