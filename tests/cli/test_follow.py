@@ -33,6 +33,7 @@ def test_saving_makes_again_and_a_fault_does_not_end_it(tmp_path: Path) -> None:
             stdout=said,
             stderr=said,
             env={**os.environ, "PYTHONPATH": str(ROOT / "src"), "PYTHONUNBUFFERED": "1"},
+            preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # a background shell ignores it
         )
         try:
             wait_for(log, 1)
