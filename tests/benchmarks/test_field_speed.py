@@ -76,7 +76,6 @@ def test_usual_job(benchmark, way):
         if is_fast:
             height_field(wander(10, size, step), size_mm=size, cell_mm=1.0, is_fast=True)
         benchmark.pedantic(height_field, (cut,), {"size_mm": size, "cell_mm": cell, "is_fast": is_fast}, rounds=3)
-        assert benchmark.stats.stats.min < 2.0
     benchmark.extra_info["moves a second"] = round(count / benchmark.stats.stats.min)
 
 
@@ -86,5 +85,4 @@ def test_large_job_compiled(benchmark):
     count, size, step, cell = LARGE
     cut = wander(count, size, step)
     benchmark.pedantic(height_field, (cut,), {"size_mm": size, "cell_mm": cell, "is_fast": True}, rounds=1)
-    assert benchmark.stats.stats.min < 6.0
     benchmark.extra_info["moves a second"] = round(count / benchmark.stats.stats.min)

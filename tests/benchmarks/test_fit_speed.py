@@ -18,19 +18,15 @@ SHAPE = as_cut(
 def test_seat_takes_about_a_millisecond(benchmark):
     peg, socket = peg_solid(root_radius=1.5875, chord=5e-4), socket_solid(chord=5e-4)
     benchmark(seat, peg, socket)
-    assert benchmark.stats.stats.median < 0.004
 
 
 def test_one_slice_takes_less_than_five_milliseconds(benchmark):
     benchmark(play_slice, SHAPE, angle_rad=0.004)
-    assert benchmark.stats.stats.median < 0.005
 
 
 def test_whole_region_takes_less_than_a_tenth_of_a_second(benchmark):
     benchmark(play_region, SHAPE)
-    assert benchmark.stats.stats.median < 0.1
 
 
 def test_play_in_line_takes_far_less_than_a_millisecond(benchmark):
     benchmark(in_line, SHAPE)
-    assert benchmark.stats.stats.median < 0.0002
