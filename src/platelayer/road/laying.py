@@ -4,13 +4,15 @@ Glossary:
     kept: places read from a placement file, which every ``make`` writes beside its manifest.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from typing import Final
 
 from platelayer.board.kept import Kept, check_kept, settled
 from platelayer.board.nesting_pieces import nest_pieces
 from platelayer.board.placing import Placement, place_rows
+from platelayer.board.shared import NOBODY, Sharing, blocks_of, laid_apart, tallest_stack
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import area_mm2, rectangle
 from platelayer.values.pieces import Piece
@@ -30,7 +32,13 @@ MOST_TRIES: Final = 24
 
 
 def lay_pieces(
-    pieces: Sequence[Piece], boards: Sequence[Board], *, job: Job, room_mm: float, kept: Kept | None = None
+    pieces: Sequence[Piece],
+    boards: Sequence[Board],
+    *,
+    job: Job,
+    room_mm: float,
+    kept: Kept | None = None,
+    sharing: Sharing = NOBODY,
 ) -> tuple[Placement, ...]:
     """Every piece placed, to the last digit that a placement file holds, so that what is kept stays where it is.
 
@@ -40,15 +48,54 @@ def lay_pieces(
         job: says whether in rows, nested, or whichever needs fewer boards, and what holds the waste.
         room_mm: clear width the bits need round a piece.
         kept: places to be kept; nothing is laid anew then.
+        sharing: pieces that are laid in stacks, one bit apart.
 
     Raises:
         CannotCut: a piece larger than every board, or more pieces than the boards hold.
         JobError: kept places that do not fit this job.
     """
     if kept is not None:
-        return check_kept(kept, pieces, boards, room_mm=room_mm, unit=job.units)
-    found = _laid(pieces, boards, placing=job.placing, room_mm=room_mm, web=web_mm(job.holding))
+        return check_kept(kept, pieces, boards, room_mm=room_mm, unit=job.units, sharing=sharing)
+
+    def laid(some: Sequence[Piece]) -> tuple[Placement, ...]:
+        return _laid(some, boards, placing=job.placing, room_mm=room_mm, web=web_mm(job.holding))
+
+    found = _in_stacks(pieces, boards, sharing, room_mm=room_mm, laid=laid) if sharing.members else laid(pieces)
     return tuple(replace(placement, pose=settled(placement.pose)) for placement in found)
+
+
+def _in_stacks(
+    pieces: Sequence[Piece],
+    boards: Sequence[Board],
+    sharing: Sharing,
+    *,
+    room_mm: float,
+    laid: Callable[[Sequence[Piece]], tuple[Placement, ...]],
+) -> tuple[Placement, ...]:
+    """Stacks as tall as boards take them, lower ones where those need fewer boards; apart where no stack finds room."""
+    fewest = fewest_boards(pieces, boards)
+    best: tuple[Placement, ...] = ()
+    tallest = max(tallest_stack(board, sharing, room_mm=room_mm) for board in boards)
+    for most in dict.fromkeys(size for size in (tallest, tallest - 1, 2) if size > 1):
+        blocks = blocks_of(pieces, sharing, most=most)
+        try:
+            found = laid_apart(blocks, laid([block.piece for block in blocks]), sharing)
+        except CannotCut:
+            continue
+        if not best or _boards_used(found) < _boards_used(best):
+            best = found
+        if _boards_used(best) <= fewest:
+            return best
+    if not best:
+        return laid(pieces)
+    with suppress(CannotCut):
+        apart = laid(pieces)
+        return apart if _boards_used(apart) < _boards_used(best) else best
+    return best
+
+
+def _boards_used(placements: Sequence[Placement]) -> int:
+    return len({placement.board_id for placement in placements})
 
 
 def _laid(
@@ -66,11 +113,11 @@ def _laid(
             return nest_pieces(pieces, boards, room_mm=room_mm, web_mm=web, tries=MOST_TRIES)
         except CannotCut:
             raise refusal from None
-    used = len({placement.board_id for placement in rows})
+    used = _boards_used(rows)
     if placing is Placing.ROWS or used <= fewest_boards(pieces, boards):
         return rows
     nested = nest_pieces(pieces, boards, room_mm=room_mm, web_mm=web, tries=MOST_TRIES)
-    return nested if len({placement.board_id for placement in nested}) < used else rows
+    return nested if _boards_used(nested) < used else rows
 
 
 def _may_fit(pieces: Sequence[Piece], boards: Sequence[Board]) -> bool:
