@@ -11,6 +11,7 @@ they stop at the floor that holds until the last, go through when all walls are 
 pieces comes after them all.
 """
 
+from platelayer.geometry.contours import reversed_contour
 from platelayer.offset.depths import canyon_levels, deep_from_mm, levels
 from platelayer.offset.entries import to_and_fro
 from platelayer.offset.outlines import OutlineTask, cut_outline, holding_floor_z, outline_task
@@ -56,9 +57,13 @@ def past_end_mm(bit: Bit) -> float:
 
 
 def _along(ways: list[Contour], task: OutlineTask, from_mm: float, depth_mm: float) -> list[Pass]:
-    """Each way in levels from one depth to another, as one pass."""
+    """Each way in levels from one depth to another, as one pass, begun at the end at which the one before it ended."""
     down = levels(depth_mm, task.data.stepdown_mm, from_mm=from_mm)
-    return [to_and_fro(way, -from_mm, down) for way in ways]
+    changes_end = len(down) % 2 == 1
+    return [
+        to_and_fro(reversed_contour(way) if changes_end and number % 2 else way, -from_mm, down)
+        for number, way in enumerate(ways)
+    ]
 
 
 def _findings(stack: Stack, task: OutlineTask) -> tuple[Finding, ...]:

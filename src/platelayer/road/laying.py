@@ -27,6 +27,9 @@ def web_mm(holding: Holding) -> float | None:
     return None if holding.kind is HoldingKind.SKIN else WEB_MM
 
 
+MOST_SIZES: Final = 4
+"""Sizes of stacks tried, tallest first."""
+
 MOST_TRIES: Final = 24
 """Fillings tried by nesting: about a second for sixty pieces."""
 
@@ -76,8 +79,11 @@ def _in_stacks(
     fewest = fewest_boards(pieces, boards)
     best: tuple[Placement, ...] = ()
     tallest = max(tallest_stack(board, sharing, room_mm=room_mm) for board in boards)
-    for most in dict.fromkeys(size for size in (tallest, tallest - 1, 2) if size > 1):
-        blocks = blocks_of(pieces, sharing, most=most)
+    ways = {
+        tuple(block.members for block in blocks): blocks
+        for blocks in (blocks_of(pieces, sharing, most=most) for most in range(2, tallest + 1))
+    }
+    for blocks in list(ways.values())[: -MOST_SIZES - 1 : -1]:
         try:
             found = laid_apart(blocks, laid([block.piece for block in blocks]), sharing)
         except CannotCut:
