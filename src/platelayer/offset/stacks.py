@@ -11,12 +11,13 @@ they stop at the floor that holds until the last, go through when all walls are 
 pieces comes after them all.
 """
 
+from platelayer.errors import Fault
 from platelayer.geometry.contours import reversed_contour
 from platelayer.offset.depths import canyon_levels, deep_from_mm, levels
 from platelayer.offset.entries import to_and_fro
 from platelayer.offset.outlines import OutlineTask, cut_outline, holding_floor_z, outline_task
 from platelayer.offset.paths import lengthened
-from platelayer.tolerances import FINISH_ALLOWANCE_MM, PEG_CLEAR_MM
+from platelayer.tolerances import COINCIDENT_MM, FINISH_ALLOWANCE_MM, PEG_CLEAR_MM
 from platelayer.units import show_length
 from platelayer.values.cuts import Cut, CutKind, Pass
 from platelayer.values.findings import Code, Finding, Severity, Where
@@ -49,6 +50,23 @@ def cut_stack(stack: Stack, *, job: Job, board: Board, room_mm: float) -> tuple[
         passes = [*_along(ways, task, 0.0, task.depth_mm), *outline.cut.passes]
     cut = Cut(piece_id=stack.around.id, kind=CutKind.OUTLINE, bit_id=task.bit.id, passes=tuple(passes))
     return cut, (*outline.findings, *_findings(stack, task))
+
+
+def sharing_faults(job: Job) -> tuple[Fault, ...]:
+    """Why the pieces of this job cannot share cuts: the bit has to come back to the face between two pegs."""
+    bit, head_mm, width_mm = job.bit(job.outlines_bit), job.joint.head_diameter_mm, job.track.width_mm
+    round_mm = head_mm + 2 * PEG_CLEAR_MM + bit.diameter_mm
+    if round_mm <= width_mm + COINCIDENT_MM:
+        return ()
+    return (
+        Fault(
+            where="[cutting] shared_cuts",
+            found="true",
+            problem=f"{bit.id} goes round a peg in {show_length(round_mm)}, wider than the track, "
+            f"{show_length(width_mm)}, and would not come back to the face before the next piece",
+            mend="Use a smaller bit for the outlines, or leave it out.",
+        ),
+    )
 
 
 def past_end_mm(bit: Bit) -> float:

@@ -5,8 +5,9 @@ from dataclasses import replace
 
 from platelayer.board.placing import Placement
 from platelayer.board.shared import NOBODY, Sharing, stacks_of
+from platelayer.errors import CannotCut
 from platelayer.geometry.stacks import stack_of
-from platelayer.offset.stacks import cut_stack
+from platelayer.offset.stacks import cut_stack, sharing_faults
 from platelayer.offset.tabs import has_tabs
 from platelayer.values.cuts import Cut, StackCut
 from platelayer.values.findings import Finding
@@ -15,9 +16,16 @@ from platelayer.values.tooling import Job
 
 
 def sharing_of(job: Job, pieces: Sequence[Piece]) -> Sharing:
-    """All straights that no tab holds, where the job asks for shared cuts."""
+    """All straights that no tab holds, where the job asks for shared cuts.
+
+    Raises:
+        CannotCut: a bit too wide for the pegs of two neighbours.
+    """
     if not job.shared_cuts:
         return NOBODY
+    faults = sharing_faults(job)
+    if faults:
+        raise CannotCut(*faults)
     kerf = job.bit(job.outlines_bit).diameter_mm
     able = (
         index for index, piece in enumerate(pieces) if piece.kind == "straight" and not has_tabs(piece, job.holding)
