@@ -25,7 +25,7 @@ def shared_faults(model: JobFile, holding: Holding, orders: Sequence[PieceOrder]
         return [_fault("pieces on strips lie end to end and share no long edge", "Leave it out.")]
     faults = []
     if holding.kind is HoldingKind.TABS:
-        problem = "a tab stands in the kerf, and two pieces that share it have no other to be led out of"
+        problem = "tabs would stand in the very cut that is to part two pieces"
         faults.append(_fault(problem, 'Hold the pieces otherwise: kind = "skin", "tape" or "vacuum" in [holding].'))
     if model.edges.outer:
         size = show_length(model.edges.outer, first=unit)
