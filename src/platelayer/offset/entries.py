@@ -60,10 +60,10 @@ def zigzag(path: Contour, z_start: float, z_end: float) -> tuple[Step, ...]:
     return tuple(steps)
 
 
-def to_and_fro(way: Contour, top_z: float, down: Sequence[float]) -> Pass:
+def to_and_fro(way: Contour, z_start: float, down: Sequence[float]) -> Pass:
     """An open way at each level, forwards and back by turns, ramping in where it begins."""
     steps: list[Step] = []
-    for high, level in pairwise((top_z, *down)):
+    for high, level in pairwise((z_start, *down)):
         steps += zigzag(way, high, level)
         steps += steps_along(way, ((0.0, level), (way.length_mm, level)))
         way = reversed_contour(way)

@@ -12,7 +12,7 @@ from typing import Final
 from platelayer.board.kept import Kept, check_kept, settled
 from platelayer.board.nesting_pieces import nest_pieces
 from platelayer.board.placing import Placement, place_rows
-from platelayer.board.shared import NOBODY, Sharing, blocks_of, laid_apart, tallest_stack
+from platelayer.board.shared import NOBODY, Block, Sharing, blocks_of, laid_apart, tallest_stack
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import area_mm2, rectangle
 from platelayer.values.pieces import Piece
@@ -27,8 +27,11 @@ def web_mm(holding: Holding) -> float | None:
     return None if holding.kind is HoldingKind.SKIN else WEB_MM
 
 
+MOST_STACKED: Final = 8
+"""Straights in a stack at most: taller ones take longer to nest, and each piece more saves less."""
+
 MOST_SIZES: Final = 4
-"""Sizes of stacks tried, tallest first."""
+"""Heights of stacks tried, tallest first."""
 
 MOST_TRIES: Final = 24
 """Fillings tried by nesting: about a second for sixty pieces."""
@@ -60,10 +63,13 @@ def lay_pieces(
     if kept is not None:
         return check_kept(kept, pieces, boards, room_mm=room_mm, unit=job.units, sharing=sharing)
 
-    def laid(some: Sequence[Piece]) -> tuple[Placement, ...]:
-        return _laid(some, boards, placing=job.placing, room_mm=room_mm, web=web_mm(job.holding))
+    def laid(some: Sequence[Piece], placing: Placing) -> tuple[Placement, ...]:
+        return _laid(some, boards, placing=placing, room_mm=room_mm, web=web_mm(job.holding))
 
-    found = _in_stacks(pieces, boards, sharing, room_mm=room_mm, laid=laid) if sharing.members else laid(pieces)
+    if sharing.members:
+        found = _in_stacks(pieces, boards, sharing, placing=job.placing, room_mm=room_mm, laid=laid)
+    else:
+        found = laid(pieces, job.placing)
     return tuple(replace(placement, pose=settled(placement.pose)) for placement in found)
 
 
@@ -72,32 +78,44 @@ def _in_stacks(
     boards: Sequence[Board],
     sharing: Sharing,
     *,
+    placing: Placing,
     room_mm: float,
-    laid: Callable[[Sequence[Piece]], tuple[Placement, ...]],
+    laid: Callable[[Sequence[Piece], Placing], tuple[Placement, ...]],
 ) -> tuple[Placement, ...]:
-    """Stacks as tall as boards take them, lower ones where those need fewer boards; apart where no stack finds room."""
+    """Stacks as tall as boards take them, lower ones where those need fewer boards; apart where that needs fewer still.
+
+    Rows of stacks of every height tried come before nesting, as they do without stacks.
+    """
     fewest = fewest_boards(pieces, boards)
     best: tuple[Placement, ...] = ()
+    for way in (Placing.ROWS, Placing.NEST) if placing is Placing.FEWEST else (placing,):
+        for blocks in _blocks(pieces, boards, sharing, room_mm=room_mm) if _may_fit(pieces, boards) else ():
+            try:
+                found = laid_apart(blocks, laid([block.piece for block in blocks], way), sharing)
+            except CannotCut:
+                continue
+            if not best or _boards_used(found) < _boards_used(best):
+                best = found
+            if _boards_used(best) <= fewest:
+                return best
+    if not best:
+        return laid(pieces, placing)
+    with suppress(CannotCut):
+        apart = laid(pieces, placing)
+        return apart if _boards_used(apart) < _boards_used(best) else best
+    return best
+
+
+def _blocks(
+    pieces: Sequence[Piece], boards: Sequence[Board], sharing: Sharing, *, room_mm: float
+) -> Sequence[tuple[Block, ...]]:
+    """Pieces in stacks of MOST_SIZES heights at most, tallest first, none of them the same."""
     tallest = max(tallest_stack(board, sharing, room_mm=room_mm) for board in boards)
     ways = {
         tuple(block.members for block in blocks): blocks
-        for blocks in (blocks_of(pieces, sharing, most=most) for most in range(2, tallest + 1))
+        for blocks in (blocks_of(pieces, sharing, most=most) for most in range(2, min(tallest, MOST_STACKED) + 1))
     }
-    for blocks in list(ways.values())[: -MOST_SIZES - 1 : -1]:
-        try:
-            found = laid_apart(blocks, laid([block.piece for block in blocks]), sharing)
-        except CannotCut:
-            continue
-        if not best or _boards_used(found) < _boards_used(best):
-            best = found
-        if _boards_used(best) <= fewest:
-            return best
-    if not best:
-        return laid(pieces)
-    with suppress(CannotCut):
-        apart = laid(pieces)
-        return apart if _boards_used(apart) < _boards_used(best) else best
-    return best
+    return list(ways.values())[: -MOST_SIZES - 1 : -1]
 
 
 def _boards_used(placements: Sequence[Placement]) -> int:
