@@ -83,6 +83,7 @@ def test_straights_lie_one_bit_apart_and_every_piece_passes_the_dry_run(tmp_path
         assert gaps == pytest.approx([KERF] * 3, abs=1e-5)
     _, text = text_of(tmp_path)
     assert text.count(" outline)") == 2
+    assert len([finding for finding in data["findings"] if finding["code"] == "cutting-deep-slot"]) == 1
 
 
 @pytest.mark.parametrize("kind", ["skin", "tape"])

@@ -145,8 +145,8 @@ def test_kerfs_too_deep_for_their_width_are_warned_of_and_others_are_not():
     _, _, findings, _, _, _ = stacked(CASES[0].values[0])
     (deep,) = [finding for finding in findings if finding.code is Code.CUTTING_DEEP_SLOT]
     assert deep.text == (
-        "stack of 3, straight 5 15/16 in: the shared cuts are ~15/32 in (12.100 mm) deep, more than three diameters of "
-        "flat-3.175, and cannot be widened: chips pack and the wood burns."
+        "shared cuts are ~15/32 in (12.100 mm) deep, more than three diameters of flat-3.175, and cannot be widened: "
+        "chips pack and the wood burns."
     )
     assert deep.advice == "Use a bigger bit for the outlines, stop and clear the chips, or leave shared_cuts out."
     assert stacked(CASES[2].values[0])[2] == ()

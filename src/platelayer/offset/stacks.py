@@ -20,7 +20,7 @@ from platelayer.offset.paths import lengthened
 from platelayer.tolerances import COINCIDENT_MM, FINISH_ALLOWANCE_MM, PEG_CLEAR_MM
 from platelayer.units import show_length
 from platelayer.values.cuts import Cut, CutKind, Pass
-from platelayer.values.findings import Code, Finding, Severity, Where
+from platelayer.values.findings import Code, Finding, Severity
 from platelayer.values.pieces import Stack
 from platelayer.values.shapes import Contour
 from platelayer.values.tooling import Bit, Board, Job
@@ -49,7 +49,7 @@ def cut_stack(stack: Stack, *, job: Job, board: Board, room_mm: float) -> tuple[
     else:
         passes = [*_along(ways, task, 0.0, task.depth_mm), *outline.cut.passes]
     cut = Cut(piece_id=stack.around.id, kind=CutKind.OUTLINE, bit_id=task.bit.id, passes=tuple(passes))
-    return cut, (*outline.findings, *_findings(stack, task))
+    return cut, (*outline.findings, *_findings(task))
 
 
 def sharing_faults(job: Job) -> tuple[Fault, ...]:
@@ -84,7 +84,7 @@ def _along(ways: list[Contour], task: OutlineTask, from_mm: float, depth_mm: flo
     ]
 
 
-def _findings(stack: Stack, task: OutlineTask) -> tuple[Finding, ...]:
+def _findings(task: OutlineTask) -> tuple[Finding, ...]:
     """The warning of kerfs too deep for their width, which nothing can widen."""
     if not canyon_levels(levels(task.depth_mm, task.data.stepdown_mm), task.bit):
         return ()
@@ -92,10 +92,9 @@ def _findings(stack: Stack, task: OutlineTask) -> tuple[Finding, ...]:
         Finding(
             code=Code.CUTTING_DEEP_SLOT,
             severity=Severity.WARNING,
-            text=f"{stack.around.title}: the shared cuts are {show_length(task.depth_mm)} deep, more than three "
-            f"diameters of {task.bit.id}, and cannot be widened: chips pack and the wood burns.",
+            text=f"shared cuts are {show_length(task.depth_mm)} deep, more than three diameters of {task.bit.id}, and "
+            "cannot be widened: chips pack and the wood burns.",
             advice="Use a bigger bit for the outlines, stop and clear the chips, or leave shared_cuts out.",
-            where=Where(piece=stack.around.id),
             measured=task.depth_mm,
             limit=deep_from_mm(task.bit),
         ),
