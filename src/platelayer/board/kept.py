@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from platelayer.board.placing import Placement, missing_wood
+from platelayer.board.shared import NOBODY, Sharing, neighbours_of, stacks_of
 from platelayer.errors import Fault, JobError
 from platelayer.geometry.contours import bounds, transform_contour
 from platelayer.geometry.regions import distance_between_mm, near_pairs, to_area
@@ -101,11 +102,18 @@ def _place(entry: object) -> tuple[str, str, Pose] | None:
 
 
 def check_kept(
-    kept: Kept, pieces: Sequence[Piece], boards: Sequence[Board], *, room_mm: float, unit: LengthUnit = "in"
+    kept: Kept,
+    pieces: Sequence[Piece],
+    boards: Sequence[Board],
+    *,
+    room_mm: float,
+    unit: LengthUnit = "in",
+    sharing: Sharing = NOBODY,
 ) -> tuple[Placement, ...]:
     """The places of a job's pieces as kept; those of pieces that the job no longer has are passed over.
 
-    Promised: pieces lie inside their boards' margins, and the room apart from each other and from no-go areas.
+    Promised: pieces lie inside their boards' margins, and the room apart from each other and from no-go areas, but
+    for two that lie in a stack where one cut parts them.
 
     Raises:
         JobError: a piece without a place, a board that there is not, or pieces that lie too near to something.
@@ -123,16 +131,24 @@ def check_kept(
             faults.append(Fault(file=kept.file, where=piece.id, problem=problem, mend=_AGAIN))
         else:
             found.append(Placement(index, board_id, pose))
+    together = neighbours_of(stacks_of(pieces, found, sharing))
     for board in boards:
         here = [placement for placement in found if placement.board_id == board.id]
-        faults += _near_faults(kept.file, pieces, here, board, room_mm=room_mm, unit=unit)
+        faults += _near_faults(kept.file, pieces, here, board, room_mm=room_mm, unit=unit, together=together)
     if faults:
         raise JobError(*faults)
     return tuple(found)
 
 
 def _near_faults(
-    file: str, pieces: Sequence[Piece], here: Sequence[Placement], board: Board, *, room_mm: float, unit: LengthUnit
+    file: str,
+    pieces: Sequence[Piece],
+    here: Sequence[Placement],
+    board: Board,
+    *,
+    room_mm: float,
+    unit: LengthUnit,
+    together: frozenset[frozenset[int]],
 ) -> list[Fault]:
     """Pieces too near to the board's edge, to a no-go area or to each other."""
     outlines = [transform_contour(pieces[placement.index].outline, placement.pose) for placement in here]
@@ -157,6 +173,6 @@ def _near_faults(
             if (apart := distance_between_mm(area, place)) < room_mm - slack:
                 fault(name, apart, title, room_mm)
     for first, second in near_pairs(areas, areas, room_mm - slack).T.tolist() if areas else ():
-        if first < second:
+        if first < second and {here[first].index, here[second].index} not in together:
             fault(names[first], distance_between_mm(areas[first], areas[second]), names[second], room_mm)
     return found

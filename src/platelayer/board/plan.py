@@ -25,6 +25,7 @@ from platelayer.values.cuts import (
     Plan,
     Program,
     Section,
+    StackCut,
     Step,
     Tab,
     UnreachedCorner,
@@ -73,6 +74,7 @@ def plan_boards(
     placements: Sequence[Placement],
     *,
     bore: Bore | None = None,
+    stacks: Sequence[StackCut] = (),
 ) -> Plan:
     """The whole plan: pieces and cuts in board coordinates, one program for each board and bit.
 
@@ -81,12 +83,14 @@ def plan_boards(
         pieces: in the order of the cut list.
         cuts: by ``Piece.shape``, in the piece's own frame.
         placements: where each piece lies.
+        stacks: pieces cut out together, in the place of their own outlines.
         bore: of the dowels on which a board with grooves on both faces is turned; None where it is turned otherwise.
     """
     boards = tuple(board for board in job.boards if any(placement.board_id == board.id for placement in placements))
     placed: list[PlacedPiece] = []
     programs: list[Program] = []
     dowels: list[tuple[str, tuple[Dowel, ...]]] = []
+    stacked = {index for stack in stacks for index in stack.members}
     for board in boards:
         here = [placement for placement in placements if placement.board_id == board.id]
         here.sort(key=lambda placement: (round(placement.pose.y), placement.pose.x))
@@ -95,7 +99,13 @@ def plan_boards(
             piece = pieces[placement.index]
             own = cuts[piece.shape]
             placed.append(_placed(piece, own, placement, order=number))
-            board_cuts.extend(_place_cut(cut, piece.id, placement.pose) for cut in own.cuts)
+            board_cuts.extend(
+                _place_cut(cut, piece.id, placement.pose)
+                for cut in own.cuts
+                if cut.kind is not CutKind.OUTLINE or placement.index not in stacked
+            )
+        here_too = [stack for stack in stacks if stack.board_id == board.id]
+        board_cuts.extend(_place_cut(stack.cut, stack.cut.piece_id, stack.pose) for stack in here_too)
         if bore is not None and any(cut.face is BoardFace.BOTTOM for cut in board_cuts):
             dowels.append((board.id, dowels_of(board, job.turning, bore)))
             board_cuts.extend(_bored(bore, dowels[-1][1]))

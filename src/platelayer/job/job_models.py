@@ -199,11 +199,12 @@ class TurningTable(BaseModel):
 
 
 class CuttingTable(BaseModel):
-    """``[cutting]``: how far below the board the bit may go, and whether bits share a file."""
+    """``[cutting]``: how far below the board the bit may go, whether bits share a file, and straights a cut."""
 
     model_config = CLOSED
     spoilboard_allowance: LengthOrNone = 0.3
     one_file: Flag = False
+    shared_cuts: Flag = False
 
 
 class JobFile(BaseModel):

@@ -15,6 +15,7 @@ from platelayer.job.near_names import mend_for
 from platelayer.job.orders import centre_length_mm, orders_of
 from platelayer.job.profiles import Profile, Profiles, machine_files, read_profile
 from platelayer.job.reading import Reading, placed, read_model, read_toml, unit_of
+from platelayer.job.shared_cuts import shared_faults
 from platelayer.job.strips import strip_faults
 from platelayer.job.turning import turning_of
 from platelayer.units import LengthUnit
@@ -66,6 +67,8 @@ def _follows(fault: Fault, reading: Reading[JobFile]) -> bool:
         return not reading.are_sound("[track] thickness")
     if fault.where.startswith(("[edges]", "[bits] edges", "[bits] groove_edges")):
         return not reading.are_sound("[edges]", "[bits] edges", "[bits] groove_edges", "[track]", "[[board]]")
+    if fault.where == "[cutting] shared_cuts":
+        return not reading.are_sound("[holding]", "[edges]", "[[piece]]", "[[board]]")
     return fault.where == "[bits] finish" and not reading.are_sound("[joint] peg_root", "[bits] joints")
 
 
@@ -91,6 +94,7 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
     written = tuple(data) if isinstance(data := reading.data.get("turning"), dict) else ()
     turning = turning_of(model.turning, boards, orders, written=written, unit=unit, faults=faults)
     faults += short_piece_faults(holding, [centre_length_mm(order) for order in orders], unit=unit)
+    faults += shared_faults(model, holding, orders, unit=unit)
     faults += strip_faults(boards, orders, holding, model.track, unit=unit)
     if shop.profile is not None:
         faults += machine_faults(boards, shop.profile.machine, model.cutting, unit=unit)
@@ -130,6 +134,7 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
         warnings=warnings,
         turning=turning,
         placing=model.job.placing,
+        shared_cuts=model.cutting.shared_cuts,
     )
 
 

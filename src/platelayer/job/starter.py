@@ -35,7 +35,8 @@ mouth = "ease"                     # ease or none
 # groove = "1/64 in"               # along the grooves, how far in from the wall
 
 [holding]
-kind = "tabs"                      # tabs, or a skin left under everything
+kind = "tabs"                      # tabs, or a skin left under everything, or tape or a vacuum below
+# Without tabs one cut may part two straights of one length: shared_cuts in [cutting].
 
 [[board]]                          # one of these for each board
 width = 14                         # along the grain

@@ -13,12 +13,12 @@ from platelayer.offset.edge_forms import edge_breaks
 from platelayer.offset.edges import cut_edges, edge_findings
 from platelayer.offset.groove_passes import cut_groove
 from platelayer.offset.joints import cut_joint
-from platelayer.offset.outlines import OutlineTask, cut_outline
+from platelayer.offset.outlines import cut_outline, outline_task
 from platelayer.offset.pockets import clear_pocket, thick_parts
 from platelayer.offset.reach import reach_faults, reach_findings, unreached_corners
 from platelayer.offset.relief import finish_reaches
-from platelayer.offset.room import cut_depth_mm, outline_depth_mm
-from platelayer.offset.runs import JointRun, joint_runs, loop_round, rim_of
+from platelayer.offset.room import cut_depth_mm
+from platelayer.offset.runs import JointRun, joint_runs, loop_round
 from platelayer.offset.strip_ends import cut_strip_ends
 from platelayer.offset.tabs import holding_faults
 from platelayer.tolerances import FLATTEN_CHORD_MM
@@ -45,16 +45,7 @@ def cut_piece(piece: Piece, *, job: Job, board: Board, room_mm: float) -> tuple[
     if faults:
         raise CannotCut(*faults)
     outlines = job.bit(job.outlines_bit)
-    task = OutlineTask(
-        piece=piece,
-        rim=rim_of(piece),
-        bit=outlines,
-        data=job.cut_data(outlines.id),
-        board=board,
-        holding=job.holding,
-        depth_mm=outline_depth_mm(job, board),
-        room_mm=room_mm,
-    )
+    task = outline_task(piece, job=job, board=board, room_mm=room_mm)
     outline = cut_strip_ends(task) if board.is_strip else cut_outline(task)
     loop = loop_round(task.rim, outlines.radius_mm)
     assert loop is not None, "cut_outline refuses a piece without a loop"

@@ -7,6 +7,8 @@ Glossary:
 """
 
 import math
+from collections.abc import Sequence
+from itertools import pairwise
 from typing import Final
 
 from platelayer.geometry.contours import point_along, reversed_contour
@@ -14,7 +16,7 @@ from platelayer.geometry.intersect import crossings, ratio_of
 from platelayer.offset.parallels import part_of
 from platelayer.offset.paths import direction_along, steps_along
 from platelayer.tolerances import COINCIDENT_MM
-from platelayer.values.cuts import Step
+from platelayer.values.cuts import Pass, Step
 from platelayer.values.shapes import Arc, Contour, Line, Point, Segment
 from platelayer.values.tooling import Bit
 
@@ -56,6 +58,16 @@ def zigzag(path: Contour, z_start: float, z_end: float) -> tuple[Step, ...]:
             whole = path.length_mm
             steps += steps_along(back, ((whole - leg, high), (whole, low)))
     return tuple(steps)
+
+
+def to_and_fro(way: Contour, z_start: float, down: Sequence[float]) -> Pass:
+    """An open way at each level, forwards and back by turns, ramping in where it begins."""
+    steps: list[Step] = []
+    for high, level in pairwise((z_start, *down)):
+        steps += zigzag(way, high, level)
+        steps += steps_along(way, ((0.0, level), (way.length_mm, level)))
+        way = reversed_contour(way)
+    return Pass(tuple(steps))
 
 
 def helix_turns(path: Contour, drop_mm: float, bit: Bit) -> int:

@@ -19,8 +19,8 @@ from platelayer.offset.depths import canyon_levels, deep_from_mm, finish_levels,
 from platelayer.offset.entries import RAMP_RUN, lead_in, lead_out
 from platelayer.offset.paths import Knot, nearest_along, steps_along
 from platelayer.offset.pockets import OVERLAP_MM
-from platelayer.offset.room import widening_mm
-from platelayer.offset.runs import Rim, loop_round
+from platelayer.offset.room import outline_depth_mm, widening_mm
+from platelayer.offset.runs import Rim, loop_round, rim_of
 from platelayer.offset.tabs import (
     END_CLEAR_MM,
     FLANK_RUN,
@@ -39,7 +39,7 @@ from platelayer.values.cuts import Cut, CutKind, Pass, Step, Tab
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.pieces import Piece
 from platelayer.values.shapes import Contour
-from platelayer.values.tooling import Bit, Board, CutData, Holding
+from platelayer.values.tooling import Bit, Board, CutData, Holding, Job
 
 LEAD_RADIUS_MM: Final = 4.0
 """Radius of the leads' arcs: over the finish allowance they take about 1.3 mm of path."""
@@ -69,6 +69,21 @@ class OutlineTask:
     holding: Holding
     depth_mm: float
     room_mm: float
+
+
+def outline_task(piece: Piece, *, job: Job, board: Board, room_mm: float) -> OutlineTask:
+    """What the job says of the outline of a piece, or of a stack of them, on this board with so much room round it."""
+    bit = job.bit(job.outlines_bit)
+    return OutlineTask(
+        piece=piece,
+        rim=rim_of(piece),
+        bit=bit,
+        data=job.cut_data(bit.id),
+        board=board,
+        holding=job.holding,
+        depth_mm=outline_depth_mm(job, board),
+        room_mm=room_mm,
+    )
 
 
 def cut_outline(task: OutlineTask) -> Outline:
@@ -113,7 +128,7 @@ def _freed_last(task: OutlineTask, side: Contour, clear_mm: float) -> Outline:
     The last pass follows the finish loop, by climb, ramps into the floor and ends where its own ramp is cut away, so
     that the piece comes free as the bit leaves it.
     """
-    floor_z = -(task.board.thickness_mm - LEAST_SKIN_MM - task.board.scatter_mm)
+    floor_z = holding_floor_z(task.board)
     entry = side.length_mm - clear_mm - _LEAD_MM
     upper = replace(task, depth_mm=-floor_z)
     passes, findings = _round(upper, side, entry, Lifts(tabs=(), top_z_mm=floor_z, lift_mm=0.0))
@@ -123,6 +138,11 @@ def _freed_last(task: OutlineTask, side: Contour, clear_mm: float) -> Outline:
     passes.append(replace(last, is_finish=True))
     cut = Cut(piece_id=task.piece.id, kind=CutKind.OUTLINE, bit_id=task.bit.id, passes=tuple(passes))
     return Outline(cut=cut, tabs=(), findings=findings)
+
+
+def holding_floor_z(board: Board) -> float:
+    """The z of a floor that still holds a piece until it is cut free."""
+    return -(board.thickness_mm - LEAST_SKIN_MM - board.scatter_mm)
 
 
 def end_clear_mm(bit: Bit) -> float:

@@ -10,12 +10,11 @@ The bit never leaves the strip with its centre, so it reaches past a long edge b
 """
 
 from collections.abc import Sequence
-from itertools import pairwise
 
 from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.contours import reversed_contour, transform_point
 from platelayer.offset.depths import canyon_levels, finish_levels, levels
-from platelayer.offset.entries import zigzag
+from platelayer.offset.entries import to_and_fro
 from platelayer.offset.outlines import Outline, OutlineTask, deep_slot
 from platelayer.offset.paths import nearest_along, steps_along, stretch
 from platelayer.offset.room import widening_mm
@@ -61,7 +60,7 @@ def _end_passes(task: OutlineTask, end: End) -> tuple[list[Pass], tuple[Finding,
     upper = levels(over_mm, task.data.stepdown_mm)
     lower = levels(task.depth_mm, task.data.stepdown_mm, from_mm=over_mm)
     passes, findings = _rough(task, end, near, upper)
-    passes.append(_to_and_fro(_middle(task, near), upper[-1], lower))
+    passes.append(to_and_fro(_middle(task, near), upper[-1], lower))
     slot = reversed_contour(near)
     for level in finish_levels(over_mm, bit=bit, data=task.data, side_mm=FINISH_ALLOWANCE_MM):
         passes.append(_finish(slot, finish, level))
@@ -114,26 +113,16 @@ def _rough(task: OutlineTask, end: End, near: Contour, down: Sequence[float]) ->
     """The near way down to the bridges; a wider one beside it as far down as the slot would be too deep otherwise."""
     first = canyon_levels(levels(task.depth_mm, task.data.stepdown_mm), task.bit)
     if not first:
-        return [_to_and_fro(near, 0.0, down)], ()
+        return [to_and_fro(near, 0.0, down)], ()
     more = widening_mm(task.bit, task.data, depth_mm=task.depth_mm, room_mm=task.room_mm)
     if more <= 0:
-        return [_to_and_fro(near, 0.0, down)], (deep_slot(task),)
+        return [to_and_fro(near, 0.0, down)], (deep_slot(task),)
     wide = _way(task, end, task.bit.radius_mm + FINISH_ALLOWANCE_MM + more)
     count = min(len(first), len(down))
-    passes = [_to_and_fro(near, 0.0, down[:count]), _to_and_fro(wide, 0.0, down[:count])]
+    passes = [to_and_fro(near, 0.0, down[:count]), to_and_fro(wide, 0.0, down[:count])]
     if count < len(down):
-        passes.append(_to_and_fro(near, down[count - 1], down[count:]))
+        passes.append(to_and_fro(near, down[count - 1], down[count:]))
     return passes, ()
-
-
-def _to_and_fro(way: Contour, top: float, down: Sequence[float]) -> Pass:
-    """The way at each level, forwards and back by turns, ramping in where it begins."""
-    steps: list[Step] = []
-    for high, level in pairwise((top, *down)):
-        steps += zigzag(way, high, level)
-        steps += steps_along(way, ((0.0, level), (way.length_mm, level)))
-        way = reversed_contour(way)
-    return Pass(tuple(steps))
 
 
 def _finish(slot: Contour, way: Contour, level: float) -> Pass:

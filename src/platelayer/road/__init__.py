@@ -36,6 +36,7 @@ from platelayer.preview.second_reader import second_readings
 from platelayer.preview.summary import verdict
 from platelayer.road.laying import WEB_MM, lay_pieces
 from platelayer.road.papers import PLACEMENT, PREVIEW, ReadBack, page_of, papers, shop_papers
+from platelayer.road.sharing import sharing_of, stack_cuts
 from platelayer.road.strangers import dry_run_file
 from platelayer.road.strip_laying import is_of_strips, lay_strips
 from platelayer.road.working import work_findings
@@ -93,12 +94,14 @@ def plan_job(job: Job, *, kept: Kept | None = None) -> tuple[Plan, tuple[Finding
     room_mm = max(room_needed_mm(job, board) for board in job.boards)
     bore = bore_of(job)
     boards = job.boards if bore is None else with_keep_outs(job.boards, job.turning, web_mm=WEB_MM)
+    sharing = sharing_of(job, pieces)
     if is_of_strips(job):
         job, placements = lay_strips(job, pieces, room_mm=room_mm, is_kept=kept is not None)
     else:
-        placements = lay_pieces(pieces, boards, job=job, room_mm=room_mm, kept=kept)
-    plan = plan_boards(job, pieces, cuts, placements, bore=bore)
-    return plan, (*findings, *noticed, *grain_findings(plan.pieces, plan.boards))
+        placements = lay_pieces(pieces, boards, job=job, room_mm=room_mm, kept=kept, sharing=sharing)
+    stacks, seen = stack_cuts(job, pieces, placements, sharing=sharing, room_mm=room_mm)
+    plan = plan_boards(job, pieces, cuts, placements, bore=bore, stacks=stacks)
+    return plan, (*findings, *noticed, *seen, *grain_findings(plan.pieces, plan.boards))
 
 
 def _cut_shapes(job: Job, pieces: Sequence[Piece]) -> tuple[dict[str, PieceCuts], tuple[Finding, ...]]:

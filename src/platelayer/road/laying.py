@@ -4,13 +4,15 @@ Glossary:
     kept: places read from a placement file, which every ``make`` writes beside its manifest.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from typing import Final
 
 from platelayer.board.kept import Kept, check_kept, settled
 from platelayer.board.nesting_pieces import nest_pieces
 from platelayer.board.placing import Placement, place_rows
+from platelayer.board.shared import NOBODY, Block, Sharing, blocks_of, laid_apart, tallest_stack
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import area_mm2, rectangle
 from platelayer.values.pieces import Piece
@@ -25,12 +27,24 @@ def web_mm(holding: Holding) -> float | None:
     return None if holding.kind is HoldingKind.SKIN else WEB_MM
 
 
+MOST_STACKED: Final = 8
+"""Straights in a stack at most: taller ones take longer to nest, and each piece more saves less."""
+
+MOST_SIZES: Final = 4
+"""Heights of stacks tried, tallest first."""
+
 MOST_TRIES: Final = 24
 """Fillings tried by nesting: about a second for sixty pieces."""
 
 
 def lay_pieces(
-    pieces: Sequence[Piece], boards: Sequence[Board], *, job: Job, room_mm: float, kept: Kept | None = None
+    pieces: Sequence[Piece],
+    boards: Sequence[Board],
+    *,
+    job: Job,
+    room_mm: float,
+    kept: Kept | None = None,
+    sharing: Sharing = NOBODY,
 ) -> tuple[Placement, ...]:
     """Every piece placed, to the last digit that a placement file holds, so that what is kept stays where it is.
 
@@ -40,15 +54,72 @@ def lay_pieces(
         job: says whether in rows, nested, or whichever needs fewer boards, and what holds the waste.
         room_mm: clear width the bits need round a piece.
         kept: places to be kept; nothing is laid anew then.
+        sharing: pieces that are laid in stacks, one bit apart.
 
     Raises:
         CannotCut: a piece larger than every board, or more pieces than the boards hold.
         JobError: kept places that do not fit this job.
     """
     if kept is not None:
-        return check_kept(kept, pieces, boards, room_mm=room_mm, unit=job.units)
-    found = _laid(pieces, boards, placing=job.placing, room_mm=room_mm, web=web_mm(job.holding))
+        return check_kept(kept, pieces, boards, room_mm=room_mm, unit=job.units, sharing=sharing)
+
+    def laid(some: Sequence[Piece], placing: Placing) -> tuple[Placement, ...]:
+        return _laid(some, boards, placing=placing, room_mm=room_mm, web=web_mm(job.holding))
+
+    if sharing.members:
+        found = _in_stacks(pieces, boards, sharing, placing=job.placing, room_mm=room_mm, laid=laid)
+    else:
+        found = laid(pieces, job.placing)
     return tuple(replace(placement, pose=settled(placement.pose)) for placement in found)
+
+
+def _in_stacks(
+    pieces: Sequence[Piece],
+    boards: Sequence[Board],
+    sharing: Sharing,
+    *,
+    placing: Placing,
+    room_mm: float,
+    laid: Callable[[Sequence[Piece], Placing], tuple[Placement, ...]],
+) -> tuple[Placement, ...]:
+    """Stacks as tall as boards take them, lower ones where those need fewer boards; apart where that needs fewer still.
+
+    Rows of stacks of every height tried come before nesting, as they do without stacks.
+    """
+    fewest = fewest_boards(pieces, boards)
+    best: tuple[Placement, ...] = ()
+    for way in (Placing.ROWS, Placing.NEST) if placing is Placing.FEWEST else (placing,):
+        for blocks in _blocks(pieces, boards, sharing, room_mm=room_mm) if _may_fit(pieces, boards) else ():
+            try:
+                found = laid_apart(blocks, laid([block.piece for block in blocks], way), sharing)
+            except CannotCut:
+                continue
+            if not best or _boards_used(found) < _boards_used(best):
+                best = found
+            if _boards_used(best) <= fewest:
+                return best
+    if not best:
+        return laid(pieces, placing)
+    with suppress(CannotCut):
+        apart = laid(pieces, placing)
+        return apart if _boards_used(apart) < _boards_used(best) else best
+    return best
+
+
+def _blocks(
+    pieces: Sequence[Piece], boards: Sequence[Board], sharing: Sharing, *, room_mm: float
+) -> Sequence[tuple[Block, ...]]:
+    """Pieces in stacks of MOST_SIZES heights at most, tallest first, none of them the same."""
+    tallest = max(tallest_stack(board, sharing, room_mm=room_mm) for board in boards)
+    ways = {
+        tuple(block.members for block in blocks): blocks
+        for blocks in (blocks_of(pieces, sharing, most=most) for most in range(2, min(tallest, MOST_STACKED) + 1))
+    }
+    return list(ways.values())[: -MOST_SIZES - 1 : -1]
+
+
+def _boards_used(placements: Sequence[Placement]) -> int:
+    return len({placement.board_id for placement in placements})
 
 
 def _laid(
@@ -66,11 +137,11 @@ def _laid(
             return nest_pieces(pieces, boards, room_mm=room_mm, web_mm=web, tries=MOST_TRIES)
         except CannotCut:
             raise refusal from None
-    used = len({placement.board_id for placement in rows})
+    used = _boards_used(rows)
     if placing is Placing.ROWS or used <= fewest_boards(pieces, boards):
         return rows
     nested = nest_pieces(pieces, boards, room_mm=room_mm, web_mm=web, tries=MOST_TRIES)
-    return nested if len({placement.board_id for placement in nested}) < used else rows
+    return nested if _boards_used(nested) < used else rows
 
 
 def _may_fit(pieces: Sequence[Piece], boards: Sequence[Board]) -> bool:

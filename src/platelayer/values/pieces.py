@@ -13,7 +13,7 @@ Glossary:
 from dataclasses import dataclass
 from enum import StrEnum
 
-from platelayer.values.shapes import Contour, Pose
+from platelayer.values.shapes import Contour, Line, Pose
 
 
 class EndKind(StrEnum):
@@ -190,3 +190,18 @@ class Piece:
     length_mm: float
     shape: str
     inner: tuple[Contour, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stack:
+    """Straights of one length side by side, near to far, parted by cuts that neighbours share.
+
+    Its frame is that of its nearest piece, or of that piece turned half round when the others lie on its right.
+
+    Attributes:
+        around: all of them as one piece to go round: the outer two long edges, and both ends' faces in two lines.
+        kerfs: middle lines of the shared cuts, each from start face to end face, near to far.
+    """
+
+    around: Piece
+    kerfs: tuple[Line, ...]

@@ -356,6 +356,8 @@ class Job:
     turning: Turning = field(default_factory=Turning)
     edges: Edges = field(default_factory=Edges)
     placing: Placing = Placing.FEWEST
+    shared_cuts: bool = False
+    """Straights of one length lie one bit apart, and one cut parts two of them."""
 
     def bit(self, bit_id: str) -> Bit:
         """The bit of that id; KeyError when the job has none."""
