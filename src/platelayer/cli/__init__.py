@@ -317,3 +317,6 @@ def rehearse(folder: Path, out: Path, lift: str, spindle: str, force: bool) -> N
     made = write_rehearsal(folder, out=out, lift=lift, has_spindle_on=spindle == "on", force=force)
     for file in made.manifest.files:
         click.echo(f"Written {out / file.name}", err=True)
+
+
+from platelayer.cli import fitting  # noqa: E402, F401 its commands stand on the group above

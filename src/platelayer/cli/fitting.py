@@ -1,0 +1,89 @@
+"""The commands of ``platelayer fit``: from a wish, over two cuts and a caliper, to joints that slide as wished."""
+
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from platelayer.cli import faults_to_exit, main, profile_option
+
+if TYPE_CHECKING:
+    from platelayer.job.profiles import Profiles
+    from platelayer.road.fitting import Ground
+
+PART_OF = ("peg", "socket", "both")
+
+
+@main.group()
+def fit() -> None:
+    """Tune peg and socket for this bit, this wood and this set.
+
+    In order: fit wish, fit card, cut it, fit read, make. fit bought measures a set that you have.
+    """
+
+
+def job_argument(*, required: bool = True) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """The job file that a command of the fit is about."""
+    return click.argument("job", type=click.Path(path_type=Path), required=required)
+
+
+def wish_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """The options that say how a joint should feel, in a word or in numbers."""
+    options = (
+        click.option("--feel", default="", help="A word for the feel: snug, easy or loose."),
+        click.option("--side", default="", help='Side play each way, pushed home, as in "0.3 mm".'),
+        click.option("--pull", default="", help='Play along the track, as in "0.3 mm".'),
+    )
+    for option in reversed(options):
+        command = option(command)
+    return command
+
+
+@fit.command()
+@job_argument(required=False)
+@wish_options
+@click.option("--part", type=click.Choice(PART_OF), default="peg", show_default=True, help="Whose sizes to find.")
+@profile_option
+@faults_to_exit
+def wish(job: Path | None, feel: str, side: str, pull: str, part: str, profile_folder: Path | None) -> None:
+    """Sizes of our peg, socket or both for how a joint should feel, or the nearest and why it cannot be had.
+
+    Without a JOB the usual sizes and the usual bit are taken.
+    """
+    from platelayer.fit.shop import change_words
+    from platelayer.fit.wish import Part
+    from platelayer.road import fitting
+
+    ground, of = ground_of(job, profile_folder), Part(part)
+    unit = ground.job.units
+    asked = fitting.wish_of(feel, side=side, pull=pull)
+    say(["A word stands for two plays:", *(f"  {line}" for line in fitting.preset_lines(unit=unit))])
+    if asked is None:
+        say(["Ask for one of them with --feel, or for other figures with --side and --pull."])
+        return
+    answer = fitting.wished(ground, asked, of)
+    changes = change_words(ground.job.joint, answer.sizes) or ("nothing to change",)
+    say(["", f"{fitting.PART_WORDS[of].capitalize()}, for {fitting.wish_words(asked, unit=unit)}:"])
+    say(f"  {change}" for change in changes)
+    fitting.refuse_wish(answer, where="The wish")
+
+
+def ground_of(job: Path | None, profile_folder: Path | None) -> "Ground":
+    """The ground of a job file, or of the starter job."""
+    from platelayer.road import fitting
+
+    return fitting.ground_of(fitting.load(job, profiles=profiles_in(profile_folder)))
+
+
+def profiles_in(folder: Path | None) -> "Profiles":
+    """Machine profiles, the person's own folder first."""
+    from platelayer.job import load_profiles
+
+    return load_profiles((folder,) if folder else ())
+
+
+def say(lines: Iterable[str]) -> None:
+    """Lines on stdout."""
+    for line in lines:
+        click.echo(line)
