@@ -1,12 +1,13 @@
 """The commands of ``platelayer fit``: from a wish, over two cuts and a caliper, to joints that slide as wished."""
 
+import sys
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from platelayer.cli import faults_to_exit, main, profile_option
+from platelayer.cli import FAILS, Progress, faults_to_exit, main, profile_option, show
 
 if TYPE_CHECKING:
     from platelayer.job.profiles import Profiles
@@ -67,6 +68,40 @@ def wish(job: Path | None, feel: str, side: str, pull: str, part: str, profile_f
     say(["", f"{fitting.PART_WORDS[of].capitalize()}, for {fitting.wish_words(asked, unit=unit)}:"])
     say(f"  {change}" for change in changes)
     fitting.refuse_wish(answer, where="The wish")
+
+
+@fit.command()
+@job_argument()
+@click.option("--out", type=click.Path(path_type=Path), required=True, help="Folder to write; made when missing.")
+@wish_options
+@click.option("--board", "scrap", default="", help='A scrap to cut it from, as in "14 x 6 in"; else the first board.')
+@click.option("--force", is_flag=True, help="Write over files you have edited.")
+@profile_option
+@faults_to_exit
+def card(
+    job: Path, out: Path, feel: str, side: str, pull: str, scrap: str, force: bool, profile_folder: Path | None
+) -> None:
+    """Make a fit card: pegs a little tighter and looser, a socket, and sizes for a caliper, from a scrap of the wood.
+
+    It is cut with the joints bit of JOB alone, by the same road and the same dry run as any job.
+    """
+    from platelayer.road import cards, fitting, preview_name
+
+    read = fitting.load(job, profiles=profiles_in(profile_folder))
+    board = cards.scrap(scrap, like=read.boards[0], unit=read.units) if scrap else None
+    asked = fitting.wish_of(feel, side=side, pull=pull)
+    done = cards.cut_card(read, wish=asked, board=board, out=out, force=force, progress=Progress())
+    show(done.made.manifest, done.made.report, as_json=False)
+    if not done.made.report.passed:
+        click.echo(f"Nothing written to {out}.", err=True)
+        sys.exit(FAILS)
+    say([f"Written to {out}. Preview to open: {out / preview_name(done.made.manifest)}"])
+    say(cards.next_lines(done, out, shop=shop_of(job)))
+
+
+def shop_of(job: Path) -> str:
+    """Where the shop's own measurements of a job go: beside it."""
+    return str(job.parent / "shop.toml")
 
 
 def ground_of(job: Path | None, profile_folder: Path | None) -> "Ground":

@@ -4,11 +4,12 @@ Glossary:
     made: everything ``make`` is about to hand over, already read back from disk and proved.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from itertools import chain
 from pathlib import Path
+from types import MappingProxyType
 
 from platelayer import files
 from platelayer.board.dowels import with_keep_outs
@@ -48,6 +49,7 @@ __all__ = [
     "ReadBack",
     "dry_run_folder",
     "dry_run_stranger",
+    "finish",
     "judge",
     "make",
     "page_of",
@@ -69,8 +71,10 @@ class Made:
     report: Report
 
 
-def plan_job(job: Job, *, kept: Kept | None = None) -> tuple[Plan, tuple[Finding, ...]]:
+def plan_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ()) -> tuple[Plan, tuple[Finding, ...]]:
     """The plan of a job, and what was noticed on the way; pieces stay where ``kept`` says.
+
+    Pieces that are given are cut in place of those of the cut list, which must have ends and grooves like theirs.
 
     Raises:
         JobError: sizes that cannot be, or kept places that do not fit them.
@@ -81,10 +85,11 @@ def plan_job(job: Job, *, kept: Kept | None = None) -> tuple[Plan, tuple[Finding
     if faults:
         raise JobError(*faults)
     corners, track, findings = corner_radii(job)
-    pieces: list[Piece] = []
-    for order in job.orders:
-        for index in range(1, order.count + 1):
-            pieces.append(piece_from_order(order, index, track=track, joint=job.joint, corners=corners))
+    pieces = pieces or [
+        piece_from_order(order, index, track=track, joint=job.joint, corners=corners)
+        for order in job.orders
+        for index in range(1, order.count + 1)
+    ]
     cuts, noticed = _cut_shapes(job, pieces)
     room_mm = max(room_needed_mm(job, board) for board in job.boards)
     bore = bore_of(job)
@@ -133,10 +138,28 @@ def make(
         plan, noticed = plan_job(job, kept=kept)
     except PlatelayerError as error:
         raise placed(error, job_text, file=file) from error
+    return finish(job, plan, noticed, out=out, progress=progress)
+
+
+def finish(
+    job: Job,
+    plan: Plan,
+    noticed: Sequence[Finding],
+    *,
+    out: Path,
+    more: Mapping[str, bytes] = MappingProxyType({}),
+    progress: Progress = lambda _: None,
+) -> Made:
+    """A plan written, read back from disk, proved, and handed over with ``more`` files in one rename, or not at all.
+
+    Raises:
+        JobError: the place cannot be written.
+    """
     staged = files.stage_folder(out)
     try:
         made = _prove(job, plan, noticed, staged, progress)
         if made.report.passed:
+            files.fill(staged, more)
             files.hand_over(staged, out)
     finally:
         files.drop(staged)
