@@ -2,6 +2,8 @@
 
 import sys
 from collections.abc import Callable, Iterable
+from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -10,8 +12,10 @@ import click
 from platelayer.cli import FAILS, Progress, faults_to_exit, main, profile_option, show
 
 if TYPE_CHECKING:
+    from platelayer.fit.correction import Question
     from platelayer.job.profiles import Profiles
     from platelayer.road.fitting import Ground
+    from platelayer.road.readings import CardRead
 
 PART_OF = ("peg", "socket", "both")
 
@@ -97,6 +101,96 @@ def card(
         sys.exit(FAILS)
     say([f"Written to {out}. Preview to open: {out / preview_name(done.made.manifest)}"])
     say(cards.next_lines(done, out, shop=shop_of(job)))
+
+
+@fit.command("read")
+@click.argument("readings", type=click.Path(path_type=Path))
+@click.option(
+    "--shop",
+    type=click.Path(path_type=Path),
+    default=Path("shop.toml"),
+    show_default=True,
+    help="The shop's own file, added to at its end; made when missing.",
+)
+@click.option("--prompt", is_flag=True, help="Ask for every reading, and write them into READINGS.")
+@click.option(
+    "--odd",
+    type=click.Choice(("ask", "keep", "drop")),
+    default="ask",
+    show_default=True,
+    help="What is done about readings far from their fellows.",
+)
+@click.option("--date", type=click.DateTime(formats=["%Y-%m-%d"]), help="Day of the readings; today when left out.")
+@click.option("--note", default="", help="A remark to keep with the record.")
+@faults_to_exit
+def read_command(readings: Path, shop: Path, prompt: bool, odd: str, date: datetime | None, note: str) -> None:
+    """Work out what bit and machine really do from the READINGS of a card, and add it to the shop's own file."""
+    from platelayer import files
+    from platelayer.fit.correction import questions
+    from platelayer.road import readings as road
+
+    read = road.read_card(readings)
+    if prompt:
+        road.check_empty(read)
+        read = ask_all(read)
+        files.write_file(readings, road.filled(read), force=True)
+        click.echo(f"Written into {readings}.", err=True)
+    left_out = [one for one in questions(read.readings) if is_left_out(one, odd)]
+    read = replace(read, readings=road.without(read.readings, left_out))
+    found = road.correction_of(read)
+    day = (date or datetime.now().astimezone()).date().isoformat()
+    stored = road.store(found, read, shop=shop, date=day, note=note)
+    say(road.result_lines(read, found))
+    say([f"Added to {shop} as the record of {day}." if stored.is_new else f"{shop} says so already; nothing added."])
+    say([f'From now on: platelayer make JOB --out FOLDER --shop {shop}, or shop = "{shop.name}" under [job].'])
+
+
+def is_left_out(question: "Question", odd: str) -> bool:
+    """Whether a reading that was asked about is left out, by the person's word or by the option's."""
+    if odd == "ask":
+        try:
+            return click.confirm(f"{question} Leave it out?", default=False, err=True)
+        except click.Abort:
+            click.get_current_context().fail("say what is done about odd readings: --odd keep or --odd drop.")
+    click.echo(f"{question} {'Left out' if odd == 'drop' else 'Kept'}.", err=True)
+    return odd == "drop"
+
+
+def ask_all(read: "CardRead") -> "CardRead":
+    """The card with the readings that a person gives, asked for one after the other."""
+    from platelayer.fit.correction import CardReadings, PegReadings
+    from platelayer.road import readings as road
+
+    click.echo("Three readings each, parted by spaces, in mm unless a unit is written; Enter skips one.", err=True)
+    sizes = {one.feature: ask_lengths(f"{one.words}; drawn {one.designed_mm:.3f} mm") for one in read.card.features}
+    pegs = []
+    for rung in read.card.rungs:
+        name = f"{rung.pips} {'pip' if rung.pips == 1 else 'pips'}"
+        if not click.confirm(f"Does the peg with {name} go into the socket?", default=True, err=True):
+            continue
+        asked = {f"{key}_mm": ask_lengths(f"{name}: {words}") for key, words in road.PEG_KEYS.items()}
+        pegs.append(PegReadings(pips=rung.pips, **asked))
+    known = click.Choice(["0", *(str(rung.pips) for rung in read.card.rungs)])
+    best = click.prompt("Pips of the peg that went in best by hand, 0 for none", type=known, default="0", err=True)
+    asked_for = CardReadings(
+        sizes_mm={key: one for key, one in sizes.items() if one}, pegs=tuple(pegs), best_pips=int(best)
+    )
+    read = replace(read, readings=asked_for)
+    road.check_readings(read)
+    return read
+
+
+def ask_lengths(words: str) -> tuple[float, ...]:
+    """Lengths that a person types, asked for again until they are lengths; none when skipped."""
+    from platelayer.errors import JobError
+    from platelayer.units import parse_length
+
+    while True:
+        typed = click.prompt(words, default="", show_default=False, err=True)
+        try:
+            return tuple(parse_length(part, unit="mm") for part in typed.split())
+        except JobError as error:
+            click.echo(str(error), err=True)
 
 
 def shop_of(job: Path) -> str:
