@@ -254,10 +254,11 @@ def filled(read: CardRead) -> str:
     if {key: value for key, value in sizes.items() if value} != dict(again.sizes_mm) or _pegs(again) != _pegs(
         read.readings
     ):
-        problem = "has readings already, or was changed so that none can be put in"
-        raise JobError(
-            Fault(where=str(read.file), problem=problem, mend="Leave --prompt out to read them as they are.")
+        problem, mend = (
+            "was changed so that readings cannot be put in",
+            "Write them in by hand, and leave --prompt out.",
         )
+        raise JobError(Fault(where=str(read.file), problem=problem, mend=mend))
     return text
 
 
