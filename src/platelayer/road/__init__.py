@@ -37,6 +37,7 @@ from platelayer.road.laying import WEB_MM, lay_pieces
 from platelayer.road.papers import PLACEMENT, PREVIEW, ReadBack, page_of, papers, shop_papers
 from platelayer.road.strangers import dry_run_file
 from platelayer.road.strip_laying import is_of_strips, lay_strips
+from platelayer.road.tuning import records_in, shop_file, tuned
 from platelayer.values.cuts import PieceCuts, Plan
 from platelayer.values.findings import Finding, Report
 from platelayer.values.manifest import Manifest
@@ -122,9 +123,12 @@ def make(
     profiles: Profiles,
     force: bool = False,
     placement: Path | None = None,
+    shop: Path | None = None,
     progress: Progress = lambda _: None,
 ) -> Made:
     """A job made, written, read back from disk, proved, and handed over in one rename; nothing is handed over else.
+
+    Bits and joints are as the shop's own file says, ``shop`` or the one that the job names.
 
     Raises:
         JobError: faults in the job or its files, or in the placement file whose places are to be kept.
@@ -134,6 +138,8 @@ def make(
     kept = None if placement is None else read_kept(files.read_text(placement), file=str(placement))
     try:
         job = load_job(job_text, file=file, profiles=profiles)
+        measured = shop_file(job, file=file, shop=shop)
+        job = tuned(job, records_in(measured, names_it=shop is None), shop=measured)
         progress(f"{len(job.orders)} kinds of piece: working out cuts")
         plan, noticed = plan_job(job, kept=kept)
     except PlatelayerError as error:

@@ -65,7 +65,7 @@ def cut_card(
         machine_id=bare.machine.id,
         path_diameter_mm=bare.bit(bare.joints_bit).diameter_mm,
         sizes=bare.joint,
-        corners=ground.corners,
+        corners=ground.cutter.corners,
         track=ground.track,
         rungs_mm=ladder_mm(ground),
         units=bare.units,

@@ -13,23 +13,21 @@ from platelayer.errors import CannotCut, Fault, JobError
 from platelayer.fit.shapes import mixed
 from platelayer.fit.shown import show_small
 from platelayer.fit.wish import PRESETS, Cutter, Part, Wish, WishAnswer, solve_wish
-from platelayer.geometry import check_orders
 from platelayer.job import load_job, starter_job
 from platelayer.job.near_names import mend_for
 from platelayer.job.profiles import Profiles
 from platelayer.offset.relief import corner_radii
-from platelayer.tolerances import LAND_MM
+from platelayer.road.tuning import cutter_of
 from platelayer.units import LengthUnit, parse_length
-from platelayer.values.pieces import CornerRadii, TrackSizes
+from platelayer.values.pieces import TrackSizes
 from platelayer.values.tooling import Job
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ground:
-    """A job with its corners as chosen, the track as it can stay, and the cutter of its joints bit."""
+    """A job, its track with the flare as it can stay, and the cutter of its joints bit, corners as chosen."""
 
     job: Job
-    corners: CornerRadii
     track: TrackSizes
     cutter: Cutter
 
@@ -52,23 +50,9 @@ def ground_of(job: Job) -> Ground:
         JobError: sizes that cannot be.
         CannotCut: corners that this bit cannot make.
     """
-    faults = check_orders(job.orders, joint=job.joint, track=job.track, unit=job.units)
-    if faults:
-        raise JobError(*faults)
-    corners, track, _ = corner_radii(job)
-    cutter = Cutter(
-        bit_radius_mm=job.bit(job.joints_bit).radius_mm,
-        corners=corners,
-        width_mm=job.track.width_mm,
-        widest_hole_mm=widest_hole_mm(job.track),
-    )
-    return Ground(job=job, corners=corners, track=track, cutter=cutter)
-
-
-def widest_hole_mm(track: TrackSizes) -> float:
-    """Widest hole that leaves LAND_MM of wood between it and a flared groove on either side."""
-    flare = track.flare_extra_mm if track.flare_length_mm > 0 else 0.0
-    return max(0.0, 2 * (track.width_mm / 2 - track.groove_inner_mm - flare - LAND_MM))
+    cutter = cutter_of(job)
+    _, track, _ = corner_radii(job)
+    return Ground(job=job, track=track, cutter=cutter)
 
 
 def wished(ground: Ground, wish: Wish, part: Part) -> WishAnswer:
