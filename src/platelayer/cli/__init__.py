@@ -340,4 +340,4 @@ def rehearse(folder: Path, out: Path, lift: str, spindle: str, force: bool) -> N
         click.echo(f"Written {out / file.name}", err=True)
 
 
-from platelayer.cli import fitting  # noqa: E402, F401 its commands stand on the group above
+from platelayer.cli import fitting, joint_answers  # noqa: E402, F401 their commands stand on the group above
