@@ -672,3 +672,33 @@ def test_questions_that_cannot_be_answered(words: tuple[str, ...], said: str) ->
     done = run("fit", words[0], HALLWAY, *words[1:])
     assert done.exit_code == 2
     assert done.stderr == f"{said}\n"
+
+
+def test_a_second_card_is_cut_by_what_the_first_one_found(tmp_path: Path) -> None:
+    """Paths for the effective bit, joints without offsets: so that the record it gives stands by itself."""
+    out = tmp_path / "card"
+    done = run("fit", "card", HALLWAY, "--out", out, "--shop", shop_file(tmp_path, RECORD))
+    assert done.exit_code == 0, done.output
+    assert "Bit flat-3.175-long: cuts ~1/8 in (3.110 mm) wide" in done.stdout
+    readings = out / "readings.toml"
+    table = tomllib.loads(readings.read_text(encoding="utf-8"))["card"]
+    assert table["path_diameter"] == "3.110000 mm"
+    assert table["head_diameter"] == "11.112500 mm"
+    shop = Shop(3, **HIDDEN)
+    write_down(readings_of(shop, readings), readings)
+    assert run("fit", "read", readings, "--shop", tmp_path / "shop.toml", "--date", "2026-11-26").exit_code == 0
+    first, second = read_records((tmp_path / "shop.toml").read_text(encoding="utf-8"))
+    assert first == RECORD
+    assert abs(second.bit_diameter_mm - (3.175 + HIDDEN["bit"])) < 3 * second.bit_spread_mm
+
+
+def test_a_job_that_asks_for_a_feel_gets_it_on_its_card_too(tmp_path: Path) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text(tuned_job('feel = "easy"', shop='shop = "shop.toml"'), encoding="utf-8")
+    wished = run("fit", "wish", job)
+    assert wished.stdout.splitlines()[-2] == "  head -0.300 mm, drawn 10.812 mm"
+    done = run("fit", "card", job, "--out", tmp_path / "card", "--board", "14 x 7 in")
+    assert done.exit_code == 0, done.output
+    assert done.stdout.splitlines()[-1].endswith(f"--shop {tmp_path}/shop.toml")
+    table = tomllib.loads((tmp_path / "card/readings.toml").read_text(encoding="utf-8"))["card"]
+    assert table["head_diameter"].startswith("10.812")

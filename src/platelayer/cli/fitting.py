@@ -1,7 +1,7 @@
 """The commands of ``platelayer fit``: from a wish, over two cuts and a caliper, to joints that slide as wished."""
 
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -13,9 +13,11 @@ from platelayer.cli import FAILS, Progress, faults_to_exit, main, profile_option
 
 if TYPE_CHECKING:
     from platelayer.fit.correction import Question
+    from platelayer.fit.shop import ShopRecord
     from platelayer.job.profiles import Profiles
     from platelayer.road.fitting import Ground
     from platelayer.road.readings import CardRead
+    from platelayer.values.tooling import Job
 
 PART_OF = ("peg", "socket", "both")
 
@@ -45,13 +47,34 @@ def wish_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return command
 
 
+def shop_option(command: Callable[..., Any]) -> Callable[..., Any]:
+    """The option that names the shop's own file in place of the one that the job names."""
+    path = click.Path(path_type=Path)
+    return click.option("--shop", type=path, help="The shop's own measurements; else those that the job names.")(
+        command
+    )
+
+
+def learnt(
+    job: Path, shop: Path | None, profile_folder: Path | None, *, may_be_missing: bool = False
+) -> tuple["Job", Sequence["ShopRecord"]]:
+    """The job of a file and the records of its shop, whose file need not be there yet before the first card."""
+    from platelayer.road import fitting, tuning
+
+    read = fitting.load(job, profiles=profiles_in(profile_folder))
+    file = tuning.shop_file(read, file=str(job), shop=shop)
+    if may_be_missing and file is not None and not file.exists():
+        return read, ()
+    return read, tuning.records_in(file, names_it=shop is None)
+
+
 @fit.command()
 @job_argument(required=False)
 @wish_options
-@click.option("--part", type=click.Choice(PART_OF), default="peg", show_default=True, help="Whose sizes to find.")
+@click.option("--part", type=click.Choice(PART_OF), help="Whose sizes to find; peg, unless the job says otherwise.")
 @profile_option
 @faults_to_exit
-def wish(job: Path | None, feel: str, side: str, pull: str, part: str, profile_folder: Path | None) -> None:
+def wish(job: Path | None, feel: str, side: str, pull: str, part: str | None, profile_folder: Path | None) -> None:
     """Sizes of our peg, socket or both for how a joint should feel, or the nearest and why it cannot be had.
 
     Without a JOB the usual sizes and the usual bit are taken.
@@ -60,9 +83,9 @@ def wish(job: Path | None, feel: str, side: str, pull: str, part: str, profile_f
     from platelayer.fit.wish import Part
     from platelayer.road import fitting
 
-    ground, of = ground_of(job, profile_folder), Part(part)
-    unit = ground.job.units
-    asked = fitting.wish_of(feel, side=side, pull=pull)
+    ground = ground_of(job, profile_folder)
+    unit, of = ground.job.units, Part(part or ground.job.fit.part)
+    asked = fitting.wish_of(feel, side=side, pull=pull) or fitting.own_wish(ground.job)
     say(["A word stands for two plays:", *(f"  {line}" for line in fitting.preset_lines(unit=unit))])
     if asked is None:
         say(["Ask for one of them with --feel, or for other figures with --side and --pull."])
@@ -80,27 +103,37 @@ def wish(job: Path | None, feel: str, side: str, pull: str, part: str, profile_f
 @wish_options
 @click.option("--board", "scrap", default="", help='A scrap to cut it from, as in "14 x 6 in"; else the first board.')
 @click.option("--force", is_flag=True, help="Write over files you have edited.")
+@shop_option
 @profile_option
 @faults_to_exit
 def card(
-    job: Path, out: Path, feel: str, side: str, pull: str, scrap: str, force: bool, profile_folder: Path | None
+    job: Path,
+    out: Path,
+    feel: str,
+    side: str,
+    pull: str,
+    scrap: str,
+    force: bool,
+    shop: Path | None,
+    profile_folder: Path | None,
 ) -> None:
     """Make a fit card: pegs a little tighter and looser, a socket, and sizes for a caliper, from a scrap of the wood.
 
     It is cut with the joints bit of JOB alone, by the same road and the same dry run as any job.
     """
-    from platelayer.road import cards, fitting, preview_name
+    from platelayer.road import cards, fitting, preview_name, tuning
 
-    read = fitting.load(job, profiles=profiles_in(profile_folder))
+    read, records = learnt(job, shop, profile_folder, may_be_missing=True)
     board = cards.scrap(scrap, like=read.boards[0], unit=read.units) if scrap else None
     asked = fitting.wish_of(feel, side=side, pull=pull)
-    done = cards.cut_card(read, wish=asked, board=board, out=out, force=force, progress=Progress())
+    done = cards.cut_card(read, records, wish=asked, board=board, out=out, force=force, progress=Progress())
     show(done.made.manifest, done.made.report, as_json=False)
     if not done.made.report.passed:
         click.echo(f"Nothing written to {out}.", err=True)
         sys.exit(FAILS)
     say([f"Written to {out}. Preview to open: {out / preview_name(done.made.manifest)}"])
-    say(cards.next_lines(done, out, shop=shop_of(job)))
+    file = tuning.shop_file(read, file=str(job), shop=shop) or job.parent / "shop.toml"
+    say(cards.next_lines(done, out, shop=str(file)))
 
 
 @fit.command("read")
@@ -191,11 +224,6 @@ def ask_lengths(words: str) -> tuple[float, ...]:
             return tuple(parse_length(part, unit="mm") for part in typed.split())
         except JobError as error:
             click.echo(str(error), err=True)
-
-
-def shop_of(job: Path) -> str:
-    """Where the shop's own measurements of a job go: beside it."""
-    return str(job.parent / "shop.toml")
 
 
 def ground_of(job: Path | None, profile_folder: Path | None) -> "Ground":

@@ -1,34 +1,11 @@
 """The commands of ``platelayer fit`` that answer and change nothing: picture, spread, wood and strength."""
 
-from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
 
 import click
 
 from platelayer.cli import faults_to_exit, profile_option
-from platelayer.cli.fitting import fit, job_argument, profiles_in, say
-
-if TYPE_CHECKING:
-    from platelayer.fit.shop import ShopRecord
-    from platelayer.values.tooling import Job
-
-
-def shop_option(command: Callable[..., Any]) -> Callable[..., Any]:
-    """The option that names the shop's own file in place of the one that the job names."""
-    path = click.Path(path_type=Path)
-    return click.option("--shop", type=path, help="The shop's own measurements; else those that the job names.")(
-        command
-    )
-
-
-def learnt(job: Path, shop: Path | None, profile_folder: Path | None) -> tuple["Job", Sequence["ShopRecord"]]:
-    """The job of a file and the records of its shop."""
-    from platelayer.road import fitting, tuning
-
-    read = fitting.load(job, profiles=profiles_in(profile_folder))
-    file = tuning.shop_file(read, file=str(job), shop=shop)
-    return read, tuning.records_in(file, names_it=shop is None)
+from platelayer.cli.fitting import fit, job_argument, learnt, say, shop_option
 
 
 @fit.command()

@@ -4,24 +4,28 @@ Glossary:
     card job: the job with the card's sticks in place of its pieces, all cut with the joints bit.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
 from platelayer import files
 from platelayer.errors import CannotCut, Fault, JobError
+from platelayer.fit.applied import with_effective_bits
 from platelayer.fit.card import RUNG_STEP_MM, RUNGS_MM, FitCard, fit_card, rung_sizes
 from platelayer.fit.in_line import in_line
+from platelayer.fit.shop import ShopRecord
 from platelayer.fit.wish import Part, Wish, drawn_shape
 from platelayer.job.card_table import CardAsCut, card_table
 from platelayer.job.measurements import readings_template
 from platelayer.preview.summary import minutes
 from platelayer.road import Made, Progress, finish, plan_job
-from platelayer.road.fitting import Ground, ground_of, refuse_wish, wished
+from platelayer.road.fitting import Ground, ground_of, own_wish, refuse_wish, wished
 from platelayer.tolerances import GOUGE_MM, PLAY_MM
 from platelayer.units import LengthUnit, inches, parse_length
 from platelayer.values.pieces import EndKind, PegRoot
 from platelayer.values.tooling import Board, Edges, Job, PieceOrder, Placing
+from platelayer.values.tuning import FitAsked, Tuning
 
 READINGS: Final = "readings.toml"
 
@@ -35,13 +39,21 @@ class CardMade:
 
 
 def cut_card(
-    job: Job, *, wish: Wish | None, board: Board | None, out: Path, force: bool, progress: Progress = lambda _: None
+    job: Job,
+    records: Sequence[ShopRecord] = (),
+    *,
+    wish: Wish | None,
+    board: Board | None,
+    out: Path,
+    force: bool,
+    progress: Progress = lambda _: None,
 ) -> CardMade:
     """The fit card of a job made into a folder, with the readings file to fill in; nothing is handed over that fails.
 
     Args:
         job: whose joints bit, wood and machine the card is for.
-        wish: plays that the card's middle peg should have; the job's own joint without one.
+        records: what the shop has learnt; a bit that a card was cut with before goes by what was found.
+        wish: plays that the card's second peg should have; those the job asks for, or its joint's own, without one.
         board: the scrap it is cut from; the job's first board without one.
         out: folder to write.
         force: write over edited files.
@@ -52,12 +64,14 @@ def cut_card(
         CannotCut: a wish that cannot be had, or a card that this bit, board or machine cannot make.
     """
     files.check_target(out, force=force)
-    bare = card_job(job, board)
+    bare, words = with_effective_bits(card_job(job, board), records)
+    wish = wish or own_wish(job)
     if wish is not None:
         answer = wished(ground_of(bare), wish, Part.BOTH)
         refuse_wish(answer, where="The wish")
         bare = replace(bare, joint=answer.sizes)
-    bare = replace(bare, mate=bare.joint)
+    tuning = Tuning(design=bare.joint, drawn=bare.joint, words=words[:1]) if words else None
+    bare = replace(bare, mate=bare.joint, tuning=tuning)
     ground = ground_of(bare)
     as_cut = CardAsCut(
         bit_id=bare.joints_bit,
@@ -120,6 +134,8 @@ def card_job(job: Job, board: Board | None) -> Job:
         edges=Edges(),
         placing=Placing.ROWS,
         warnings=(),
+        has_bought_mate=False,
+        fit=FitAsked(),
     )
 
 
