@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from platelayer.cli import faults_to_exit, profile_option
-from platelayer.cli.fitting import fit, job_argument, learnt, say, shop_option
+from platelayer.cli.fitting import fit, job_argument, learnt, profiles_in, say, shop_option
 
 
 @fit.command()
@@ -111,3 +111,29 @@ def strength(job: Path, shop: Path | None, profile_folder: Path | None) -> None:
 
     read, records = learnt(job, shop, profile_folder)
     say(joint_answers.strength_lines(read, records))
+
+
+@fit.command()
+@click.argument("readings", type=click.Path(path_type=Path), nargs=-1)
+@click.option("--new", type=click.Path(path_type=Path), help="Write a file to fill in, and a drawing beside it.")
+@click.option("--job", type=click.Path(path_type=Path), help="Job whose joint must couple; the usual sizes without.")
+@click.option("--force", is_flag=True, help="Write over files that exist.")
+@profile_option
+@faults_to_exit
+def bought(
+    readings: tuple[Path, ...], new: Path | None, job: Path | None, force: bool, profile_folder: Path | None
+) -> None:
+    """Sizes of a bought set from what a caliper said, as a [mate] table for a job, and what would not couple."""
+    from platelayer.road import bought_sets, fitting
+
+    if bool(readings) == (new is not None):
+        click.get_current_context().fail("name the files that were filled in, or one to begin with: --new bought.toml.")
+    ours = fitting.load(job, profiles=profiles_in(profile_folder))
+    if new is not None:
+        drawing = bought_sets.write_new(new, ours, force=force)
+        say([f"Written to {new}; {drawing} shows where to measure. Then: platelayer fit bought {new}"])
+        return
+    found = bought_sets.read_sets(readings)
+    say(["Measured:", *bought_sets.size_lines(found, unit=ours.units)])
+    say(["With our own joint:", *(f"  {line}" for line in bought_sets.clash_lines(found, ours))])
+    say(["For the job file:", bought_sets.mate_table(found)])
