@@ -18,6 +18,8 @@ from platelayer.job.measurements import read_records, with_record
 from platelayer.preview.manifest import parse_manifest
 
 HALLWAY = ROOT / "examples/hallway/job.toml"
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+"""Shows what these commands print, for readings that the shop of these tests made."""
 
 
 def test_words_for_a_feel_are_shown_with_their_numbers() -> None:
@@ -35,6 +37,7 @@ def test_words_for_a_feel_are_shown_with_their_numbers() -> None:
 def test_a_wish_becomes_sizes() -> None:
     done = run("fit", "wish", HALLWAY, "--feel", "easy", "--part", "both")
     assert done.exit_code == 0, done.output
+    assert done.stdout in README
     assert done.stdout.splitlines()[-3:] == [
         "Our peg in our socket, for side play 0.012 in (0.300 mm) each way and pull-out play 0.012 in (0.300 mm):",
         "  head -0.300 mm, drawn 10.812 mm",
@@ -207,6 +210,7 @@ def test_readings_become_a_record_with_its_date_and_uncertainties(filled: Path, 
     (record,) = read_records(text)
     assert (record.date, record.bit_id, record.note) == ("2026-11-25", "flat-3.175-long", "damp day")
     assert abs(record.bit_diameter_mm - (3.175 + HIDDEN["bit"])) < 3 * record.bit_spread_mm
+    assert all(line in README for line in lines[:9])
     again = run("fit", "read", filled, "--shop", shop, "--date", "2026-11-25", "--note", "damp day")
     assert again.stdout.splitlines()[9] == f"{shop} says so already; nothing added."
     assert shop.read_text(encoding="utf-8") == text
@@ -410,7 +414,7 @@ def test_make_tells_where_every_change_came_from(tmp_path: Path) -> None:
     assert [line.split(" mm")[0][:14] for line in said[2:4]] == ["Joint: head +0", "Joint: head's "]
     assert said[4] == (
         "Joints are drawn to go with each other on mid-screw with side play 0.011 in (0.289 mm) each way and pull-out"
-        " play 0.011 in (0.275 mm)."
+        " play 0.011 in (0.275 mm); the dry run's own figures leave its slack out."
     )
     summary = (tmp_path / "out/summary.txt").read_text(encoding="utf-8")
     assert "Fit, as tuned\n" + "".join(f"  {line}\n" for line in said) in summary

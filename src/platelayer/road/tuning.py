@@ -145,7 +145,8 @@ def _outcome(applied: Applied, record: ShopRecord | None, job: Job) -> str:
     side, pull_out = (show_small(one, first=job.units) for one in (applied.answer.side_mm, applied.answer.pull_out_mm))
     mate = "the bought set" if job.has_bought_mate and job.fit.part != "both" else "each other"
     where = "" if record is None else f" on {record.machine_id}"
-    return f"Joints are drawn to go with {mate}{where} with side play {side} each way and pull-out play {pull_out}."
+    drawn = f"Joints are drawn to go with {mate}{where} with side play {side} each way and pull-out play {pull_out}"
+    return f"{drawn}." if record is None else f"{drawn}; the dry run's own figures leave its slack out."
 
 
 def _changes(
