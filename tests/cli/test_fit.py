@@ -825,3 +825,37 @@ def test_bought_wants_either_files_or_a_new_one(tmp_path: Path) -> None:
     done = run("fit", "bought")
     assert done.exit_code == 2
     assert "name the files that were filled in, or one to begin with: --new bought.toml." in done.stderr
+
+
+def test_a_card_that_no_bit_can_cut_is_refused(card: Path, tmp_path: Path) -> None:
+    file = tmp_path / "readings.toml"
+    text = (card / "readings.toml").read_text(encoding="utf-8")
+    file.write_text(text.replace('width = "39.687500 mm"', 'width = "29 mm"'), encoding="utf-8")
+    done = run("fit", "read", file, "--shop", tmp_path / "shop.toml")
+    assert done.exit_code == 1
+    assert done.stderr == "The fit card: the track is too narrow for the card's slots\n"
+
+
+def test_a_card_is_cut_with_one_bit_where_another_would_finish_the_corners(tmp_path: Path) -> None:
+    job = tmp_path / "job.toml"
+    finish = small_job(bits='finish = "flat-1.588"\ngrooves = "flat-6.35-up"', joint='peg_root = "finish"')
+    job.write_text(finish, encoding="utf-8")
+    done = run("fit", "card", job, "--out", tmp_path / "card", "--board", "14 x 7 in")
+    assert done.exit_code == 0, done.output
+    data = json.loads((tmp_path / "card/manifest.json").read_text(encoding="ascii"))
+    assert [[bit["id"] for bit in file["bits"]] for file in data["files"]] == [["flat-3.175-long"]]
+
+
+def test_a_tuning_that_cannot_be_read_is_refused_with_its_keys(card: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "card"
+    shutil.copytree(card, folder)
+    data = json.loads((folder / "manifest.json").read_text(encoding="ascii"))
+    sizes = dict.fromkeys(data["joint"], 1.0)
+    data["tuning"] = {"design": sizes, "drawn": {}, "play_change": {"peg": 0, "socket": 0, "own": "x"}, "words": [1]}
+    (folder / "manifest.json").write_text(json.dumps(data), encoding="ascii")
+    done = run("dryrun", folder)
+    assert done.exit_code == 2
+    lines = done.stderr.splitlines()
+    assert lines[-1] == "tuning.words = [1]: is a list of strings"
+    assert "tuning.play_change.own = 'x': is a number" in lines
+    assert sum(line.startswith("tuning.drawn.") and line.endswith(": is missing") for line in lines) == 6
