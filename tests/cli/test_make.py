@@ -207,3 +207,17 @@ def test_the_shop_papers_are_put_into_the_folder(hallway: Path) -> None:
     assert done.exit_code == 0, done.output
     assert (hallway / "sheet.pdf").read_bytes().startswith(b"%PDF")
     assert (hallway / "templates.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_the_saw_is_set_for_a_kerf_and_a_kerf_too_wide_is_refused() -> None:
+    # worked by hand: groove from 11/64 in to 13/32 in, blade 1/8 in: fences 11/64 in and 13/32 - 1/8 = 9/32 in
+    job = ROOT / "examples/hallway/job.toml"
+    done = run("saw", job, "--kerf", "1/8 in")
+    assert done.exit_code == 0
+    assert "Setting 1: fence 11/64 in (4.366 mm)" in done.stdout
+    assert "Setting 2: fence 9/32 in (7.144 mm)" in done.stdout
+    wide = run("saw", job, "--kerf", "1/4 in")
+    assert wide.exit_code == 1
+    assert wide.stderr.startswith(
+        "blade kerf = 1/4 in (6.350 mm): must be more than nothing and no wider than a groove"
+    )

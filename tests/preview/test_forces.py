@@ -217,3 +217,13 @@ def test_chips_outside_the_band_are_warned_of_at_their_worst():
     (thick,) = chip_findings(motion, file, work, bands=[(0.001, 0.02)])
     assert "thick: the bit may chatter or break" in thick.text
     assert chip_findings(motion, file, work, bands=[(0.01, 0.05)]) == ()
+
+
+def test_cuts_that_all_lie_off_the_board_bite_nothing():
+    # regression: a file with its units swapped cuts nowhere on its board, and the dry run fell over it
+    moves = scene.Moves(NAME, feed=1000.0, rpm=18000.0)
+    moves.line(3000, 3000, -1)
+    moves.line(3100, 3000)
+    motion, file, bites = bite(moves)
+    assert bites.volume.sum() == 0.0
+    assert force_findings(motion, file, forces(motion, file, bites)) == ()

@@ -199,6 +199,19 @@ def sheet(folder: Path) -> None:
 
 
 @main.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option("--kerf", default="1/8 in", show_default=True, help="Width of the cut your blade makes.")
+@profile_option
+@faults_to_exit
+def saw(job: Path, kerf: str, profile_folder: Path | None) -> None:
+    """Fence and blade settings to cut a job's grooves on a table saw."""
+    from platelayer import road
+
+    for line in road.saw_lines(job, kerf=kerf, own_profiles=(profile_folder,) if profile_folder else ()):
+        click.echo(line)
+
+
+@main.command()
 @click.argument("job", type=click.Path(path_type=Path), default=Path("job.toml"))
 @click.option("--force", is_flag=True, help="Write over a file that exists.")
 @faults_to_exit

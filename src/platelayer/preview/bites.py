@@ -114,6 +114,8 @@ def _visits(motion: Motion, file: ManifestFile, shape: tuple[int, ...], *, cell_
 
 def _falls(where: npt.NDArray[np.int32], when: npt.NDArray[np.int32], z: npt.NDArray[np.float32]) -> Floats:
     """How far each visit lowers its cell, in the order given."""
+    if not len(where):
+        return np.zeros(0)
     order = np.argsort(where.astype(np.int64) * (int(when.max()) + 1) + when, kind="stable")
     cell, low = where[order], z[order].astype(np.float64)
     change = np.zeros(len(cell), dtype=np.bool_)

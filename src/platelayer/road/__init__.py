@@ -5,6 +5,7 @@ Glossary:
 """
 
 from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from itertools import chain
@@ -20,7 +21,8 @@ from platelayer.board.plan import plan_boards
 from platelayer.board.screws import with_screws
 from platelayer.errors import CannotCut, Fault, JobError, PlatelayerError, ReadError
 from platelayer.geometry import check_orders, piece_from_order
-from platelayer.job import load_job, placed
+from platelayer.geometry.saw_table import saw_table, saw_table_lines
+from platelayer.job import load_job, load_profiles, placed
 from platelayer.job.profiles import Profiles
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.dowels import bore_of
@@ -38,6 +40,8 @@ from platelayer.road.papers import PLACEMENT, PREVIEW, ReadBack, page_of, papers
 from platelayer.road.strangers import dry_run_file
 from platelayer.road.strip_laying import is_of_strips, lay_strips
 from platelayer.road.tuning import records_in, shop_file, tuned
+from platelayer.road.working import work_findings
+from platelayer.units import parse_length
 from platelayer.values.cuts import PieceCuts, Plan
 from platelayer.values.findings import Finding, Report
 from platelayer.values.manifest import Manifest
@@ -219,10 +223,19 @@ def read_back(folder: Path) -> ReadBack:
 
 
 def judge(read: ReadBack, *, noticed: Sequence[Finding] = ()) -> Report:
-    """The dry run's report on a folder, second reader included, with what was noticed before put first."""
-    report = dry_run(read.manifest, read.texts, motions=read.motions)
+    """The dry run's report on a folder, second reader and the bits' work included, what was noticed before put first.
+
+    The second reader and the work run beside the dry run; each sees only the files, so the order changes nothing.
+    """
+    with ThreadPoolExecutor(max_workers=1) as beside:
+        others = beside.submit(_beside_the_dry_run, read)
+        report = dry_run(read.manifest, read.texts, motions=read.motions)
+        return replace(report, findings=(*noticed, *report.findings, *others.result()))
+
+
+def _beside_the_dry_run(read: ReadBack) -> tuple[Finding, ...]:
     second = second_readings({name: (read.texts[name], motion) for name, motion in read.motions.items()})
-    return replace(report, findings=(*noticed, *report.findings, *chain.from_iterable(second.values())))
+    return (*chain.from_iterable(second.values()), *work_findings(read.manifest, read.motions))
 
 
 def dry_run_folder(folder: Path) -> tuple[ReadBack, Report]:
@@ -271,6 +284,18 @@ def sheet(folder: Path) -> tuple[str, ...]:
     made = shop_papers(read, report)
     files.add_to(folder, made)
     return tuple(made)
+
+
+def saw_lines(place: Path, *, kerf: str, own_profiles: Sequence[Path] = ()) -> tuple[str, ...]:
+    """Settings of a table saw for the grooves of a job's track, as lines to read.
+
+    Raises:
+        JobError: faults in the job, or a kerf that is no length.
+        CannotCut: a kerf that is nothing, or wider than the groove.
+    """
+    job = load_job(files.read_text(place), file=str(place), profiles=load_profiles(own_profiles))
+    kerf_mm = parse_length(kerf, unit=job.units, where="--kerf")
+    return saw_table_lines(saw_table(job.track, kerf_mm=kerf_mm, unit=job.units), unit=job.units)
 
 
 def preview_name(manifest: Manifest) -> str:  # noqa: ARG001 one page for all boards

@@ -16,6 +16,8 @@ from platelayer.values.motion import Motion
 from platelayer.values.pieces import BoardFace, EndKind
 
 PREVIEW: Final = "preview.html"
+PNG_WIDTH_PX: Final = 2400
+"""Wide enough to print on a whole page at 200 dots to the inch."""
 PLACEMENT: Final = "placement.json"
 
 
@@ -48,7 +50,8 @@ def page_of(read: ReadBack, report: Report) -> str:
 
 def _joint_picture(manifest: Manifest, report: Report) -> dict[str, str]:
     """The first peg in the first socket of the job; nothing when it has not both."""
-    ends = [(piece.id, index, end.kind) for piece in manifest.pieces for index, end in enumerate(piece.ends)]
+    straight_first = sorted(manifest.pieces, key=lambda piece: piece.kind != "straight")
+    ends = [(piece.id, index, end.kind) for piece in straight_first for index, end in enumerate(piece.ends)]
     first = {kind: (piece, index) for piece, index, kind in reversed(ends)}
     if EndKind.PEG not in first or EndKind.SOCKET not in first:
         return {}
@@ -62,7 +65,8 @@ def _is_own(joint: JointReport, end: tuple[str, int]) -> bool:
 
 def shop_papers(read: ReadBack, report: Report, *, title: str = "") -> dict[str, bytes]:
     """The shop sheet as PDF and page, full-size templates, and the outlines as drawings, by file name."""
-    from platelayer.preview.sheet_content import shop_sheet  # the PDF library costs start-up
+    from platelayer.preview.png import svg_to_png  # these libraries cost start-up
+    from platelayer.preview.sheet_content import shop_sheet
     from platelayer.preview.sheet_html import sheet_html
     from platelayer.preview.sheet_pdf import sheet_pdf
     from platelayer.preview.template_pages import template_pdf
@@ -75,6 +79,9 @@ def shop_papers(read: ReadBack, report: Report, *, title: str = "") -> dict[str,
         "sheet.html": sheet_html(sheet, plans).encode("utf-8"),
         "templates.pdf": template_pdf(manifest),
     }
+    made |= {f"{board}-plan.png": svg_to_png(plan, width_px=PNG_WIDTH_PX) for board, plan in plans.items()}
+    for name, picture in _joint_picture(manifest, report).items():
+        made[name.replace(".svg", ".png")] = svg_to_png(picture, width_px=PNG_WIDTH_PX)
     for board in manifest.boards:
         layers = board_layers(manifest, board.id)
         made[f"{board.id}-outlines.dxf"] = outlines_dxf(layers).encode("ascii")
