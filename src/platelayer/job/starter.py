@@ -31,7 +31,7 @@ joints = "flat-3.175-long"         # platelayer bits lists them; it cuts grooves
 peg_root = "relieve"               # relieve, finish or none
 mouth = "ease"                     # ease or none
 
-# [fit]                            # how joints should feel; platelayer fit wish shows what can be had
+[fit]                              # how joints should feel, see platelayer fit wish; as designed unless you say:
 # feel = "easy"                    # snug, easy or loose; or side = "0.3 mm" and pull = "0.3 mm"
 # part = "peg"                     # whose sizes give way: peg, socket or both
 
