@@ -299,9 +299,9 @@ def test_readings_typed_for_a_file_that_was_changed_are_not_put_in(card: Path, t
         (
             "pips = 4",
             "pips = 5",
-            "[[peg]] pips = 5: no such peg on the card. Pegs have 1, 2, 3, 4 pips, and one table each.",
+            "[[peg]] 4 pips = 5: no such peg on the card. Pegs have 1, 2, 3, 4 pips, and one table each.",
         ),
-        ("pips = 4", "pips = 3", "[[peg]] pips = 3: stands twice. Pegs have 1, 2, 3, 4 pips, and one table each."),
+        ("pips = 4", "pips = 3", "[[peg]] 4 pips = 3: stands twice. Pegs have 1, 2, 3, 4 pips, and one table each."),
         ("best_peg = 0", 'best_peg = "two"', "best_peg = two: not a whole number. Write it without quotes."),
         ("boss_x = []", "bos_x = []", "[sizes] bos_x: no such size on a fit card. Did you mean boss_x?"),
         ("[sizes]", "[size]", "size: unknown key. Did you mean sizes?"),
@@ -340,9 +340,12 @@ def test_readings_that_cannot_be(old: str, new: str, said: str, card: Path, tmp_
     text = (card / "readings.toml").read_text(encoding="utf-8")
     assert old in text
     file.write_text(text.replace(old, new, 1), encoding="utf-8")
+    lines = file.read_text(encoding="utf-8").splitlines()
+    at = max(number for number, line in enumerate(lines, start=1) if line.startswith(new or "[card]"))
     done = run("fit", "read", file, "--shop", tmp_path / "shop.toml")
     assert done.exit_code == 2
-    assert done.stderr == f"{file} {said}\n"
+    place = file if said.startswith("[sizes]:") else f"{file}:{at}"
+    assert done.stderr == f"{place} {said}\n"
     assert not (tmp_path / "shop.toml").exists()
 
 
@@ -351,7 +354,7 @@ def test_a_shop_file_with_faults_is_left_alone(filled: Path, tmp_path: Path) -> 
     shop.write_text("record = 3\n", encoding="utf-8")
     done = run("fit", "read", filled, "--shop", shop)
     assert done.exit_code == 2
-    assert done.stderr == f"{shop} [[record]]: not a list of tables. Begin each with [[record]].\n"
+    assert done.stderr == f"{shop}:1 [[record]]: not a list of tables. Begin each with [[record]].\n"
     assert shop.read_text(encoding="utf-8") == "record = 3\n"
 
 
@@ -797,12 +800,12 @@ def test_what_would_not_couple_is_named(change: dict[str, list[object]], said: s
     ("change", "said"),
     [
         ({"neck": []}, ": not measured: neck. Measure it, or take it from another piece."),
-        ({"nek": [6.2]}, " nek: no such size of a bought piece. Did you mean neck?"),
+        ({"nek": [6.2]}, ":7 nek: no such size of a bought piece. Did you mean neck?"),
         (
             {"neck": ["wide"]},
-            ' neck = wide: not a length. Write a length such as "1 9/16 in", "39.7 mm" or "0.25 in".',
+            ':1 neck = wide: not a length. Write a length such as "1 9/16 in", "39.7 mm" or "0.25 in".',
         ),
-        ({"neck": [0]}, " neck = [0]: a size is more than nothing"),
+        ({"neck": [0]}, ":1 neck = [0]: a size is more than nothing"),
         (
             {"head": [7.0]},
             " [mate] mouth_width = ~5/16 in (8.100 mm): wider than the head, ~9/32 in (7.000 mm), so a peg falls out."

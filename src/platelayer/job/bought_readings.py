@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from platelayer.errors import Fault, JobError
 from platelayer.fit.bought import LETTERS, WORDS, BoughtSize
 from platelayer.job.near_names import mend_for
-from platelayer.job.reading import read_toml
+from platelayer.job.reading import placed, read_toml
 from platelayer.units import LengthUnit, parse_length
 
 
@@ -45,5 +45,5 @@ def read_bought(text: str, *, file: str, unit: LengthUnit = "mm") -> Mapping[Bou
         elif values:
             found[BoughtSize(key)] = tuple(values)
     if faults:
-        raise JobError(*faults).in_file(file)
+        raise placed(JobError(*faults), text, file=file)
     return found

@@ -12,7 +12,7 @@ from typing import Any, Final, TypeVar
 
 from platelayer.errors import Fault, JobError
 from platelayer.job.near_names import mend_for
-from platelayer.job.reading import read_toml
+from platelayer.job.reading import placed, read_toml
 from platelayer.units import LengthUnit, parse_length
 from platelayer.values.pieces import CornerRadii, JointSizes, TrackSizes
 
@@ -72,7 +72,7 @@ def read_card_table(text: str, *, file: str) -> CardAsCut:
     values = {field: _length(table, key, faults) for key, field in lengths.items()}
     rungs = _rungs(table.get("rungs"), faults)
     if faults:
-        raise JobError(*faults).in_file(file)
+        raise placed(JobError(*faults), text, file=file)
 
     def part(kind: type[_Sizes]) -> _Sizes:
         return kind(**{field.name: values[field.name] for field in fields(kind)})

@@ -16,7 +16,7 @@ from platelayer.fit.card import Feature, FitCard
 from platelayer.fit.correction import CardReadings, Correction, PegReadings
 from platelayer.fit.shop import ShopRecord
 from platelayer.job.near_names import mend_for
-from platelayer.job.reading import read_toml
+from platelayer.job.reading import placed, read_toml
 from platelayer.units import LengthUnit, parse_length
 
 NEW_SHOP_FILE: Final = """\
@@ -87,7 +87,7 @@ def read_records(text: str, *, file: str = "") -> tuple[ShopRecord, ...]:
     tables = _list_of_tables(read_toml(text, file=file), "record", faults)
     found = [_record(table, f"[[record]] {number + 1}", faults) for number, table in enumerate(tables)]
     if faults:
-        raise JobError(*faults).in_file(file)
+        raise placed(JobError(*faults), text, file=file)
     return tuple(one for one in found if one is not None)
 
 
@@ -135,10 +135,11 @@ def read_readings(text: str, *, file: str = "", unit: LengthUnit = "mm") -> Card
         values = _lengths(written, f"[sizes] {key}", unit, faults)
         if values:
             sizes[Feature(key)] = values
-    pegs = tuple(_peg(table, unit, faults) for table in _list_of_tables(data, "peg", faults))
+    tables = _list_of_tables(data, "peg", faults)
+    pegs = tuple(_peg(table, f"[[peg]] {number}", unit, faults) for number, table in enumerate(tables, start=1))
     best = _whole(data, "best_peg", "best_peg", faults)
     if faults:
-        raise JobError(*faults).in_file(file)
+        raise placed(JobError(*faults), text, file=file)
     return CardReadings(sizes_mm=sizes, pegs=pegs, best_pips=best)
 
 
@@ -208,11 +209,10 @@ def _record(table: Mapping[str, Any], where: str, faults: list[Fault]) -> ShopRe
     return ShopRecord(**fields) if len(faults) == before else None
 
 
-def _peg(table: Mapping[str, Any], unit: LengthUnit, faults: list[Fault]) -> PegReadings:
-    pips = _whole(table, "pips", "[[peg]] pips", faults)
-    where = f"[[peg]] {pips}"
+def _peg(table: Mapping[str, Any], where: str, unit: LengthUnit, faults: list[Fault]) -> PegReadings:
+    pips = _whole(table, "pips", f"{where} pips", faults)
     if pips < 1:
-        faults.append(Fault(where="[[peg]] pips", found=str(pips), problem="a peg of the card has at least one pip"))
+        faults.append(Fault(where=f"{where} pips", found=str(pips), problem="a peg of the card has at least one pip"))
     _unknown(table, where, ("pips", *_PEG_KEYS), faults)
     read = {f"{key}_mm": _lengths(table.get(key, []), f"{where} {key}", unit, faults) for key in _PEG_KEYS}
     return PegReadings(pips=pips, **read)

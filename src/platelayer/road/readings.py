@@ -26,6 +26,7 @@ from platelayer.fit.correction import (
 )
 from platelayer.fit.shop import ShopRecord
 from platelayer.fit.wish import Cutter
+from platelayer.job import placed
 from platelayer.job.card_table import CardAsCut, read_card_table
 from platelayer.job.measurements import read_readings, read_records, record_of, with_record
 from platelayer.road.cards import card_of
@@ -84,11 +85,11 @@ def check_readings(read: CardRead) -> None:
         mend = f"Write one of {shown}, or 0 when nobody tried."
         faults.append(Fault(where="best_peg", found=str(best), problem="no such peg on the card", mend=mend))
     seen: set[int] = set()
-    for peg in read.readings.pegs:
+    for number, peg in enumerate(read.readings.pegs, start=1):
         if peg.pips not in pips or peg.pips in seen:
             problem = "stands twice" if peg.pips in seen else "no such peg on the card"
             mend = f"Pegs have {shown} pips, and one table each."
-            faults.append(Fault(where="[[peg]] pips", found=str(peg.pips), problem=problem, mend=mend))
+            faults.append(Fault(where=f"[[peg]] {number} pips", found=str(peg.pips), problem=problem, mend=mend))
         seen.add(peg.pips)
     for where, values, drawn_mm in _places(read):
         faults += [
@@ -102,7 +103,7 @@ def check_readings(read: CardRead) -> None:
             if abs(value - drawn_mm) > _FAR_MM
         ]
     if faults:
-        raise JobError(*faults).in_file(str(read.file))
+        raise placed(JobError(*faults), read.text, file=str(read.file))
 
 
 def _places(read: CardRead) -> list[tuple[str, tuple[float, ...], float]]:
@@ -114,8 +115,8 @@ def _places(read: CardRead) -> list[tuple[str, tuple[float, ...], float]]:
     ]
     drawn = {"span_shut": card.span_mm, "span_open": card.span_mm, "over_left": width, "over_right": width}
     pegs = [
-        (f"[[peg]] {peg.pips} {key}", getattr(peg, f"{key}_mm"), drawn[key])
-        for peg in read.readings.pegs
+        (f"[[peg]] {number} {key}", getattr(peg, f"{key}_mm"), drawn[key])
+        for number, peg in enumerate(read.readings.pegs, start=1)
         for key in PEG_KEYS
     ]
     return sizes + pegs
