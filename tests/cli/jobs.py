@@ -45,8 +45,8 @@ def small_job(*, bit: str = "flat-3.175-long", bits: str = "", joint: str = "") 
     return SMALL.format(bit=bit, bits=bits, joint=joint)
 
 
-def run(*words: object) -> Result:
-    return CliRunner().invoke(main, [str(word) for word in words])
+def run(*words: object, typed: str = "") -> Result:
+    return CliRunner().invoke(main, [str(word) for word in words], input=typed)
 
 
 def make(folder: Path, text: str, *more: object) -> Result:

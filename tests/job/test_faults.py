@@ -31,7 +31,7 @@ ONE_FAULT = {
     ),
     "no table": (
         changed(JOB, ("[[board]]", "track = 3\n[[board]]")),
-        "job.toml:5 [job] track: unknown key. Known: machine, material, name, placing, title, units.",
+        "job.toml:5 [job] track: unknown key. Known: machine, material, name, placing, shop, title, units.",
     ),
     "top-level value": (f"track = 3\n{JOB}", "job.toml:1 track = 3: not a table"),
     "unknown table": (f"{JOB}[traks]\nwidth = 3\n", "job.toml:10 [traks]: unknown table or key. Did you mean track?"),

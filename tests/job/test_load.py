@@ -120,6 +120,8 @@ def test_the_starter_loads_as_it_stands_and_so_does_each_of_its_remarks():
     assert whole.outlines_bit == "flat-6.35-up"
     assert whole.boards[0].no_go[0].title == "clamp"
     assert whole.joint == job.joint
+    assert whole.shop == "shop.toml"
+    assert whole.fit.is_asked
 
 
 @pytest.mark.parametrize(

@@ -44,10 +44,10 @@ def test_every_fault_of_a_shop_file_at_once():
     with pytest.raises(JobError) as caught:
         read_records(text, file="shop.toml")
     lines = str(caught.value).splitlines()
-    assert lines[0] == "shop.toml [[record]] 1 bit_diamter: unknown key. Did you mean bit_diameter?"
-    assert lines[1] == "shop.toml [[record]] 1 bit_diameter: missing. Cut a fit card, or take the record out."
-    assert lines[2] == "shop.toml [[record]] 1 reach_bias: missing. Cut a fit card, or take the record out."
-    assert lines[3].startswith("shop.toml [[record]] 1 lip_bias = wide: not a length.")
+    assert lines[0] == "shop.toml:1 [[record]] 1 bit_diameter: missing. Cut a fit card, or take the record out."
+    assert lines[1] == "shop.toml:1 [[record]] 1 reach_bias: missing. Cut a fit card, or take the record out."
+    assert lines[2] == "shop.toml:6 [[record]] 1 bit_diamter: unknown key. Did you mean bit_diameter?"
+    assert lines[3].startswith("shop.toml:7 [[record]] 1 lip_bias = wide: not a length.")
 
 
 def test_template_is_a_readings_file_and_filled_in_it_gives_the_correction():
@@ -78,9 +78,10 @@ def test_faults_of_a_readings_file():
     with pytest.raises(JobError) as caught:
         read_readings(text, file="readings.toml")
     assert str(caught.value).splitlines() == [
-        "readings.toml [sizes] bos_x: no such size on a fit card. Did you mean boss_x?",
-        'readings.toml [sizes] slot_x = ten: not a length. Write a length such as "1 9/16 in", "39.7 mm" or "0.25 in".',
-        "readings.toml [[peg]] pips = 0: a peg of the card has at least one pip",
+        "readings.toml:2 [sizes] bos_x: no such size on a fit card. Did you mean boss_x?",
+        "readings.toml:3 [sizes] slot_x = ten: not a length."
+        ' Write a length such as "1 9/16 in", "39.7 mm" or "0.25 in".',
+        "readings.toml:4 [[peg]] 1 pips = 0: a peg of the card has at least one pip",
     ]
     inches = read_readings('[sizes]\nboss_x = ["2 in"]\n')
     assert inches.sizes_mm == {Feature.BOSS_X: (50.8,)}

@@ -28,6 +28,7 @@ def manifest_of(plan: Plan, job: Job, sha256: Mapping[str, str], *, mate: JointS
         boards=tuple(_board(board, job.spoilboard_allowance_mm, _turning(plan, board)) for board in plan.boards),
         files=tuple(_file(program, sha256[program.name]) for program in plan.programs),
         pieces=tuple(_piece(placed, job.holding.kind) for placed in plan.pieces),
+        tuning=job.tuning,
         joint=tuple((field.name, getattr(mate, field.name)) for field in fields(JointSizes)),
     )
 

@@ -7,6 +7,7 @@ import json
 import sys
 import time
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NoReturn, ParamSpec
@@ -79,6 +80,7 @@ def profile_option(command: Callable[..., Any]) -> Callable[..., Any]:
     type=click.Path(path_type=Path),
     help="Keep pieces where a placement.json of an earlier make says.",
 )
+@click.option("--shop", type=click.Path(path_type=Path), help="The shop's own measurements, as fit read wrote them.")
 @profile_option
 @faults_to_exit
 def make(
@@ -88,33 +90,52 @@ def make(
     as_json: bool,
     follow: bool,
     placement: Path | None,
+    shop: Path | None,
     profile_folder: Path | None,
 ) -> None:
     """Make a job: G-code, pictures, page, manifest and summary, handed over only when the dry run passes."""
+    asked = Asked(out=out, force=force, as_json=as_json, placement=placement, shop=shop, profile_folder=profile_folder)
 
     def once() -> int:
-        return make_once(job, out, force=force, as_json=as_json, placement=placement, profile_folder=profile_folder)
+        return make_once(job, asked)
 
     if follow:
         follow_job(job, once)
     sys.exit(once())
 
 
-def make_once(
-    job: Path, out: Path, *, force: bool, as_json: bool, placement: Path | None, profile_folder: Path | None
-) -> int:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """What was asked of ``make`` beside the job."""
+
+    out: Path
+    force: bool
+    as_json: bool
+    placement: Path | None
+    shop: Path | None
+    profile_folder: Path | None
+
+
+def make_once(job: Path, asked: Asked) -> int:
     """One make, its summary shown; the exit code it comes to."""
     from platelayer import files, road
     from platelayer.job import load_profiles
 
-    profiles = load_profiles((profile_folder,) if profile_folder else ())
-    text = files.read_text(job)
+    profiles = load_profiles((asked.profile_folder,) if asked.profile_folder else ())
+    text, out = files.read_text(job), asked.out
     made = road.make(
-        text, file=str(job), out=out, profiles=profiles, force=force, placement=placement, progress=Progress()
+        text,
+        file=str(job),
+        out=out,
+        profiles=profiles,
+        force=asked.force,
+        placement=asked.placement,
+        shop=asked.shop,
+        progress=Progress(),
     )
-    show(made.manifest, made.report, as_json=as_json)
+    show(made.manifest, made.report, as_json=asked.as_json)
     if made.report.passed:
-        click.echo(f"Written to {out}. Preview to open: {out / road.preview_name(made.manifest)}", err=as_json)
+        click.echo(f"Written to {out}. Preview to open: {out / road.preview_name(made.manifest)}", err=asked.as_json)
     else:
         click.echo(f"Nothing written to {out}.", err=True)
     return GOOD if made.report.passed else FAILS
@@ -330,3 +351,6 @@ def rehearse(folder: Path, out: Path, lift: str, spindle: str, force: bool) -> N
     made = write_rehearsal(folder, out=out, lift=lift, has_spindle_on=spindle == "on", force=force)
     for file in made.manifest.files:
         click.echo(f"Written {out / file.name}", err=True)
+
+
+from platelayer.cli import fitting, joint_answers  # noqa: E402, F401 their commands stand on the group above

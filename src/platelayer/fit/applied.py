@@ -73,7 +73,15 @@ def with_drawn_joint(
         widest_hole_mm=widest_hole_mm,
     )
     design = _matched(job, part)
-    answer = corrected(design, record=record, cutter=cutter, wish=wish, part=part, unit=_unit(job))
+    answer = corrected(
+        design,
+        record=record,
+        cutter=cutter,
+        wish=wish,
+        part=part,
+        is_mate_bought=job.has_bought_mate,
+        unit=_unit(job),
+    )
     drawn = _drawn(job.joint, answer.sizes, part)
     words = (*(f"Joint: {change}." for change in change_words(job.joint, drawn)), *answer.reasons)
     return Applied(job=replace(job, joint=drawn), answer=answer, words=words)

@@ -44,6 +44,9 @@ WORDS = {
 }
 """How to measure each, in the order in which a hand does it."""
 
+LETTERS = dict(zip(BoughtSize, "ABCDEFG", strict=True))
+"""Letters of the drawing."""
+
 
 @dataclass(frozen=True, slots=True)
 class MeasuredSize:

@@ -7,8 +7,9 @@ Glossary:
     slot: a square notch; boss: the wood between two of them; prong: the wood between one and the outside.
     span: over the joint, from the slot beside it on one stick to the slot beside it on the other.
 
-All is in the outline, so the card is cut, dry-run and drawn by the same road as any other piece. It must be cut with
-the one bit that it is to measure, its sticks along the machine's x axis.
+Only the gauge stick is grooved: one groove is measured, and the rest would take minutes. All else is in the outline, so
+the card is cut, dry-run and drawn by the same road as any other piece. It must be cut with the one bit that it is to
+measure, its sticks along the machine's x axis.
 """
 
 from collections.abc import Callable
@@ -42,6 +43,8 @@ PIPS_FROM_SLOT_MM: Final = 4.0
 """From that slot to the pips beside it; slot and pips stand together, so that the rest of the edge is free for tabs."""
 RUNGS_MM: Final = (-0.06, 0.0, 0.06, 0.12)
 """Offsets of the heads of the ladder, each side, positive looser: bits run small more often than large."""
+RUNG_STEP_MM: Final = 0.06
+"""From one rung of the ladder to the next."""
 
 
 class Feature(StrEnum):
@@ -229,7 +232,7 @@ def _straight(make: _Maker, name: str, start: EndKind, end: EndKind, length_mm: 
         title=name.replace("-", " "),
         length_mm=length_mm,
         ends=(start, end),
-        faces=(BoardFace.TOP,),
+        faces=(BoardFace.TOP,) if name == _GAUGE else (),
         track=make.track,
         joint=rung_sizes(make.sizes, offset_mm=offset_mm),
         corners=make.corners,

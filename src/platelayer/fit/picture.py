@@ -73,9 +73,9 @@ def _panel(panel: Panel, unit: LengthUnit) -> str:
         f'height="{2 * _HALF_MM}"/></clipPath>',
         f'<g transform="translate({middle[0]} {middle[1]}) scale({_SCALE} {-_SCALE})">',
         f'<g clip-path="url(#{clip})">',
-        f'<path class="socket" d="{_path(socket_contour(shape, body_mm=reach + 1))}"/>',
+        f'<path class="socket" d="{path_data(socket_contour(shape, body_mm=reach + 1))}"/>',
         f'<g transform="translate({_n(opening)} 0) rotate(180)">',
-        f'<path class="peg" d="{_path(peg_contour(shape, body_mm=_BODY_MM + 1))}"/></g></g>',
+        f'<path class="peg" d="{path_data(peg_contour(shape, body_mm=_BODY_MM + 1))}"/></g></g>',
     ]
     near = contacts(shape, opening_mm=opening)[:_MOST_CONTACTS]
     drawn += [_ring(contact) for contact in near]
@@ -138,7 +138,8 @@ def _outline(one: Slice) -> str:
     return f"M {points} Z" if pairs else ""
 
 
-def _path(contour: Contour) -> str:
+def path_data(contour: Contour) -> str:
+    """The contour as an SVG path's data."""
     parts = [f"M {_n(contour.start[0])} {_n(contour.start[1])}"]
     for segment in contour.segments:
         x, y = segment.end

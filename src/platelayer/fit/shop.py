@@ -63,13 +63,15 @@ def corrected(
     cutter: Cutter,
     wish: Wish | None = None,
     part: Part = Part.PEG,
+    is_mate_bought: bool = False,
     unit: LengthUnit = "in",
 ) -> WishAnswer:
     """The design with our peg, socket or both changed so that joints come out with the plays wished for.
 
-    Without a wish the design's own plays are wanted: those it has when cut without any error but the bit's roundness.
+    Without a wish the design's own plays are wanted: those it has when cut without any error but the bit's roundness;
+    it stays as it is then where no bias was found.
     The plays in the answer are those to expect from the machine, biases included. The cutter is that of the
-    effective bit; the record's biases are added here.
+    effective bit; the record's biases are added here, but never to a mate that was bought: its sizes are as measured.
 
     Raises:
         ValueError: a design that does not go together, so that there is no play to keep; else as ``solve_wish``.
@@ -81,9 +83,13 @@ def corrected(
         wanted = Wish(plays.side_mm, plays.play_mm)
     else:
         wanted = wish
-    if record is None and wish is None:
+    if wish is None and (record is None or record.reach_bias_mm == record.lip_bias_mm == 0):
         return WishAnswer(sizes=sizes, side_mm=wanted.side_mm, pull_out_mm=wanted.pull_out_mm, is_met=True)
     biased = biased_cutter(cutter, record)
+    if is_mate_bought and part is Part.PEG:
+        biased = replace(biased, lip_bias_mm=cutter.lip_bias_mm)
+    if is_mate_bought and part is Part.SOCKET:
+        biased = replace(biased, reach_bias_mm=cutter.reach_bias_mm)
     return solve_wish(wanted, sizes=sizes, part=part, cutter=biased, unit=unit)
 
 

@@ -10,6 +10,7 @@ is measured on the shapes as cut. Which relief or ease a bit needs, and the land
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
 from platelayer.errors import Fault
@@ -56,6 +57,12 @@ def check_sizes(
     if found:
         return found
     return (*_land_faults(joint, track, unit), *_corner_faults(joint, track, corners or CornerRadii(), unit))
+
+
+def check_joint(joint: JointSizes, *, table: str = "joint", unit: LengthUnit = "in") -> tuple[Fault, ...]:
+    """Every fault of a joint by itself, named by the table of the job that it stands in."""
+    found = tuple(_joint_faults(joint, unit))
+    return tuple(replace(fault, where=fault.where.replace("[joint]", f"[{table}]")) for fault in found)
 
 
 def _not_positive(joint: JointSizes, track: TrackSizes, unit: LengthUnit) -> Iterator[Fault]:

@@ -39,6 +39,7 @@ class JobTable(BaseModel):
     machine: Text = ""
     material: Text = ""
     placing: Placing = Placing.FEWEST
+    shop: Text = ""
 
 
 class TrackTable(BaseModel):
@@ -67,6 +68,28 @@ class JointTable(BaseModel):
     peg_root: PegRoot = PegRoot.RELIEVE
     mouth: MouthCorner = MouthCorner.EASE
     ease_radius: LengthOrNone = 0.0
+
+
+class MateTable(BaseModel):
+    """``[mate]``: the joint of a bought set that pieces must couple with, all of it or none."""
+
+    model_config = CLOSED
+    neck_width: Length | None = None
+    head_diameter: Length | None = None
+    head_setback: LengthOrNone | None = None
+    mouth_width: Length | None = None
+    hole_diameter: Length | None = None
+    hole_setback: LengthOrNone | None = None
+
+
+class FitTable(BaseModel):
+    """``[fit]``: how joints should feel, by a word or by two plays, and whose sizes give way for it."""
+
+    model_config = CLOSED
+    feel: Text = ""
+    side: Length | None = None
+    pull: Length | None = None
+    part: Literal["peg", "socket", "both"] = "peg"
 
 
 class BitsTable(BaseModel):
@@ -214,6 +237,8 @@ class JobFile(BaseModel):
     job: JobTable = JobTable()
     track: TrackTable = TrackTable()
     joint: JointTable = JointTable()
+    mate: MateTable | None = None
+    fit: FitTable = FitTable()
     bits: BitsTable = BitsTable()
     bit: list[BitTable] = Field(default_factory=list)
     holding: HoldingTable = HoldingTable()

@@ -8,6 +8,7 @@ from platelayer.job.boards import boards_of, machine_faults
 from platelayer.job.chosen_bits import Roles, chosen_roles, known_bits
 from platelayer.job.edges import edges_of
 from platelayer.job.feeds import chip_findings, derived_finding, feeds_for
+from platelayer.job.fit_keys import fit_of, mate_of
 from platelayer.job.holding import holding_findings, holding_of, short_piece_faults
 from platelayer.job.job_models import JobFile, JobTable, JointTable, TrackTable
 from platelayer.job.materials import Wood, shipped_woods
@@ -93,6 +94,8 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
     orders = orders_of(model.piece, reading.entries("piece"), faults=faults)
     written = tuple(data) if isinstance(data := reading.data.get("turning"), dict) else ()
     turning = turning_of(model.turning, boards, orders, written=written, unit=unit, faults=faults)
+    fit = fit_of(model.fit, unit=unit, faults=faults)
+    mate = mate_of(model.mate, unit=unit, faults=faults)
     faults += short_piece_faults(holding, [centre_length_mm(order) for order in orders], unit=unit)
     faults += shared_faults(model, holding, orders, unit=unit)
     faults += strip_faults(boards, orders, holding, model.track, unit=unit)
@@ -121,7 +124,10 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
         finish_bit=roles.finish,
         feeds=feeds,
         joint=_joint(model.joint),
-        mate=_joint(model.joint),
+        mate=mate or _joint(model.joint),
+        has_bought_mate=mate is not None,
+        shop=model.job.shop,
+        fit=fit,
         track=_track(model.track),
         peg_root=model.joint.peg_root,
         mouth=model.joint.mouth,

@@ -8,8 +8,7 @@ Glossary:
 Lengths are written in mm with their unit; both units are read, as everywhere.
 """
 
-import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
 from platelayer.errors import Fault, JobError, PlatelayerError
@@ -17,6 +16,7 @@ from platelayer.fit.card import Feature, FitCard
 from platelayer.fit.correction import CardReadings, Correction, PegReadings
 from platelayer.fit.shop import ShopRecord
 from platelayer.job.near_names import mend_for
+from platelayer.job.reading import placed, read_toml
 from platelayer.units import LengthUnit, parse_length
 
 NEW_SHOP_FILE: Final = """\
@@ -83,11 +83,11 @@ def read_records(text: str, *, file: str = "") -> tuple[ShopRecord, ...]:
     Raises:
         JobError: with every fault of the file.
     """
-    tables = _tables(text, file).get("record", [])
     faults: list[Fault] = []
+    tables = _list_of_tables(read_toml(text, file=file), "record", faults)
     found = [_record(table, f"[[record]] {number + 1}", faults) for number, table in enumerate(tables)]
     if faults:
-        raise JobError(*faults).in_file(file)
+        raise placed(JobError(*faults), text, file=file)
     return tuple(one for one in found if one is not None)
 
 
@@ -121,10 +121,12 @@ def read_readings(text: str, *, file: str = "", unit: LengthUnit = "mm") -> Card
     Raises:
         JobError: with every fault of the file.
     """
-    data, faults = _tables(text, file), []
+    data = read_toml(text, file=file)
+    faults: list[Fault] = []
     sizes: dict[Feature, tuple[float, ...]] = {}
     known = [feature.value for feature in Feature]
-    for key, written in dict(data.get("sizes", {})).items():
+    _unknown(data, "", ("best_peg", "sizes", "peg", "card"), faults)
+    for key, written in _table(data, "sizes", faults).items():
         if key not in known:
             faults.append(
                 Fault(where=f"[sizes] {key}", problem="no such size on a fit card", mend=mend_for(key, known))
@@ -133,17 +135,50 @@ def read_readings(text: str, *, file: str = "", unit: LengthUnit = "mm") -> Card
         values = _lengths(written, f"[sizes] {key}", unit, faults)
         if values:
             sizes[Feature(key)] = values
-    pegs = tuple(_peg(table, unit, faults) for table in data.get("peg", []))
+    tables = _list_of_tables(data, "peg", faults)
+    pegs = tuple(_peg(table, f"[[peg]] {number}", unit, faults) for number, table in enumerate(tables, start=1))
+    best = _whole(data, "best_peg", "best_peg", faults)
     if faults:
-        raise JobError(*faults).in_file(file)
-    return CardReadings(sizes_mm=sizes, pegs=pegs, best_pips=int(data.get("best_peg", 0)))
+        raise placed(JobError(*faults), text, file=file)
+    return CardReadings(sizes_mm=sizes, pegs=pegs, best_pips=best)
 
 
-def _tables(text: str, file: str) -> dict[str, Any]:
-    try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise JobError(Fault(where="", file=file, problem=f"not TOML: {error}")) from error
+def _list_of_tables(data: Mapping[str, Any], key: str, faults: list[Fault]) -> list[dict[str, Any]]:
+    tables = data.get(key, [])
+    if isinstance(tables, list) and all(isinstance(table, dict) for table in tables):
+        return tables
+    faults.append(Fault(where=f"[[{key}]]", problem="not a list of tables", mend=f"Begin each with [[{key}]]."))
+    return []
+
+
+def _table(data: Mapping[str, Any], key: str, faults: list[Fault]) -> dict[str, Any]:
+    table = data.get(key, {})
+    if isinstance(table, dict):
+        return table
+    faults.append(Fault(where=f"[{key}]", problem="not a table", mend=f"Begin it with [{key}]."))
+    return {}
+
+
+def _unknown(table: Mapping[str, Any], where: str, known: Sequence[str], faults: list[Fault]) -> None:
+    """A fault for every key that nothing is read from, so that no reading is lost to a slip of the pen."""
+    for key in table:
+        if key not in known:
+            faults.append(Fault(where=f"{where} {key}".strip(), problem="unknown key", mend=mend_for(key, known)))
+
+
+def _whole(table: Mapping[str, Any], key: str, where: str, faults: list[Fault]) -> int:
+    value = table.get(key, 0)
+    if type(value) is int and value >= 0:
+        return value
+    faults.append(Fault(where=where, found=str(value), problem="not a whole number", mend="Write it without quotes."))
+    return 0
+
+
+def _ratio(value: object, where: str, faults: list[Fault]) -> float:
+    if type(value) in (int, float) and abs(float(str(value))) < 1:
+        return float(str(value))
+    faults.append(Fault(where=where, found=str(value), problem="not a share between -1 and 1"))
+    return 0.0
 
 
 def _quoted(text: str) -> str:
@@ -153,30 +188,32 @@ def _quoted(text: str) -> str:
 def _record(table: Mapping[str, Any], where: str, faults: list[Fault]) -> ShopRecord | None:
     before = len(faults)
     known = (*_TEXTS, *_LENGTHS, *_RATIOS, "best_pips")
-    for key in table:
-        if key not in known:
-            faults.append(Fault(where=f"{where} {key}", problem="unknown key", mend=mend_for(key, known)))
+    _unknown(table, where, known, faults)
     for key in _NEEDED:
         if key not in table:
             faults.append(
                 Fault(where=f"{where} {key}", problem="missing", mend="Cut a fit card, or take the record out.")
             )
-    fields: dict[str, Any] = {"bit_spread_mm": 0.0, "bias_spread_mm": 0.0, "best_pips": int(table.get("best_pips", 0))}
+    fields: dict[str, Any] = {"bit_spread_mm": 0.0, "bias_spread_mm": 0.0}
+    fields["best_pips"] = _whole(table, "best_pips", f"{where} best_pips", faults)
     fields |= {field: str(table[key]) for key, field in _TEXTS.items() if key in table}
     for key, field in _LENGTHS.items():
         if key in table:
             fields[field] = _length(table[key], f"{where} {key}", "mm", faults)
+    if fields.get("bit_diameter_mm", 1.0) <= 0 and len(faults) == before:
+        problem = "a bit has a diameter above nought"
+        faults.append(Fault(where=f"{where} bit_diameter", found=str(table["bit_diameter"]), problem=problem))
     for key, field in _RATIOS.items():
         if key in table:
-            fields[field] = float(table[key])
+            fields[field] = _ratio(table[key], f"{where} {key}", faults)
     return ShopRecord(**fields) if len(faults) == before else None
 
 
-def _peg(table: Mapping[str, Any], unit: LengthUnit, faults: list[Fault]) -> PegReadings:
-    pips = int(table.get("pips", 0))
-    where = f"[[peg]] {pips}"
+def _peg(table: Mapping[str, Any], where: str, unit: LengthUnit, faults: list[Fault]) -> PegReadings:
+    pips = _whole(table, "pips", f"{where} pips", faults)
     if pips < 1:
-        faults.append(Fault(where="[[peg]] pips", found=str(pips), problem="a peg of the card has at least one pip"))
+        faults.append(Fault(where=f"{where} pips", found=str(pips), problem="a peg of the card has at least one pip"))
+    _unknown(table, where, ("pips", *_PEG_KEYS), faults)
     read = {f"{key}_mm": _lengths(table.get(key, []), f"{where} {key}", unit, faults) for key in _PEG_KEYS}
     return PegReadings(pips=pips, **read)
 

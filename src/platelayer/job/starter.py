@@ -11,6 +11,7 @@ title = "My first track"
 units = "in"                       # what a bare number means: in or mm
 machine = "mid-screw"              # platelayer machines lists them; yours wants a profile of its own
 material = "hard-maple"            # platelayer materials lists them
+# shop = "shop.toml"               # what your bits and machine really do, by platelayer fit read
 
 [bits]
 joints = "flat-3.175-long"         # platelayer bits lists them; it cuts grooves and outlines too unless you say:
@@ -29,6 +30,10 @@ joints = "flat-3.175-long"         # platelayer bits lists them; it cuts grooves
 # hole_diameter = "1/2 in"
 peg_root = "relieve"               # relieve, finish or none
 mouth = "ease"                     # ease or none
+
+[fit]                              # how joints should feel, see platelayer fit wish; as designed unless you say:
+# feel = "easy"                    # snug, easy or loose; or side = "0.3 mm" and pull = "0.3 mm"
+# part = "peg"                     # whose sizes give way: peg, socket or both
 
 [edges]                            # broken by the machine; left to your hand unless you say:
 # outer = "1/16 in"                # round the piece, by the bit's own radius

@@ -5,6 +5,7 @@ holding, then as the files and pieces stand in the manifest.
 """
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Final
 
 from platelayer.preview.checks.cutting import check_feed, check_plunges, check_shank, check_spindle, check_steps
@@ -26,6 +27,7 @@ from platelayer.preview.design import design_of
 from platelayer.preview.joints import joint_of, mated_ends
 from platelayer.preview.motion import move_lengths_mm, move_times
 from platelayer.preview.tracks import Tracks, tracks_on
+from platelayer.preview.tuned import play_change_mm
 from platelayer.preview.wood import Wood, wood_of
 from platelayer.values.findings import Code, FileReport, Finding, PieceReport, Report, Severity
 from platelayer.values.manifest import Manifest, ManifestBoard, ManifestFile
@@ -83,6 +85,9 @@ def dry_run(
         other += check_holding(tracks, some)
     joint = joint_of(manifest)
     mated = mated_ends(_in_order(manifest, woods), joint) if joint is not None else ()
+    mated = tuple(
+        replace(one, change_mm=play_change_mm(manifest, one.kind, is_nominal=one.is_nominal)) for one in mated
+    )
     other += check_joints(mated, {piece.id: piece.board for piece in manifest.pieces})
     return Report(
         files=tuple(file_report(file, read[file.name], manifest) for file in manifest.files if file.name in read),

@@ -99,6 +99,14 @@ class Fields:
             self.fault(key, "is a string", value)
         return ""
 
+    def texts(self, key: str) -> tuple[str, ...]:
+        """The strings in the list at the key."""
+        items = self.items(key)
+        if not all(isinstance(item, str) for item in items):
+            self.fault(key, "is a list of strings", items)
+            return ()
+        return tuple(items)
+
     def choice(self, key: str, choices: Sequence[str], default: str | None = None) -> str:
         """One of the strings at the key."""
         value = self.text(key, default)

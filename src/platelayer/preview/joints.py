@@ -51,11 +51,13 @@ class Mated:
     is_nominal: bool
     face_mm: float
     """How far wood stands out of the end face beside the joint."""
+    change_mm: float = 0.0
+    """How much more pull-out this machine leaves than one without slack, by its fit card."""
 
     @property
     def play_mm(self) -> float:
-        """Pull-out left from where the faces close; negative when it does not go together."""
-        return self.report.seat.pull_out_mm - self.report.seat.forced_mm
+        """Pull-out left from where the faces close, on this machine; negative when it does not go together."""
+        return self.report.seat.pull_out_mm - self.report.seat.forced_mm + self.change_mm
 
 
 def joint_of(manifest: Manifest) -> JointSizes | None:

@@ -13,6 +13,7 @@ from typing import Any, NoReturn
 
 from platelayer.errors import Fault, ReadError
 from platelayer.preview.fields import Fields, Numbers
+from platelayer.preview.tuned import tuning_of
 from platelayer.tolerances import ARC_RADII_MM, COINCIDENT_MM
 from platelayer.values.cuts import Dowel, Tab
 from platelayer.values.manifest import (
@@ -88,6 +89,7 @@ def _manifest(top: Fields) -> Manifest:
         files=tuple(_file(file) for file in top.objects("files")),
         pieces=tuple(_piece(piece) for piece in top.objects("pieces")),
         joint=top.table("joint"),
+        tuning=None if top.is_null("tuning") else tuning_of(top.inside("tuning")),
     )
 
 

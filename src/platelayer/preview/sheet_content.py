@@ -8,6 +8,7 @@ import math
 import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from dataclasses import asdict
 from itertools import pairwise
 from typing import Final
 
@@ -20,6 +21,7 @@ from platelayer.preview.sheet_cautions import join_wood, shop_cautions, toy_caut
 from platelayer.preview.sheet_parts import SheetSection, SheetTable, ShopSheet
 from platelayer.preview.strip_words import piece_count, runs_of, strip_lines
 from platelayer.preview.summary import minutes, show_finding, verdict
+from platelayer.preview.tuned import tuned_words
 from platelayer.tolerances import COINCIDENT_MM, SEAT_MM
 from platelayer.units import show_fraction, show_length, show_mm, to_inches
 from platelayer.values.findings import FileReport, JointReport, Report, Severity
@@ -55,7 +57,7 @@ def shop_sheet(
         report: what the dry run of the files found.
         motions: the files as read, by name; a file that is missing shows no feeds.
         title: what the person calls the job; its id when empty.
-        tuned: the joint with the shop's own offsets, shown beside the plain one.
+        tuned: the joint with the shop's own offsets, shown beside the plain one; the manifest's when left out.
         notes: sentences of the caller's own, put under workholding.
         saw: settings for those who cut the grooves on a table saw.
     """
@@ -314,6 +316,8 @@ def _middle(area: NoGo) -> str:
 
 def _joints(manifest: Manifest, report: Report, tuned: JointSizes | None) -> SheetSection:
     plain = dict(manifest.joint)
+    if manifest.tuning is not None:
+        plain, tuned = asdict(manifest.tuning.design), tuned or manifest.tuning.drawn
     rows = []
     for name, words in _JOINT_WORDS.items():
         if name not in plain:
@@ -332,7 +336,7 @@ def _joints(manifest: Manifest, report: Report, tuned: JointSizes | None) -> She
         shares=(28, 28, 28, 16),
     )
     seats = dict.fromkeys(_seat(joint, report) for joint in report.joints)
-    return SheetSection(title="Joints", sentences=tuple(seats), table=table)
+    return SheetSection(title="Joints", sentences=(*tuned_words(manifest), *seats), table=table)
 
 
 def _seat(joint: JointReport, report: Report) -> str:

@@ -8,6 +8,7 @@ from typing import Final
 
 from platelayer.preview.edge_words import edge_lines
 from platelayer.preview.strip_words import piece_count, runs_of, strip_lines
+from platelayer.preview.tuned import tuned_words
 from platelayer.preview.wood_used import wood_used, wood_used_line
 from platelayer.tolerances import SEAT_MM
 from platelayer.units import LengthUnit, show_length, show_mm
@@ -41,6 +42,8 @@ def summary_text(manifest: Manifest, report: Report) -> str:
     if manifest.pieces:
         lines += [*_figures(report, first), ""]
         lines += ["Edges", *(f"  {line}" for line in edge_lines(manifest)), ""]
+    if tuned := tuned_words(manifest):
+        lines += ["Fit, as tuned", *(f"  {line}" for line in tuned), ""]
     if report.findings:
         lines += [*_findings(report.findings), ""]
     lines += ["Cautions", *(f"  {caution}" for caution in cautions(manifest))]
@@ -177,6 +180,7 @@ def summary_data(manifest: Manifest, report: Report) -> dict[str, object]:
         "findings": [_plain(asdict(finding)) for finding in report.findings],
         "edges": list(edge_lines(manifest)) if manifest.pieces else [],
         "cautions": list(cautions(manifest)),
+        "fit": list(tuned_words(manifest)),
         "strips": list(strip_lines(manifest)),
         "wood": _plain(asdict(used := wood_used(manifest, report)) | {"yield_ratio": used.yield_ratio}),
     }

@@ -4,12 +4,13 @@ Glossary:
     made: everything ``make`` is about to hand over, already read back from disk and proved.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from itertools import chain
 from pathlib import Path
+from types import MappingProxyType
 
 from platelayer import files
 from platelayer.board.dowels import with_keep_outs
@@ -39,6 +40,7 @@ from platelayer.road.papers import PLACEMENT, PREVIEW, ReadBack, page_of, papers
 from platelayer.road.sharing import sharing_of, stack_cuts
 from platelayer.road.strangers import dry_run_file
 from platelayer.road.strip_laying import is_of_strips, lay_strips
+from platelayer.road.tuning import records_in, shop_file, tuned
 from platelayer.road.working import work_findings
 from platelayer.units import parse_length
 from platelayer.values.cuts import PieceCuts, Plan
@@ -53,6 +55,7 @@ __all__ = [
     "ReadBack",
     "dry_run_folder",
     "dry_run_stranger",
+    "finish",
     "judge",
     "make",
     "page_of",
@@ -74,8 +77,10 @@ class Made:
     report: Report
 
 
-def plan_job(job: Job, *, kept: Kept | None = None) -> tuple[Plan, tuple[Finding, ...]]:
+def plan_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ()) -> tuple[Plan, tuple[Finding, ...]]:
     """The plan of a job, and what was noticed on the way; pieces stay where ``kept`` says.
+
+    Pieces that are given are cut in place of those of the cut list, which must have ends and grooves like theirs.
 
     Raises:
         JobError: sizes that cannot be, or kept places that do not fit them.
@@ -86,10 +91,11 @@ def plan_job(job: Job, *, kept: Kept | None = None) -> tuple[Plan, tuple[Finding
     if faults:
         raise JobError(*faults)
     corners, track, findings = corner_radii(job)
-    pieces: list[Piece] = []
-    for order in job.orders:
-        for index in range(1, order.count + 1):
-            pieces.append(piece_from_order(order, index, track=track, joint=job.joint, corners=corners))
+    pieces = pieces or [
+        piece_from_order(order, index, track=track, joint=job.joint, corners=corners)
+        for order in job.orders
+        for index in range(1, order.count + 1)
+    ]
     cuts, noticed = _cut_shapes(job, pieces)
     room_mm = max(room_needed_mm(job, board) for board in job.boards)
     bore = bore_of(job)
@@ -124,9 +130,12 @@ def make(
     profiles: Profiles,
     force: bool = False,
     placement: Path | None = None,
+    shop: Path | None = None,
     progress: Progress = lambda _: None,
 ) -> Made:
     """A job made, written, read back from disk, proved, and handed over in one rename; nothing is handed over else.
+
+    Bits and joints are as the shop's own file says, ``shop`` or the one that the job names.
 
     Raises:
         JobError: faults in the job or its files, or in the placement file whose places are to be kept.
@@ -136,14 +145,34 @@ def make(
     kept = None if placement is None else read_kept(files.read_text(placement), file=str(placement))
     try:
         job = load_job(job_text, file=file, profiles=profiles)
+        measured = shop_file(job, file=file, shop=shop)
+        job = tuned(job, records_in(measured, names_it=shop is None), shop=measured)
         progress(f"{len(job.orders)} kinds of piece: working out cuts")
         plan, noticed = plan_job(job, kept=kept)
     except PlatelayerError as error:
         raise placed(error, job_text, file=file) from error
+    return finish(job, plan, noticed, out=out, progress=progress)
+
+
+def finish(
+    job: Job,
+    plan: Plan,
+    noticed: Sequence[Finding],
+    *,
+    out: Path,
+    more: Mapping[str, bytes] = MappingProxyType({}),
+    progress: Progress = lambda _: None,
+) -> Made:
+    """A plan written, read back from disk, proved, and handed over with ``more`` files in one rename, or not at all.
+
+    Raises:
+        JobError: the place cannot be written.
+    """
     staged = files.stage_folder(out)
     try:
         made = _prove(job, plan, noticed, staged, progress)
         if made.report.passed:
+            files.fill(staged, more)
             files.hand_over(staged, out)
     finally:
         files.drop(staged)

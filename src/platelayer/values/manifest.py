@@ -11,6 +11,7 @@ from platelayer.values.cuts import Dowel, Tab
 from platelayer.values.pieces import BoardFace, EdgeBreak, End, Groove
 from platelayer.values.shapes import Contour, Pose
 from platelayer.values.tooling import BitKind, NoGo, StripFeed
+from platelayer.values.tuning import Tuning
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,3 +135,5 @@ class Manifest:
     pieces: tuple[ManifestPiece, ...]
     joint: tuple[tuple[str, float], ...]
     """The nominal sharp-cornered joint to mate against, by the field names of JointSizes."""
+    tuning: Tuning | None = None
+    """What the shop's own measurements made of the design; None where nothing was tuned."""

@@ -4,6 +4,7 @@ The reading side lives in preview and shares nothing with this one. Nothing here
 """
 
 import math
+from dataclasses import asdict
 from typing import Any
 
 from platelayer.values.manifest import (
@@ -17,13 +18,14 @@ from platelayer.values.manifest import (
 )
 from platelayer.values.pieces import EdgeBreak, End, Groove
 from platelayer.values.shapes import Contour, Line, Pose, Segment
+from platelayer.values.tuning import Tuning
 
 Data = dict[str, Any]
 
 
 def manifest_data(manifest: Manifest) -> Data:
     """The manifest as dicts, lists, numbers and strings, in the documented order of keys (version 1)."""
-    return {
+    data: Data = {
         "manifest": 1,
         "units": "mm",
         "shown_units": manifest.units,
@@ -34,6 +36,17 @@ def manifest_data(manifest: Manifest) -> Data:
         "boards": [_board(board) for board in manifest.boards],
         "files": [_file(file) for file in manifest.files],
         "pieces": [_piece(piece) for piece in manifest.pieces],
+    }
+    return data if manifest.tuning is None else data | {"tuning": _tuning(manifest.tuning)}
+
+
+def _tuning(tuning: Tuning) -> Data:
+    changes = {"peg": tuning.peg_change_mm, "socket": tuning.socket_change_mm, "own": tuning.own_change_mm}
+    return {
+        "design": asdict(tuning.design),
+        "drawn": asdict(tuning.drawn),
+        "play_change": changes,
+        "words": list(tuning.words),
     }
 
 

@@ -18,6 +18,7 @@ from platelayer.units import LengthUnit
 from platelayer.values.findings import Finding
 from platelayer.values.pieces import EndKind, JointSizes, MouthCorner, PegRoot, TrackSizes
 from platelayer.values.shapes import Contour
+from platelayer.values.tuning import FitAsked, Tuning
 
 GRIP_MM: Final = 20.0
 """Length of shank in a holder where nobody says; common practice, no source."""
@@ -358,6 +359,13 @@ class Job:
     placing: Placing = Placing.FEWEST
     shared_cuts: bool = False
     """Straights of one length lie one bit apart, and one cut parts two of them."""
+    shop: str = ""
+    """File of the shop's own measurements as the job names it, beside the job; empty when it names none."""
+    fit: FitAsked = field(default_factory=FitAsked)
+    has_bought_mate: bool = False
+    """``mate`` was measured by caliper, so that this machine has no part in it; else it is the design."""
+    tuning: Tuning | None = None
+    """What the shop's measurements and the feel asked for made of the design; None before, or when nothing."""
 
     def bit(self, bit_id: str) -> Bit:
         """The bit of that id; KeyError when the job has none."""

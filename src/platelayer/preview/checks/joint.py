@@ -80,10 +80,11 @@ def _judged(one: Mated, boards: dict[str, str]) -> Finding | None:
             limit=SEAT_MM,
         )
     if play < PLAY_MM:
+        here = " on this machine, by its fit card," if one.change_mm else ""
         return Finding(
             code=Code.JOINT_WILL_JAM,
             severity=Severity.ERROR,
-            text=f"{head}the faces close, but only {shown(play)} is left before the head meets the lips: "
+            text=f"{head}the faces close, but{here} only {shown(play)} is left before the head meets the lips: "
             f"the joint will jam.",
             advice=_LOOSER,
             where=where,

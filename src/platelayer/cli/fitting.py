@@ -1,0 +1,246 @@
+"""The commands of ``platelayer fit``: from a wish, over two cuts and a caliper, to joints that slide as wished."""
+
+import sys
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from platelayer.cli import FAILS, Progress, faults_to_exit, main, profile_option, show
+
+if TYPE_CHECKING:
+    from platelayer.fit.correction import Question
+    from platelayer.fit.shop import ShopRecord
+    from platelayer.job.profiles import Profiles
+    from platelayer.road.fitting import Ground
+    from platelayer.road.readings import CardRead
+    from platelayer.values.tooling import Job
+
+PART_OF = ("peg", "socket", "both")
+
+
+@main.group()
+def fit() -> None:
+    """Tune peg and socket for this bit, this wood and this set.
+
+    In order: fit wish, fit card, cut it, fit read, make. fit bought measures a set that you have.
+    """
+
+
+def job_argument(*, required: bool = True) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """The job file that a command of the fit is about."""
+    return click.argument("job", type=click.Path(path_type=Path), required=required)
+
+
+def wish_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """The options that say how a joint should feel, in a word or in numbers."""
+    options = (
+        click.option("--feel", default="", help="A word for the feel: snug, easy or loose."),
+        click.option("--side", default="", help='Side play each way, pushed home, as in "0.3 mm".'),
+        click.option("--pull", default="", help='Play along the track, as in "0.3 mm".'),
+    )
+    for option in reversed(options):
+        command = option(command)
+    return command
+
+
+def shop_option(command: Callable[..., Any]) -> Callable[..., Any]:
+    """The option that names the shop's own file in place of the one that the job names."""
+    path = click.Path(path_type=Path)
+    return click.option("--shop", type=path, help="The shop's own measurements; else those that the job names.")(
+        command
+    )
+
+
+def learnt(
+    job: Path, shop: Path | None, profile_folder: Path | None, *, may_be_missing: bool = False
+) -> tuple["Job", Sequence["ShopRecord"]]:
+    """The job of a file and the records of its shop, whose file need not be there yet before the first card."""
+    from platelayer.road import fitting, tuning
+
+    read = fitting.load(job, profiles=profiles_in(profile_folder))
+    file = tuning.shop_file(read, file=str(job), shop=shop)
+    if may_be_missing and file is not None and not file.exists():
+        return read, ()
+    return read, tuning.records_in(file, names_it=shop is None)
+
+
+@fit.command()
+@job_argument(required=False)
+@wish_options
+@click.option("--part", type=click.Choice(PART_OF), help="Whose sizes to find; peg, unless the job says otherwise.")
+@profile_option
+@faults_to_exit
+def wish(job: Path | None, feel: str, side: str, pull: str, part: str | None, profile_folder: Path | None) -> None:
+    """Sizes of our peg, socket or both for how a joint should feel, or the nearest and why it cannot be had.
+
+    Without a JOB the usual sizes and the usual bit are taken.
+    """
+    from platelayer.fit.shop import change_words
+    from platelayer.fit.wish import Part
+    from platelayer.road import fitting
+
+    ground = ground_of(job, profile_folder)
+    unit, of = ground.job.units, Part(part or ground.job.fit.part)
+    asked = fitting.wish_of(feel, side=side, pull=pull) or fitting.own_wish(ground.job)
+    say(["A word stands for two plays:", *(f"  {line}" for line in fitting.preset_lines(unit=unit))])
+    if asked is None:
+        say(["Ask for one of them with --feel, or for other figures with --side and --pull."])
+        return
+    answer = fitting.wished(ground, asked, of)
+    changes = change_words(ground.job.joint, answer.sizes) or ("nothing to change",)
+    say(["", f"{fitting.PART_WORDS[of].capitalize()}, for {fitting.wish_words(asked, unit=unit)}:"])
+    say(f"  {change}" for change in changes)
+    fitting.refuse_wish(answer, where="The wish")
+
+
+@fit.command()
+@job_argument()
+@click.option("--out", type=click.Path(path_type=Path), required=True, help="Folder to write; made when missing.")
+@wish_options
+@click.option("--board", "scrap", default="", help='A scrap to cut it from, as in "14 x 6 in"; else the first board.')
+@click.option("--force", is_flag=True, help="Write over files you have edited.")
+@shop_option
+@profile_option
+@faults_to_exit
+def card(
+    job: Path,
+    out: Path,
+    feel: str,
+    side: str,
+    pull: str,
+    scrap: str,
+    force: bool,
+    shop: Path | None,
+    profile_folder: Path | None,
+) -> None:
+    """Make a fit card: pegs a little tighter and looser, a socket, and sizes for a caliper, from a scrap of the wood.
+
+    It is cut with the joints bit of JOB alone, by the same road and the same dry run as any job.
+    """
+    from platelayer.road import cards, fitting, preview_name, tuning
+
+    read, records = learnt(job, shop, profile_folder, may_be_missing=True)
+    board = cards.scrap(scrap, like=read.boards[0], unit=read.units) if scrap else None
+    asked = fitting.wish_of(feel, side=side, pull=pull)
+    done = cards.cut_card(read, records, wish=asked, board=board, out=out, force=force, progress=Progress())
+    show(done.made.manifest, done.made.report, as_json=False)
+    if not done.made.report.passed:
+        click.echo(f"Nothing written to {out}.", err=True)
+        sys.exit(FAILS)
+    say([f"Written to {out}. Preview to open: {out / preview_name(done.made.manifest)}"])
+    file = tuning.shop_file(read, file=str(job), shop=shop) or job.parent / "shop.toml"
+    say(cards.next_lines(done, out, shop=str(file)))
+
+
+@fit.command("read")
+@click.argument("readings", type=click.Path(path_type=Path))
+@click.option(
+    "--shop",
+    type=click.Path(path_type=Path),
+    default=Path("shop.toml"),
+    show_default=True,
+    help="The shop's own file, added to at its end; made when missing.",
+)
+@click.option("--prompt", is_flag=True, help="Ask for every reading, and write them into READINGS.")
+@click.option(
+    "--odd",
+    type=click.Choice(("ask", "keep", "drop")),
+    default="ask",
+    show_default=True,
+    help="What is done about readings far from their fellows.",
+)
+@click.option("--date", type=click.DateTime(formats=["%Y-%m-%d"]), help="Day of the readings; today when left out.")
+@click.option("--note", default="", help="A remark to keep with the record.")
+@faults_to_exit
+def read_command(readings: Path, shop: Path, prompt: bool, odd: str, date: datetime | None, note: str) -> None:
+    """Work out what bit and machine really do from the READINGS of a card, and add it to the shop's own file."""
+    from platelayer import files
+    from platelayer.fit.correction import questions
+    from platelayer.road import readings as road
+
+    read = road.read_card(readings)
+    if prompt:
+        road.check_empty(read)
+        read = ask_all(read)
+        files.write_file(readings, road.filled(read), force=True)
+        click.echo(f"Written into {readings}.", err=True)
+    left_out = [one for one in questions(read.readings) if is_left_out(one, odd)]
+    read = replace(read, readings=road.without(read.readings, left_out))
+    found = road.correction_of(read)
+    day = (date or datetime.now().astimezone()).date().isoformat()
+    stored = road.store(found, read, shop=shop, date=day, note=note)
+    say(road.result_lines(read, found))
+    say([f"Added to {shop} as the record of {day}." if stored.is_new else f"{shop} says so already; nothing added."])
+    say([f'From now on: platelayer make JOB --out FOLDER --shop {shop}, or shop = "{shop.name}" under [job].'])
+
+
+def is_left_out(question: "Question", odd: str) -> bool:
+    """Whether a reading that was asked about is left out, by the person's word or by the option's."""
+    if odd == "ask":
+        try:
+            return click.confirm(f"{question} Leave it out?", default=False, err=True)
+        except click.Abort:
+            click.get_current_context().fail("say what is done about odd readings: --odd keep or --odd drop.")
+    click.echo(f"{question} {'Left out' if odd == 'drop' else 'Kept'}.", err=True)
+    return odd == "drop"
+
+
+def ask_all(read: "CardRead") -> "CardRead":
+    """The card with the readings that a person gives, asked for one after the other."""
+    from platelayer.fit.correction import CardReadings, PegReadings
+    from platelayer.road import readings as road
+
+    click.echo("Three readings each, parted by spaces, in mm unless a unit is written; Enter skips one.", err=True)
+    sizes = {one.feature: ask_lengths(f"{one.words}; drawn {one.designed_mm:.3f} mm") for one in read.card.features}
+    pegs = []
+    for rung in read.card.rungs:
+        name = f"{rung.pips} {'pip' if rung.pips == 1 else 'pips'}"
+        if not click.confirm(f"Does the peg with {name} go into the socket?", default=True, err=True):
+            continue
+        asked = {f"{key}_mm": ask_lengths(f"{name}: {words}") for key, words in road.PEG_KEYS.items()}
+        pegs.append(PegReadings(pips=rung.pips, **asked))
+    known = click.Choice(["0", *(str(rung.pips) for rung in read.card.rungs)])
+    best = click.prompt("Pips of the peg that went in best by hand, 0 for none", type=known, default="0", err=True)
+    asked_for = CardReadings(
+        sizes_mm={key: one for key, one in sizes.items() if one}, pegs=tuple(pegs), best_pips=int(best)
+    )
+    read = replace(read, readings=asked_for)
+    road.check_readings(read)
+    return read
+
+
+def ask_lengths(words: str) -> tuple[float, ...]:
+    """Lengths that a person types, asked for again until they are lengths; none when skipped."""
+    from platelayer.errors import JobError
+    from platelayer.units import parse_length
+
+    while True:
+        typed = click.prompt(words, default="", show_default=False, err=True)
+        try:
+            return tuple(parse_length(part, unit="mm") for part in typed.split())
+        except JobError as error:
+            click.echo(str(error), err=True)
+
+
+def ground_of(job: Path | None, profile_folder: Path | None) -> "Ground":
+    """The ground of a job file, or of the starter job."""
+    from platelayer.road import fitting
+
+    return fitting.ground_of(fitting.load(job, profiles=profiles_in(profile_folder)))
+
+
+def profiles_in(folder: Path | None) -> "Profiles":
+    """Machine profiles, the person's own folder first."""
+    from platelayer.job import load_profiles
+
+    return load_profiles((folder,) if folder else ())
+
+
+def say(lines: Iterable[str]) -> None:
+    """Lines on stdout."""
+    for line in lines:
+        click.echo(line)

@@ -1,0 +1,158 @@
+"""A bought set by caliper: the file to fill in, what its sizes come to, and what of ours would not couple with it."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, fields
+from pathlib import Path
+from typing import Final
+
+from platelayer import files
+from platelayer.errors import Fault, JobError
+from platelayer.fit.bought import LETTERS, BoughtSize, MeasuredSize, clashes, measured, sizes_from
+from platelayer.fit.bought_picture import bought_page
+from platelayer.fit.in_line import in_line
+from platelayer.fit.shapes import as_designed, mixed
+from platelayer.fit.shown import show_small
+from platelayer.fit.wish import shape_for
+from platelayer.geometry.sizes import check_joint
+from platelayer.job.bought_readings import bought_template, read_bought
+from platelayer.road.tuning import cutter_of
+from platelayer.units import LengthUnit, show_length
+from platelayer.values.pieces import CornerRadii, JointSizes
+from platelayer.values.tooling import Job
+
+_KEYS: Final = {
+    "neck_width_mm": "neck",
+    "head_diameter_mm": "head",
+    "head_setback_mm": "peg_length",
+    "mouth_width_mm": "mouth",
+    "hole_diameter_mm": "hole",
+    "hole_setback_mm": "socket_depth",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class BoughtSet:
+    """A set's sizes with their spread, and the joint that follows."""
+
+    measures: Mapping[BoughtSize, MeasuredSize]
+    sizes: JointSizes
+
+
+def write_new(file: Path, job: Job, *, force: bool) -> Path:
+    """A readings file to fill in, and beside it the drawing that shows where to measure; the drawing's place.
+
+    Raises:
+        JobError: one of the two exists already, or the place cannot be written.
+    """
+    drawing = file.with_suffix(".svg")
+    if not force:
+        for place in (file, drawing):
+            if place.exists():
+                raise JobError(Fault(where=str(place), problem="exists already", mend="Name another, or give --force."))
+    shape = as_designed(job.joint, width_mm=job.track.width_mm, corners=CornerRadii())
+    files.write_file(file, bought_template(), force=force)
+    files.write_file(drawing, bought_page(shape), force=force)
+    return drawing
+
+
+def read_sets(places: Sequence[Path]) -> BoughtSet:
+    """The set that all these files together describe.
+
+    Raises:
+        JobError: faults of the files, sizes that nobody measured, or of which no joint can be made.
+    """
+    read = [read_bought(files.read_text(place), file=str(place)) for place in places]
+    pooled = {
+        size: tuple(value for one in read for value in one.get(size, ()))
+        for size in BoughtSize
+        if any(size in one for one in read)
+    }
+    shown = ", ".join(str(place) for place in places)
+    try:
+        measures = {size: measured(values) for size, values in pooled.items()}
+        sizes = sizes_from(measures)
+    except ValueError as error:
+        raise JobError(
+            Fault(where=shown, problem=str(error), mend="Measure it, or take it from another piece.")
+        ) from error
+    faults = check_joint(sizes, table="mate") + _setback_faults(sizes)
+    if faults:
+        raise JobError(*faults).in_file(shown)
+    return BoughtSet(measures, sizes)
+
+
+def _setback_faults(sizes: JointSizes) -> tuple[Fault, ...]:
+    pairs = (
+        ("peg_length", sizes.head_setback_mm, "the head is"),
+        ("socket_depth", sizes.hole_setback_mm, "the hole is"),
+    )
+    return tuple(
+        Fault(where=key, problem=f"less than {what} wide", mend="Measure from the end face, all the way.")
+        for key, setback, what in pairs
+        if setback < 0
+    )
+
+
+def size_lines(bought: BoughtSet, *, unit: LengthUnit) -> list[str]:
+    """Mean, spread and count of every size, a line each."""
+    lines = []
+    for size, one in bought.measures.items():
+        count = f"{one.count} {'reading' if one.count == 1 else 'readings'}"
+        shown = show_length(one.mean_mm, first=unit)
+        lines.append(f"  {LETTERS[size]} {size.value}: {shown}, spread {one.spread_mm:.3f} mm, {count}")
+    return lines
+
+
+def clash_lines(bought: BoughtSet, job: Job) -> list[str]:
+    """What of a job's own joint would not couple with the set, or the plays it would have, a line each.
+
+    Raises:
+        JobError: sizes of the job that cannot be.
+        CannotCut: corners that its bit cannot make.
+    """
+    return [*_joint_lines(bought, job), *_width_lines(bought, job)]
+
+
+def _width_lines(bought: BoughtSet, job: Job) -> list[str]:
+    """Tracks so unlike in width that an edge stands out where they meet."""
+    theirs, ours = bought.measures.get(BoughtSize.WIDTH), job.track.width_mm
+    if theirs is None or abs(theirs.mean_mm - ours) <= _STEP_MM:
+        return []
+    shown = [show_length(one, first=job.units) for one in (theirs.mean_mm, ours)]
+    return [f"Their track is {shown[0]} wide, ours {shown[1]}: say so as width under [track], or an edge stands out."]
+
+
+_STEP_MM: Final = 0.5
+"""A step in the track's edge that a finger feels. Common practice, no source."""
+
+
+def _joint_lines(bought: BoughtSet, job: Job) -> list[str]:
+    cutter = cutter_of(job)
+    try:
+        found = list(clashes(job.joint, bought.sizes, cutter=cutter, unit=job.units))
+        if found:
+            return found
+        pairs = (
+            ("Our peg in their socket", mixed(peg=job.joint, socket=bought.sizes)),
+            ("Their peg in our socket", mixed(peg=bought.sizes, socket=job.joint)),
+        )
+        plays = [(title, in_line(shape_for(sizes, cutter))) for title, sizes in pairs]
+    except ValueError as error:
+        return [f"Our joint: {error}."]
+    return [
+        f"{title}: side play {show_small(one.side_mm, first=job.units)}, pull-out play "
+        f"{show_small(one.play_mm, first=job.units)}."
+        for title, one in plays
+    ]
+
+
+def mate_table(bought: BoughtSet) -> str:
+    """The set as the ``[mate]`` table of a job file, spreads in remarks."""
+    lines = ["[mate]"]
+    for field in fields(JointSizes):
+        spread = bought.measures[BoughtSize(_KEYS[field.name])].spread_mm
+        value = getattr(bought.sizes, field.name)
+        lines.append(
+            f'{field.name.removesuffix("_mm")} = "{value:.3f} mm"  # spread of {_KEYS[field.name]} {spread:.3f} mm'
+        )
+    return "\n".join(lines)

@@ -1,0 +1,129 @@
+"""What the fit needs to know of a job, and what it answers: wishes, pictures, spread, seasons and strength.
+
+Glossary:
+    ground: design, cutter and the rest of a job as far as the fit of its joints depends on them.
+"""
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from platelayer import files
+from platelayer.errors import CannotCut, Fault, JobError
+from platelayer.fit.shapes import mixed
+from platelayer.fit.shown import show_small
+from platelayer.fit.wish import PRESETS, Cutter, Part, Wish, WishAnswer, solve_wish
+from platelayer.job import load_job, starter_job
+from platelayer.job.near_names import mend_for
+from platelayer.job.profiles import Profiles
+from platelayer.offset.relief import corner_radii
+from platelayer.road.tuning import cutter_of
+from platelayer.units import LengthUnit, parse_length
+from platelayer.values.pieces import TrackSizes
+from platelayer.values.tooling import Job
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ground:
+    """A job, its track with the flare as it can stay, and the cutter of its joints bit, corners as chosen."""
+
+    job: Job
+    track: TrackSizes
+    cutter: Cutter
+
+
+def load(file: Path | None, *, profiles: Profiles) -> Job:
+    """The job of a file; the starter job, with the usual sizes and the usual bit, without one.
+
+    Raises:
+        JobError: all that is wrong with it.
+    """
+    if file is None:
+        return load_job(starter_job(), file="the starter job", profiles=profiles)
+    return load_job(files.read_text(file), file=str(file), profiles=profiles)
+
+
+def ground_of(job: Job) -> Ground:
+    """The ground of a job.
+
+    Raises:
+        JobError: sizes that cannot be.
+        CannotCut: corners that this bit cannot make.
+    """
+    cutter = cutter_of(job)
+    _, track, _ = corner_radii(job)
+    return Ground(job=job, track=track, cutter=cutter)
+
+
+def wished(ground: Ground, wish: Wish, part: Part) -> WishAnswer:
+    """Sizes of our part that give the plays asked for with the mate's, or with our other part where both are ours."""
+    job = ground.job
+    sizes = {
+        Part.PEG: mixed(peg=job.joint, socket=job.mate),
+        Part.SOCKET: mixed(peg=job.mate, socket=job.joint),
+        Part.BOTH: job.joint,
+    }[part]
+    return solve_wish(wish, sizes=sizes, part=part, cutter=ground.cutter, unit=job.units)
+
+
+PART_WORDS: Final = {
+    Part.PEG: "our peg in the mate's socket",
+    Part.SOCKET: "our socket round the mate's peg",
+    Part.BOTH: "our peg in our socket",
+}
+"""Whose sizes are sought, and against what."""
+
+
+def wish_of(feel: str, *, side: str, pull: str) -> Wish | None:
+    """The wish that a person wrote, as a word or as two lengths with their unit; None when nothing was.
+
+    Raises:
+        JobError: a word that is not known, a word and lengths, one length without the other, or no length.
+    """
+    if feel and (side or pull):
+        problem = "a word and figures were given"
+        raise JobError(Fault(where="--feel", found=feel, problem=problem, mend="Leave one of the two out."))
+    if feel:
+        if feel not in PRESETS:
+            mend = mend_for(feel, PRESETS)
+            raise JobError(Fault(where="--feel", found=feel, problem="no such word for a feel", mend=mend))
+        return PRESETS[feel]
+    if not (side or pull):
+        return None
+    if not (side and pull):
+        where, mend = "--pull" if side else "--side", 'Give both, as in --side "0.3 mm" --pull "0.3 mm".'
+        raise JobError(Fault(where=where, problem="missing; a feel is side play and pull-out play", mend=mend))
+    return Wish(_play(side, "--side"), _play(pull, "--pull"))
+
+
+def own_wish(job: Job) -> Wish | None:
+    """The plays that a job asks for itself; None when it asks for none."""
+    return Wish(job.fit.side_mm, job.fit.pull_out_mm) if job.fit.is_asked else None
+
+
+def _play(text: str, where: str) -> float:
+    length = parse_length(text, where=where)
+    if length <= 0:
+        raise JobError(Fault(where=where, found=text, problem="a play asked for must be more than nothing"))
+    return length
+
+
+def wish_words(wish: Wish, *, unit: LengthUnit) -> str:
+    """``side play ... each way and pull-out play ...``, in both units."""
+    side, pull_out = show_small(wish.side_mm, first=unit), show_small(wish.pull_out_mm, first=unit)
+    return f"side play {side} each way and pull-out play {pull_out}"
+
+
+def preset_lines(*, unit: LengthUnit) -> tuple[str, ...]:
+    """The words for a feel with their numbers, a line each."""
+    return tuple(f"{name}: {wish_words(wish, unit=unit)}" for name, wish in PRESETS.items())
+
+
+def refuse_wish(answer: WishAnswer, *, where: str) -> None:
+    """Nothing, where the wish is met.
+
+    Raises:
+        CannotCut: why it is not met, and what is nearest.
+    """
+    if not answer.is_met:
+        raise CannotCut(*(Fault(where=where, problem=reason.rstrip(".")) for reason in answer.reasons))

@@ -1,0 +1,267 @@
+"""What the caliper said of a card: read, asked about, turned into the shop's errors, and stored with its date.
+
+Glossary:
+    card read: a card as it was cut, drawn again, with the readings of it.
+    asked about: a reading too far from its fellows; the person says whether it is left out.
+"""
+
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Final
+
+from platelayer import files
+from platelayer.errors import Fault, JobError
+from platelayer.fit.card import Feature, FitCard
+from platelayer.fit.correction import (
+    CardReadings,
+    Correction,
+    Estimate,
+    PegReadings,
+    Question,
+    Share,
+    correct,
+)
+from platelayer.fit.shop import ShopRecord
+from platelayer.fit.wish import Cutter
+from platelayer.job import placed
+from platelayer.job.card_table import CardAsCut, read_card_table
+from platelayer.job.measurements import read_readings, read_records, record_of, with_record
+from platelayer.road.cards import card_of
+from platelayer.units import show_length, show_mm
+
+PEG_KEYS: Final = {
+    "span_shut": "over the joint, from slot to slot, pushed shut",
+    "span_open": "the same, pulled apart until it holds",
+    "over_left": "over both long edges, pushed shut, the peg's stick slid left",
+    "over_right": "the same, slid right",
+}
+"""What is read of each peg, in the order in which a hand does it."""
+
+_FAR_MM: Final = 2.0
+"""A reading this far from what was drawn is of something else, or in another unit: common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CardRead:
+    """A card as it was cut, drawn again, and its readings; the file they came from and its text."""
+
+    file: Path
+    text: str
+    as_cut: CardAsCut
+    card: FitCard
+    readings: CardReadings
+
+
+def read_card(file: Path) -> CardRead:
+    """The card of a readings file and what was read of it.
+
+    Raises:
+        JobError: every fault of the file: keys, lengths, pegs that the card has not, readings of something else.
+        CannotCut: sizes in its card table of which no card can be made.
+    """
+    text = files.read_text(file)
+    readings = read_readings(text, file=str(file))
+    as_cut = read_card_table(text, file=str(file))
+    card = card_of(as_cut)
+    read = CardRead(file=file, text=text, as_cut=as_cut, card=card, readings=readings)
+    check_readings(read)
+    return read
+
+
+def check_readings(read: CardRead) -> None:
+    """Nothing, where every reading can be what it says it is.
+
+    Raises:
+        JobError: pegs that the card has not, and readings far from what was drawn.
+    """
+    pips = [rung.pips for rung in read.card.rungs]
+    shown = ", ".join(str(one) for one in pips)
+    faults = []
+    best = read.readings.best_pips
+    if best and best not in pips:
+        mend = f"Write one of {shown}, or 0 when nobody tried."
+        faults.append(Fault(where="best_peg", found=str(best), problem="no such peg on the card", mend=mend))
+    seen: set[int] = set()
+    for number, peg in enumerate(read.readings.pegs, start=1):
+        if peg.pips not in pips or peg.pips in seen:
+            problem = "stands twice" if peg.pips in seen else "no such peg on the card"
+            mend = f"Pegs have {shown} pips, and one table each."
+            faults.append(Fault(where=f"[[peg]] {number} pips", found=str(peg.pips), problem=problem, mend=mend))
+        seen.add(peg.pips)
+    for where, values, drawn_mm in _places(read):
+        faults += [
+            Fault(
+                where=where,
+                found=show_mm(value),
+                problem=f"drawn {show_mm(drawn_mm)}, and nothing is off by more than {show_mm(_FAR_MM)} on a card",
+                mend="Measure again, or write the unit.",
+            )
+            for value in values
+            if abs(value - drawn_mm) > _FAR_MM
+        ]
+    if faults:
+        raise placed(JobError(*faults), read.text, file=str(read.file))
+
+
+def _places(read: CardRead) -> list[tuple[str, tuple[float, ...], float]]:
+    """Every group of readings with its place in the file and what was drawn there."""
+    card, width = read.card, read.as_cut.track.width_mm
+    sizes = [
+        (f"[sizes] {feature.feature.value}", read.readings.sizes_mm.get(feature.feature, ()), feature.designed_mm)
+        for feature in card.features
+    ]
+    drawn = {"span_shut": card.span_mm, "span_open": card.span_mm, "over_left": width, "over_right": width}
+    pegs = [
+        (f"[[peg]] {number} {key}", getattr(peg, f"{key}_mm"), drawn[key])
+        for number, peg in enumerate(read.readings.pegs, start=1)
+        for key in PEG_KEYS
+    ]
+    return sizes + pegs
+
+
+def correction_of(read: CardRead) -> Correction:
+    """The shop's errors from one card.
+
+    Raises:
+        JobError: too little was read to tell them apart.
+    """
+    as_cut = read.as_cut
+    cutter = Cutter(bit_radius_mm=as_cut.path_diameter_mm / 2, corners=as_cut.corners, width_mm=as_cut.track.width_mm)
+    try:
+        return correct(read.readings, card=read.card, cutter=cutter)
+    except ValueError as error:
+        mend = "Read at least boss_x and slot_x, three times each."
+        raise JobError(Fault(where="[sizes]", file=str(read.file), problem=str(error), mend=mend)) from error
+
+
+def without(readings: CardReadings, left_out: Sequence[Question]) -> CardReadings:
+    """The readings but for those that were asked about and are left out."""
+    out = {(question.where, question.index) for question in left_out}
+
+    def kept(where: str, values: tuple[float, ...]) -> tuple[float, ...]:
+        return tuple(value for index, value in enumerate(values) if (where, index) not in out)
+
+    sizes = {feature: kept(feature.value, values) for feature, values in readings.sizes_mm.items()}
+    pegs = tuple(
+        PegReadings(
+            pips=peg.pips,
+            **{f"{key}_mm": kept(f"peg {peg.pips} {key}", getattr(peg, f"{key}_mm")) for key in PEG_KEYS},
+        )
+        for peg in readings.pegs
+    )
+    return replace(readings, sizes_mm=sizes, pegs=pegs)
+
+
+def result_lines(read: CardRead, found: Correction) -> tuple[str, ...]:
+    """What the card told, with uncertainties, a line each."""
+    as_cut, unit = read.as_cut, read.as_cut.units
+    error = found.bit_diameter_mm.value_mm - as_cut.path_diameter_mm
+    paths = show_length(as_cut.path_diameter_mm, first=unit)
+    depth = found.depth_error_mm
+    lines = [
+        f"Bit {as_cut.bit_id} in {as_cut.material_id} on {as_cut.machine_id}; paths were made for {paths}:",
+        f"  the bit cuts {_length(found.bit_diameter_mm)} wide, {error:+.3f} mm from that",
+        f"  heads come out {_length(found.reach_bias_mm, '+')} further from their face than that explains",
+        f"  lips come out {_length(found.lip_bias_mm, '+')} further from the middle, each",
+        f"  slack along x {_length(found.slack_x_mm)}, along y {_length(found.slack_y_mm)}; in the two lines above",
+        f"  scale along x {_percent(found.scale_x)}, along y {_percent(found.scale_y)}; for the machine's own setting",
+        f"  grooves {_length(depth, '+')} too deep" if math.isfinite(depth.spread_mm) else "  grooves not read",
+        f"  readings scatter by {found.reading_scatter_mm:.3f} mm",
+    ]
+    best = {rung.pips: rung.peg_offset_mm for rung in read.card.rungs}.get(found.best_pips)
+    if best is not None:
+        name = f"{found.best_pips} {'pip' if found.best_pips == 1 else 'pips'}"
+        lines.append(f"  best by hand: the peg with {name}, its head {best:+.2f} mm smaller each side")
+    return tuple(lines)
+
+
+def _length(one: Estimate, sign: str = "") -> str:
+    return f"{one.value_mm:{sign}.3f} +/- {one.spread_mm:.3f} mm"
+
+
+def _percent(one: Share) -> str:
+    return f"{one.value_ratio:+.2%} +/- {one.spread_ratio:.2%}"
+
+
+@dataclass(frozen=True, slots=True)
+class Stored:
+    """The record that counts now, and whether it was added; not when the file says the same already."""
+
+    record: ShopRecord
+    is_new: bool
+
+
+def store(found: Correction, read: CardRead, *, shop: Path, date: str, note: str = "") -> Stored:
+    """The correction added at the end of the shop file, which is made when missing; every byte before it stays.
+
+    Raises:
+        JobError: a shop file that cannot be read or written, or to whose end nothing can be added.
+    """
+    as_cut = read.as_cut
+    record = record_of(
+        found,
+        date=date,
+        bit_id=as_cut.bit_id,
+        material_id=as_cut.material_id,
+        machine_id=as_cut.machine_id,
+        note=note,
+    )
+    text = files.read_text(shop) if shop.exists() else ""
+    before = read_records(text, file=str(shop))
+    more = with_record(text, record)
+    after = read_records(more, file=str(shop))
+    if after[-1] in before:
+        return Stored(after[-1], is_new=False)
+    files.write_file(shop, more, force=True)
+    return Stored(after[-1], is_new=True)
+
+
+def check_empty(read: CardRead) -> None:
+    """Nothing, where a readings file has no readings yet, so that they may be asked for and put in.
+
+    Raises:
+        JobError: a file that has readings already.
+    """
+    if read.readings.sizes_mm or _pegs(read.readings):
+        mend = "Leave --prompt out to read them as they are."
+        raise JobError(Fault(where=str(read.file), problem="has readings already", mend=mend))
+
+
+def filled(read: CardRead) -> str:
+    """The text of a readings file that was empty, with the readings in it.
+
+    Raises:
+        JobError: a file that was changed so that they do not go in.
+    """
+    sizes, pegs = read.readings.sizes_mm, {peg.pips: peg for peg in read.readings.pegs}
+    lines, pips = [], 0
+    for line in read.text.splitlines():
+        match = re.fullmatch(r"(\w+) = (\[\]|\d+)(\s*#.*)?", line)
+        key, written = (match[1], match[2]) if match else ("", "")
+        if key == "pips":
+            pips = int(written)
+        elif key == "best_peg" and read.readings.best_pips:
+            line = f"best_peg = {read.readings.best_pips}"
+        elif written == "[]" and key in PEG_KEYS and pips in pegs:
+            line = f"{key} = {list(getattr(pegs[pips], f'{key}_mm'))}"
+        elif written == "[]" and key in list(Feature):
+            line = f"{key} = {list(sizes.get(Feature(key), ()))}"
+        lines.append(line)
+    text = "\n".join(lines) + "\n"
+    again = read_readings(text, file=str(read.file))
+    if {key: value for key, value in sizes.items() if value} != dict(again.sizes_mm) or _pegs(again) != _pegs(
+        read.readings
+    ):
+        problem, mend = (
+            "was changed so that readings cannot be put in",
+            "Write them in by hand, and leave --prompt out.",
+        )
+        raise JobError(Fault(where=str(read.file), problem=problem, mend=mend))
+    return text
+
+
+def _pegs(readings: CardReadings) -> dict[int, PegReadings]:
+    return {peg.pips: peg for peg in readings.pegs if any(getattr(peg, f"{key}_mm") for key in PEG_KEYS)}

@@ -1,0 +1,171 @@
+"""A job with what the shop has learnt and how its joints should feel put in, before anything is cut.
+
+Glossary:
+    records: the dated entries of the shop's own file.
+    tuned: a job with effective bits, a drawn joint, and the words that say where both come from.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Final
+
+from platelayer import files
+from platelayer.errors import CannotCut, Fault, JobError
+from platelayer.fit.applied import Applied, with_drawn_joint, with_effective_bits
+from platelayer.fit.in_line import in_line
+from platelayer.fit.shapes import mixed
+from platelayer.fit.shop import ShopRecord, record_for
+from platelayer.fit.shown import show_small
+from platelayer.fit.wish import Cutter, Part, Wish, shape_for
+from platelayer.geometry import check_orders
+from platelayer.job.measurements import read_records
+from platelayer.offset.relief import corner_radii
+from platelayer.tolerances import LAND_MM
+from platelayer.values.pieces import JointSizes, TrackSizes
+from platelayer.values.tooling import Job
+from platelayer.values.tuning import Tuning
+
+NEXT_CARD: Final = "platelayer fit card makes one."
+
+
+def shop_file(job: Job, *, file: str, shop: Path | None) -> Path | None:
+    """The shop's own file: the one given, else the one the job names, beside the job; None without either."""
+    if shop is not None:
+        return shop
+    return Path(file).parent / job.shop if job.shop else None
+
+
+def records_in(shop: Path | None, *, names_it: bool = False) -> tuple[ShopRecord, ...]:
+    """The records of a shop file; none without one.
+
+    Raises:
+        JobError: a file that is not there, or that has faults.
+    """
+    if shop is None:
+        return ()
+    if names_it and not shop.exists():
+        mend = "Leave it out, or make it: platelayer fit card, then platelayer fit read."
+        raise JobError(Fault(where="[job] shop", found=shop.name, problem="no such file beside the job", mend=mend))
+    return read_records(files.read_text(shop), file=str(shop))
+
+
+def tuned(job: Job, records: Sequence[ShopRecord], *, shop: Path | None) -> Job:
+    """The job as it is to be cut: bits first, then its joint; as it is where nothing was learnt, wished or bought.
+
+    Raises:
+        JobError: sizes that cannot be.
+        CannotCut: corners that this bit cannot make, or plays that cannot be had.
+    """
+    effective, words = with_effective_bits(job, records)
+    record = record_for(records, bit_id=job.joints_bit, material_id=job.material.id, machine_id=job.machine.id)
+    if shop is not None and record is None:
+        words = (*words, _no_card(job, shop))
+    if record is None and not job.fit.is_asked:
+        if not words and not job.has_bought_mate:
+            return effective
+        return replace(effective, tuning=Tuning(design=job.joint, drawn=job.joint, words=words))
+    cutter = cutter_of(effective)
+    applied = _applied(effective, records, cutter)
+    drawn = applied.job.joint
+    words = (*words, *applied.words, _outcome(applied, record, job))
+    changes = _changes(drawn, job.mate, cutter, record)
+    tuning = (
+        Tuning(design=job.joint, drawn=drawn, words=words)
+        if changes is None
+        else Tuning(
+            design=job.joint,
+            drawn=drawn,
+            peg_change_mm=changes[0],
+            socket_change_mm=changes[1],
+            own_change_mm=changes[2],
+            words=words,
+        )
+    )
+    return replace(applied.job, tuning=tuning)
+
+
+def cutter_of(job: Job) -> Cutter:
+    """What a job's joints are cut with, as far as their fit depends on it.
+
+    Raises:
+        JobError: sizes that cannot be.
+        CannotCut: corners that this bit cannot make.
+    """
+    faults = check_orders(job.orders, joint=job.joint, track=job.track, unit=job.units)
+    if faults:
+        raise JobError(*faults)
+    corners, _, _ = corner_radii(job)
+    return Cutter(
+        bit_radius_mm=job.bit(job.joints_bit).radius_mm,
+        corners=corners,
+        width_mm=job.track.width_mm,
+        widest_hole_mm=widest_hole_mm(job.track),
+    )
+
+
+def widest_hole_mm(track: TrackSizes) -> float:
+    """Widest hole that leaves LAND_MM of wood between it and a flared groove on either side."""
+    flare = track.flare_extra_mm if track.flare_length_mm > 0 else 0.0
+    return max(0.0, 2 * (track.width_mm / 2 - track.groove_inner_mm - flare - LAND_MM))
+
+
+def _applied(job: Job, records: Sequence[ShopRecord], cutter: Cutter) -> Applied:
+    """The job with its drawn joint.
+
+    Raises:
+        CannotCut: a design that does not go together, or plays that cannot be had; with the nearest.
+    """
+    wish = Wish(job.fit.side_mm, job.fit.pull_out_mm) if job.fit.is_asked else None
+    where = "[fit] feel" if wish else "[joint]"
+    try:
+        applied = with_drawn_joint(
+            job,
+            records,
+            corners=cutter.corners,
+            wish=wish,
+            part=Part(job.fit.part),
+            widest_hole_mm=cutter.widest_hole_mm,
+        )
+    except ValueError as error:
+        mend = "Relieve the peg's root and ease the mouth, change the sizes, or say in [fit] how it should feel."
+        raise CannotCut(Fault(where=where, problem=f"{error}, so that no fit can be tuned", mend=mend)) from error
+    if not applied.answer.is_met:
+        raise CannotCut(*(Fault(where=where, problem=reason.rstrip(".")) for reason in applied.answer.reasons))
+    return applied
+
+
+def _no_card(job: Job, shop: Path) -> str:
+    bit = f"{job.joints_bit} in {job.material.id} on {job.machine.id}"
+    return f"{shop.name} has no fit card of bit {bit}: nothing was learnt of it. {NEXT_CARD}"
+
+
+def _outcome(applied: Applied, record: ShopRecord | None, job: Job) -> str:
+    """What the joints are to come out with, and where."""
+    side, pull_out = (show_small(one, first=job.units) for one in (applied.answer.side_mm, applied.answer.pull_out_mm))
+    mate = "the bought set" if job.has_bought_mate and job.fit.part != "both" else "each other"
+    where = "" if record is None else f" on {record.machine_id}"
+    drawn = f"Joints are drawn to go with {mate}{where} with side play {side} each way and pull-out play {pull_out}"
+    return f"{drawn}." if record is None else f"{drawn}; the dry run's own figures leave its slack out."
+
+
+def _changes(
+    drawn: JointSizes, mate: JointSizes, cutter: Cutter, record: ShopRecord | None
+) -> tuple[float, float, float] | None:
+    """How much more pull-out play this machine leaves peg, socket and both than one without slack; None if unknown."""
+    if record is None:
+        return None
+    pairs = (
+        (mixed(peg=drawn, socket=mate), record.reach_bias_mm, 0.0),
+        (mixed(peg=mate, socket=drawn), 0.0, record.lip_bias_mm),
+        (drawn, record.reach_bias_mm, record.lip_bias_mm),
+    )
+    try:
+        peg, socket, own = (
+            in_line(shape_for(sizes, replace(cutter, reach_bias_mm=reach, lip_bias_mm=lip))).play_mm
+            - in_line(shape_for(sizes, cutter)).play_mm
+            for sizes, reach, lip in pairs
+        )
+    except ValueError:
+        return None
+    return peg, socket, own

@@ -1,0 +1,45 @@
+"""The fit as asked for and as tuned: what a job says about the feel of its joints, and what was made of it.
+
+Glossary:
+    design: joint sizes as the job says. drawn: joint sizes in the outlines, the shop's offsets included.
+    play change: how much more pull-out play this machine leaves than a machine without slack would, by its fit card.
+"""
+
+from dataclasses import dataclass
+
+from platelayer.values.pieces import JointSizes
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FitAsked:
+    """Plays that a job asks for, 0 for those of its design; ``part`` is whose sizes give way: peg, socket or both."""
+
+    side_mm: float = 0.0
+    pull_out_mm: float = 0.0
+    part: str = "peg"
+
+    @property
+    def is_asked(self) -> bool:
+        """The job asks for plays of its own."""
+        return self.side_mm > 0 and self.pull_out_mm > 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tuning:
+    """What was made of a design, and why.
+
+    Attributes:
+        design: as the job says.
+        drawn: as the outlines have it.
+        peg_change_mm: play change of our peg in the mate's socket.
+        socket_change_mm: play change of our socket round the mate's peg.
+        own_change_mm: play change of our peg in our socket.
+        words: where the changes come from, as sentences in order.
+    """
+
+    design: JointSizes
+    drawn: JointSizes
+    peg_change_mm: float = 0.0
+    socket_change_mm: float = 0.0
+    own_change_mm: float = 0.0
+    words: tuple[str, ...] = ()
