@@ -14,8 +14,8 @@ from platelayer.cli import FAILS, Progress, faults_to_exit, main, profile_option
 if TYPE_CHECKING:
     from platelayer.fit.correction import Question
     from platelayer.fit.shop import ShopRecord
+    from platelayer.fit.wish import Wish
     from platelayer.job.profiles import Profiles
-    from platelayer.road.fitting import Ground
     from platelayer.road.readings import CardRead
     from platelayer.values.tooling import Job
 
@@ -38,7 +38,7 @@ def job_argument(*, required: bool = True) -> Callable[[Callable[..., Any]], Cal
 def wish_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """The options that say how a joint should feel, in a word or in numbers."""
     options = (
-        click.option("--feel", default="", help="A word for the feel: snug, easy or loose."),
+        click.option("--feel", default="", help="A word for the feel: snug, easy, loose, or best for the best peg's."),
         click.option("--side", default="", help='Side play each way, pushed home, as in "0.3 mm".'),
         click.option("--pull", default="", help='Play along the track, as in "0.3 mm".'),
     )
@@ -55,14 +55,24 @@ def shop_option(command: Callable[..., Any]) -> Callable[..., Any]:
     )
 
 
+def best_of(job: "Job", records: Sequence["ShopRecord"]) -> "Callable[[], Wish]":
+    """Asks the job's newest card for the feel of its best peg."""
+    from platelayer.road import tuning
+
+    return lambda: tuning.best_wish(job, records, where="--feel")
+
+
 def learnt(
-    job: Path, shop: Path | None, profile_folder: Path | None, *, may_be_missing: bool = False
+    job: Path | None, shop: Path | None, profile_folder: Path | None, *, may_be_missing: bool = False
 ) -> tuple["Job", Sequence["ShopRecord"]]:
-    """The job of a file and the records of its shop, whose file need not be there yet before the first card."""
+    """The job of a file and the records of its shop, whose file need not be there yet before the first card.
+
+    Without a job it is the starter job.
+    """
     from platelayer.road import fitting, tuning
 
     read = fitting.load(job, profiles=profiles_in(profile_folder))
-    file = tuning.shop_file(read, file=str(job), shop=shop)
+    file = tuning.shop_file(read, file=str(job or ""), shop=shop)
     if may_be_missing and file is not None and not file.exists():
         return read, ()
     return read, tuning.records_in(file, names_it=shop is None)
@@ -72,27 +82,40 @@ def learnt(
 @job_argument(required=False)
 @wish_options
 @click.option("--part", type=click.Choice(PART_OF), help="Whose sizes to find; peg, unless the job says otherwise.")
+@shop_option
 @profile_option
 @faults_to_exit
-def wish(job: Path | None, feel: str, side: str, pull: str, part: str | None, profile_folder: Path | None) -> None:
+def wish(
+    job: Path | None,
+    feel: str,
+    side: str,
+    pull: str,
+    part: str | None,
+    shop: Path | None,
+    profile_folder: Path | None,
+) -> None:
     """Sizes of our peg, socket or both for how a joint should feel, or the nearest and why it cannot be had.
 
-    Without a JOB the usual sizes and the usual bit are taken.
+    Without a JOB the usual sizes and the usual bit are taken. Once a card of the bit was read, the sizes are those to
+    draw for this machine.
     """
     from platelayer.fit.shop import change_words
     from platelayer.fit.wish import Part
-    from platelayer.road import fitting
+    from platelayer.road import fitting, tuning
 
-    ground = ground_of(job, profile_folder)
+    read, records = learnt(job, shop, profile_folder, may_be_missing=True)
+    asked = fitting.wish_of(feel, side=side, pull=pull, best=best_of(read, records))
+    asked = asked or fitting.own_wish(tuning.with_asked_plays(read, records))
+    ground, record = fitting.ground_of(tuning.with_bits(read, records)), tuning.record_of_job(read, records)
     unit, of = ground.job.units, Part(part or ground.job.fit.part)
-    asked = fitting.wish_of(feel, side=side, pull=pull) or fitting.own_wish(ground.job)
     say(["A word stands for two plays:", *(f"  {line}" for line in fitting.preset_lines(unit=unit))])
     if asked is None:
         say(["Ask for one of them with --feel, or for other figures with --side and --pull."])
         return
-    answer = fitting.wished(ground, asked, of)
+    answer = fitting.wished(ground, asked, of, record=record)
     changes = change_words(ground.job.joint, answer.sizes) or ("nothing to change",)
-    say(["", f"{fitting.PART_WORDS[of].capitalize()}, for {fitting.wish_words(asked, unit=unit)}:"])
+    card = f", by the fit card of {record.date}" if record else ""
+    say(["", f"{fitting.PART_WORDS[of].capitalize()}, for {fitting.wish_words(asked, unit=unit)}{card}:"])
     say(f"  {change}" for change in changes)
     fitting.refuse_wish(answer, where="The wish")
 
@@ -125,7 +148,7 @@ def card(
 
     read, records = learnt(job, shop, profile_folder, may_be_missing=True)
     board = cards.scrap(scrap, like=read.boards[0], unit=read.units) if scrap else None
-    asked = fitting.wish_of(feel, side=side, pull=pull)
+    asked = fitting.wish_of(feel, side=side, pull=pull, best=best_of(read, records))
     done = cards.cut_card(read, records, wish=asked, board=board, out=out, force=force, progress=Progress())
     show(done.made.manifest, done.made.report, as_json=False)
     if not done.made.report.passed:
@@ -224,13 +247,6 @@ def ask_lengths(words: str) -> tuple[float, ...]:
             return tuple(parse_length(part, unit="mm") for part in typed.split())
         except JobError as error:
             click.echo(str(error), err=True)
-
-
-def ground_of(job: Path | None, profile_folder: Path | None) -> "Ground":
-    """The ground of a job file, or of the starter job."""
-    from platelayer.road import fitting
-
-    return fitting.ground_of(fitting.load(job, profiles=profiles_in(profile_folder)))
 
 
 def profiles_in(folder: Path | None) -> "Profiles":

@@ -27,7 +27,7 @@ import numpy.typing as npt
 from platelayer.fit.card import Feature, FitCard, rung_sizes
 from platelayer.fit.in_line import InLine, in_line
 from platelayer.fit.shapes import as_designed, with_bias, with_bit_error
-from platelayer.fit.wish import Cutter, shape_for
+from platelayer.fit.wish import Cutter, Wish, shape_for
 from platelayer.tolerances import (
     BIAS_MODEL_RATIO,
     BIAS_PRIOR_MM,
@@ -157,6 +157,23 @@ def correct(readings: CardReadings, *, card: FitCard, cutter: Cutter) -> Correct
         best_pips=readings.best_pips,
         questions=questions(readings),
     )
+
+
+def best_plays(found: Correction, *, card: FitCard, cutter: Cutter) -> Wish | None:
+    """The plays that the peg which went in best by hand had, as it came off the machine; None when nobody said.
+
+    Raises:
+        ValueError: a peg that the card has not.
+    """
+    if not found.best_pips:
+        return None
+    offsets = {rung.pips: rung.peg_offset_mm for rung in card.rungs}
+    if found.best_pips not in offsets:
+        raise ValueError(f"the card has no peg with {found.best_pips} pips")
+    drawn = shape_for(rung_sizes(card.sizes, offset_mm=offsets[found.best_pips]), cutter)
+    cut = with_bit_error(drawn, bit_error_mm=found.bit_diameter_mm.value_mm - 2 * cutter.bit_radius_mm)
+    plays = in_line(with_bias(cut, reach_mm=found.reach_bias_mm.value_mm, lip_mm=found.lip_bias_mm.value_mm))
+    return Wish(max(0.0, plays.side_mm), max(0.0, plays.play_mm))
 
 
 def questions(readings: CardReadings) -> tuple[Question, ...]:

@@ -21,7 +21,10 @@ from platelayer.values.tooling import Bit
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShopRecord:
-    """One dated entry: what it is for, what was found, and the uncertainty of the two that are used."""
+    """One dated entry: what it is for, what was found, and the uncertainty of the two that are used.
+
+    The best peg's plays are those it had in the card's socket; 0 when nobody said which it was.
+    """
 
     date: str
     bit_id: str
@@ -38,6 +41,8 @@ class ShopRecord:
     scale_y_ratio: float = 0.0
     depth_error_mm: float = 0.0
     best_pips: int = 0
+    best_side_mm: float = 0.0
+    best_pull_mm: float = 0.0
     note: str = ""
 
 
@@ -85,12 +90,18 @@ def corrected(
         wanted = wish
     if wish is None and (record is None or record.reach_bias_mm == record.lip_bias_mm == 0):
         return WishAnswer(sizes=sizes, side_mm=wanted.side_mm, pull_out_mm=wanted.pull_out_mm, is_met=True)
+    biased = cutter_on(cutter, record, part=part, is_mate_bought=is_mate_bought)
+    return solve_wish(wanted, sizes=sizes, part=part, cutter=biased, unit=unit)
+
+
+def cutter_on(cutter: Cutter, record: ShopRecord | None, *, part: Part, is_mate_bought: bool) -> Cutter:
+    """The cutter with the record's biases, but for those of a mate that was bought: this machine did not cut it."""
     biased = biased_cutter(cutter, record)
     if is_mate_bought and part is Part.PEG:
-        biased = replace(biased, lip_bias_mm=cutter.lip_bias_mm)
+        return replace(biased, lip_bias_mm=cutter.lip_bias_mm)
     if is_mate_bought and part is Part.SOCKET:
-        biased = replace(biased, reach_bias_mm=cutter.reach_bias_mm)
-    return solve_wish(wanted, sizes=sizes, part=part, cutter=biased, unit=unit)
+        return replace(biased, reach_bias_mm=cutter.reach_bias_mm)
+    return biased
 
 
 def biased_cutter(cutter: Cutter, record: ShopRecord | None) -> Cutter:

@@ -70,6 +70,9 @@ PRESETS: Final = {
 }
 """Plain words for a feel; the figures are ours, to be changed by whoever has a set that feels better."""
 
+BEST: Final = "best"
+"""The word for the feel of the peg that went in best by hand; its figures are in the shop's record of the card."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cutter:

@@ -5,7 +5,7 @@ from dataclasses import fields
 from typing import Any, Final
 
 from platelayer.errors import Fault
-from platelayer.fit.wish import PRESETS
+from platelayer.fit.wish import BEST, PRESETS
 from platelayer.geometry.sizes import check_joint
 from platelayer.job.job_models import FitTable, MateTable
 from platelayer.job.near_names import mend_for
@@ -23,9 +23,11 @@ def fit_of(table: FitTable, *, unit: LengthUnit, faults: list[Fault]) -> FitAske
         problem = "a word and figures were given"
         faults.append(Fault(where="[fit] feel", found=table.feel, problem=problem, mend="Leave one of the two out."))
         return FitAsked(part=table.part)
+    if table.feel == BEST:
+        return FitAsked(part=table.part, as_best_peg=True)
     if table.feel:
         if table.feel not in PRESETS:
-            mend = mend_for(table.feel, PRESETS)
+            mend = mend_for(table.feel, (*PRESETS, BEST))
             faults.append(Fault(where="[fit] feel", found=table.feel, problem="no such word for a feel", mend=mend))
             return FitAsked(part=table.part)
         wish = PRESETS[table.feel]

@@ -15,6 +15,7 @@ from platelayer.errors import Fault, JobError, PlatelayerError
 from platelayer.fit.card import Feature, FitCard
 from platelayer.fit.correction import CardReadings, Correction, PegReadings
 from platelayer.fit.shop import ShopRecord
+from platelayer.fit.wish import Wish
 from platelayer.job.near_names import mend_for
 from platelayer.job.reading import placed, read_toml
 from platelayer.units import LengthUnit, parse_length
@@ -34,6 +35,7 @@ _LENGTHS: Final = {
     "slack_y": "slack_y_mm",
     "depth_error": "depth_error_mm",
 }
+_BEST: Final = {"best_side": "best_side_mm", "best_pull": "best_pull_mm"}
 _RATIOS: Final = {"scale_x": "scale_x_ratio", "scale_y": "scale_y_ratio"}
 _TEXTS: Final = {"date": "date", "bit": "bit_id", "material": "material_id", "machine": "machine_id", "note": "note"}
 _NEEDED: Final = ("date", "bit", "material", "machine", "bit_diameter", "reach_bias", "lip_bias")
@@ -41,9 +43,16 @@ _PEG_KEYS: Final = ("span_shut", "span_open", "over_left", "over_right")
 
 
 def record_of(
-    correction: Correction, *, date: str, bit_id: str, material_id: str, machine_id: str, note: str = ""
+    correction: Correction,
+    *,
+    best: Wish | None = None,
+    date: str,
+    bit_id: str,
+    material_id: str,
+    machine_id: str,
+    note: str = "",
 ) -> ShopRecord:
-    """The correction as a record; the date is given, as this room has no clock."""
+    """The correction as a record, with the best peg's plays; the date is given, as this room has no clock."""
     return ShopRecord(
         date=date,
         bit_id=bit_id,
@@ -60,6 +69,8 @@ def record_of(
         scale_y_ratio=correction.scale_y.value_ratio,
         depth_error_mm=correction.depth_error_mm.value_mm,
         best_pips=correction.best_pips,
+        best_side_mm=best.side_mm if best else 0.0,
+        best_pull_mm=best.pull_out_mm if best else 0.0,
         note=note,
     )
 
@@ -73,6 +84,7 @@ def with_record(text: str, record: ShopRecord) -> str:
     lines += [f"{key} = {getattr(record, field):.6f}" for key, field in _RATIOS.items()]
     if record.best_pips:
         lines.append(f"best_pips = {record.best_pips}")
+        lines += [f'{key} = "{getattr(record, field):.4f} mm"' for key, field in _BEST.items()]
     gap = "" if head.endswith("\n") else "\n"
     return f"{head}{gap}\n" + "\n".join(lines) + "\n"
 
@@ -187,7 +199,7 @@ def _quoted(text: str) -> str:
 
 def _record(table: Mapping[str, Any], where: str, faults: list[Fault]) -> ShopRecord | None:
     before = len(faults)
-    known = (*_TEXTS, *_LENGTHS, *_RATIOS, "best_pips")
+    known = (*_TEXTS, *_LENGTHS, *_RATIOS, "best_pips", *_BEST)
     _unknown(table, where, known, faults)
     for key in _NEEDED:
         if key not in table:
@@ -197,7 +209,7 @@ def _record(table: Mapping[str, Any], where: str, faults: list[Fault]) -> ShopRe
     fields: dict[str, Any] = {"bit_spread_mm": 0.0, "bias_spread_mm": 0.0}
     fields["best_pips"] = _whole(table, "best_pips", f"{where} best_pips", faults)
     fields |= {field: str(table[key]) for key, field in _TEXTS.items() if key in table}
-    for key, field in _LENGTHS.items():
+    for key, field in (_LENGTHS | _BEST).items():
         if key in table:
             fields[field] = _length(table[key], f"{where} {key}", "mm", faults)
     if fields.get("bit_diameter_mm", 1.0) <= 0 and len(faults) == before:

@@ -32,7 +32,7 @@ peg_root = "relieve"               # relieve, finish or none
 mouth = "ease"                     # ease or none
 
 [fit]                              # how joints should feel, see platelayer fit wish; as designed unless you say:
-# feel = "easy"                    # snug, easy or loose; or side = "0.3 mm" and pull = "0.3 mm"
+# feel = "easy"                    # snug, easy, loose, or best for your best peg; or side and pull = "0.3 mm"
 # part = "peg"                     # whose sizes give way: peg, socket or both
 
 [edges]                            # broken by the machine; left to your hand unless you say:

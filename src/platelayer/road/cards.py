@@ -21,6 +21,7 @@ from platelayer.job.measurements import readings_template
 from platelayer.preview.summary import minutes
 from platelayer.road import Made, Progress, finish, plan_job
 from platelayer.road.fitting import Ground, ground_of, own_wish, refuse_wish, wished
+from platelayer.road.tuning import with_asked_plays
 from platelayer.tolerances import GOUGE_MM, PLAY_MM
 from platelayer.units import LengthUnit, inches, parse_length
 from platelayer.values.pieces import EndKind, PegRoot
@@ -64,6 +65,7 @@ def cut_card(
         CannotCut: a wish that cannot be had, or a card that this bit, board or machine cannot make.
     """
     files.check_target(out, force=force)
+    job = with_asked_plays(job, records)
     bare, words = with_effective_bits(card_job(job, board), records)
     wish = wish or own_wish(job)
     if wish is not None:

@@ -4,6 +4,7 @@ Glossary:
     ground: design, cutter and the rest of a job as far as the fit of its joints depends on them.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -11,8 +12,9 @@ from typing import Final
 from platelayer import files
 from platelayer.errors import CannotCut, Fault, JobError
 from platelayer.fit.shapes import mixed
+from platelayer.fit.shop import ShopRecord, cutter_on
 from platelayer.fit.shown import show_small
-from platelayer.fit.wish import PRESETS, Cutter, Part, Wish, WishAnswer, solve_wish
+from platelayer.fit.wish import BEST, PRESETS, Cutter, Part, Wish, WishAnswer, solve_wish
 from platelayer.job import load_job, starter_job
 from platelayer.job.near_names import mend_for
 from platelayer.job.profiles import Profiles
@@ -55,15 +57,19 @@ def ground_of(job: Job) -> Ground:
     return Ground(job=job, track=track, cutter=cutter)
 
 
-def wished(ground: Ground, wish: Wish, part: Part) -> WishAnswer:
-    """Sizes of our part that give the plays asked for with the mate's, or with our other part where both are ours."""
+def wished(ground: Ground, wish: Wish, part: Part, *, record: ShopRecord | None = None) -> WishAnswer:
+    """Sizes of our part that give the plays asked for with the mate's, or with our other part where both are ours.
+
+    With a record they are those to draw, so that the machine's own errors come out made up for.
+    """
     job = ground.job
+    cutter = cutter_on(ground.cutter, record, part=part, is_mate_bought=job.has_bought_mate)
     sizes = {
         Part.PEG: mixed(peg=job.joint, socket=job.mate),
         Part.SOCKET: mixed(peg=job.mate, socket=job.joint),
         Part.BOTH: job.joint,
     }[part]
-    return solve_wish(wish, sizes=sizes, part=part, cutter=ground.cutter, unit=job.units)
+    return solve_wish(wish, sizes=sizes, part=part, cutter=cutter, unit=job.units)
 
 
 PART_WORDS: Final = {
@@ -74,18 +80,21 @@ PART_WORDS: Final = {
 """Whose sizes are sought, and against what."""
 
 
-def wish_of(feel: str, *, side: str, pull: str) -> Wish | None:
+def wish_of(feel: str, *, side: str, pull: str, best: Callable[[], Wish] | None = None) -> Wish | None:
     """The wish that a person wrote, as a word or as two lengths with their unit; None when nothing was.
 
     Raises:
-        JobError: a word that is not known, a word and lengths, one length without the other, or no length.
+        JobError: a word that is not known, a word and lengths, one length without the other, or no length; else as
+            ``best``, which gives the plays of the peg that went in best by hand.
     """
     if feel and (side or pull):
         problem = "a word and figures were given"
         raise JobError(Fault(where="--feel", found=feel, problem=problem, mend="Leave one of the two out."))
+    if feel == BEST and best is not None:
+        return best()
     if feel:
         if feel not in PRESETS:
-            mend = mend_for(feel, PRESETS)
+            mend = mend_for(feel, PRESETS if best is None else (*PRESETS, BEST))
             raise JobError(Fault(where="--feel", found=feel, problem="no such word for a feel", mend=mend))
         return PRESETS[feel]
     if not (side or pull):

@@ -25,7 +25,7 @@ from platelayer.fit.moisture import (
 )
 from platelayer.fit.picture import Panel, joint_page
 from platelayer.fit.shapes import JointShape, mixed
-from platelayer.fit.shop import ShopRecord, record_for
+from platelayer.fit.shop import ShopRecord
 from platelayer.fit.shown import show_small
 from platelayer.fit.small_parts import DEEP_MM, WIDTH_MM, caution_words, in_cylinder
 from platelayer.fit.spread import Scatter, next_words, spread_of
@@ -35,7 +35,7 @@ from platelayer.geometry import piece_from_order
 from platelayer.geometry.contours import bounds, circle
 from platelayer.job.near_names import mend_for
 from platelayer.offset.relief import corner_radii
-from platelayer.road.tuning import cutter_of, tuned
+from platelayer.road.tuning import cutter_of, record_of_job, tuned
 from platelayer.units import LengthUnit, parse_length, show_length
 from platelayer.values.findings import Seat
 from platelayer.values.tooling import Job
@@ -46,11 +46,6 @@ MACHINE_SCATTER_MM: Final = 0.05
 """Spread of what a machine's slack does, where no card was cut. Common practice, no source."""
 MATE_SCATTER_MM: Final = 0.08
 """Spread of a bought set's sizes. Common practice, no source."""
-
-
-def record_of_job(job: Job, records: Sequence[ShopRecord]) -> ShopRecord | None:
-    """The record that counts for a job's joints."""
-    return record_for(records, bit_id=job.joints_bit, material_id=job.material.id, machine_id=job.machine.id)
 
 
 def shape_of(job: Job, records: Sequence[ShopRecord]) -> JointShape:

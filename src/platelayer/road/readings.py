@@ -22,14 +22,16 @@ from platelayer.fit.correction import (
     PegReadings,
     Question,
     Share,
+    best_plays,
     correct,
 )
 from platelayer.fit.shop import ShopRecord
-from platelayer.fit.wish import Cutter
+from platelayer.fit.wish import BEST, Cutter
 from platelayer.job import placed
 from platelayer.job.card_table import CardAsCut, read_card_table
 from platelayer.job.measurements import read_readings, read_records, record_of, with_record
 from platelayer.road.cards import card_of
+from platelayer.road.fitting import wish_words
 from platelayer.units import show_length, show_mm
 
 PEG_KEYS: Final = {
@@ -128,13 +130,16 @@ def correction_of(read: CardRead) -> Correction:
     Raises:
         JobError: too little was read to tell them apart.
     """
-    as_cut = read.as_cut
-    cutter = Cutter(bit_radius_mm=as_cut.path_diameter_mm / 2, corners=as_cut.corners, width_mm=as_cut.track.width_mm)
     try:
-        return correct(read.readings, card=read.card, cutter=cutter)
+        return correct(read.readings, card=read.card, cutter=_cutter(read.as_cut))
     except ValueError as error:
         mend = "Read at least boss_x and slot_x, three times each."
         raise JobError(Fault(where="[sizes]", file=str(read.file), problem=str(error), mend=mend)) from error
+
+
+def _cutter(as_cut: CardAsCut) -> Cutter:
+    """What the card's paths were made for."""
+    return Cutter(bit_radius_mm=as_cut.path_diameter_mm / 2, corners=as_cut.corners, width_mm=as_cut.track.width_mm)
 
 
 def without(readings: CardReadings, left_out: Sequence[Question]) -> CardReadings:
@@ -164,22 +169,38 @@ def result_lines(read: CardRead, found: Correction) -> tuple[str, ...]:
     lines = [
         f"Bit {as_cut.bit_id} in {as_cut.material_id} on {as_cut.machine_id}; paths were made for {paths}:",
         f"  the bit cuts {_length(found.bit_diameter_mm)} wide, {error:+.3f} mm from that",
-        f"  heads come out {_length(found.reach_bias_mm, '+')} further from their face than that explains",
-        f"  lips come out {_length(found.lip_bias_mm, '+')} further from the middle, each",
+        f"  heads come out {_far(found.reach_bias_mm)} their face than that explains",
+        f"  lips come out {_far(found.lip_bias_mm)} the middle, each",
         f"  slack along x {_length(found.slack_x_mm)}, along y {_length(found.slack_y_mm)}; in the two lines above",
         f"  scale along x {_percent(found.scale_x)}, along y {_percent(found.scale_y)}; for the machine's own setting",
-        f"  grooves {_length(depth, '+')} too deep" if math.isfinite(depth.spread_mm) else "  grooves not read",
+        f"  grooves {_depth(depth)}; for how z is zeroed" if math.isfinite(depth.spread_mm) else "  grooves not read",
         f"  readings scatter by {found.reading_scatter_mm:.3f} mm",
     ]
     best = {rung.pips: rung.peg_offset_mm for rung in read.card.rungs}.get(found.best_pips)
     if best is not None:
         name = f"{found.best_pips} {'pip' if found.best_pips == 1 else 'pips'}"
-        lines.append(f"  best by hand: the peg with {name}, its head {best:+.2f} mm smaller each side")
+        lines.append(f"  best by hand: the peg with {name}, its head {abs(best):.2f} mm {_smaller(best)} each side")
+        plays = best_plays(found, card=read.card, cutter=_cutter(as_cut))
+        if plays is not None:
+            lines.append(f'    it had {wish_words(plays, unit=unit)}; feel = "{BEST}" asks for that')
     return tuple(lines)
 
 
-def _length(one: Estimate, sign: str = "") -> str:
-    return f"{one.value_mm:{sign}.3f} +/- {one.spread_mm:.3f} mm"
+def _smaller(offset_mm: float) -> str:
+    return "larger" if offset_mm < 0 else "smaller"
+
+
+def _far(one: Estimate) -> str:
+    shown = _length(replace(one, value_mm=abs(one.value_mm)))
+    return f"{shown} {'further from' if one.value_mm >= 0 else 'nearer to'}"
+
+
+def _depth(one: Estimate) -> str:
+    return f"{_length(replace(one, value_mm=abs(one.value_mm)))} too {'deep' if one.value_mm >= 0 else 'shallow'}"
+
+
+def _length(one: Estimate) -> str:
+    return f"{one.value_mm:.3f} +/- {one.spread_mm:.3f} mm"
 
 
 def _percent(one: Share) -> str:
@@ -203,6 +224,7 @@ def store(found: Correction, read: CardRead, *, shop: Path, date: str, note: str
     as_cut = read.as_cut
     record = record_of(
         found,
+        best=best_plays(found, card=read.card, cutter=_cutter(as_cut)),
         date=date,
         bit_id=as_cut.bit_id,
         material_id=as_cut.material_id,

@@ -17,7 +17,7 @@ from platelayer.fit.in_line import in_line
 from platelayer.fit.shapes import mixed
 from platelayer.fit.shop import ShopRecord, record_for
 from platelayer.fit.shown import show_small
-from platelayer.fit.wish import Cutter, Part, Wish, shape_for
+from platelayer.fit.wish import BEST, Cutter, Part, Wish, shape_for
 from platelayer.geometry import check_orders
 from platelayer.job.measurements import read_records
 from platelayer.offset.relief import corner_radii
@@ -50,15 +50,56 @@ def records_in(shop: Path | None, *, names_it: bool = False) -> tuple[ShopRecord
     return read_records(files.read_text(shop), file=str(shop))
 
 
+def record_of_job(job: Job, records: Sequence[ShopRecord]) -> ShopRecord | None:
+    """The record that counts for a job's joints."""
+    return record_for(records, bit_id=job.joints_bit, material_id=job.material.id, machine_id=job.machine.id)
+
+
+def best_wish(job: Job, records: Sequence[ShopRecord], *, where: str) -> Wish:
+    """The plays of the peg that went in best by hand, by the newest card of the job's joints bit, wood and machine.
+
+    Raises:
+        JobError: no such card, or nobody said which peg it was.
+    """
+    record = record_of_job(job, records)
+    if record is not None and record.best_side_mm > 0 and record.best_pull_mm > 0:
+        return Wish(record.best_side_mm, record.best_pull_mm)
+    bit = f"{job.joints_bit} in {job.material.id} on {job.machine.id}"
+    if record is None:
+        problem, mend = f"no fit card of bit {bit} was read", NEXT_CARD
+    else:
+        problem = f"the fit card of bit {bit} of {record.date} names no peg that went in"
+        mend = "Write best_peg into its readings and read them again, or ask for snug, easy or loose."
+    raise JobError(Fault(where=where, found=BEST, problem=problem, mend=mend))
+
+
+def with_bits(job: Job, records: Sequence[ShopRecord]) -> Job:
+    """The job with its bits as its shop's cards found them, and nothing else changed."""
+    return with_effective_bits(job, records)[0]
+
+
+def with_asked_plays(job: Job, records: Sequence[ShopRecord]) -> Job:
+    """The job with figures in place of the word for the best peg's feel; as it is where it does not ask for that.
+
+    Raises:
+        JobError: as ``best_wish``.
+    """
+    if not job.fit.as_best_peg:
+        return job
+    wish = best_wish(job, records, where="[fit] feel")
+    return replace(job, fit=replace(job.fit, side_mm=wish.side_mm, pull_out_mm=wish.pull_out_mm, as_best_peg=False))
+
+
 def tuned(job: Job, records: Sequence[ShopRecord], *, shop: Path | None) -> Job:
     """The job as it is to be cut: bits first, then its joint; as it is where nothing was learnt, wished or bought.
 
     Raises:
-        JobError: sizes that cannot be.
+        JobError: sizes that cannot be, or the best peg's feel asked for and no card that names it.
         CannotCut: corners that this bit cannot make, or plays that cannot be had.
     """
+    job = with_asked_plays(job, records)
     effective, words = with_effective_bits(job, records)
-    record = record_for(records, bit_id=job.joints_bit, material_id=job.material.id, machine_id=job.machine.id)
+    record = record_of_job(job, records)
     if shop is not None and record is None:
         words = (*words, _no_card(job, shop))
     if record is None and not job.fit.is_asked:

@@ -12,11 +12,15 @@ from platelayer.values.pieces import JointSizes
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FitAsked:
-    """Plays that a job asks for, 0 for those of its design; ``part`` is whose sizes give way: peg, socket or both."""
+    """Plays that a job asks for, 0 for those of its design; ``part`` is whose sizes give way: peg, socket or both.
+
+    ``as_best_peg`` asks for the plays of the peg that went in best by hand, which only a shop's record knows.
+    """
 
     side_mm: float = 0.0
     pull_out_mm: float = 0.0
     part: str = "peg"
+    as_best_peg: bool = False
 
     @property
     def is_asked(self) -> bool:

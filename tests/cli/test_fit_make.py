@@ -1,0 +1,268 @@
+"""``make`` by the shop's own file: joints cut as wished, and every change accounted for."""
+
+import json
+import re
+import shutil
+from dataclasses import replace
+from pathlib import Path
+from statistics import fmean
+
+import pytest
+from shapely import affinity
+
+from cli.fit_jobs import MATE, RECORD, shop_file, tuned_job
+from cli.jobs import make, run, small_job
+from cli.read_card import readings_of, write_down
+from fit.simulated_shop import Shop, end_of, hand_plays
+from platelayer.fit.wish import PRESETS
+from platelayer.job.measurements import read_records
+from platelayer.preview.manifest import parse_manifest
+from platelayer.road.readings import read_card
+
+
+@pytest.mark.parametrize("seed", [3, 11])
+def test_from_a_card_to_joints_that_slide_as_wished(seed: int, card: Path, tmp_path: Path) -> None:
+    """Card, caliper, shop file, make: what the same machine then cuts has the plays asked for."""
+    machine, readings = Shop(seed), tmp_path / "readings.toml"
+    shutil.copy(card / "readings.toml", readings)
+    write_down(readings_of(machine, readings), readings)
+    assert run("fit", "read", readings, "--shop", tmp_path / "shop.toml", "--odd", "keep").exit_code == 0
+    done = make(tmp_path, tuned_job('feel = "easy"\npart = "both"', shop='shop = "shop.toml"'))
+    assert done.exit_code == 0, done.output
+    manifest = parse_manifest((tmp_path / "out/manifest.json").read_text(encoding="ascii"))
+    assumed = manifest.files[0].bits[0].diameter_mm
+    piece = next(one for one in manifest.pieces if one.kind == "straight")
+    cut = affinity.translate(
+        machine.cut(piece.outline, nominal_mm=3.175, assumed_mm=assumed), -piece.pose.x, -piece.pose.y
+    )
+    shut, opened, side = hand_plays(end_of(cut, 1, piece.length_mm), end_of(cut, 0))
+    wish = PRESETS["easy"]
+    assert opened - shut == pytest.approx(wish.pull_out_mm, abs=0.03)
+    assert side == pytest.approx(wish.side_mm, abs=0.03)
+
+
+def test_the_feel_of_the_best_peg_may_be_asked_for(filled: Path, tmp_path: Path) -> None:
+    """What went in best by hand on the card has plays, and they are those that joints are then drawn for."""
+    filled.write_text(filled.read_text(encoding="utf-8").replace("best_peg = 3", "best_peg = 4"), encoding="utf-8")
+    shop = tmp_path / "shop.toml"
+    done = run("fit", "read", filled, "--shop", shop)
+    assert done.exit_code == 0, done.output
+    (record,) = read_records(shop.read_text(encoding="utf-8"))
+    read = {peg.pips: peg for peg in read_card(filled).readings.pegs}[4]
+    measured = fmean(read.span_open_mm) - fmean(read.span_shut_mm)
+    assert record.best_pull_mm == pytest.approx(measured, abs=0.06)  # as well as a caliper tells
+    assert record.best_pull_mm > PRESETS["easy"].pull_out_mm  # its head is smaller than the one with the easy feel
+    done = make(tmp_path, tuned_job('feel = "best"\npart = "both"', shop='shop = "shop.toml"'))
+    assert done.exit_code == 0, done.output
+    (told,) = re.findall(
+        r"with side play \S+ in \((\S+) mm\) each way and pull-out play \S+ in \((\S+) mm\)", done.stdout
+    )
+    assert [float(one) for one in told] == pytest.approx([record.best_side_mm, record.best_pull_mm], abs=0.002)
+    wished = run("fit", "wish", tmp_path / "job.toml")
+    drawn = [line.strip() for line in wished.stdout.splitlines() if line.startswith("  head")]
+    assert drawn
+    assert all(f"Joint: {line}." in done.stdout for line in drawn)  # the wish shown is the joint that is made
+
+
+def test_the_best_peg_is_asked_for_but_nobody_said_which(tmp_path: Path) -> None:
+    done = make(tmp_path, tuned_job('feel = "best"'), "--shop", shop_file(tmp_path, RECORD))
+    assert done.exit_code == 2
+    assert done.stderr.split(" ", 1)[1] == (
+        "[fit] feel = best: the fit card of bit flat-3.175-long in hard-maple on mid-screw of 2026-11-25 names no peg"
+        " that went in. Write best_peg into its readings and read them again, or ask for snug, easy or loose.\n"
+    )
+
+
+def test_make_tells_where_every_change_came_from(tmp_path: Path) -> None:
+    shop = shop_file(tmp_path, RECORD)
+    done = make(tmp_path, small_job(), "--shop", shop, "--json")
+    assert done.exit_code == 0, done.output
+    said = json.loads(done.stdout)["fit"]
+    assert said[:2] == [
+        "Bit flat-3.175-long: cuts ~1/8 in (3.110 mm) wide, -0.065 mm from nominal, by the fit card of 2026-11-25 in"
+        " hard-maple on mid-screw.",
+        "Beyond that, heads came out +0.060 mm from their face and lips +0.020 mm from the middle; joints are drawn to"
+        " make up for it.",
+    ]
+    assert [line.split(" mm")[0][:14] for line in said[2:4]] == ["Joint: head +0", "Joint: head's "]
+    assert said[4] == (
+        "Joints are drawn to go with each other on mid-screw with side play 0.011 in (0.289 mm) each way and pull-out"
+        " play 0.011 in (0.275 mm); the dry run's own figures leave its slack out."
+    )
+    summary = (tmp_path / "out/summary.txt").read_text(encoding="utf-8")
+    assert "Fit, as tuned\n" + "".join(f"  {line}\n" for line in said) in summary
+    assert run("sheet", tmp_path / "out").exit_code == 0
+    sheet = (tmp_path / "out/sheet.html").read_text(encoding="utf-8")
+    assert "by the fit card of 2026-11-25 in hard-maple on mid-screw" in sheet
+    data = json.loads((tmp_path / "out/manifest.json").read_text(encoding="ascii"))["tuning"]
+    off = data["drawn"]["head_diameter_mm"] - data["design"]["head_diameter_mm"]
+    assert f"{off:+.3f} mm" in sheet
+
+
+@pytest.mark.parametrize(
+    ("diameter", "reach", "lip", "is_redrawn"),
+    [(3.11, 0.0, 0.0, False), (3.175, 0.06, 0.02, True)],
+    ids=["a bit that is wrong", "a machine with slack"],
+)
+def test_bit_error_lives_in_the_diameter_and_offsets_in_the_outline(
+    diameter: float, reach: float, lip: float, is_redrawn: bool, tmp_path: Path
+) -> None:
+    record = replace(RECORD, bit_diameter_mm=diameter, reach_bias_mm=reach, lip_bias_mm=lip)
+    done = make(tmp_path, small_job(), "--shop", shop_file(tmp_path, record))
+    assert done.exit_code == 0, done.output
+    data = json.loads((tmp_path / "out/manifest.json").read_text(encoding="ascii"))
+    assert {bit["diameter"] for file in data["files"] for bit in file["bits"]} == {diameter}
+    assert (data["tuning"]["drawn"] != data["tuning"]["design"]) is is_redrawn
+    assert data["joint"] == data["tuning"]["design"]  # what they must couple with stays nominal
+
+
+def test_a_joint_is_judged_as_this_machine_leaves_it(tmp_path: Path) -> None:
+    """Heads that come out far are drawn so near that a machine without slack would jam them; this one does not."""
+    far = replace(RECORD, reach_bias_mm=0.22, lip_bias_mm=0.0)
+    done = make(tmp_path, small_job(), "--shop", shop_file(tmp_path, far), "--json")
+    assert done.exit_code == 0, done.output
+    seats = [one["seat"] for one in json.loads(done.stdout)["joints"] if one["mate"] == "a socket of this job"]
+    assert max(seat["pull_out_mm"] - seat["opening_mm"] for seat in seats) < 0.1
+    folder = tmp_path / "out"
+    data = json.loads((folder / "manifest.json").read_text(encoding="ascii"))
+    data["tuning"]["play_change"] = {"peg": 0.01, "socket": 0.01, "own": 0.01}
+    (folder / "manifest.json").write_text(json.dumps(data), encoding="ascii")
+    refused = run("dryrun", folder)
+    assert refused.exit_code == 1
+    assert "the faces close, but on this machine, by its fit card, only 0.0" in refused.stdout
+
+
+def test_a_bought_set_is_what_joints_must_couple_with(tmp_path: Path) -> None:
+    done = make(tmp_path, tuned_job('feel = "easy"') + MATE, "--json")
+    assert done.exit_code == 0, done.output
+    assert json.loads(done.stdout)["fit"][-1] == (
+        "Joints are drawn to go with the bought set with side play 0.012 in (0.300 mm) each way and pull-out play"
+        " 0.012 in (0.300 mm)."
+    )
+    data = json.loads((tmp_path / "out/manifest.json").read_text(encoding="ascii"))
+    assert data["joint"]["mouth_width_mm"] == 8.1
+    assert data["tuning"]["drawn"]["mouth_width_mm"] == data["tuning"]["design"]["mouth_width_mm"]
+
+
+def test_a_shop_file_without_a_card_for_this_wood_says_so(tmp_path: Path) -> None:
+    shop = shop_file(tmp_path, replace(RECORD, material_id="pine"))
+    done = make(tmp_path, small_job(), "--shop", shop, "--json")
+    assert done.exit_code == 0, done.output
+    assert json.loads(done.stdout)["fit"] == [
+        "shop.toml has no fit card of bit flat-3.175-long in hard-maple on mid-screw: nothing was learnt of it."
+        " platelayer fit card makes one."
+    ]
+
+
+@pytest.mark.parametrize(
+    ("fit", "shop", "key", "code", "said"),
+    [
+        (
+            'feel = "best"',
+            "",
+            "feel",
+            2,
+            "[fit] feel = best: no fit card of bit flat-3.175-long in hard-maple on mid-screw was read."
+            " platelayer fit card makes one.",
+        ),
+        ('feel = "esy"', "", "feel", 2, "[fit] feel = esy: no such word for a feel. Did you mean easy?"),
+        (
+            'feel = "easy"\nside = "1 mm"',
+            "",
+            "feel",
+            2,
+            "[fit] feel = easy: a word and figures were given. Leave one of the two out.",
+        ),
+        (
+            'side = "0.3 mm"',
+            "",
+            "[fit]",
+            2,
+            "[fit] pull: missing; a feel is side play and pull-out play. Write both, or feel.",
+        ),
+        (
+            'side = 0.3\npull = "0.3 mm"',
+            "",
+            "side",
+            2,
+            "[fit] side = ~19/64 in (7.620 mm): more play than a joint has; the limit is ~1/8 in (3.000 mm)."
+            ' Write the unit, as in "0.3 mm".',
+        ),
+        ('part = "neck"', "", "part", 2, "[fit] part = neck: must be peg, socket or both"),
+        (
+            "",
+            'shop = "shp.toml"',
+            "shop",
+            2,
+            "[job] shop = shp.toml: no such file beside the job."
+            " Leave it out, or make it: platelayer fit card, then platelayer fit read.",
+        ),
+        (
+            MATE.replace('hole_setback = "7.0 mm"', ""),
+            "",
+            "[mate]",
+            2,
+            "[mate] hole_setback: missing. platelayer fit bought makes the whole table from what a caliper says.",
+        ),
+        (
+            MATE.replace('"11.0 mm"', '"8.0 mm"'),
+            "",
+            "mouth_width",
+            2,
+            "[mate] mouth_width = ~5/16 in (8.100 mm): wider than the head, ~5/16 in (8.000 mm), so a peg falls out."
+            " Use less than ~5/16 in (8.000 mm), or a wider head.",
+        ),
+    ],
+)
+def test_jobs_that_cannot_be_tuned(fit: str, shop: str, key: str, code: int, said: str, tmp_path: Path) -> None:
+    done = make(tmp_path, tuned_job(fit, shop=shop))
+    lines = (tmp_path / "job.toml").read_text(encoding="utf-8").splitlines()
+    at = next(number for number, line in enumerate(lines, start=1) if line.startswith(key))
+    assert done.exit_code == code
+    assert done.stderr == f"{tmp_path}/job.toml:{at} {said}\n"
+
+
+@pytest.mark.parametrize(
+    ("fit", "joint", "said"),
+    [
+        (
+            'side = "0.9 mm"\npull = "0.3 mm"',
+            "",
+            [
+                "[fit] feel: This cannot be had; the nearest is side play 0.024 in (0.614 mm) and pull-out play"
+                " 0.022 in (0.566 mm)",
+                "[fit] feel: Head, hole and lips leave no such pair of plays: ask for less of one of them",
+            ],
+        ),
+        (
+            "",
+            'peg_root = "none"\nmouth = "none"',
+            [
+                "[joint]: the design does not go together, so that no fit can be tuned. Relieve the peg's root and ease"
+                " the mouth, change the sizes, or say in [fit] how it should feel."
+            ],
+        ),
+    ],
+    ids=["a wish too far", "a design that jams"],
+)
+def test_plays_that_cannot_be_had_are_refused(fit: str, joint: str, said: list[str], tmp_path: Path) -> None:
+    text = small_job(joint=joint) + f"\n[fit]\n{fit}\n"
+    done = make(tmp_path, text, "--shop", shop_file(tmp_path, RECORD))
+    assert done.exit_code == 1
+    assert [line.split(" ", 1)[1] for line in done.stderr.splitlines()] == said
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_tuning_that_cannot_be_read_is_refused_with_its_keys(card: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "card"
+    shutil.copytree(card, folder)
+    data = json.loads((folder / "manifest.json").read_text(encoding="ascii"))
+    sizes = dict.fromkeys(data["joint"], 1.0)
+    data["tuning"] = {"design": sizes, "drawn": {}, "play_change": {"peg": 0, "socket": 0, "own": "x"}, "words": [1]}
+    (folder / "manifest.json").write_text(json.dumps(data), encoding="ascii")
+    done = run("dryrun", folder)
+    assert done.exit_code == 2
+    lines = done.stderr.splitlines()
+    assert lines[-1] == "tuning.words = [1]: is a list of strings"
+    assert "tuning.play_change.own = 'x': is a number" in lines
+    assert sum(line.startswith("tuning.drawn.") and line.endswith(": is missing") for line in lines) == 6

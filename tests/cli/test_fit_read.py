@@ -1,0 +1,186 @@
+"""``platelayer fit read``: what a caliper says of a card becomes a dated record of the shop."""
+
+import shutil
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from cli.fit_jobs import HIDDEN, README
+from cli.jobs import run
+from platelayer.job.measurements import read_records
+
+
+def test_readings_become_a_record_with_its_date_and_uncertainties(filled: Path, tmp_path: Path) -> None:
+    shop = tmp_path / "shop.toml"
+    shop.write_text("# my shop, since 1998\n", encoding="utf-8")
+    done = run("fit", "read", filled, "--shop", shop, "--date", "2026-11-25", "--note", "damp day")
+    assert done.exit_code == 0, done.output
+    lines = done.stdout.splitlines()
+    assert lines[0] == "Bit flat-3.175-long in hard-maple on mid-screw; paths were made for 1/8 in (3.175 mm):"
+    assert [line.split()[:3] for line in lines[1:8]] == [
+        ["the", "bit", "cuts"],
+        ["heads", "come", "out"],
+        ["lips", "come", "out"],
+        ["slack", "along", "x"],
+        ["scale", "along", "x"],
+        ["grooves", "0.025", "+/-"],
+        ["readings", "scatter", "by"],
+    ]
+    assert lines[8].startswith("  best by hand: the peg with ")
+    assert lines[9].endswith('; feel = "best" asks for that')
+    assert lines[10:] == [
+        f"Added to {shop} as the record of 2026-11-25.",
+        f'From now on: platelayer make JOB --out FOLDER --shop {shop}, or shop = "shop.toml" under [job].',
+    ]
+    text = shop.read_text(encoding="utf-8")
+    assert text.startswith("# my shop, since 1998\n")
+    (record,) = read_records(text)
+    assert (record.date, record.bit_id, record.note) == ("2026-11-25", "flat-3.175-long", "damp day")
+    assert abs(record.bit_diameter_mm - (3.175 + HIDDEN["bit"])) < 3 * record.bit_spread_mm
+    assert all(line in README for line in lines[:10])
+    again = run("fit", "read", filled, "--shop", shop, "--date", "2026-11-25", "--note", "damp day")
+    assert again.stdout.splitlines()[10] == f"{shop} says so already; nothing added."
+    assert shop.read_text(encoding="utf-8") == text
+
+
+ODD = "slot_x, reading 3: 10.500 mm, but the others say 10.040 mm. Read it again, or leave it out."
+
+
+@pytest.fixture
+def odd(filled: Path) -> Path:
+    """The readings with one of them misread."""
+    lines = filled.read_text(encoding="utf-8").splitlines()
+    at = next(index for index, line in enumerate(lines) if line.startswith("slot_x"))
+    lines[at] = "slot_x = [10.04, 10.03, 10.5]"
+    filled.write_text("\n".join(lines), encoding="utf-8")
+    return filled
+
+
+@pytest.mark.parametrize(
+    ("words", "typed", "is_left_out"),
+    [((), "y\n", True), ((), "n\n", False), (("--odd", "drop"), "", True), (("--odd", "keep"), "", False)],
+    ids=["asked, yes", "asked, no", "dropped", "kept"],
+)
+def test_an_odd_reading_is_asked_about(
+    words: tuple[str, ...], typed: str, is_left_out: bool, odd: Path, tmp_path: Path
+) -> None:
+    done = run("fit", "read", odd, "--shop", tmp_path / "shop.toml", *words, typed=typed)
+    assert done.exit_code == 0, done.output
+    assert done.stderr.startswith(ODD)
+    (record,) = read_records((tmp_path / "shop.toml").read_text(encoding="utf-8"))
+    assert (record.bit_diameter_mm < 3.16) is is_left_out
+
+
+def test_without_an_answer_nothing_is_stored(odd: Path, tmp_path: Path) -> None:
+    done = run("fit", "read", odd, "--shop", tmp_path / "shop.toml")
+    assert done.exit_code == 2
+    assert "say what is done about odd readings: --odd keep or --odd drop." in done.stderr
+    assert not (tmp_path / "shop.toml").exists()
+
+
+def test_readings_may_be_typed_when_asked_for(card: Path, filled: Path, tmp_path: Path) -> None:
+    data = tomllib.loads(filled.read_text(encoding="utf-8"))
+    typed = [" ".join(map(str, data["sizes"][key])) for key in data["sizes"]]
+    typed.insert(1, "fifty")  # not a length: asked for again
+    for peg in data["peg"]:
+        values = [" ".join(map(str, peg[key])) for key in ("span_shut", "span_open", "over_left", "over_right")]
+        typed += ["y", *values] if values[0] else ["n"]
+    typed.append(str(data["best_peg"]))
+    file, shop = tmp_path / "typed.toml", tmp_path / "shop.toml"
+    shutil.copy(card / "readings.toml", file)
+    done = run("fit", "read", file, "--shop", shop, "--prompt", "--odd", "keep", typed="\n".join(typed) + "\n")
+    assert done.exit_code == 0, done.output
+    assert "fifty: not a length." in done.stderr
+    assert tomllib.loads(file.read_text(encoding="utf-8")) == data
+    again = run("fit", "read", file, "--shop", shop, "--prompt", typed="\n".join(typed) + "\n")
+    assert again.exit_code == 2
+    assert again.stderr == f"{file}: has readings already. Leave --prompt out to read them as they are.\n"
+
+
+def test_readings_typed_for_a_file_that_was_changed_are_not_put_in(card: Path, tmp_path: Path) -> None:
+    file = tmp_path / "readings.toml"
+    text = (card / "readings.toml").read_text(encoding="utf-8")
+    file.write_text(text.replace("slot_x = []", ""), encoding="utf-8")
+    typed = "10.0\n50.0\n" + "\n" * 7 + "n\n" * 4 + "0\n"
+    done = run("fit", "read", file, "--shop", tmp_path / "shop.toml", "--prompt", typed=typed)
+    assert done.exit_code == 2
+    assert done.stderr.endswith(
+        f"{file}: was changed so that readings cannot be put in. Write them in by hand, and leave --prompt out.\n"
+    )
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        (
+            "slot_x = []",
+            "slot_x = [50.1]",
+            "[sizes] slot_x = 50.100 mm: drawn 10.000 mm, and nothing is off by more than 2.000 mm on a card."
+            " Measure again, or write the unit.",
+        ),
+        (
+            "best_peg = 0",
+            "best_peg = 7",
+            "best_peg = 7: no such peg on the card. Write one of 1, 2, 3, 4, or 0 when nobody tried.",
+        ),
+        (
+            "pips = 4",
+            "pips = 5",
+            "[[peg]] 4 pips = 5: no such peg on the card. Pegs have 1, 2, 3, 4 pips, and one table each.",
+        ),
+        ("pips = 4", "pips = 3", "[[peg]] 4 pips = 3: stands twice. Pegs have 1, 2, 3, 4 pips, and one table each."),
+        ("best_peg = 0", 'best_peg = "two"', "best_peg = two: not a whole number. Write it without quotes."),
+        ("boss_x = []", "bos_x = []", "[sizes] bos_x: no such size on a fit card. Did you mean boss_x?"),
+        ("[sizes]", "[size]", "size: unknown key. Did you mean sizes?"),
+        (
+            "[card]",
+            "[crad]",
+            "crad: unknown key. Did you mean card?",
+        ),
+        (
+            'bit = "flat-3.175-long"',
+            "",
+            "[card] bit: missing."
+            " Copy the [card] table from a readings.toml that fit card wrote, or cut the card again.",
+        ),
+        (
+            'neck_width = "6.350000 mm"',
+            'neck_width = "narrow"',
+            '[card] neck_width = narrow: not a length. Write a length such as "1 9/16 in", "39.7 mm" or "0.25 in".',
+        ),
+        (
+            "rungs = [-0.060, ",
+            "rungs = [",
+            "[card] rungs: not an even number of offsets in mm, one for each peg."
+            " Copy the [card] table from a readings.toml that fit card wrote, or cut the card again.",
+        ),
+        (
+            "best_peg = 0",
+            "best_peg = 1",
+            "[sizes]: a boss and a slot must both be read, or bit error and slack cannot be told apart."
+            " Read at least boss_x and slot_x, three times each.",
+        ),
+    ],
+)
+def test_readings_that_cannot_be(old: str, new: str, said: str, card: Path, tmp_path: Path) -> None:
+    file = tmp_path / "readings.toml"
+    text = (card / "readings.toml").read_text(encoding="utf-8")
+    assert old in text
+    file.write_text(text.replace(old, new, 1), encoding="utf-8")
+    lines = file.read_text(encoding="utf-8").splitlines()
+    at = max(number for number, line in enumerate(lines, start=1) if line.startswith(new or "[card]"))
+    done = run("fit", "read", file, "--shop", tmp_path / "shop.toml")
+    assert done.exit_code == 2
+    place = file if said.startswith("[sizes]:") else f"{file}:{at}"
+    assert done.stderr == f"{place} {said}\n"
+    assert not (tmp_path / "shop.toml").exists()
+
+
+def test_a_shop_file_with_faults_is_left_alone(filled: Path, tmp_path: Path) -> None:
+    shop = tmp_path / "shop.toml"
+    shop.write_text("record = 3\n", encoding="utf-8")
+    done = run("fit", "read", filled, "--shop", shop)
+    assert done.exit_code == 2
+    assert done.stderr == f"{shop}:1 [[record]]: not a list of tables. Begin each with [[record]].\n"
+    assert shop.read_text(encoding="utf-8") == "record = 3\n"
