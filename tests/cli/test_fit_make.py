@@ -8,37 +8,12 @@ from pathlib import Path
 from statistics import fmean
 
 import pytest
-from shapely import affinity
 
 from cli.fit_jobs import MATE, RECORD, shop_file, tuned_job
 from cli.jobs import make, run, small_job
-from cli.read_card import readings_of, write_down
-from fit.simulated_shop import Shop, end_of, hand_plays
 from platelayer.fit.wish import PRESETS
 from platelayer.job.measurements import read_records
-from platelayer.preview.manifest import parse_manifest
 from platelayer.road.readings import read_card
-
-
-@pytest.mark.parametrize("seed", [3, 11])
-def test_from_a_card_to_joints_that_slide_as_wished(seed: int, card: Path, tmp_path: Path) -> None:
-    """Card, caliper, shop file, make: what the same machine then cuts has the plays asked for."""
-    machine, readings = Shop(seed), tmp_path / "readings.toml"
-    shutil.copy(card / "readings.toml", readings)
-    write_down(readings_of(machine, readings), readings)
-    assert run("fit", "read", readings, "--shop", tmp_path / "shop.toml", "--odd", "keep").exit_code == 0
-    done = make(tmp_path, tuned_job('feel = "easy"\npart = "both"', shop='shop = "shop.toml"'))
-    assert done.exit_code == 0, done.output
-    manifest = parse_manifest((tmp_path / "out/manifest.json").read_text(encoding="ascii"))
-    assumed = manifest.files[0].bits[0].diameter_mm
-    piece = next(one for one in manifest.pieces if one.kind == "straight")
-    cut = affinity.translate(
-        machine.cut(piece.outline, nominal_mm=3.175, assumed_mm=assumed), -piece.pose.x, -piece.pose.y
-    )
-    shut, opened, side = hand_plays(end_of(cut, 1, piece.length_mm), end_of(cut, 0))
-    wish = PRESETS["easy"]
-    assert opened - shut == pytest.approx(wish.pull_out_mm, abs=0.03)
-    assert side == pytest.approx(wish.side_mm, abs=0.03)
 
 
 def test_the_feel_of_the_best_peg_may_be_asked_for(filled: Path, tmp_path: Path) -> None:

@@ -27,6 +27,7 @@ class Shop:
         self._depth = rng.uniform(-0.05, 0.05)
         self._caliper = caliper
         self._rng = rng
+        self.bit_error, self.scale = self._bit, self._scale
         self.truth = (self._bit, *self._slack, *self._scale, self._depth)
 
     def cut(self, outline, *, nominal_mm, assumed_mm):
@@ -35,20 +36,22 @@ class Shop:
         points = np.array(path.coords)[:-1]
         if LinearRing(points).is_ccw:
             points = points[::-1]
-        actual = np.column_stack([self._lagging(points[:, axis], self._slack[axis]) for axis in (0, 1)])
-        actual = actual * (1 + self._scale)
+        actual = self.strayed(np.concatenate([points, points]))[len(points) :]
         ring = LineString([*actual, actual[0]])
         left = Polygon(actual).buffer(0).difference(ring.buffer((nominal_mm + self._bit) / 2, quad_segs=24))
         return max(getattr(left, "geoms", [left]), key=lambda part: part.area).simplify(1e-3)
 
+    def strayed(self, points):
+        """Where the bit's centre really goes when it is sent from point to point: (n, 2) mm in, (n, 2) mm out."""
+        lagging = [self._lagging(points[:, axis], self._slack[axis]) for axis in (0, 1)]
+        return np.column_stack(lagging) * (1 + self._scale)
+
     @staticmethod
     def _lagging(wanted, slack):
         place, found = wanted[0], []
-        for _ in range(2):
-            found = []
-            for value in wanted:
-                place = min(max(place, value - slack / 2), value + slack / 2)
-                found.append(place)
+        for value in wanted:
+            place = min(max(place, value - slack / 2), value + slack / 2)
+            found.append(place)
         return np.array(found)
 
     def read(self, value, count=3):
@@ -57,6 +60,10 @@ class Shop:
     def read_card(self, card, *, nominal_mm, assumed_mm):
         """Cut the card, read every feature, try every peg."""
         cut = {p.id: self.cut(p.outline, nominal_mm=nominal_mm, assumed_mm=assumed_mm) for p in card.pieces}
+        return self.read_cut_card(card, cut)
+
+    def read_cut_card(self, card, cut):
+        """Read every feature of the card's sticks as cut, each in its own frame, and try every peg."""
         sizes = {f.feature: self.read(self._size(cut, f)) for f in card.features}
         socket = end_of(cut["card-gauge"], 0)
         width = _extent(cut["card-gauge"], ((60, -25), (60, 25)))

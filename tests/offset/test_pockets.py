@@ -43,11 +43,17 @@ def small(contour):
     )
 
 
+def many_sided(count, radius):
+    corners = [(radius * math.cos(math.tau * k / count), radius * math.sin(math.tau * k / count)) for k in range(count)]
+    return Contour(tuple(Line(a, b) for a, b in pairwise((*corners, corners[0]))), is_closed=True)
+
+
 REGIONS = [
     pytest.param(LONG, id="long"),
     pytest.param(ISLAND, id="island"),
     pytest.param(ROUND, id="round"),
     pytest.param(Region(rectangle((0.0, 0.0), (30.0, 3.6))), id="hardly wider than the bit"),
+    pytest.param(Region(many_sided(5, 3.0)), id="leads would go through the wall"),
 ]
 
 

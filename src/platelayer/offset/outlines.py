@@ -4,6 +4,10 @@ Glossary:
     loop: where the bit's centre goes round. near loop: the rough one beside the piece; wide loop: one further out, that
     widens a deep slot. lead: the way in waste between slot and finish path; here always on a long edge.
 
+The bit comes to its wall from outside, and where an axis has slack it stands off by it until the way next turns. So a
+finish loop begins close before a corner and overlaps its start: but for that bit of edge all is cut the same way round,
+no side stands out more than the others, and a caliper finds the machine's slack in every width alike.
+
 Spindle M3 turns the bit clockwise as seen from above. Counter-clockwise round the outside the piece is on the left of
 travel and the cut is conventional; clockwise it is on the right and the cut is climb.
 """
@@ -14,7 +18,7 @@ from itertools import pairwise
 from typing import Final
 
 from platelayer.errors import CannotCut, Fault
-from platelayer.geometry.contours import reversed_contour, started_at
+from platelayer.geometry.contours import inverse_pose, point_along, reversed_contour, started_at, transform_point
 from platelayer.offset.depths import canyon_levels, deep_from_mm, finish_levels, levels
 from platelayer.offset.entries import RAMP_RUN, lead_in, lead_out
 from platelayer.offset.paths import Knot, nearest_along, steps_along
@@ -26,7 +30,6 @@ from platelayer.offset.tabs import (
     FLANK_RUN,
     Lifts,
     Sites,
-    begun_on,
     has_tabs,
     knots_over,
     place_tabs,
@@ -38,7 +41,7 @@ from platelayer.units import show_length
 from platelayer.values.cuts import Cut, CutKind, Pass, Step, Tab
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.pieces import Piece
-from platelayer.values.shapes import Contour
+from platelayer.values.shapes import Contour, Point
 from platelayer.values.tooling import Bit, Board, CutData, Holding, Job
 
 LEAD_RADIUS_MM: Final = 4.0
@@ -46,6 +49,9 @@ LEAD_RADIUS_MM: Final = 4.0
 
 _LEAD_MM: Final = 1.5
 """More path than a lead over the finish allowance takes."""
+
+_LEADS_MM: Final = 2 * _LEAD_MM + OVERLAP_MM
+"""Path that two leads and the overlap between them take."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,35 +100,59 @@ def cut_outline(task: OutlineTask) -> Outline:
     """
     bit = task.bit
     sides = sides_of(task.piece)
-    lead_mm = 2 * _LEAD_MM + OVERLAP_MM
     clear_mm = end_clear_mm(bit)
-    if not sides or sides[0].length_mm < 2 * clear_mm + lead_mm:
+    if not sides or sides[0].length_mm < 2 * clear_mm + _LEADS_MM:
         raise CannotCut(_no_side(task))
-    sites = Sites(sides, lead_mm, clear_mm)
-    tabs = _tabs(task, sites)
+    tabs, begin = _tabs_and_begin(task, Sites(sides, _LEADS_MM, clear_mm))
     if task.holding.kind.is_from_below and not tabs:
-        return _freed_last(task, sides[0], clear_mm)
+        return _freed_last(task, sides[0], clear_mm, begin)
     lifts = Lifts(
         tabs=tabs,
         top_z_mm=-task.board.thickness_mm + tab_height_mm(task.holding, task.board) if tabs else -task.depth_mm,
         lift_mm=task.holding.tab_width_mm + bit.diameter_mm,
     )
     entry = sides[0].length_mm - clear_mm - _LEAD_MM
-    passes, findings = _round(task, sides[0], entry, lifts)
+    passes, findings = _round(task, sides[0], entry, begin, lifts)
     cut = Cut(piece_id=task.piece.id, kind=CutKind.OUTLINE, bit_id=bit.id, passes=tuple(passes))
     return Outline(cut=cut, tabs=tabs, findings=findings)
 
 
-def _round(task: OutlineTask, side: Contour, entry_mm: float, lifts: Lifts) -> tuple[list[Pass], tuple[Finding, ...]]:
+def _tabs_and_begin(task: OutlineTask, sites: Sites) -> tuple[tuple[Tab, ...], Point]:
+    """Tabs, and where the finish loop is entered: near the beginning of a side, which is the corner that comes next.
+
+    A side that begins at a notch is best, else the longest. A piece too short to spare the place from tabs is entered
+    near the end of its longest side, where the rough loop is too.
+
+    Raises:
+        CannotCut: no room for the tabs.
+    """
+    at = sites.end_clear_mm + _LEAD_MM + OVERLAP_MM
+    long_enough = [i for i, side in enumerate(sites.sides) if side.length_mm >= 2 * (sites.end_clear_mm + _LEADS_MM)]
+    number = next((i for i in long_enough if _begins_at_a_notch(task.piece, sites.sides[i])), 0)
+    try:
+        return _tabs(task, replace(sites, finish_side=number)), point_along(sites.sides[number], at)
+    except CannotCut:
+        at_end = sites.sides[0].length_mm - sites.end_clear_mm - _LEAD_MM - OVERLAP_MM / 2
+        return _tabs(task, sites), point_along(sites.sides[0], at_end)
+
+
+def _begins_at_a_notch(piece: Piece, side: Contour) -> bool:
+    """The side begins away from every end face."""
+    return all(abs(transform_point(side.start, inverse_pose(end.pose))[0]) > END_CLEAR_MM for end in piece.ends)
+
+
+def _round(
+    task: OutlineTask, side: Contour, entry_mm: float, begin: Point, lifts: Lifts
+) -> tuple[list[Pass], tuple[Finding, ...]]:
     """Rough loops and finish loops down to the task's depth."""
-    near = _loop(task, task.bit.radius_mm + FINISH_ALLOWANCE_MM, side, entry_mm)
+    near = _loop(task, task.bit.radius_mm + FINISH_ALLOWANCE_MM, point_along(side, entry_mm))
     passes, findings = _rough(task, near, side, entry_mm, lifts)
     for level in finish_levels(task.depth_mm, bit=task.bit, data=task.data, side_mm=FINISH_ALLOWANCE_MM):
-        passes.append(_finish(task, near, side, entry_mm - OVERLAP_MM / 2, lifts, level))
+        passes.append(_finish(task, near, begin, lifts, level))
     return passes, findings
 
 
-def _freed_last(task: OutlineTask, side: Contour, clear_mm: float) -> Outline:
+def _freed_last(task: OutlineTask, side: Contour, clear_mm: float, begin: Point) -> Outline:
     """Everything down to a floor that still holds the piece, finish loops too; then one pass that cuts it free.
 
     The last pass follows the finish loop, by climb, ramps into the floor and ends where its own ramp is cut away, so
@@ -131,8 +161,8 @@ def _freed_last(task: OutlineTask, side: Contour, clear_mm: float) -> Outline:
     floor_z = holding_floor_z(task.board)
     entry = side.length_mm - clear_mm - _LEAD_MM
     upper = replace(task, depth_mm=-floor_z)
-    passes, findings = _round(upper, side, entry, Lifts(tabs=(), top_z_mm=floor_z, lift_mm=0.0))
-    loop = reversed_contour(_loop(task, task.bit.radius_mm, side, entry - OVERLAP_MM / 2))
+    passes, findings = _round(upper, side, entry, begin, Lifts(tabs=(), top_z_mm=floor_z, lift_mm=0.0))
+    loop = reversed_contour(_loop(task, task.bit.radius_mm, begin))
     down = levels(task.depth_mm, task.data.stepdown_mm, from_mm=-floor_z)
     last = _down(loop, down, floor_z, Lifts(tabs=(), top_z_mm=-task.depth_mm, lift_mm=0.0))
     passes.append(replace(last, is_finish=True))
@@ -163,8 +193,8 @@ def _tabs(task: OutlineTask, sites: Sites) -> tuple[Tab, ...]:
     )
 
 
-def _loop(task: OutlineTask, distance_mm: float, side: Contour, entry_mm: float) -> Contour:
-    """The loop at a distance, counter-clockwise, begun beside so far along the side."""
+def _loop(task: OutlineTask, distance_mm: float, begin: Point) -> Contour:
+    """The loop at a distance, counter-clockwise, begun beside a point of the outline."""
     loop = loop_round(task.rim, distance_mm)
     if loop is None:
         raise CannotCut(
@@ -175,7 +205,7 @@ def _loop(task: OutlineTask, distance_mm: float, side: Contour, entry_mm: float)
                 mend="Use a smaller bit.",
             )
         )
-    return started_at(loop.contour, begun_on(loop.contour, side, entry_mm))
+    return started_at(loop.contour, nearest_along(loop.contour, begin))
 
 
 def _rough(
@@ -189,7 +219,7 @@ def _rough(
     more = widening_mm(task.bit, task.data, depth_mm=task.depth_mm, room_mm=task.room_mm)
     if more <= 0:
         return [_down(near, down, 0.0, lifts)], (deep_slot(task),)
-    wide = _loop(task, task.bit.radius_mm + FINISH_ALLOWANCE_MM + more, side, entry_mm)
+    wide = _loop(task, task.bit.radius_mm + FINISH_ALLOWANCE_MM + more, point_along(side, entry_mm))
     return [
         _down(near, first, 0.0, lifts),
         _down(wide, first, 0.0, lifts),
@@ -233,14 +263,14 @@ def _first_flank(loop: Contour, lifts: Lifts, z: float) -> float:
     return min((nearest_along(loop, tab.at) - half for tab in lifts.tabs), default=loop.length_mm)
 
 
-def _finish(task: OutlineTask, near: Contour, side: Contour, at_mm: float, lifts: Lifts, level: float) -> Pass:
+def _finish(task: OutlineTask, near: Contour, begin: Point, lifts: Lifts, level: float) -> Pass:
     """One turn by climb at one level from the roughed slot and back into it, overlapping its start."""
-    loop = reversed_contour(_loop(task, task.bit.radius_mm, side, at_mm))
+    loop = reversed_contour(_loop(task, task.bit.radius_mm, begin))
     slot = reversed_contour(near)
     end = loop.length_mm + OVERLAP_MM
     way_in = lead_in(slot, loop, 0.0, radius_mm=LEAD_RADIUS_MM, waste_is_left=True)
     way_out = lead_out(slot, loop, OVERLAP_MM, radius_mm=LEAD_RADIUS_MM, waste_is_left=True)
-    over = knots_over(loop, lifts, level, first_mm=OVERLAP_MM + _LEAD_MM, last_mm=loop.length_mm)
+    over = knots_over(loop, lifts, level, first_mm=OVERLAP_MM + _LEAD_MM, last_mm=loop.length_mm - _LEAD_MM)
     middle = steps_along(loop, ((0.0, level), *over, (end, level)))
     return Pass((Step(way_in, level, level), *middle, Step(way_out, level, level)), is_finish=True)
 

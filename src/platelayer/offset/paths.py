@@ -156,9 +156,9 @@ def points_along(path: Contour, spacing_mm: float) -> tuple[Floats, Floats]:
     return np.array(places), np.array(points)
 
 
-def is_clear(line: Line, walls: Contour, clear_mm: float) -> bool:
-    """Every point of a straight link stays so far from the walls, but for a hundredth of a bit's breadth."""
-    _, points = points_along(Contour((line,), is_closed=False), max(line.length_mm / 8, COINCIDENT_MM))
+def is_clear(link: Segment, walls: Contour, clear_mm: float) -> bool:
+    """Every point of a link or lead stays so far from the walls, but for a hundredth of a bit's breadth."""
+    _, points = points_along(Contour((link,), is_closed=False), max(link.length_mm / 8, COINCIDENT_MM))
     return bool(distances_mm(points, walls.segments).min() >= clear_mm - COINCIDENT_MM)
 
 

@@ -20,7 +20,7 @@ from platelayer.offset.paths import is_clear, link, nearest_along, steps_along
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, FLATTEN_CHORD_MM, SLIVER_MM
 from platelayer.units import show_length
 from platelayer.values.cuts import Pass, Step
-from platelayer.values.shapes import Contour, Line, Region
+from platelayer.values.shapes import Contour, Line, Region, Segment
 from platelayer.values.tooling import Bit, CutData
 
 _TRIES: Final = 6
@@ -113,7 +113,7 @@ def clear_pocket(region: Region, *, bit: Bit, data: CutData, depth_mm: float, fr
     edge = Contour(tuple(s for c in (region.outer, *region.holes) for s in c.segments), is_closed=False)
     passes = list(cut_closed(rings, down, bit=bit, walls=edge, clear_mm=bit.radius_mm))
     for level in finish_levels(depth_mm, bit=bit, data=data, side_mm=side):
-        passes += [_finish(ring, rough, level, bit) for ring in finish]
+        passes += [_finish(ring, rough, level, bit=bit, walls=edge) for ring in finish]
     return tuple(passes)
 
 
@@ -144,8 +144,11 @@ def _covering(region: Region, rough: Sequence[Contour], finish: Sequence[Contour
     raise AssertionError("a pocket stays out of reach of its own rings; please send the job file")
 
 
-def _finish(ring: Contour, slots: Sequence[Contour], level: float, bit: Bit) -> Pass:
-    """One finish ring by climb, from the roughed slot beside it and back into it, overlapping its start."""
+def _finish(ring: Contour, slots: Sequence[Contour], level: float, *, bit: Bit, walls: Contour) -> Pass:
+    """One finish ring by climb, from the roughed slot beside it and back into it, overlapping its start.
+
+    A ring hardly wider than its leads gets smaller ones, and the smallest of all a straight step sideways.
+    """
     if not slots:
         return Pass(steps_along(ring, ((0.0, level), (ring.length_mm + OVERLAP_MM, level))), is_finish=True)
     slot = min(slots, key=lambda other: math.dist(ring.start, point_along(other, nearest_along(other, ring.start))))
@@ -153,11 +156,18 @@ def _finish(ring: Contour, slots: Sequence[Contour], level: float, bit: Bit) -> 
     ring = started_at(
         ring, math.fsum(s.length_mm for s in ring.segments[:longest]) + ring.segments[longest].length_mm / 2
     )
+    over = min(OVERLAP_MM, ring.length_mm / 4)
+    middle = steps_along(ring, ((0.0, level), (ring.length_mm + over, level)))
     reach = min(bit.diameter_mm, ring.length_mm / 8)
-    way_in = lead_in(slot, ring, 0.0, radius_mm=reach, waste_is_left=True)
-    end = ring.length_mm + min(OVERLAP_MM, ring.length_mm / 4)
-    way_out = lead_out(slot, ring, end - ring.length_mm, radius_mm=reach, waste_is_left=True)
-    middle = steps_along(ring, ((0.0, level), (end, level)))
+    start, end = ring.start, point_along(ring, over)
+    way_in: Segment = Line(point_along(slot, nearest_along(slot, start)), start)
+    way_out: Segment = Line(end, point_along(slot, nearest_along(slot, end)))
+    for radius in (reach, reach / 2, reach / 4):
+        arc_in = lead_in(slot, ring, 0.0, radius_mm=radius, waste_is_left=True)
+        arc_out = lead_out(slot, ring, over, radius_mm=radius, waste_is_left=True)
+        if is_clear(arc_in, walls, bit.radius_mm) and is_clear(arc_out, walls, bit.radius_mm):
+            way_in, way_out = arc_in, arc_out
+            break
     return Pass((Step(way_in, level, level), *middle, Step(way_out, level, level)), is_finish=True)
 
 

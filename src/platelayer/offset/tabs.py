@@ -49,11 +49,12 @@ class Lifts:
 
 @dataclass(frozen=True, slots=True)
 class Sites:
-    """Sides of a piece, the first of them with the lead zone just before its end."""
+    """Sides of a piece; the first has a lead zone just before its end, ``finish_side`` another at its beginning."""
 
     sides: tuple[Contour, ...]
     lead_mm: float
     end_clear_mm: float
+    finish_side: int | None = None
 
 
 def sides_of(piece: Piece) -> tuple[Contour, ...]:
@@ -174,8 +175,8 @@ def place_tabs(
     whole = holding.tab_width_mm + bit_diameter_mm + 2 * flank_mm(height, board, depth_mm)
     found: list[Tab] = []
     for number, (side, count) in enumerate(zip(sites.sides, tab_counts(piece, holding, len(sites.sides)), strict=True)):
-        first = sites.end_clear_mm
-        room = side.length_mm - 2 * first - (sites.lead_mm if number == 0 else 0.0)
+        first = sites.end_clear_mm + (sites.lead_mm if number == sites.finish_side else 0.0)
+        room = side.length_mm - first - sites.end_clear_mm - (sites.lead_mm if number == 0 else 0.0)
         if count * whole > room:
             raise CannotCut(_no_room(piece, count, whole, room))
         for index in range(count):
