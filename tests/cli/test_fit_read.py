@@ -98,6 +98,23 @@ def test_readings_may_be_typed_when_asked_for(card: Path, filled: Path, tmp_path
     assert again.stderr == f"{file}: has readings already. Leave --prompt out to read them as they are.\n"
 
 
+def test_inches_and_slips_may_be_typed(card: Path, tmp_path: Path) -> None:
+    """Once a unit after a space was no length, and a slip of the pen was found at the very end, all typed lost."""
+    file = tmp_path / "readings.toml"
+    shutil.copy(card / "readings.toml", file)
+    slots, bosses = "0.392 in 0.3925 in, 9.96", '1 31/32 in 1.97 in 1 31/32"'
+    typed = f"{slots}\n501.2\n{bosses}\n" + "\n" * 7 + "n\n" * 4 + "0\n"
+    done = run("fit", "read", file, "--shop", tmp_path / "shop.toml", "--prompt", typed=typed)
+    assert done.exit_code == 0, done.output
+    assert (
+        "501.200 mm: drawn 50.000 mm, and nothing is off by more than 2.000 mm on a card."
+        " Measure again, or write the unit.\n" in done.stderr
+    )
+    sizes = tomllib.loads(file.read_text(encoding="utf-8"))["sizes"]
+    assert sizes["slot_x"] == pytest.approx([0.392 * 25.4, 0.3925 * 25.4, 9.96])
+    assert sizes["boss_x"] == pytest.approx([63 / 32 * 25.4, 1.97 * 25.4, 63 / 32 * 25.4])
+
+
 def test_readings_typed_for_a_file_that_was_changed_are_not_put_in(card: Path, tmp_path: Path) -> None:
     file = tmp_path / "readings.toml"
     text = (card / "readings.toml").read_text(encoding="utf-8")

@@ -1,5 +1,6 @@
 """The commands of ``platelayer fit``: from a wish, over two cuts and a caliper, to joints that slide as wished."""
 
+import re
 import sys
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
@@ -218,13 +219,18 @@ def ask_all(read: "CardRead") -> "CardRead":
     from platelayer.road import readings as road
 
     click.echo("Three readings each, parted by spaces, in mm unless a unit is written; Enter skips one.", err=True)
-    sizes = {one.feature: ask_lengths(f"{one.words}; drawn {one.designed_mm:.3f} mm") for one in read.card.features}
-    pegs = []
+    sizes = {
+        one.feature: ask_lengths(f"{one.words}; drawn {one.designed_mm:.3f} mm", drawn_mm=one.designed_mm)
+        for one in read.card.features
+    }
+    pegs, drawn = [], road.peg_drawn_mm(read)
     for rung in read.card.rungs:
         name = f"{rung.pips} {'pip' if rung.pips == 1 else 'pips'}"
         if not click.confirm(f"Does the peg with {name} go into the socket?", default=True, err=True):
             continue
-        asked = {f"{key}_mm": ask_lengths(f"{name}: {words}") for key, words in road.PEG_KEYS.items()}
+        asked = {
+            f"{key}_mm": ask_lengths(f"{name}: {words}", drawn_mm=drawn[key]) for key, words in road.PEG_KEYS.items()
+        }
         pegs.append(PegReadings(pips=rung.pips, **asked))
     known = click.Choice(["0", *(str(rung.pips) for rung in read.card.rungs)])
     best = click.prompt("Pips of the peg that went in best by hand, 0 for none", type=known, default="0", err=True)
@@ -236,17 +242,29 @@ def ask_all(read: "CardRead") -> "CardRead":
     return read
 
 
-def ask_lengths(words: str) -> tuple[float, ...]:
-    """Lengths that a person types, asked for again until they are lengths; none when skipped."""
+def ask_lengths(words: str, *, drawn_mm: float) -> tuple[float, ...]:
+    """Lengths that a person types, asked for again until they are lengths near what was drawn; none when skipped."""
     from platelayer.errors import JobError
+    from platelayer.road.readings import far_off
     from platelayer.units import parse_length
 
     while True:
         typed = click.prompt(words, default="", show_default=False, err=True)
         try:
-            return tuple(parse_length(part, unit="mm") for part in typed.split())
+            values = tuple(parse_length(part, unit="mm") for part in parts_of(typed))
+            if faults := far_off(values, drawn_mm=drawn_mm):
+                raise JobError(*faults)
         except JobError as error:
             click.echo(str(error), err=True)
+        else:
+            return values
+
+
+def parts_of(typed: str) -> list[str]:
+    """Lengths typed in a row, each with its unit and its fraction: ``0.39 in 0.4 in``, ``1 9/16 in, 40 mm``."""
+    joined = re.sub(r"\s+(?=[^\W\d]|[\"”″])", "", typed.strip())
+    joined = re.sub(r"(?<![\d./])(\d+)\s+(?=\d+/\d)", r"\1-", joined)
+    return re.split(r"[,;]?\s+", joined) if joined else []
 
 
 def profiles_in(folder: Path | None) -> "Profiles":

@@ -94,28 +94,34 @@ def check_readings(read: CardRead) -> None:
             faults.append(Fault(where=f"[[peg]] {number} pips", found=str(peg.pips), problem=problem, mend=mend))
         seen.add(peg.pips)
     for where, values, drawn_mm in _places(read):
-        faults += [
-            Fault(
-                where=where,
-                found=show_mm(value),
-                problem=f"drawn {show_mm(drawn_mm)}, and nothing is off by more than {show_mm(_FAR_MM)} on a card",
-                mend="Measure again, or write the unit.",
-            )
-            for value in values
-            if abs(value - drawn_mm) > _FAR_MM
-        ]
+        faults += far_off(values, drawn_mm=drawn_mm, where=where)
     if faults:
         raise placed(JobError(*faults), read.text, file=str(read.file))
 
 
+def far_off(values: Sequence[float], *, drawn_mm: float, where: str = "") -> tuple[Fault, ...]:
+    """A fault for every reading that must be of something else, or in another unit."""
+    problem = f"drawn {show_mm(drawn_mm)}, and nothing is off by more than {show_mm(_FAR_MM)} on a card"
+    return tuple(
+        Fault(where=where, found=show_mm(value), problem=problem, mend="Measure again, or write the unit.")
+        for value in values
+        if abs(value - drawn_mm) > _FAR_MM
+    )
+
+
+def peg_drawn_mm(read: CardRead) -> dict[str, float]:
+    """What was drawn of each size that is read of a peg, by its key."""
+    span, width = read.card.span_mm, read.as_cut.track.width_mm
+    return {"span_shut": span, "span_open": span, "over_left": width, "over_right": width}
+
+
 def _places(read: CardRead) -> list[tuple[str, tuple[float, ...], float]]:
     """Every group of readings with its place in the file and what was drawn there."""
-    card, width = read.card, read.as_cut.track.width_mm
     sizes = [
         (f"[sizes] {feature.feature.value}", read.readings.sizes_mm.get(feature.feature, ()), feature.designed_mm)
-        for feature in card.features
+        for feature in read.card.features
     ]
-    drawn = {"span_shut": card.span_mm, "span_open": card.span_mm, "over_left": width, "over_right": width}
+    drawn = peg_drawn_mm(read)
     pegs = [
         (f"[[peg]] {number} {key}", getattr(peg, f"{key}_mm"), drawn[key])
         for number, peg in enumerate(read.readings.pegs, start=1)
