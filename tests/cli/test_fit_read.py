@@ -110,6 +110,9 @@ def test_inches_and_slips_may_be_typed(card: Path, tmp_path: Path) -> None:
         "501.200 mm: drawn 50.000 mm, and nothing is off by more than 2.000 mm on a card."
         " Measure again, or write the unit.\n" in done.stderr
     )
+    # nothing was read that feels a slack, nor anything along y
+    assert done.stdout.splitlines()[4] == "  slack along x not read, along y not read; in the two lines above"
+    assert done.stdout.splitlines()[5].endswith("along y not read; for the machine's own setting")
     sizes = tomllib.loads(file.read_text(encoding="utf-8"))["sizes"]
     assert sizes["slot_x"] == pytest.approx([0.392 * 25.4, 0.3925 * 25.4, 9.96])
     assert sizes["boss_x"] == pytest.approx([63 / 32 * 25.4, 1.97 * 25.4, 63 / 32 * 25.4])

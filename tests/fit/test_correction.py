@@ -197,6 +197,25 @@ def test_outliers_are_asked_about_and_not_dropped():
     ]
 
 
+def test_two_readings_that_disagree_are_both_asked_about():
+    readings = CardReadings(sizes_mm={Feature.SLOT_X: (9.92, 10.50), Feature.BOSS_X: (50.0, 50.02), Feature.SLOT_Y: (9,)})
+    assert [(one.where, one.index, one.others_mm) for one in questions(readings)] == [
+        ("slot_x", 0, 10.50),
+        ("slot_x", 1, 9.92),
+    ]
+
+
+def test_what_nobody_read_is_not_taken_for_nought():
+    """Slack that no reading feels once came out as nothing, give or take nothing."""
+    found = correct(
+        CardReadings(sizes_mm={Feature.SLOT_X: (9.94,) * 3, Feature.BOSS_X: (50.06,) * 3}), card=CARD, cutter=FIRST
+    )
+    assert found.bit_diameter_mm.spread_mm < 0.02
+    assert math.isfinite(found.scale_x.spread_ratio)
+    unread = (found.slack_x_mm.spread_mm, found.slack_y_mm.spread_mm, found.scale_y.spread_ratio)
+    assert unread == (math.inf, math.inf, math.inf)
+
+
 def test_a_card_without_slots_cannot_tell_bit_from_slack():
     with pytest.raises(ValueError, match="a boss and a slot must both be read"):
         correct(CardReadings(sizes_mm={Feature.BOSS_X: (50.0,)}), card=CARD, cutter=FIRST)

@@ -109,6 +109,7 @@ class Correction:
         bit_diameter_mm: effective diameter; goes into the bit and nowhere else.
         scale_x, scale_y: how much an axis travels too far; for the machine's own setting.
         slack_x_mm, slack_y_mm: lost motion; for the machine's own setting, and part of the biases here.
+            Scale and slack are 0 and of boundless uncertainty where nothing was read that feels them.
         depth_error_mm: grooves came out so much too deep.
         reach_bias_mm, lip_bias_mm: where heads and lips come out; made up for in the joint's outline only.
         reading_scatter_mm: scatter of one reading.
@@ -177,11 +178,14 @@ def best_plays(found: Correction, *, card: FitCard, cutter: Cutter) -> Wish | No
 
 
 def questions(readings: CardReadings) -> tuple[Question, ...]:
-    """Readings further than OUTLIER_MM from the middle one of their fellows, in the order of the card."""
+    """Readings further than OUTLIER_MM from the middle one of their fellows, in the order of the card.
+
+    Of two that disagree nobody knows which is wrong, so both are asked about.
+    """
     found = []
     for where, values in _groups(readings):
         for index, value in enumerate(values):
-            others = float(np.median(values)) if len(values) > 2 else value
+            others = float(np.median(values)) if len(values) > 2 else values[len(values) - 1 - index]
             if abs(value - others) > OUTLIER_MM:
                 found.append(Question(where, index, value, others))
     return tuple(found)
@@ -243,6 +247,9 @@ def _errors(readings: CardReadings, card: FitCard, scatter: float) -> tuple[tupl
     design, target = table[:, :5], table[:, 5]
     solution = np.linalg.lstsq(design, target, rcond=None)[0]
     spreads = np.sqrt(np.diag(np.linalg.pinv(design.T @ design)))
+    # a slack that no size feels has a column of noughts, and a scale that none has nothing but its prior
+    is_felt = np.abs(design[:-2]).sum(axis=0) > 0
+    spreads = np.where(is_felt, spreads, math.inf)
     return tuple((float(value), float(spread)) for value, spread in zip(solution, spreads, strict=True))
 
 

@@ -177,7 +177,7 @@ def result_lines(read: CardRead, found: Correction) -> tuple[str, ...]:
         f"  the bit cuts {_length(found.bit_diameter_mm)} wide, {error:+.3f} mm from that",
         f"  heads come out {_far(found.reach_bias_mm)} their face than that explains",
         f"  lips come out {_far(found.lip_bias_mm)} the middle, each",
-        f"  slack along x {_length(found.slack_x_mm)}, along y {_length(found.slack_y_mm)}; in the two lines above",
+        f"  slack along x {_read(found.slack_x_mm)}, along y {_read(found.slack_y_mm)}; in the two lines above",
         f"  scale along x {_percent(found.scale_x)}, along y {_percent(found.scale_y)}; for the machine's own setting",
         f"  grooves {_depth(depth)}; for how z is zeroed" if math.isfinite(depth.spread_mm) else "  grooves not read",
         f"  readings scatter by {found.reading_scatter_mm:.3f} mm",
@@ -209,7 +209,13 @@ def _length(one: Estimate) -> str:
     return f"{one.value_mm:.3f} +/- {one.spread_mm:.3f} mm"
 
 
+def _read(one: Estimate) -> str:
+    return _length(one) if math.isfinite(one.spread_mm) else "not read"
+
+
 def _percent(one: Share) -> str:
+    if not math.isfinite(one.spread_ratio):
+        return "not read"
     return f"{one.value_ratio:+.2%} +/- {one.spread_ratio:.2%}"
 
 
