@@ -50,7 +50,7 @@ def test_what_a_caliper_says_of_a_set_becomes_the_mate_of_a_job(tmp_path: Path) 
     assert lines[7:10] == [
         "With our own joint:",
         "  Our peg in their socket: side play 0.019 in (0.474 mm), pull-out play 0.018 in (0.466 mm).",
-        "  Their peg in our socket: side play 0.015 in (0.373 mm), pull-out play 0.014 in (0.355 mm).",
+        "  Their peg in our socket: side play 0.015 in (0.375 mm), pull-out play 0.014 in (0.355 mm).",
     ]
     table = done.stdout[done.stdout.index("[mate]") :]
     made = make(tmp_path, f"{small_job()}\n{table}")

@@ -1,15 +1,25 @@
 """A bought set by caliper, and what scatter does to many joints."""
 
+import re
 from dataclasses import replace
 
 import pytest
 
 from fit.hand_made import USUAL, WIDTH_MM
-from platelayer.fit.bought import WORDS, BoughtSize, MeasuredSize, clashes, measured, sizes_from
+from platelayer.fit.bought import (
+    WORDS,
+    BoughtSize,
+    MeasuredSize,
+    clashes,
+    in_their_socket,
+    measured,
+    sharp_mouth_words,
+    sizes_from,
+)
 from platelayer.fit.free_play import free_play
 from platelayer.fit.shapes import as_designed
 from platelayer.fit.spread import Scatter, Source, next_words, spread_of
-from platelayer.fit.wish import Cutter, Wish
+from platelayer.fit.wish import Cutter, Wish, drawn_shape
 from platelayer.values.pieces import CornerRadii
 
 SHARP = Cutter(bit_radius_mm=0.0, corners=CornerRadii(), width_mm=WIDTH_MM)
@@ -58,11 +68,23 @@ def test_six_sizes_give_the_joint_and_a_missing_one_is_named():
         ),
         (
             {"hole_setback_mm": 7.35},
-            "Our peg in their socket: it will jam, with 0.003 in (0.068 mm) of pull-out play.",
+            "Our peg in their socket: it will jam, with 0.003 in (0.068 mm) of pull-out play, neck, up to where the head "
+            "fills the mouth, ~11/32 in (8.811 mm) against lip ~11/32 in (8.743 mm).",
         ),
         (
             {"hole_setback_mm": 7.6},
-            "Our peg in their socket: the faces do not close, by 0.007 in (0.182 mm).",
+            "Our peg in their socket: the faces do not close, by 0.007 in (0.182 mm), since the head meets the lips, "
+            "neck, up to where the head fills the mouth, ~11/32 in (8.811 mm) against lip ~23/64 in (8.993 mm).",
+        ),
+        (
+            {"hole_diameter_mm": 12.0, "hole_setback_mm": 6.0},
+            "Our peg in their socket: the peg meets the bottom of the hole before the faces close, peg's length "
+            "23/32 in (18.256 mm) against socket's depth ~45/64 in (18.000 mm).",
+        ),
+        (
+            {"mouth_width_mm": 6.42},
+            "Our peg in their socket: it will jam, with 0.001 in (0.035 mm) beside the neck, neck 1/4 in (6.350 mm) "
+            "against mouth ~1/4 in (6.420 mm).",
         ),
         (
             {"head_diameter_mm": 7.5, "head_setback_mm": 9.0},
@@ -70,7 +92,7 @@ def test_six_sizes_give_the_joint_and_a_missing_one_is_named():
             "5/16 in (7.938 mm).",
         ),
     ],
-    ids=["narrow mouth", "small hole", "jams", "does not close", "small head"],
+    ids=["narrow mouth", "small hole", "jams", "does not close", "shallow socket", "tight neck", "small head"],
 )
 def test_clashes_name_both_sizes(change, sentence):
     assert clashes(USUAL, replace(USUAL, **change), cutter=SHARP) == (sentence,)
@@ -78,6 +100,35 @@ def test_clashes_name_both_sizes(change, sentence):
 
 def test_a_set_like_ours_has_no_clash():
     assert clashes(USUAL, USUAL, cutter=SHARP) == ()
+
+
+def test_a_root_without_relief_clashes_with_a_sharp_mouth_however_ours_are_eased():
+    """Their mouth was once taken as eased by our bit, so that the fillet at our peg's root went unseen."""
+    bit = Cutter(bit_radius_mm=1.5875, corners=CornerRadii(ease_radius_mm=1.6875), width_mm=WIDTH_MM)
+    # source: derived here: fillet of 1/16 in at 1/32 in from the neck is 1/16 (1 - sqrt(3)/2) in = 0.213 mm high
+    assert clashes(USUAL, USUAL, cutter=bit)[0] == (
+        "Our peg in their socket: the peg's root holds the faces 0.008 in (0.213 mm) apart: relieve it, or break the "
+        "mouth's corners."
+    )
+    relieved = replace(bit, corners=CornerRadii(relief_radius_mm=1.5875, ease_radius_mm=1.6875))
+    assert clashes(USUAL, USUAL, cutter=relieved) == ()
+
+
+def test_a_relief_wants_a_bought_mouth_s_corners_broken_for_side_play():
+    bit = Cutter(
+        bit_radius_mm=1.5875, corners=CornerRadii(relief_radius_mm=1.5875, ease_radius_mm=1.6875), width_mm=WIDTH_MM
+    )
+    wider = replace(USUAL, mouth_width_mm=USUAL.mouth_width_mm + 0.1, hole_setback_mm=6.9)
+    shape = in_their_socket(drawn_shape(USUAL, bit), wider)
+    (words,) = sharp_mouth_words(shape)
+    # worked by hand: the relief crosses the face where our own mouth's corner comes, and theirs is 0.1 / 2 further out
+    assert "side play pushed right home is 0.002 in (0.050 mm) each way" in words
+    radius = float(re.findall(r"broken by \S+ in \((\S+) mm\)", words)[0])
+    full, less = (free_play(replace(shape, ease_radius_mm=one)).side_mm[0] for one in (radius, radius - 0.15))
+    assert full == pytest.approx(free_play(shape).side_mm[0], abs=0.003)
+    assert less < full - 0.01
+    roomy = replace(USUAL, mouth_width_mm=USUAL.mouth_width_mm + 0.8, hole_setback_mm=7.1)
+    assert sharp_mouth_words(in_their_socket(drawn_shape(USUAL, bit), roomy)) == ()
 
 
 def test_no_scatter_is_the_joint_itself():

@@ -9,14 +9,15 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from typing import Final
 
 import numpy as np
 
 from platelayer.fit.in_line import in_line
-from platelayer.fit.shapes import mixed
+from platelayer.fit.shapes import JointShape, mixed
 from platelayer.fit.shown import show_small
 from platelayer.fit.wish import Cutter, drawn_shape
-from platelayer.tolerances import CALIPER_MM, PLAY_MM
+from platelayer.tolerances import CALIPER_MM, PLAY_MM, SEAT_MM, WISH_MET_MM
 from platelayer.units import LengthUnit, show_length
 from platelayer.values.pieces import JointSizes
 
@@ -89,23 +90,64 @@ def sizes_from(measures: Mapping[BoughtSize, MeasuredSize]) -> JointSizes:
     )
 
 
+def in_their_socket(shape: JointShape, bought: JointSizes) -> JointShape:
+    """Our peg, its root and crook as they are, in the bought set's socket; its mouth is taken as broken as ours is."""
+    return replace(shape, sizes=mixed(peg=shape.sizes, socket=bought))
+
+
+def round_their_peg(shape: JointShape, bought: JointSizes) -> JointShape:
+    """Our socket round the bought set's peg, which is taken as sharp in all its corners."""
+    sizes = mixed(peg=bought, socket=shape.sizes)
+    return replace(shape, sizes=sizes, root_radius_mm=0.0, overcut_mm=0.0, crook_radius_mm=0.0)
+
+
+def sharp_mouth_words(shape: JointShape, *, unit: LengthUnit = "in") -> tuple[str, ...]:
+    """How much less side play our peg has in a bought mouth whose corners nobody broke; none where no hand feels it.
+
+    A root's relief is just deep enough for a sharp corner that comes straight home, not for one that comes beside it.
+    """
+    broken, sharp = in_line(shape), in_line(replace(shape, ease_radius_mm=0.0))
+    if sharp.opening_mm > SEAT_MM or broken.side_mm - sharp.side_mm < PLAY_MM / 2:
+        return ()
+    radii = (number * _BREAK_STEP_MM for number in range(1, math.ceil(shape.root_radius_mm / _BREAK_STEP_MM) + 1))
+    enough = next(
+        one
+        for one in radii
+        if in_line(replace(shape, ease_radius_mm=one)).side_mm >= broken.side_mm - WISH_MET_MM
+        or one >= shape.root_radius_mm
+    )
+    return (
+        "In a bought mouth with sharp corners, as the dry run takes it, side play pushed right home is "
+        f"{show_small(sharp.side_mm, first=unit)} each way and grows as the joint opens; corners broken by "
+        f"{show_small(enough, first=unit)} give all of it.",
+    )
+
+
+_BREAK_STEP_MM: Final = 0.1
+
+
 def clashes(ours: JointSizes, bought: JointSizes, *, cutter: Cutter, unit: LengthUnit = "in") -> tuple[str, ...]:
     """Which of our sizes would not couple with the bought set, both ways round, as sentences; none when all go.
 
-    Our peg is cut by the cutter's bit; the bought peg is taken as sharp, which is the harder case for our socket.
+    Our peg is cut by the cutter's bit; bought corners are taken as sharp, which is the harder case.
+
+    Raises:
+        ValueError: as ``drawn_shape``.
     """
+    shape = drawn_shape(ours, cutter)
     found = []
     pairs = (
-        ("Our peg in their socket", mixed(peg=ours, socket=bought), cutter),
-        ("Their peg in our socket", mixed(peg=bought, socket=ours), replace(cutter, bit_radius_mm=0.0)),
+        ("Our peg in their socket", replace(in_their_socket(shape, bought), ease_radius_mm=0.0)),
+        ("Their peg in our socket", round_their_peg(shape, bought)),
     )
-    for title, sizes, with_what in pairs:
-        found += [f"{title}: {why}" for why in _reasons(sizes, with_what, unit)]
+    for title, pair in pairs:
+        found += [f"{title}: {why}" for why in _reasons(pair, unit)]
     return tuple(found)
 
 
-def _reasons(sizes: JointSizes, cutter: Cutter, unit: LengthUnit) -> list[str]:
+def _reasons(shape: JointShape, unit: LengthUnit) -> list[str]:
     """What stops a pair, or makes it jam or fall apart, with both sizes."""
+    sizes = shape.sizes
 
     def against(first: str, first_mm: float, second: str, second_mm: float) -> str:
         return f"{first} {show_length(first_mm, first=unit)} against {second} {show_length(second_mm, first=unit)}"
@@ -125,9 +167,22 @@ def _reasons(sizes: JointSizes, cutter: Cutter, unit: LengthUnit) -> list[str]:
         reasons.append(f"nothing holds the head, {against('head', head, 'mouth', mouth)}.")
     if reasons or mouth >= hole or neck >= head:
         return reasons
-    plays = in_line(drawn_shape(sizes, cutter))
+    plays = in_line(shape)
+    length, depth = sizes.head_setback_mm + head, sizes.hole_setback_mm + hole
+    if length - depth > SEAT_MM:
+        lengths = against("peg's length", length, "socket's depth", depth)
+        reasons.append(f"the peg meets the bottom of the hole before the faces close, {lengths}.")
+    elif plays.opening_mm > SEAT_MM:
+        apart = show_small(plays.opening_mm, first=unit)
+        reasons.append(f"the peg's root holds the faces {apart} apart: relieve it, or break the mouth's corners.")
+    room = shape.head_centre_mm - math.sqrt((head**2 - mouth**2) / 4)
+    lips = against("neck, up to where the head fills the mouth,", room, "lip", shape.lip_mm)
     if plays.opening_mm > plays.pull_out_mm:
-        return [f"the faces do not close, by {show_small(plays.opening_mm - plays.pull_out_mm, first=unit)}."]
-    if math.isfinite(plays.play_mm) and plays.play_mm < PLAY_MM:
-        return [f"it will jam, with {show_small(plays.play_mm, first=unit)} of pull-out play."]
-    return []
+        by = show_small(plays.opening_mm - plays.pull_out_mm, first=unit)
+        reasons.append(f"the faces do not close, by {by}, since the head meets the lips, {lips}.")
+    elif math.isfinite(plays.play_mm) and plays.play_mm < PLAY_MM:
+        reasons.append(f"it will jam, with {show_small(plays.play_mm, first=unit)} of pull-out play, {lips}.")
+    if mouth - neck < PLAY_MM:
+        each = show_small((mouth - neck) / 2, first=unit)
+        reasons.append(f"it will jam, with {each} beside the neck, {against('neck', neck, 'mouth', mouth)}.")
+    return reasons

@@ -7,10 +7,20 @@ from typing import Final
 
 from platelayer import files
 from platelayer.errors import Fault, JobError
-from platelayer.fit.bought import LETTERS, BoughtSize, MeasuredSize, clashes, measured, sizes_from
+from platelayer.fit.bought import (
+    LETTERS,
+    BoughtSize,
+    MeasuredSize,
+    clashes,
+    in_their_socket,
+    measured,
+    round_their_peg,
+    sharp_mouth_words,
+    sizes_from,
+)
 from platelayer.fit.bought_picture import bought_page
 from platelayer.fit.in_line import in_line
-from platelayer.fit.shapes import as_designed, mixed
+from platelayer.fit.shapes import as_designed
 from platelayer.fit.shown import show_small
 from platelayer.fit.wish import shape_for
 from platelayer.geometry.sizes import check_joint
@@ -127,22 +137,23 @@ _STEP_MM: Final = 0.5
 
 
 def _joint_lines(bought: BoughtSet, job: Job) -> list[str]:
-    cutter = cutter_of(job)
+    cutter, unit = cutter_of(job), job.units
     try:
-        found = list(clashes(job.joint, bought.sizes, cutter=cutter, unit=job.units))
+        found = list(clashes(job.joint, bought.sizes, cutter=cutter, unit=unit))
         if found:
             return found
-        pairs = (
-            ("Our peg in their socket", mixed(peg=job.joint, socket=bought.sizes)),
-            ("Their peg in our socket", mixed(peg=bought.sizes, socket=job.joint)),
-        )
-        plays = [(title, in_line(shape_for(sizes, cutter))) for title, sizes in pairs]
+        shape = shape_for(job.joint, cutter)
     except ValueError as error:
         return [f"Our joint: {error}."]
+    peg, socket = in_their_socket(shape, bought.sizes), round_their_peg(shape, bought.sizes)
+    plays = (("Our peg in their socket", in_line(peg)), ("Their peg in our socket", in_line(socket)))
     return [
-        f"{title}: side play {show_small(one.side_mm, first=job.units)}, pull-out play "
-        f"{show_small(one.play_mm, first=job.units)}."
-        for title, one in plays
+        *(
+            f"{title}: side play {show_small(one.side_mm, first=unit)}, pull-out play "
+            f"{show_small(one.play_mm, first=unit)}."
+            for title, one in plays
+        ),
+        *sharp_mouth_words(peg, unit=unit),
     ]
 
 
