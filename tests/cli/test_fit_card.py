@@ -60,13 +60,20 @@ def test_a_wish_becomes_sizes() -> None:
             " (1.270 mm), which will jam in use\n"
             "The wish: Head, hole and lips leave no such pair of plays: ask for less of one of them\n",
         ),
+        (
+            ("--side", "0.05 mm", "--pull", "0.05 mm"),
+            1,
+            "The wish = 0.002 in (0.050 mm): a joint with less pull-out play than 0.004 in (0.100 mm) jams in use, and"
+            " the dry run refuses it. Ask for more.\n",
+        ),
     ],
-    ids=["a near word", "both", "one figure", "no unit", "nought", "not to be had"],
+    ids=["a near word", "both", "one figure", "no unit", "nought", "not to be had", "a jam"],
 )
 def test_wishes_that_cannot_be(words: tuple[str, ...], code: int, said: str) -> None:
     done = run("fit", "wish", HALLWAY, *words)
     assert done.exit_code == code
     assert done.stderr == said
+    assert ("as near as it comes to" in done.stdout) is ("the nearest is" in said)
 
 
 def test_a_card_is_cut_with_one_bit_and_its_sticks_lie_along_x(card: Path) -> None:

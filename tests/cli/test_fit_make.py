@@ -110,13 +110,37 @@ def test_a_joint_is_judged_as_this_machine_leaves_it(tmp_path: Path) -> None:
 def test_a_bought_set_is_what_joints_must_couple_with(tmp_path: Path) -> None:
     done = make(tmp_path, tuned_job('feel = "easy"') + MATE, "--json")
     assert done.exit_code == 0, done.output
-    assert json.loads(done.stdout)["fit"][-1] == (
+    told = json.loads(done.stdout)
+    assert told["fit"][-2:] == [
         "Joints are drawn to go with the bought set with side play 0.012 in (0.300 mm) each way and pull-out play"
-        " 0.012 in (0.300 mm)."
-    )
+        " 0.012 in (0.300 mm).",
+        "In a bought mouth with sharp corners, as the dry run takes it, side play pushed right home is 0.003 in"
+        " (0.081 mm) each way and grows as the joint opens; corners broken by 0.016 in (0.400 mm) give all of it.",
+    ]
+    sides = [one["seat"]["side_mm"] for one in told["joints"] if one["mate"] == "a nominal socket"]
+    assert sides == pytest.approx([0.081] * len(sides), abs=0.002)
     data = json.loads((tmp_path / "out/manifest.json").read_text(encoding="ascii"))
     assert data["joint"]["mouth_width_mm"] == 8.1
     assert data["tuning"]["drawn"]["mouth_width_mm"] == data["tuning"]["design"]["mouth_width_mm"]
+
+
+def test_all_commands_tell_one_play_of_a_bought_joint(tmp_path: Path) -> None:
+    """Picture and spread once took the bought mouth as sharp, and showed a third of the side play asked for."""
+    job = tmp_path / "job.toml"
+    shop = shop_file(tmp_path, RECORD)
+    plays = "side play 0.012 in (0.300 mm) each way and pull-out play 0.012 in (0.300 mm)"
+    for part, title in (("peg", "Our peg in the mate's socket"), ("socket", "Our socket round the mate's peg")):
+        job.write_text(tuned_job(f'feel = "easy"\npart = "{part}"') + MATE, encoding="utf-8")
+        wish = run("fit", "wish", job, "--shop", shop).stdout.splitlines()[5:]
+        assert wish[0] == f"{title}, for {plays}, by the fit card of 2026-11-25:"
+        theirs = {"peg": ("mouth", "hole"), "socket": ("neck", "head")}[part]
+        assert not [line for line in wish[1:] if line.strip().startswith(theirs)]  # only ours are to be drawn
+        picture = run("fit", "picture", job, "--out", tmp_path / "joint.svg", "--shop", shop, "--force")
+        shown = picture.stdout.splitlines()
+        assert shown[0].endswith("Side play 0.012 in (0.300 mm) each way, pull-out play 0.012 in (0.300 mm).")
+        sharp = [line for line in wish if line.startswith("In a bought mouth with sharp corners")]
+        assert shown[1:] == sharp
+        assert len(sharp) == (part == "peg")
 
 
 def test_a_shop_file_without_a_card_for_this_wood_says_so(tmp_path: Path) -> None:

@@ -68,8 +68,8 @@ def test_six_sizes_give_the_joint_and_a_missing_one_is_named():
         ),
         (
             {"hole_setback_mm": 7.35},
-            "Our peg in their socket: it will jam, with 0.003 in (0.068 mm) of pull-out play, neck, up to where the head "
-            "fills the mouth, ~11/32 in (8.811 mm) against lip ~11/32 in (8.743 mm).",
+            "Our peg in their socket: it will jam, with 0.003 in (0.068 mm) of pull-out play, neck, up to where the "
+            "head fills the mouth, ~11/32 in (8.811 mm) against lip ~11/32 in (8.743 mm).",
         ),
         (
             {"hole_setback_mm": 7.6},

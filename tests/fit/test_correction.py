@@ -198,7 +198,9 @@ def test_outliers_are_asked_about_and_not_dropped():
 
 
 def test_two_readings_that_disagree_are_both_asked_about():
-    readings = CardReadings(sizes_mm={Feature.SLOT_X: (9.92, 10.50), Feature.BOSS_X: (50.0, 50.02), Feature.SLOT_Y: (9,)})
+    readings = CardReadings(
+        sizes_mm={Feature.SLOT_X: (9.92, 10.50), Feature.BOSS_X: (50.0, 50.02), Feature.SLOT_Y: (9,)}
+    )
     assert [(one.where, one.index, one.others_mm) for one in questions(readings)] == [
         ("slot_x", 0, 10.50),
         ("slot_x", 1, 9.92),

@@ -100,6 +100,7 @@ def wish(
     Without a JOB the usual sizes and the usual bit are taken. Once a card of the bit was read, the sizes are those to
     draw for this machine.
     """
+    from platelayer.fit.applied import our_sizes
     from platelayer.fit.shop import change_words
     from platelayer.fit.wish import Part
     from platelayer.road import fitting, tuning
@@ -114,11 +115,15 @@ def wish(
         say(["Ask for one of them with --feel, or for other figures with --side and --pull."])
         return
     answer = fitting.wished(ground, asked, of, record=record)
-    changes = change_words(ground.job.joint, answer.sizes) or ("nothing to change",)
+    drawn = our_sizes(ground.job.joint, answer.sizes, of)
+    changes = change_words(ground.job.joint, drawn) or ("nothing to change",)
     card = f", by the fit card of {record.date}" if record else ""
-    say(["", f"{fitting.PART_WORDS[of].capitalize()}, for {fitting.wish_words(asked, unit=unit)}{card}:"])
+    near = "for" if answer.is_met else "as near as it comes to"
+    say(["", f"{fitting.PART_WORDS[of].capitalize()}, {near} {fitting.wish_words(asked, unit=unit)}{card}:"])
     say(f"  {change}" for change in changes)
-    fitting.refuse_wish(answer, where="The wish")
+    job_as_drawn = replace(ground.job, joint=drawn, fit=replace(ground.job.fit, part=of.value))
+    say(tuning.bought_mouth_words(job_as_drawn, record) if answer.is_met else ())
+    fitting.refuse_wish(answer, where="The wish", unit=unit)
 
 
 @fit.command()

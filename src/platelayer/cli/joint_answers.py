@@ -23,6 +23,7 @@ def picture(job: Path, out: Path, force: bool, shop: Path | None, profile_folder
     read, records = learnt(job, shop, profile_folder)
     files.write_file(out, joint_answers.picture(read, records), force=force)
     say([f"Written to {out}. {joint_answers.play_line(read, records)}"])
+    say(joint_answers.mouth_lines(read, records))
 
 
 @fit.command()
@@ -51,6 +52,7 @@ def spread(
     read, records = learnt(job, shop, profile_folder)
     scatter = joint_answers.scatter_of(read, records, bit=bit_text, machine=machine_text, mate=mate_text)
     say(joint_answers.spread_lines(read, records, scatter=scatter, seed=seed, draws=draws))
+    say(joint_answers.mouth_lines(read, records))
 
 
 @fit.command()

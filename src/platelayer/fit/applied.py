@@ -82,7 +82,7 @@ def with_drawn_joint(
         is_mate_bought=job.has_bought_mate,
         unit=_unit(job),
     )
-    drawn = _drawn(job.joint, answer.sizes, part)
+    drawn = our_sizes(job.joint, answer.sizes, part)
     words = (*(f"Joint: {change}." for change in change_words(job.joint, drawn)), *answer.reasons)
     return Applied(job=replace(job, joint=drawn), answer=answer, words=words)
 
@@ -112,8 +112,8 @@ def _matched(job: Job, part: Part) -> JointSizes:
             return job.joint
 
 
-def _drawn(joint: JointSizes, found: JointSizes, part: Part) -> JointSizes:
-    """Our joint with the solved part in it."""
+def our_sizes(joint: JointSizes, found: JointSizes, part: Part) -> JointSizes:
+    """Our joint with the solved part in it, and nothing of a mate's."""
     match part:
         case Part.PEG:
             return mixed(peg=found, socket=joint)

@@ -70,7 +70,7 @@ def cut_card(
     wish = wish or own_wish(job)
     if wish is not None:
         answer = wished(ground_of(bare), wish, Part.BOTH)
-        refuse_wish(answer, where="The wish")
+        refuse_wish(answer, where="The wish", unit=job.units)
         bare = replace(bare, joint=answer.sizes)
     tuning = Tuning(design=bare.joint, drawn=bare.joint, words=words[:1]) if words else None
     bare = replace(bare, mate=bare.joint, tuning=tuning)

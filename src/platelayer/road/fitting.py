@@ -20,6 +20,7 @@ from platelayer.job.near_names import mend_for
 from platelayer.job.profiles import Profiles
 from platelayer.offset.relief import corner_radii
 from platelayer.road.tuning import cutter_of
+from platelayer.tolerances import PLAY_MM
 from platelayer.units import LengthUnit, parse_length
 from platelayer.values.pieces import TrackSizes
 from platelayer.values.tooling import Job
@@ -128,11 +129,15 @@ def preset_lines(*, unit: LengthUnit) -> tuple[str, ...]:
     return tuple(f"{name}: {wish_words(wish, unit=unit)}" for name, wish in PRESETS.items())
 
 
-def refuse_wish(answer: WishAnswer, *, where: str) -> None:
-    """Nothing, where the wish is met.
+def refuse_wish(answer: WishAnswer, *, where: str, unit: LengthUnit = "in") -> None:
+    """Nothing, where the wish is met and the joint goes together with play that a hand feels.
 
     Raises:
-        CannotCut: why it is not met, and what is nearest.
+        CannotCut: why it is not met, and what is nearest; or that the joint jams.
     """
     if not answer.is_met:
         raise CannotCut(*(Fault(where=where, problem=reason.rstrip(".")) for reason in answer.reasons))
+    if answer.pull_out_mm < PLAY_MM:
+        shown, least = (show_small(one, first=unit) for one in (answer.pull_out_mm, PLAY_MM))
+        problem = f"a joint with less pull-out play than {least} jams in use, and the dry run refuses it"
+        raise CannotCut(Fault(where=where, found=shown, problem=problem, mend="Ask for more."))

@@ -24,7 +24,7 @@ from platelayer.fit.moisture import (
     seasons,
 )
 from platelayer.fit.picture import Panel, joint_page
-from platelayer.fit.shapes import JointShape, mixed
+from platelayer.fit.shapes import JointShape
 from platelayer.fit.shop import ShopRecord
 from platelayer.fit.shown import show_small
 from platelayer.fit.small_parts import DEEP_MM, WIDTH_MM, caution_words, in_cylinder
@@ -35,7 +35,7 @@ from platelayer.geometry import piece_from_order
 from platelayer.geometry.contours import bounds, circle
 from platelayer.job.near_names import mend_for
 from platelayer.offset.relief import corner_radii
-from platelayer.road.tuning import cutter_of, record_of_job, tuned
+from platelayer.road.tuning import bought_mouth_words, cutter_of, is_for_bought, record_of_job, tuned, with_mate
 from platelayer.units import LengthUnit, parse_length, show_length
 from platelayer.values.findings import Seat
 from platelayer.values.tooling import Job
@@ -62,12 +62,17 @@ def shape_of(job: Job, records: Sequence[ShopRecord]) -> JointShape:
     except ValueError as error:
         mend = "Take a smaller bit for the joints."
         raise CannotCut(Fault(where="[bits] joints", found=bit.id, problem=str(error), mend=mend)) from error
-    if not job.has_bought_mate or job.fit.part == Part.BOTH:
-        return shape
-    if job.fit.part == Part.SOCKET:
-        sizes = mixed(peg=job.mate, socket=shape.sizes)
-        return replace(shape, sizes=sizes, root_radius_mm=0.0, overcut_mm=0.0, crook_radius_mm=0.0)
-    return replace(shape, sizes=mixed(peg=shape.sizes, socket=job.mate), ease_radius_mm=0.0)
+    return with_mate(shape, job) if is_for_bought(job) else shape
+
+
+def mouth_lines(job: Job, records: Sequence[ShopRecord]) -> tuple[str, ...]:
+    """What sharp corners of a bought mouth do to the plays of a job as tuned; none where our peg meets none.
+
+    Raises:
+        JobError: sizes that cannot be.
+        CannotCut: a joint that this bit cannot make, or plays that cannot be had.
+    """
+    return bought_mouth_words(tuned(job, records, shop=None), record_of_job(job, records))
 
 
 def picture(job: Job, records: Sequence[ShopRecord]) -> str:

@@ -13,9 +13,10 @@ from typing import Final
 from platelayer import files
 from platelayer.errors import CannotCut, Fault, JobError
 from platelayer.fit.applied import Applied, with_drawn_joint, with_effective_bits
+from platelayer.fit.bought import in_their_socket, round_their_peg, sharp_mouth_words
 from platelayer.fit.in_line import in_line
-from platelayer.fit.shapes import mixed
-from platelayer.fit.shop import ShopRecord, record_for
+from platelayer.fit.shapes import JointShape, mixed
+from platelayer.fit.shop import ShopRecord, biased_cutter, record_for
 from platelayer.fit.shown import show_small
 from platelayer.fit.wish import BEST, Cutter, Part, Wish, shape_for
 from platelayer.geometry import check_orders
@@ -112,7 +113,8 @@ def tuned(job: Job, records: Sequence[ShopRecord], *, shop: Path | None) -> Job:
     cutter = cutter_of(effective)
     applied = _applied(effective, records, cutter)
     drawn = applied.job.joint
-    words = (*words, *applied.words, _outcome(applied, record, job), *_at_an_angle(record, job))
+    words = (*words, *applied.words, _outcome(applied, record, job), *bought_mouth_words(applied.job, record))
+    words = (*words, *_at_an_angle(record, job))
     changes = _changes(drawn, job.mate, cutter, record)
     tuning = (
         Tuning(design=job.joint, drawn=drawn, words=words)
@@ -127,6 +129,27 @@ def tuned(job: Job, records: Sequence[ShopRecord], *, shop: Path | None) -> Job:
         )
     )
     return replace(applied.job, tuning=tuning)
+
+
+def is_for_bought(job: Job) -> bool:
+    """Whether the joint asked about is one with a bought set, and not one of our own parts with each other."""
+    return job.has_bought_mate and job.fit.part != Part.BOTH
+
+
+def with_mate(shape: JointShape, job: Job) -> JointShape:
+    """Our part of a joint, as it comes, with the bought set's other part."""
+    return round_their_peg(shape, job.mate) if job.fit.part == Part.SOCKET else in_their_socket(shape, job.mate)
+
+
+def bought_mouth_words(job: Job, record: ShopRecord | None) -> tuple[str, ...]:
+    """What sharp corners of a bought mouth do to the side play of a job as drawn, its bits the effective ones."""
+    if not is_for_bought(job) or job.fit.part == Part.SOCKET:
+        return ()
+    try:
+        shape = shape_for(job.joint, biased_cutter(cutter_of(job), record))
+    except ValueError:
+        return ()
+    return sharp_mouth_words(with_mate(shape, job), unit=job.units)
 
 
 def cutter_of(job: Job) -> Cutter:
@@ -187,7 +210,7 @@ def _no_card(job: Job, shop: Path) -> str:
 def _outcome(applied: Applied, record: ShopRecord | None, job: Job) -> str:
     """What the joints are to come out with, and where."""
     side, pull_out = (show_small(one, first=job.units) for one in (applied.answer.side_mm, applied.answer.pull_out_mm))
-    mate = "the bought set" if job.has_bought_mate and job.fit.part != "both" else "each other"
+    mate = "the bought set" if is_for_bought(job) else "each other"
     where = "" if record is None else f" on {record.machine_id}"
     drawn = f"Joints are drawn to go with {mate}{where} with side play {side} each way and pull-out play {pull_out}"
     return f"{drawn}." if record is None else f"{drawn}; the dry run's own figures leave its slack out."
