@@ -44,6 +44,32 @@ def test_a_bought_set_scatters_and_swells_apart(tmp_path: Path) -> None:
     assert done.exit_code == 0, done.output
     assert "bit 0.030 mm, machine 0.050 mm, mate 0.080 mm, growth 1.02%" in done.stdout
     assert "moisture of the wood" in done.stdout
+    job.write_text(f'{small_job()}\n[fit]\npart = "both"\n{MATE}', encoding="utf-8")
+    own = run("fit", "spread", job, "--draws", 300)
+    assert "mate 0.000 mm, growth 0.00%" in own.stdout  # our own parts with each other: no bought set has a part in it
+
+
+def test_what_a_caliper_said_of_a_set_is_how_it_scatters(tmp_path: Path) -> None:
+    job, bought = tmp_path / "job.toml", tmp_path / "bought.toml"
+    sizes = (
+        "neck = [6.1, 6.3]\nhead = [10.9, 11.1]\npeg_length = [18.2]\n"
+        "mouth = [8.0, 8.2]\nhole = [12.8, 12.9, 13.0]\nsocket_depth = [19.7, 20.1]\n"
+    )
+    bought.write_text(sizes, encoding="utf-8")
+    for part, said in (("peg", "mate 0.141, 0.100, 0.283 mm"), ("socket", "mate 0.141, 0.020 mm")):
+        job.write_text(f'{small_job()}\n[fit]\npart = "{part}"\n{MATE}', encoding="utf-8")
+        done = run("fit", "spread", job, "--draws", 300, "--bought", bought)
+        assert done.exit_code == 0, done.output
+        assert said in done.stdout.splitlines()[0]
+    both = run("fit", "spread", job, "--bought", bought, "--mate", "0.1 mm")
+    assert both.exit_code == 2
+    assert both.stderr == "--mate: the scatter of the mate is written too. Leave one of the two out.\n"
+    none = run("fit", "spread", HALLWAY, "--bought", bought)
+    assert none.exit_code == 2
+    assert none.stderr == (
+        "--bought: joints of this job go with no bought set."
+        " Put its [mate] table into the job, and let part be peg or socket.\n"
+    )
 
 
 def test_wood_shows_the_play_at_both_seasons() -> None:

@@ -3,6 +3,7 @@
 import re
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from fit.hand_made import USUAL, WIDTH_MM
@@ -17,7 +18,9 @@ from platelayer.fit.bought import (
     sizes_from,
 )
 from platelayer.fit.free_play import free_play
-from platelayer.fit.shapes import as_designed
+from platelayer.fit.in_line import in_line
+from platelayer.fit.moisture import seat_moved
+from platelayer.fit.shapes import as_designed, mixed, with_bias, with_bit_error
 from platelayer.fit.spread import Scatter, Source, next_words, spread_of
 from platelayer.fit.wish import Cutter, Wish, drawn_shape
 from platelayer.values.pieces import CornerRadii
@@ -139,7 +142,7 @@ def test_no_scatter_is_the_joint_itself():
 
 
 def test_same_seed_same_answer_and_other_seed_nearly():
-    scatter = Scatter(bit_mm=0.03, machine_mm=0.02, mate_mm=0.05, growth_ratio=0.005)
+    scatter = Scatter(bit_mm=0.03, machine_mm=0.02, mate_mm=(0.05,) * 3, growth_ratio=0.005)
     one, same, other = (spread_of(SHAPE, scatter=scatter, wish=AS_DESIGNED, seed=seed, whole=0) for seed in (3, 3, 4))
     assert one == same
     assert one != other
@@ -150,9 +153,9 @@ def test_same_seed_same_answer_and_other_seed_nearly():
 @pytest.mark.parametrize(
     ("scatter", "source"),
     [
-        (Scatter(bit_mm=0.08, machine_mm=0.005, mate_mm=0.005), Source.BIT),
-        (Scatter(bit_mm=0.005, machine_mm=0.05, mate_mm=0.005), Source.MACHINE),
-        (Scatter(bit_mm=0.005, machine_mm=0.005, mate_mm=0.1), Source.MATE),
+        (Scatter(bit_mm=0.08, machine_mm=0.005, mate_mm=(0.005,) * 3), Source.BIT),
+        (Scatter(bit_mm=0.005, machine_mm=0.05, mate_mm=(0.005,) * 3), Source.MACHINE),
+        (Scatter(bit_mm=0.005, machine_mm=0.005, mate_mm=(0.1,) * 3), Source.MATE),
         (Scatter(bit_mm=0.002, growth_ratio=0.02), Source.MOISTURE),
     ],
     ids=["bit", "machine", "mate", "moisture"],
@@ -169,7 +172,53 @@ def test_the_heaviest_source_is_named(scatter, source, mate_is_socket):
 
 def test_more_scatter_seats_fewer():
     shares = [
-        spread_of(SHAPE, scatter=Scatter(mate_mm=mate), wish=AS_DESIGNED, seed=1, draws=500, whole=0).seats_ratio
+        spread_of(SHAPE, scatter=Scatter(mate_mm=(mate,) * 3), wish=AS_DESIGNED, seed=1, draws=500, whole=0).seats_ratio
         for mate in (0.02, 0.1, 0.3)
     ]
     assert shares[0] > shares[1] > shares[2]
+
+
+ONE_DRAW = np.random.default_rng(5).normal(size=(1, 7))[0]
+"""What the first joint of seed 5 draws: bit, reach, lip, the mate's three sizes, growth."""
+
+
+def one_joint(scatter):
+    """Plays of the first joint of seed 5."""
+    found = spread_of(SHAPE, scatter=scatter, wish=AS_DESIGNED, seed=5, draws=1, whole=0)
+    return found.pull_out_mm[1], found.side_mm[1]
+
+
+@pytest.mark.parametrize("mate_is_socket", [True, False], ids=["our peg swells", "our socket swells"])
+def test_wood_swells_across_the_grain_only(mate_is_socket):
+    """Heads once swelled along the track too, and moisture weighed four times too much."""
+    growth = 0.01
+    got = one_joint(Scatter(growth_ratio=growth / ONE_DRAW[6], mate_is_socket=mate_is_socket))
+    grown = {"peg_growth_ratio": growth * mate_is_socket, "socket_growth_ratio": growth * (not mate_is_socket)}
+    seat = seat_moved(SHAPE, **grown)
+    assert got == pytest.approx((seat.pull_out_mm - seat.opening_mm, seat.side_mm), abs=0.006)
+    still = in_line(SHAPE)
+    assert abs(got[0] - still.play_mm) > 0.02
+
+
+def test_a_bought_mate_is_not_cut_by_our_bit_nor_moved_by_our_machine():
+    bit, machine = 0.05 / ONE_DRAW[0], 0.05 / ONE_DRAW[1]
+    for is_socket in (True, False):
+        got = one_joint(Scatter(bit_mm=bit, machine_mm=machine, mate_is_socket=is_socket, mate_is_bought=True))
+        cut = with_bit_error(SHAPE, bit_error_mm=0.05).sizes
+        peg, socket = (cut, SHAPE.sizes) if is_socket else (SHAPE.sizes, cut)
+        moved = {"reach_mm": 0.05, "lip_mm": 0.0} if is_socket else {"reach_mm": 0.0, "lip_mm": machine * ONE_DRAW[2]}
+        wanted = in_line(with_bias(replace(SHAPE, sizes=mixed(peg=peg, socket=socket)), **moved))
+        assert got == pytest.approx((wanted.play_mm, wanted.side_mm), abs=1e-9)
+
+
+def test_each_size_of_a_mate_scatters_by_itself():
+    """A hole read wider between the same face and bottom has its lips further in: more than its depth alone does."""
+    across, round_, along = (
+        spread_of(SHAPE, scatter=Scatter(mate_mm=one), wish=AS_DESIGNED, seed=1, draws=4000, whole=0).pull_out_mm
+        for one in ((0.05, 0.0, 0.0), (0.0, 0.05, 0.0), (0.0, 0.0, 0.05))
+    )
+    # worked by hand: lip = depth - Q - sqrt(Q^2 - m^2), so 1 a mm of depth, and 0.5 + 0.64 a mm of hole's diameter
+    assert along[2] - along[0] == pytest.approx(2 * 1.645 * 0.05, rel=0.08)
+    assert round_[2] - round_[0] == pytest.approx(2 * 1.645 * 0.05 * 1.14, rel=0.08)
+    # and of the mouth: the head sinks deeper, 0.51 a mm, behind a lip that is 0.40 longer
+    assert across[2] - across[0] == pytest.approx(2 * 1.645 * 0.05 * 0.11, abs=0.004)

@@ -257,12 +257,13 @@ def ask_lengths(words: str, *, drawn_mm: float) -> tuple[float, ...]:
         typed = click.prompt(words, default="", show_default=False, err=True)
         try:
             values = tuple(parse_length(part, unit="mm") for part in parts_of(typed))
-            if faults := far_off(values, drawn_mm=drawn_mm):
-                raise JobError(*faults)
         except JobError as error:
             click.echo(str(error), err=True)
-        else:
+            continue
+        faults = far_off(values, drawn_mm=drawn_mm)
+        if not faults:
             return values
+        click.echo(str(JobError(*faults)), err=True)
 
 
 def parts_of(typed: str) -> list[str]:

@@ -33,6 +33,12 @@ def picture(job: Path, out: Path, force: bool, shop: Path | None, profile_folder
 @click.option("--bit", "bit_text", default="", help="Standard deviation of the bit's diameter; a card's, or 0.03 mm.")
 @click.option("--machine", "machine_text", default="", help="Of what slack does; a card's, or 0.05 mm.")
 @click.option("--mate", "mate_text", default="", help="Of the mate's sizes; 0.08 mm for a bought set, else 0.")
+@click.option(
+    "--bought",
+    type=click.Path(path_type=Path),
+    multiple=True,
+    help="Readings of the bought set, as for fit bought; each size of the mate scatters as they do.",
+)
 @shop_option
 @profile_option
 @faults_to_exit
@@ -43,14 +49,18 @@ def spread(
     bit_text: str,
     machine_text: str,
     mate_text: str,
+    bought: tuple[Path, ...],
     shop: Path | None,
     profile_folder: Path | None,
 ) -> None:
     """Share of many joints that seat, hold and move as wished, and what to measure next."""
-    from platelayer.road import joint_answers
+    from platelayer.road import bought_sets, joint_answers
 
     read, records = learnt(job, shop, profile_folder)
-    scatter = joint_answers.scatter_of(read, records, bit=bit_text, machine=machine_text, mate=mate_text)
+    measured = bought_sets.read_sets(bought) if bought else None
+    scatter = joint_answers.scatter_of(
+        read, records, bit=bit_text, machine=machine_text, mate=mate_text, bought=measured
+    )
     say(joint_answers.spread_lines(read, records, scatter=scatter, seed=seed, draws=draws))
     say(joint_answers.mouth_lines(read, records))
 

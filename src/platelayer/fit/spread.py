@@ -17,9 +17,10 @@ import numpy.typing as npt
 
 from platelayer.fit.free_play import free_play
 from platelayer.fit.in_line import in_line
-from platelayer.fit.shapes import JointShape, with_bias, with_bit_error
+from platelayer.fit.shapes import JointShape, mixed, with_bias, with_bit_error
 from platelayer.fit.wish import Wish
 from platelayer.tolerances import PLAY_MM
+from platelayer.values.pieces import JointSizes
 
 Floats = npt.NDArray[np.float64]
 
@@ -40,16 +41,18 @@ class Scatter:
     Attributes:
         bit_mm: of the effective diameter.
         machine_mm: of reach and of each lip, drawn apart.
-        mate_mm: of each of the mate's sizes, drawn apart.
-        growth_ratio: of the share by which our part swells against the mate.
+        mate_mm: of the mate's caliper sizes, drawn apart: mouth or neck, hole or head, socket's depth or peg's length.
+        growth_ratio: of the share by which our part swells across the grain against the mate.
         mate_is_socket: the mate is the socket, our part the peg; else the other way round.
+        mate_is_bought: our bit and machine did not cut the mate, so that what they scatter is in our part only.
     """
 
     bit_mm: float = 0.0
     machine_mm: float = 0.0
-    mate_mm: float = 0.0
+    mate_mm: tuple[float, float, float] = (0.0, 0.0, 0.0)
     growth_ratio: float = 0.0
     mate_is_socket: bool = True
+    mate_is_bought: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,31 +116,37 @@ def next_words(answer: SpreadAnswer) -> str:
 def _drawn(shape: JointShape, scatter: Scatter, row: Floats) -> JointShape:
     """One joint with every source drawn once."""
     draw = [float(value) for value in row]
-    drawn = with_bit_error(shape, bit_error_mm=scatter.bit_mm * draw[0])
-    sizes, mate = drawn.sizes, [scatter.mate_mm * value for value in draw[3:6]]
-    growth = 1.0 + scatter.growth_ratio * draw[6]
-    if scatter.mate_is_socket:
-        sizes = replace(
+    cut = with_bit_error(shape, bit_error_mm=scatter.bit_mm * draw[0])
+    reach, lip = scatter.machine_mm * draw[1], scatter.machine_mm * draw[2]
+    if scatter.mate_is_bought:
+        as_is, ours = shape.sizes, cut.sizes
+        peg, socket = (ours, as_is) if scatter.mate_is_socket else (as_is, ours)
+        cut = replace(cut, sizes=mixed(peg=peg, socket=socket))
+        reach, lip = (reach, 0.0) if scatter.mate_is_socket else (0.0, lip)
+    mate = [one * value for one, value in zip(scatter.mate_mm, draw[3:6], strict=True)]
+    cut = replace(cut, sizes=_strayed(cut.sizes, mate, is_socket=scatter.mate_is_socket))
+    growth = scatter.growth_ratio * draw[6]
+    # seen from a part that swells across, the other's lips come nearer: pegs and lips are stretched, lengths are not
+    swelling = -growth / (1 + growth) if scatter.mate_is_socket else growth
+    return with_bias(cut, reach_mm=reach, lip_mm=lip + cut.half_mouth_mm * swelling)
+
+
+def _strayed(sizes: JointSizes, mate: list[float], *, is_socket: bool) -> JointSizes:
+    """The sizes with the mate's three caliper sizes strayed: across, round and along."""
+    across, round_, along = mate
+    if is_socket:
+        return replace(
             sizes,
-            mouth_width_mm=sizes.mouth_width_mm + mate[0],
-            hole_diameter_mm=sizes.hole_diameter_mm + mate[1],
-            hole_setback_mm=sizes.hole_setback_mm - mate[1] / 2 + mate[2],
-            neck_width_mm=sizes.neck_width_mm * growth,
-            head_diameter_mm=sizes.head_diameter_mm * growth,
-            head_setback_mm=sizes.head_setback_mm - sizes.head_diameter_mm * (growth - 1) / 2,
+            mouth_width_mm=sizes.mouth_width_mm + across,
+            hole_diameter_mm=sizes.hole_diameter_mm + round_,
+            hole_setback_mm=sizes.hole_setback_mm + along - round_,
         )
-    else:
-        sizes = replace(
-            sizes,
-            neck_width_mm=sizes.neck_width_mm + mate[0],
-            head_diameter_mm=sizes.head_diameter_mm + mate[1],
-            head_setback_mm=sizes.head_setback_mm - mate[1] / 2 + mate[2],
-            mouth_width_mm=sizes.mouth_width_mm * growth,
-            hole_diameter_mm=sizes.hole_diameter_mm * growth,
-            hole_setback_mm=sizes.hole_setback_mm - sizes.hole_diameter_mm * (growth - 1) / 2,
-        )
-    moved = replace(drawn, sizes=sizes)
-    return with_bias(moved, reach_mm=scatter.machine_mm * draw[1], lip_mm=scatter.machine_mm * draw[2])
+    return replace(
+        sizes,
+        neck_width_mm=sizes.neck_width_mm + across,
+        head_diameter_mm=sizes.head_diameter_mm + round_,
+        head_setback_mm=sizes.head_setback_mm + along - round_,
+    )
 
 
 def _centiles(values: Floats) -> tuple[float, float, float]:
@@ -150,7 +159,7 @@ def _weights(numbers: Floats, along: Floats, across: Floats, scatter: Scatter) -
     sizes = {
         Source.BIT: scatter.bit_mm,
         Source.MACHINE: scatter.machine_mm,
-        Source.MATE: scatter.mate_mm,
+        Source.MATE: max(scatter.mate_mm),
         Source.MOISTURE: scatter.growth_ratio,
     }
     sound = np.isfinite(along)

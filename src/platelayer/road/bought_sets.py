@@ -47,6 +47,19 @@ class BoughtSet:
     measures: Mapping[BoughtSize, MeasuredSize]
     sizes: JointSizes
 
+    @property
+    def socket_spread_mm(self) -> tuple[float, float, float]:
+        """Spread of mouth, hole and socket depth."""
+        return self._spreads(BoughtSize.MOUTH, BoughtSize.HOLE, BoughtSize.SOCKET_DEPTH)
+
+    @property
+    def peg_spread_mm(self) -> tuple[float, float, float]:
+        """Spread of neck, head and peg length."""
+        return self._spreads(BoughtSize.NECK, BoughtSize.HEAD, BoughtSize.PEG_LENGTH)
+
+    def _spreads(self, across: BoughtSize, round_: BoughtSize, along: BoughtSize) -> tuple[float, float, float]:
+        return self.measures[across].spread_mm, self.measures[round_].spread_mm, self.measures[along].spread_mm
+
 
 def write_new(file: Path, job: Job, *, force: bool) -> Path:
     """A readings file to fill in, and beside it the drawing that shows where to measure; the drawing's place.

@@ -35,6 +35,7 @@ from platelayer.geometry import piece_from_order
 from platelayer.geometry.contours import bounds, circle
 from platelayer.job.near_names import mend_for
 from platelayer.offset.relief import corner_radii
+from platelayer.road.bought_sets import BoughtSet
 from platelayer.road.tuning import bought_mouth_words, cutter_of, is_for_bought, record_of_job, tuned, with_mate
 from platelayer.units import LengthUnit, parse_length, show_length
 from platelayer.values.findings import Seat
@@ -99,26 +100,46 @@ def play_line(job: Job, records: Sequence[ShopRecord]) -> str:
     return f"Side play {side} each way, pull-out play {pull_out}."
 
 
-def scatter_of(job: Job, records: Sequence[ShopRecord], *, bit: str = "", machine: str = "", mate: str = "") -> Scatter:
-    """Scatter of a job's joints: as written, else a card's own uncertainties where one was cut, else what is usual.
+def scatter_of(
+    job: Job,
+    records: Sequence[ShopRecord],
+    *,
+    bit: str = "",
+    machine: str = "",
+    mate: str = "",
+    bought: BoughtSet | None = None,
+) -> Scatter:
+    """Scatter of a job's joints: as written or read, else a card's own uncertainties, else what is usual.
 
     Raises:
-        JobError: a scatter that is no length, or less than nothing.
+        JobError: a scatter that is no length, or less than nothing; a bought set for a job without one, or beside
+            ``mate``.
     """
-    record = record_of_job(job, records)
-    wood = MOVEMENTS.get(job.material.id)
+    record, wood, is_bought = record_of_job(job, records), MOVEMENTS.get(job.material.id), is_for_bought(job)
+    if bought is not None and (mate or not is_bought):
+        problem = "the scatter of the mate is written too" if mate else "joints of this job go with no bought set"
+        mend = (
+            "Leave one of the two out." if mate else "Put its [mate] table into the job, and let part be peg or socket."
+        )
+        raise JobError(Fault(where="--mate" if mate else "--bought", problem=problem, mend=mend))
     apart = 0.0
-    if wood is not None and job.has_bought_mate:
+    if wood is not None and is_bought:
         dry, damp = (
             growth_ratio(wood, is_flat_sawn=True, cut_moisture_ratio=0.0, climate=one) for one in (WINTER, SUMMER)
         )
         apart = (damp - dry) / 2
+    mate_is_socket = job.fit.part != Part.SOCKET
+    if bought is None:
+        of_mate = (_scatter(mate, "--mate", MATE_SCATTER_MM if is_bought else 0.0),) * 3
+    else:
+        of_mate = bought.socket_spread_mm if mate_is_socket else bought.peg_spread_mm
     return Scatter(
         bit_mm=_scatter(bit, "--bit", BIT_SCATTER_MM if record is None else record.bit_spread_mm),
         machine_mm=_scatter(machine, "--machine", MACHINE_SCATTER_MM if record is None else record.bias_spread_mm),
-        mate_mm=_scatter(mate, "--mate", MATE_SCATTER_MM if job.has_bought_mate else 0.0),
+        mate_mm=of_mate,
         growth_ratio=apart,
-        mate_is_socket=job.fit.part != Part.SOCKET,
+        mate_is_socket=mate_is_socket,
+        mate_is_bought=is_bought,
     )
 
 
@@ -149,9 +170,10 @@ def spread_lines(job: Job, records: Sequence[ShopRecord], *, scatter: Scatter, s
         wish = Wish(job.fit.side_mm, job.fit.pull_out_mm)
     found = spread_of(shape, scatter=scatter, wish=wish, seed=seed, draws=draws)
     drawn = f"{draws} joints, seed {seed}: bit {scatter.bit_mm:.3f} mm, machine {scatter.machine_mm:.3f} mm"
+    mate = ", ".join(dict.fromkeys(f"{one:.3f}" for one in scatter.mate_mm))
     kinks = ", ".join(f"{math.degrees(one):.2f}" for one in found.kink_rad)
     return [
-        f"{drawn}, mate {scatter.mate_mm:.3f} mm, growth {scatter.growth_ratio:.2%}",
+        f"{drawn}, mate {mate} mm, growth {scatter.growth_ratio:.2%}",
         f"  {found.seats_ratio:.1%} seat, {found.holds_ratio:.1%} hold, {found.as_wished_ratio:.1%} are as wished",
         f"  pull-out play {_centiles(found.pull_out_mm, unit)}",
         f"  side play {_centiles(found.side_mm, unit)}",
