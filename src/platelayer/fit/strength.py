@@ -77,11 +77,12 @@ def neck_words(shape: JointShape, wood: WoodStrength, *, thickness_mm: float) ->
     along = neck_loads(shape, wood, thickness_mm=thickness_mm, is_along=True)
     across = neck_loads(shape, wood, thickness_mm=thickness_mm, is_along=False)
     words = [
-        f"Grain along the peg: the neck breaks at a pull of about {along.pull} N, or {along.bending} N sideways at the "
-        f"head.",
-        f"Grain across it: {across.pull} N and {across.bending} N, {along.bending / max(across.bending, 1):.0f} times "
-        f"less, since wood parts between its fibres long before they break. Let the grain run along the peg.",
+        f"Grain along the peg: pulled, the head shears off at about {along.head_shear} N and the neck tears at "
+        f"{along.pull} N; at the head it breaks at {along.bending} N sideways, or at {along.lifting} N lifted.",
+        f"Grain across it: {across.head_shear} N, {across.pull} N, {across.bending} N and {across.lifting} N, as little "
+        f"as 1 / {along.bending / max(across.bending, 1):.0f}, since wood parts between its fibres long before they "
+        f"break. Let the grain run along the peg.",
     ]
-    if min(across.pull, along.pull) < PULL_TEST_N:
+    if min(across.pull, along.pull, across.head_shear, along.head_shear) < PULL_TEST_N:
         words.append(f"Less than the {PULL_TEST_N} N that toy tests pull with: a wider neck or thicker stock.")
     return tuple(words)
