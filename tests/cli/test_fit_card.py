@@ -31,8 +31,8 @@ def test_a_wish_becomes_sizes() -> None:
     assert done.stdout in README
     assert done.stdout.splitlines()[-3:] == [
         "Our peg in our socket, for side play 0.012 in (0.300 mm) each way and pull-out play 0.012 in (0.300 mm):",
-        "  head -0.300 mm, drawn 10.812 mm",
-        "  head's distance from the face -0.042 mm, drawn 7.102 mm",
+        "  head -0.012 in (-0.300 mm), drawn 0.426 in (10.812 mm)",
+        "  head's distance from the face -0.002 in (-0.042 mm), drawn 0.280 in (7.102 mm)",
     ]
 
 
@@ -158,7 +158,7 @@ def test_a_second_card_is_cut_by_what_the_first_one_found(tmp_path: Path) -> Non
     out = tmp_path / "card"
     done = run("fit", "card", HALLWAY, "--out", out, "--shop", shop_file(tmp_path, RECORD))
     assert done.exit_code == 0, done.output
-    assert "Bit flat-3.175-long: cuts ~1/8 in (3.110 mm) wide" in done.stdout
+    assert "Bit flat-3.175-long: cuts 0.122 in (3.110 mm) wide" in done.stdout
     readings = out / "readings.toml"
     table = tomllib.loads(readings.read_text(encoding="utf-8"))["card"]
     assert table["path_diameter"] == "3.110000 mm"
@@ -175,7 +175,7 @@ def test_a_job_that_asks_for_a_feel_gets_it_on_its_card_too(tmp_path: Path) -> N
     job = tmp_path / "job.toml"
     job.write_text(tuned_job('feel = "easy"', shop='shop = "shop.toml"'), encoding="utf-8")
     wished = run("fit", "wish", job)
-    assert wished.stdout.splitlines()[-2] == "  head -0.300 mm, drawn 10.812 mm"
+    assert wished.stdout.splitlines()[-2] == "  head -0.012 in (-0.300 mm), drawn 0.426 in (10.812 mm)"
     done = run("fit", "card", job, "--out", tmp_path / "card", "--board", "14 x 7 in")
     assert done.exit_code == 0, done.output
     assert done.stdout.splitlines()[-1].endswith(f"--shop {tmp_path}/shop.toml")

@@ -54,10 +54,10 @@ def test_make_tells_where_every_change_came_from(tmp_path: Path) -> None:
     assert done.exit_code == 0, done.output
     said = json.loads(done.stdout)["fit"]
     assert said[:2] == [
-        "Bit flat-3.175-long: cuts ~1/8 in (3.110 mm) wide, -0.065 mm from nominal, by the fit card of 2026-11-25 in"
-        " hard-maple on mid-screw.",
-        "Beyond that, heads came out +0.060 mm from their face and lips +0.020 mm from the middle; joints are drawn to"
-        " make up for it.",
+        "Bit flat-3.175-long: cuts 0.122 in (3.110 mm) wide, -0.003 in (-0.065 mm) from nominal, by the fit card of"
+        " 2026-11-25 in hard-maple on mid-screw.",
+        "Beyond that, heads came out +0.002 in (+0.060 mm) from their face and lips +0.001 in (+0.020 mm) from the"
+        " middle; joints are drawn to make up for it.",
     ]
     assert [line.split(" mm")[0][:14] for line in said[2:4]] == ["Joint: head +0", "Joint: head's "]
     assert said[4] == (

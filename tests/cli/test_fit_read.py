@@ -1,13 +1,14 @@
 """``platelayer fit read``: what a caliper says of a card becomes a dated record of the shop."""
 
+import json
 import shutil
 import tomllib
 from pathlib import Path
 
 import pytest
 
-from cli.fit_jobs import HIDDEN, README
-from cli.jobs import run
+from cli.fit_jobs import HALLWAY, HIDDEN, README
+from cli.jobs import make, run
 from platelayer.job.measurements import read_records
 
 
@@ -24,14 +25,15 @@ def test_readings_become_a_record_with_its_date_and_uncertainties(filled: Path, 
         ["lips", "come", "out"],
         ["slack", "along", "x"],
         ["scale", "along", "x"],
-        ["grooves", "0.025", "+/-"],
+        ["grooves", "0.001", "in"],
         ["readings", "scatter", "by"],
     ]
     assert lines[8].startswith("  best by hand: the peg with ")
     assert lines[9].endswith('; feel = "best" asks for that')
     assert lines[10:] == [
         f"Added to {shop} as the record of 2026-11-25.",
-        f'From now on: platelayer make JOB --out FOLDER --shop {shop}, or shop = "shop.toml" under [job].',
+        f'From now on: platelayer make JOB --out FOLDER --shop {shop}, or shop = "shop.toml" under [job]'
+        " of a job beside it.",
     ]
     text = shop.read_text(encoding="utf-8")
     assert text.startswith("# my shop, since 1998\n")
@@ -39,6 +41,9 @@ def test_readings_become_a_record_with_its_date_and_uncertainties(filled: Path, 
     assert (record.date, record.bit_id, record.note) == ("2026-11-25", "flat-3.175-long", "damp day")
     assert abs(record.bit_diameter_mm - (3.175 + HIDDEN["bit"])) < 3 * record.bit_spread_mm
     assert all(line in README for line in lines[:10])
+    job = HALLWAY.read_text(encoding="utf-8") + '\n[fit]\nfeel = "easy"\npart = "both"\n'
+    made = json.loads(make(tmp_path, job, "--shop", shop, "--json").stdout)
+    assert all(f"  {line}\n" in README for line in made["fit"])
     again = run("fit", "read", filled, "--shop", shop, "--date", "2026-11-25", "--note", "damp day")
     assert again.stdout.splitlines()[10] == f"{shop} says so already; nothing added."
     assert shop.read_text(encoding="utf-8") == text

@@ -116,7 +116,7 @@ def wish(
         return
     answer = fitting.wished(ground, asked, of, record=record)
     drawn = our_sizes(ground.job.joint, answer.sizes, of)
-    changes = change_words(ground.job.joint, drawn) or ("nothing to change",)
+    changes = change_words(ground.job.joint, drawn, unit=unit) or ("nothing to change",)
     card = f", by the fit card of {record.date}" if record else ""
     near = "for" if answer.is_met else "as near as it comes to"
     say(["", f"{fitting.PART_WORDS[of].capitalize()}, {near} {fitting.wish_words(asked, unit=unit)}{card}:"])
@@ -204,7 +204,8 @@ def read_command(readings: Path, shop: Path, prompt: bool, odd: str, date: datet
     stored = road.store(found, read, shop=shop, date=day, note=note)
     say(road.result_lines(read, found))
     say([f"Added to {shop} as the record of {day}." if stored.is_new else f"{shop} says so already; nothing added."])
-    say([f'From now on: platelayer make JOB --out FOLDER --shop {shop}, or shop = "{shop.name}" under [job].'])
+    by_name = f'shop = "{shop.name}" under [job] of a job beside it'
+    say([f"From now on: platelayer make JOB --out FOLDER --shop {shop}, or {by_name}."])
 
 
 def is_left_out(question: "Question", odd: str) -> bool:

@@ -13,8 +13,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from platelayer.fit.in_line import in_line
+from platelayer.fit.shown import show_change, show_small
 from platelayer.fit.wish import Cutter, Part, Wish, WishAnswer, shape_for, solve_wish
-from platelayer.units import LengthUnit, show_length
+from platelayer.tolerances import PROGRAM_STEP_MM
+from platelayer.units import LengthUnit
 from platelayer.values.pieces import JointSizes
 from platelayer.values.tooling import Bit
 
@@ -111,18 +113,25 @@ def biased_cutter(cutter: Cutter, record: ShopRecord | None) -> Cutter:
     return replace(cutter, reach_bias_mm=record.reach_bias_mm, lip_bias_mm=record.lip_bias_mm)
 
 
-def record_words(record: ShopRecord, *, nominal_mm: float, unit: LengthUnit = "in") -> tuple[str, ...]:
-    """Where the changes come from, as sentences for summary and sheet."""
+def record_words(
+    record: ShopRecord, *, nominal_mm: float, measured_mm: float | None = None, unit: LengthUnit = "in"
+) -> tuple[str, ...]:
+    """Where the changes come from, as sentences for summary and sheet; ``measured_mm`` is what the job says itself."""
+    cuts, reach, lip = record.bit_diameter_mm, record.reach_bias_mm, record.lip_bias_mm
+    gives_way: tuple[str, ...] = ()
+    if measured_mm is not None and abs(measured_mm - cuts) >= PROGRAM_STEP_MM:
+        gives_way = (f"Its measured = {show_small(measured_mm, first=unit)} in the job gives way to the card.",)
     return (
-        f"Bit {record.bit_id}: cuts {show_length(record.bit_diameter_mm, first=unit)} wide, "
-        f"{record.bit_diameter_mm - nominal_mm:+.3f} mm from nominal, by the fit card of {record.date} in "
+        f"Bit {record.bit_id}: cuts {show_small(cuts, first=unit)} wide, "
+        f"{show_change(cuts - nominal_mm, first=unit)} from nominal, by the fit card of {record.date} in "
         f"{record.material_id} on {record.machine_id}.",
-        f"Beyond that, heads came out {record.reach_bias_mm:+.3f} mm from their face and lips "
-        f"{record.lip_bias_mm:+.3f} mm from the middle; joints are drawn to make up for it.",
+        *gives_way,
+        f"Beyond that, heads came out {show_change(reach, first=unit)} from their face and lips "
+        f"{show_change(lip, first=unit)} from the middle; joints are drawn to make up for it.",
     )
 
 
-def change_words(design: JointSizes, cut: JointSizes) -> tuple[str, ...]:
+def change_words(design: JointSizes, cut: JointSizes, *, unit: LengthUnit = "in") -> tuple[str, ...]:
     """How the sizes to cut differ from the design, one sentence a size, in the order of the joint; none when equal."""
     names = (
         ("neck", design.neck_width_mm, cut.neck_width_mm),
@@ -133,7 +142,7 @@ def change_words(design: JointSizes, cut: JointSizes) -> tuple[str, ...]:
         ("hole's distance from the face", design.hole_setback_mm, cut.hole_setback_mm),
     )
     return tuple(
-        f"{name} {after - before:+.3f} mm, drawn {after:.3f} mm"
+        f"{name} {show_change(after - before, first=unit)}, drawn {show_small(after, first=unit)}"
         for name, before, after in names
         if f"{after - before:+.3f}" not in ("+0.000", "-0.000")
     )

@@ -9,5 +9,18 @@ from platelayer.units import LengthUnit, to_inches
 
 def show_small(length_mm: float, *, first: LengthUnit = "in") -> str:
     """``0.011 in (0.275 mm)``, or the other way round."""
-    inches, millimetres = f"{to_inches(length_mm):.3f} in", f"{length_mm:.3f} mm"
+    return _both(f"{to_inches(length_mm):.3f} in", f"{length_mm:.3f} mm", first)
+
+
+def show_change(length_mm: float, *, first: LengthUnit = "in") -> str:
+    """The same with its sign: ``+0.011 in (+0.275 mm)``."""
+    return _both(f"{to_inches(length_mm):+.3f} in", f"{length_mm:+.3f} mm", first)
+
+
+def show_unsure(length_mm: float, spread_mm: float, *, first: LengthUnit = "in") -> str:
+    """The same with its standard uncertainty: ``0.122 in (3.109 +/- 0.008 mm)``."""
+    return _both(f"{to_inches(length_mm):.3f} in", f"{length_mm:.3f} +/- {spread_mm:.3f} mm", first)
+
+
+def _both(inches: str, millimetres: str, first: LengthUnit) -> str:
     return f"{inches} ({millimetres})" if first == "in" else f"{millimetres} ({inches})"

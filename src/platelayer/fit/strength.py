@@ -79,9 +79,9 @@ def neck_words(shape: JointShape, wood: WoodStrength, *, thickness_mm: float) ->
     words = [
         f"Grain along the peg: pulled, the head shears off at about {along.head_shear} N and the neck tears at "
         f"{along.pull} N; at the head it breaks at {along.bending} N sideways, or at {along.lifting} N lifted.",
-        f"Grain across it: {across.head_shear} N, {across.pull} N, {across.bending} N and {across.lifting} N, as little "
-        f"as 1 / {along.bending / max(across.bending, 1):.0f}, since wood parts between its fibres long before they "
-        f"break. Let the grain run along the peg.",
+        f"Grain across it: {across.head_shear} N, {across.pull} N, {across.bending} N and {across.lifting} N, as "
+        f"little as 1 / {along.bending / max(across.bending, 1):.0f}, since wood parts between its fibres long "
+        f"before they break. Let the grain run along the peg.",
     ]
     if min(across.pull, along.pull, across.head_shear, along.head_shear) < PULL_TEST_N:
         words.append(f"Less than the {PULL_TEST_N} N that toy tests pull with: a wider neck or thicker stock.")
