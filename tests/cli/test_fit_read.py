@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from cli.fit_jobs import HALLWAY, HIDDEN, README
+from cli.fit_jobs import HALLWAY, HIDDEN, README, RECORD
 from cli.jobs import make, run
-from platelayer.job.measurements import read_records
+from platelayer.job.measurements import read_records, with_record
 
 
 def test_readings_become_a_record_with_its_date_and_uncertainties(filled: Path, tmp_path: Path) -> None:
@@ -209,3 +209,17 @@ def test_a_shop_file_with_faults_is_left_alone(filled: Path, tmp_path: Path) -> 
     assert done.exit_code == 2
     assert done.stderr == f"{shop}:1 [[record]]: not a list of tables. Begin each with [[record]].\n"
     assert shop.read_text(encoding="utf-8") == "record = 3\n"
+
+
+def test_a_record_without_a_day_is_refused(tmp_path: Path) -> None:
+    """A date in words once came after all days, so that its record counted for ever."""
+    shop = tmp_path / "shop.toml"
+    shop.write_text(with_record("", RECORD).replace('"2026-11-25"', '"last autumn"'), encoding="utf-8")
+    done = run("fit", "strength", HALLWAY, "--shop", shop)
+    assert done.exit_code == 2
+    assert done.stderr == (
+        f"{shop}:5 [[record]] 1 date = last autumn: not a day, so that nobody knows which record is the newest."
+        ' Write it as in "2026-11-25".\n'
+    )
+    shop.write_text(with_record("", RECORD).replace('"2026-11-25"', "2026-11-25"), encoding="utf-8")
+    assert run("fit", "strength", HALLWAY, "--shop", shop).exit_code == 0

@@ -9,6 +9,7 @@ Lengths are written in mm with their unit; both units are read, as everywhere.
 """
 
 from collections.abc import Mapping, Sequence
+from datetime import date as calendar_day
 from typing import Any, Final
 
 from platelayer.errors import Fault, JobError, PlatelayerError
@@ -209,6 +210,9 @@ def _record(table: Mapping[str, Any], where: str, faults: list[Fault]) -> ShopRe
     fields: dict[str, Any] = {"bit_spread_mm": 0.0, "bias_spread_mm": 0.0}
     fields["best_pips"] = _whole(table, "best_pips", f"{where} best_pips", faults)
     fields |= {field: str(table[key]) for key, field in _TEXTS.items() if key in table}
+    if "date" in table and not _is_day(fields["date"]):
+        problem, mend = "not a day, so that nobody knows which record is the newest", 'Write it as in "2026-11-25".'
+        faults.append(Fault(where=f"{where} date", found=fields["date"], problem=problem, mend=mend))
     for key, field in (_LENGTHS | _BEST).items():
         if key in table:
             fields[field] = _length(table[key], f"{where} {key}", "mm", faults)
@@ -219,6 +223,13 @@ def _record(table: Mapping[str, Any], where: str, faults: list[Fault]) -> ShopRe
         if key in table:
             fields[field] = _ratio(table[key], f"{where} {key}", faults)
     return ShopRecord(**fields) if len(faults) == before else None
+
+
+def _is_day(text: str) -> bool:
+    try:
+        return calendar_day.fromisoformat(text).isoformat() == text
+    except ValueError:
+        return False
 
 
 def _peg(table: Mapping[str, Any], where: str, unit: LengthUnit, faults: list[Fault]) -> PegReadings:
