@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from cli.fit_jobs import HALLWAY, MATE, RECORD, shop_file
+from cli.fit_jobs import HALLWAY, MATE, RECORD, shop_file, tuned_job
 from cli.jobs import run, small_job
 
 
@@ -127,3 +127,16 @@ def test_questions_that_cannot_be_answered(words: tuple[str, ...], said: str) ->
     done = run("fit", words[0], HALLWAY, *words[1:])
     assert done.exit_code == 2
     assert done.stderr == f"{said}\n"
+
+
+@pytest.mark.parametrize("command", ["picture", "spread", "wood", "strength"])
+def test_what_is_wrong_with_a_job_is_told_with_its_place(command: str, tmp_path: Path) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text(tuned_job('feel = "easy"', shop='shop = "none.toml"'), encoding="utf-8")
+    line = job.read_text(encoding="utf-8").splitlines().index('shop = "none.toml"') + 1
+    done = run("fit", command, job)
+    assert done.exit_code == 2
+    assert done.stderr == (
+        f"{job}:{line} [job] shop = none.toml: no such file beside the job. Leave it out, or make it:"
+        " platelayer fit card, then platelayer fit read.\n"
+    )

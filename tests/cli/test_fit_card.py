@@ -122,7 +122,8 @@ def test_the_ladder_begins_looser_where_its_tightest_peg_would_jam_by_design(tmp
             "strip",
             (),
             1,
-            "[[board]]: strips of track width have no edge to spare for the card's notches."
+            f"{ROOT}/examples/strip/job.toml:18 [[board]]: strips of track width have no edge to spare for the card's"
+            " notches."
             ' Name a scrap: --board "14 x 6 in".\n',
         ),
         (

@@ -5,6 +5,7 @@ import sys
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime
+from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -29,6 +30,26 @@ def fit() -> None:
 
     In order: fit wish, fit card, cut it, fit read, make. fit bought measures a set that you have.
     """
+
+
+def faults_of_job(command: Callable[..., None]) -> Callable[..., None]:
+    """A command about a job whose faults say the job's file and line, where they are about what the job says.
+
+    Raises:
+        PlatelayerError: those of the command, when it is run.
+    """
+
+    @wraps(command)
+    def wrapped(job: Path | None, **others: object) -> None:
+        from platelayer.errors import PlatelayerError
+        from platelayer.road import fitting
+
+        try:
+            command(job=job, **others)
+        except PlatelayerError as error:
+            raise fitting.in_job(error, job) from error
+
+    return wrapped
 
 
 def job_argument(*, required: bool = True) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
@@ -86,6 +107,7 @@ def learnt(
 @shop_option
 @profile_option
 @faults_to_exit
+@faults_of_job
 def wish(
     job: Path | None,
     feel: str,
@@ -135,6 +157,7 @@ def wish(
 @shop_option
 @profile_option
 @faults_to_exit
+@faults_of_job
 def card(
     job: Path,
     out: Path,

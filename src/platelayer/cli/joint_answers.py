@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from platelayer.cli import faults_to_exit, profile_option
-from platelayer.cli.fitting import fit, job_argument, learnt, profiles_in, say, shop_option
+from platelayer.cli.fitting import faults_of_job, fit, job_argument, learnt, profiles_in, say, shop_option
 
 
 @fit.command()
@@ -15,6 +15,7 @@ from platelayer.cli.fitting import fit, job_argument, learnt, profiles_in, say, 
 @shop_option
 @profile_option
 @faults_to_exit
+@faults_of_job
 def picture(job: Path, out: Path, force: bool, shop: Path | None, profile_folder: Path | None) -> None:
     """Draw peg in socket on one page: contacts and free play, before and after what the shop has learnt."""
     from platelayer import files
@@ -42,6 +43,7 @@ def picture(job: Path, out: Path, force: bool, shop: Path | None, profile_folder
 @shop_option
 @profile_option
 @faults_to_exit
+@faults_of_job
 def spread(
     job: Path,
     seed: int,
@@ -91,6 +93,7 @@ def spread(
 @shop_option
 @profile_option
 @faults_to_exit
+@faults_of_job
 def wood(
     job: Path,
     dry_percent: float,
@@ -117,6 +120,7 @@ def wood(
 @shop_option
 @profile_option
 @faults_to_exit
+@faults_of_job
 def strength(job: Path, shop: Path | None, profile_folder: Path | None) -> None:
     """What the neck of a peg bears, and which parts a small child could swallow; a caution, never a certificate."""
     from platelayer.road import joint_answers

@@ -10,12 +10,12 @@ from pathlib import Path
 from typing import Final
 
 from platelayer import files
-from platelayer.errors import CannotCut, Fault, JobError
+from platelayer.errors import CannotCut, Fault, JobError, PlatelayerError
 from platelayer.fit.shapes import mixed
 from platelayer.fit.shop import ShopRecord, cutter_on
 from platelayer.fit.shown import show_small
 from platelayer.fit.wish import BEST, PRESETS, Cutter, Part, Wish, WishAnswer, solve_wish
-from platelayer.job import load_job, starter_job
+from platelayer.job import load_job, placed, starter_job
 from platelayer.job.near_names import mend_for
 from platelayer.job.profiles import Profiles
 from platelayer.offset.relief import corner_radii
@@ -44,6 +44,14 @@ def load(file: Path | None, *, profiles: Profiles) -> Job:
     if file is None:
         return load_job(starter_job(), file="the starter job", profiles=profiles)
     return load_job(files.read_text(file), file=str(file), profiles=profiles)
+
+
+def in_job(error: PlatelayerError, file: Path | None) -> PlatelayerError:
+    """The same error, with file and line where it is about something that the job says; else as it is."""
+    tables = [fault for fault in error.faults if fault.where.startswith("[") and fault.file in ("", str(file))]
+    if file is None or not file.is_file() or len(tables) < len(error.faults):
+        return error
+    return placed(error, files.read_text(file), file=str(file))
 
 
 def ground_of(job: Job) -> Ground:
