@@ -201,3 +201,15 @@ def test_a_card_is_cut_with_one_bit_where_another_would_finish_the_corners(tmp_p
     assert done.exit_code == 0, done.output
     data = json.loads((tmp_path / "card/manifest.json").read_text(encoding="ascii"))
     assert [[bit["id"] for bit in file["bits"]] for file in data["files"]] == [["flat-3.175-long"]]
+
+
+@pytest.mark.parametrize(
+    ("kind", "said"), [("tape", "Lift the sticks off"), ("skin", "Cut the skin away")], ids=["tape", "skin"]
+)
+def test_a_card_says_how_its_sticks_come_off(kind: str, said: str, tmp_path: Path) -> None:
+    job = tmp_path / "job.toml"
+    text = small_job().replace("[[board]]", '[[board]]\nzero = "spoilboard"')
+    job.write_text(f'{text}\n[holding]\nkind = "{kind}"\n', encoding="utf-8")
+    done = run("fit", "card", job, "--out", tmp_path / "card", "--board", "14 x 7 in")
+    assert done.exit_code == 0, done.output
+    assert f"2. {said}, rest the wood an hour" in done.stdout

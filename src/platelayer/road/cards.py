@@ -25,7 +25,7 @@ from platelayer.road.tuning import with_asked_plays
 from platelayer.tolerances import GOUGE_MM, PLAY_MM
 from platelayer.units import LengthUnit, inches, parse_length
 from platelayer.values.pieces import EndKind, PegRoot
-from platelayer.values.tooling import Board, Edges, Job, PieceOrder, Placing
+from platelayer.values.tooling import Board, Edges, HoldingKind, Job, PieceOrder, Placing
 from platelayer.values.tuning import FitAsked, Tuning
 
 READINGS: Final = "readings.toml"
@@ -33,10 +33,11 @@ READINGS: Final = "readings.toml"
 
 @dataclass(frozen=True, slots=True)
 class CardMade:
-    """A card that was made, and the words that tell what it was cut as."""
+    """A card that was made, what was made of it, and what holds its sticks until the end."""
 
     card: FitCard
     made: Made
+    held_by: HoldingKind
 
 
 def cut_card(
@@ -90,7 +91,7 @@ def cut_card(
     plan, noticed = plan_job(bare, pieces=card.pieces)
     readings = f"{readings_template(card)}\n{card_table(as_cut)}"
     made = finish(bare, plan, noticed, out=out, more={READINGS: readings.encode("utf-8")}, progress=progress)
-    return CardMade(card, made)
+    return CardMade(card, made, bare.holding.kind)
 
 
 def card_of(as_cut: CardAsCut) -> FitCard:
@@ -192,6 +193,14 @@ def ladder_mm(ground: Ground) -> tuple[float, ...]:
     return offsets
 
 
+_FREED: Final = {
+    HoldingKind.TABS: "Saw the tabs",
+    HoldingKind.SKIN: "Cut the skin away",
+    HoldingKind.TAPE: "Lift the sticks off",
+    HoldingKind.VACUUM: "Lift the sticks off",
+}
+
+
 def next_lines(made: CardMade, out: Path, *, shop: str) -> tuple[str, ...]:
     """What to do with a card that was made, in order."""
     card, manifest = made.card, made.made.manifest
@@ -203,7 +212,7 @@ def next_lines(made: CardMade, out: Path, *, shop: str) -> tuple[str, ...]:
     return (
         f"Next: 1. Cut {manifest.files[0].name} with {bit.id} alone, the sticks along the machine's x: "
         f"{minutes(seconds)}.",
-        f"      2. Saw the tabs, rest the wood an hour, and try each peg in the socket (heads each side: {pegs}).",
+        f"      2. {_FREED[made.held_by]}, rest the wood an hour, and try each peg in the socket (heads each side: {pegs}).",
         f"      3. Write what the caliper says into {out / READINGS}; each line tells what to measure.",
         f"      4. platelayer fit read {out / READINGS} --shop {shop}",
     )
