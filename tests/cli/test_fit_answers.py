@@ -84,6 +84,14 @@ def test_wood_shows_the_play_at_both_seasons() -> None:
     ]
 
 
+def test_air_in_which_the_table_of_movements_does_not_hold_is_said_so() -> None:
+    # source: FPL-GTR-190, chapter 13: coefficients between 6 and 14 % of moisture; 85 % humidity gives 17.9 %
+    done = run("fit", "wood", HALLWAY, "--damp", "85")
+    assert done.stdout.splitlines()[-1] == (
+        "  Coefficients are tabulated from 6% to 14% of moisture; beyond, they are a guess."
+    )
+
+
 def test_strength_and_small_parts_caution_and_certify_nothing() -> None:
     done = run("fit", "strength", HALLWAY)
     assert done.exit_code == 0, done.output
@@ -112,6 +120,7 @@ def test_a_short_plain_piece_and_an_unlisted_wood(tmp_path: Path) -> None:
     ("words", "said"),
     [
         (("wood", "--dry", "0"), "--dry = 0: relative humidity is more than 0 and less than 100 %"),
+        (("wood", "--dry", "70"), "--dry = 70: no drier than --damp"),
         (("wood", "--celsius", "90"), "--celsius = 90: a room is between 0 and 60 degrees Celsius"),
         (
             ("wood", "--mate-wood", "beach"),

@@ -64,6 +64,10 @@ MOVEMENTS: Final = {
 """Movement of the woods the table lists, by the ids of the job room. Sheet goods move far less in their plane."""
 
 
+MOVEMENT_HOLDS_RATIO: Final = (0.06, 0.14)
+"""Moisture between which the table's coefficients hold. Source: FPL-GTR-190, chapter 13."""
+
+
 def equilibrium_moisture(climate: Climate) -> float:
     """Moisture content in % that wood comes to in that climate.
 

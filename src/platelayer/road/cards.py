@@ -212,7 +212,8 @@ def next_lines(made: CardMade, out: Path, *, shop: str) -> tuple[str, ...]:
     return (
         f"Next: 1. Cut {manifest.files[0].name} with {bit.id} alone, the sticks along the machine's x: "
         f"{minutes(seconds)}.",
-        f"      2. {_FREED[made.held_by]}, rest the wood an hour, and try each peg in the socket (heads each side: {pegs}).",
+        f"      2. {_FREED[made.held_by]}, rest the wood an hour, and try each peg in the socket "
+        f"(heads each side: {pegs}).",
         f"      3. Write what the caliper says into {out / READINGS}; each line tells what to measure.",
         f"      4. platelayer fit read {out / READINGS} --shop {shop}",
     )

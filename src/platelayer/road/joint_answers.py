@@ -14,6 +14,7 @@ from platelayer.errors import CannotCut, Fault, JobError
 from platelayer.fit.applied import as_it_comes
 from platelayer.fit.in_line import in_line
 from platelayer.fit.moisture import (
+    MOVEMENT_HOLDS_RATIO,
     MOVEMENTS,
     SUMMER,
     WINTER,
@@ -231,7 +232,16 @@ def season_lines(
             for one in found
         ),
         "  Moisture moves widths only: grain runs along the peg, and along the grain wood hardly moves.",
+        *_beyond_words(moisture, *(one.moisture_ratio for one in found)),
     ]
+
+
+def _beyond_words(*moistures_ratio: float) -> tuple[str, ...]:
+    """That the table of movements was left, where one of those moistures lies outside it."""
+    least, most = MOVEMENT_HOLDS_RATIO
+    if all(least <= one <= most for one in moistures_ratio):
+        return ()
+    return (f"  Coefficients are tabulated from {least:.0%} to {most:.0%} of moisture; beyond, they are a guess.",)
 
 
 def _climates(rooms: Rooms) -> tuple[Climate, ...]:
@@ -247,6 +257,8 @@ def _climates(rooms: Rooms) -> tuple[Climate, ...]:
         for where, value in percents.items()
         if not 0 < value < 100
     ]
+    if not faults and rooms.dry_percent >= rooms.damp_percent:
+        faults.append(Fault(where="--dry", found=f"{rooms.dry_percent:g}", problem="no drier than --damp"))
     if not 0 <= rooms.room_celsius <= _WARMEST_CELSIUS:
         problem = f"a room is between 0 and {_WARMEST_CELSIUS} degrees Celsius"
         faults.append(Fault(where="--celsius", found=f"{rooms.room_celsius:g}", problem=problem))
