@@ -25,6 +25,16 @@ def test_the_picture_shows_a_joint_before_and_after(tmp_path: Path) -> None:
     assert "as it comes off the machine" in out.read_text(encoding="utf-8")
 
 
+def test_faces_that_stay_apart_are_told(tmp_path: Path) -> None:
+    """Plays alone once made a joint that jams look as if it went together."""
+    job = tmp_path / "job.toml"
+    job.write_text(small_job(joint='peg_root = "none"\nmouth = "none"'), encoding="utf-8")
+    drawn = run("fit", "picture", job, "--out", tmp_path / "joint.svg")
+    assert drawn.stdout.endswith("pull-out play 0.002 in (0.062 mm). The faces stay 0.008 in (0.213 mm) apart.\n")
+    seasons = run("fit", "wood", job)
+    assert all(line.endswith(", faces 0.008 in (0.213 mm) apart") for line in seasons.stdout.splitlines()[1:3])
+
+
 def test_spread_is_the_same_for_the_same_seed_and_names_what_to_measure(tmp_path: Path) -> None:
     words = ("fit", "spread", HALLWAY, "--draws", 300, "--shop", shop_file(tmp_path, RECORD), "--mate", "0.1 mm")
     first, second, other = run(*words, "--seed", 4), run(*words, "--seed", 4), run(*words, "--seed", 5)

@@ -32,6 +32,7 @@ def test_one_page_with_both_joints_their_numbers_and_contacts():
     words = [element.text for element in root.iter(f"{SVG}text")]
     assert "Pull-out play 0.002 in (0.062 mm)" in words
     assert "Pull-out play 0.011 in (0.275 mm)" in words
+    assert [word for word in words if "faces" in word] == ["The faces stay 0.008 in (0.213 mm) apart"]
     assert "root of the peg against the corner of the mouth: 0.000 in (0.000 mm)" in words
     assert root.get("width") == "297mm"
     assert len(list(root.iter(f"{SVG}circle"))) >= 8

@@ -16,6 +16,7 @@ from platelayer.fit.contours import peg_contour, socket_contour
 from platelayer.fit.free_play import FreePlay, Slice, free_play, play_region
 from platelayer.fit.shapes import JointShape
 from platelayer.fit.shown import show_small
+from platelayer.tolerances import SEAT_MM
 from platelayer.units import LengthUnit
 from platelayer.values.shapes import Contour, Line
 
@@ -52,8 +53,10 @@ def joint_page(title: str, panels: tuple[Panel, ...], *, unit: LengthUnit = "in"
         f"<title>{_escaped(title)}</title><style>{_STYLE}</style>",
         f'<rect width="{width}" height="{height}" fill="#fff"/>',
         f'<text class="t" x="12" y="16">{_escaped(title)}</text>',
-        f'<text class="s" x="12" y="204">Joints drawn {_SCALE:g} times their size, free play {_MAP_SCALE} times; '
-        "red rings mark where peg and socket come nearest.</text>",
+        f'<text class="s" x="12" y="200">Joints drawn {_SCALE:g} times their size; red rings mark where peg and socket '
+        "come nearest.</text>",
+        f'<text class="s" x="12" y="204">Free play drawn {_MAP_SCALE} times: green where the pieces may stand in line, '
+        "thin lines where kinked.</text>",
     ]
     step = (width - 24) / max(len(panels), 1) if len(panels) > 1 else (width - 24) / 2
     for number, panel in enumerate(panels[:2]):
@@ -110,7 +113,9 @@ def _numbers(found: FreePlay, y: float, unit: LengthUnit) -> list[str]:
     if not found.couples:
         why = "nothing holds the peg" if not found.is_held else "the faces do not close"
         return [f'<text x="0" y="{_n(y)}">Does not go together: {why}.</text>']
+    apart = f"The faces stay {show_small(found.opening_mm, first=unit)} apart"
     lines = (
+        *((apart,) if found.opening_mm > SEAT_MM else ()),
         f"Pull-out play {show_small(found.play_mm, first=unit)}",
         f"Side play {show_small(found.side_mm[0], first=unit)} each way",
         f"Kink {math.degrees(found.kink_rad[0]):.2f} degrees each way",

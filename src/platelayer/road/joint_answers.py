@@ -38,6 +38,7 @@ from platelayer.job.near_names import mend_for
 from platelayer.offset.relief import corner_radii
 from platelayer.road.bought_sets import BoughtSet
 from platelayer.road.tuning import bought_mouth_words, cutter_of, is_for_bought, record_of_job, tuned, with_mate
+from platelayer.tolerances import SEAT_MM
 from platelayer.units import LengthUnit, parse_length, show_length
 from platelayer.values.findings import Seat
 from platelayer.values.tooling import Job
@@ -98,7 +99,8 @@ def play_line(job: Job, records: Sequence[ShopRecord]) -> str:
     if plays.play_mm <= 0:
         return "It does not go together."
     side, pull_out = (show_small(one, first=job.units) for one in (plays.side_mm, plays.play_mm))
-    return f"Side play {side} each way, pull-out play {pull_out}."
+    apart = f" The faces stay {show_small(plays.opening_mm, first=job.units)} apart."
+    return f"Side play {side} each way, pull-out play {pull_out}.{apart if plays.opening_mm > SEAT_MM else ''}"
 
 
 def scatter_of(
@@ -282,7 +284,8 @@ def _seat_words(seat: Seat, unit: LengthUnit) -> str:
     if not seat.couples:
         return "it does not go together"
     pull_out = seat.pull_out_mm - seat.opening_mm
-    return f"side play {show_small(seat.side_mm, first=unit)}, pull-out play {show_small(pull_out, first=unit)}"
+    apart = f", faces {show_small(seat.opening_mm, first=unit)} apart" if seat.opening_mm > SEAT_MM else ""
+    return f"side play {show_small(seat.side_mm, first=unit)}, pull-out play {show_small(pull_out, first=unit)}{apart}"
 
 
 def strength_lines(job: Job, records: Sequence[ShopRecord]) -> list[str]:
