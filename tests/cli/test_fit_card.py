@@ -1,6 +1,7 @@
 """``platelayer fit wish`` and ``fit card``: from a feel to sizes, and to a card cut as any job."""
 
 import json
+import re
 import tomllib
 from pathlib import Path
 
@@ -10,7 +11,9 @@ from cli.fit_jobs import HALLWAY, HIDDEN, README, RECORD, shop_file, tuned_job
 from cli.jobs import ROOT, run, small_job
 from cli.read_card import readings_of, write_down
 from fit.simulated_shop import Shop
+from platelayer.fit.card import rung_sizes
 from platelayer.job.measurements import read_records
+from platelayer.road.readings import read_card
 
 
 def test_words_for_a_feel_are_shown_with_their_numbers() -> None:
@@ -112,7 +115,7 @@ def test_readings_that_were_written_in_are_not_written_over(card: Path) -> None:
 def test_the_ladder_begins_looser_where_its_tightest_peg_would_jam_by_design(tmp_path: Path) -> None:
     done = run("fit", "card", HALLWAY, "--out", tmp_path / "card", "--feel", "snug")
     assert done.exit_code == 0, done.output
-    assert "1 pip +0.00 mm, 2 pips +0.06 mm, 3 pips +0.12 mm, 4 pips +0.18 mm" in done.stdout
+    assert "1 pip +0.00 mm, 2 pips -0.06 mm, 3 pips -0.12 mm, 4 pips -0.18 mm" in done.stdout
 
 
 @pytest.mark.parametrize(
@@ -213,3 +216,12 @@ def test_a_card_says_how_its_sticks_come_off(kind: str, said: str, tmp_path: Pat
     done = run("fit", "card", job, "--out", tmp_path / "card", "--board", "14 x 7 in")
     assert done.exit_code == 0, done.output
     assert f"2. {said}, rest the wood an hour" in done.stdout
+
+
+def test_what_is_told_of_a_head_is_how_it_is_drawn(card: Path) -> None:
+    """Signs once told how loose a peg is, under words about its head, so that the largest head was told as smaller."""
+    drawn = read_card(card / "readings.toml").card
+    told = dict(re.findall(r"(\d) pips? ([+-]\d\.\d\d) mm", README))
+    for rung in drawn.rungs:
+        head_mm = rung_sizes(drawn.sizes, offset_mm=rung.peg_offset_mm).head_diameter_mm
+        assert (head_mm - drawn.sizes.head_diameter_mm) / 2 == pytest.approx(float(told[str(rung.pips)]), abs=1e-9)

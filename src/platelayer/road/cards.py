@@ -206,7 +206,7 @@ def next_lines(made: CardMade, out: Path, *, shop: str) -> tuple[str, ...]:
     card, manifest = made.card, made.made.manifest
     bit = manifest.files[0].bits[0]
     pegs = ", ".join(
-        f"{rung.pips} {'pip' if rung.pips == 1 else 'pips'} {rung.peg_offset_mm:+.2f} mm" for rung in card.rungs
+        f"{rung.pips} {'pip' if rung.pips == 1 else 'pips'} {0.0 - rung.peg_offset_mm:+.2f} mm" for rung in card.rungs
     )
     seconds = sum(file.seconds_s for file in made.made.report.files)
     return (
