@@ -37,6 +37,17 @@ def test_only_the_bit_changes_first(job, record):
     assert with_effective_bits(job, ()) == (job, ())
 
 
+def test_of_a_bit_that_cuts_no_joints_nothing_is_said_of_heads(job, record):
+    """Every bit with a card was once said to move heads and lips, and joints to be drawn for it."""
+    other = replace(job.bits[0], id="flat-6.35-up", nominal_mm=6.35)
+    both = replace(job, bits=(*job.bits, other))
+    _, words = with_effective_bits(both, (replace(record, bit_id=other.id, bit_diameter_mm=6.3),))
+    assert words == (
+        "Bit flat-6.35-up: cuts 0.248 in (6.300 mm) wide, -0.002 in (-0.050 mm) from nominal, by the fit card of "
+        f"{record.date} in hard-maple on {record.machine_id}.",
+    )
+
+
 @pytest.mark.parametrize("part", Part)
 def test_then_only_the_joint(job, record, part):
     effective, _ = with_effective_bits(job, (record,))

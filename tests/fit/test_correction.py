@@ -11,7 +11,7 @@ from fit.simulated_shop import Shop, end_of, hand_plays
 from platelayer.fit.card import Feature, fit_card
 from platelayer.fit.contours import peg_contour, socket_contour
 from platelayer.fit.correction import CardReadings, PegReadings, correct, questions
-from platelayer.fit.shop import ShopRecord, change_words, corrected, effective_bit, record_for, record_words
+from platelayer.fit.shop import ShopRecord, bias_words, change_words, corrected, effective_bit, record_for, record_words
 from platelayer.fit.wish import Cutter, Part, Wish, drawn_shape, solve_wish
 from platelayer.values.pieces import CornerRadii, TrackSizes
 from platelayer.values.tooling import Bit, BitKind
@@ -179,8 +179,10 @@ def test_words_say_where_the_change_came_from():
     assert record_words(RECORD, nominal_mm=NOMINAL_MM) == (
         "Bit flat: cuts 0.126 in (3.200 mm) wide, +0.001 in (+0.025 mm) from nominal, by the fit card of 2026-11-20 in "
         "hard-maple on mid.",
+    )
+    assert bias_words(RECORD) == (
         "Beyond that, heads came out +0.004 in (+0.100 mm) from their face and lips +0.001 in (+0.020 mm) from the "
-        "middle; joints are drawn to make up for it.",
+        "middle; joints are drawn to make up for it."
     )
     both = record_words(RECORD, nominal_mm=NOMINAL_MM, measured_mm=3.14, unit="mm")
     assert both[1] == "Its measured = 3.140 mm (0.124 in) in the job gives way to the card."

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from platelayer.fit.shapes import JointShape, mixed, with_bit_error
 from platelayer.fit.shop import (
     ShopRecord,
+    bias_words,
     biased_cutter,
     change_words,
     corrected,
@@ -45,6 +46,8 @@ def with_effective_bits(job: Job, records: Sequence[ShopRecord]) -> tuple[Job, t
         bits.append(effective_bit(bit, record))
         if record is not None:
             words += record_words(record, nominal_mm=bit.nominal_mm, measured_mm=bit.measured_mm, unit=_unit(job))
+            if bit.id == job.joints_bit:
+                words.append(bias_words(record, unit=_unit(job)))
     return replace(job, bits=tuple(bits)), tuple(words)
 
 

@@ -116,8 +116,8 @@ def biased_cutter(cutter: Cutter, record: ShopRecord | None) -> Cutter:
 def record_words(
     record: ShopRecord, *, nominal_mm: float, measured_mm: float | None = None, unit: LengthUnit = "in"
 ) -> tuple[str, ...]:
-    """Where the changes come from, as sentences for summary and sheet; ``measured_mm`` is what the job says itself."""
-    cuts, reach, lip = record.bit_diameter_mm, record.reach_bias_mm, record.lip_bias_mm
+    """Where a bit's diameter comes from, as sentences for summary and sheet; ``measured_mm`` is what the job says."""
+    cuts = record.bit_diameter_mm
     gives_way: tuple[str, ...] = ()
     if measured_mm is not None and abs(measured_mm - cuts) >= PROGRAM_STEP_MM:
         gives_way = (f"Its measured = {show_small(measured_mm, first=unit)} in the job gives way to the card.",)
@@ -126,8 +126,15 @@ def record_words(
         f"{show_change(cuts - nominal_mm, first=unit)} from nominal, by the fit card of {record.date} in "
         f"{record.material_id} on {record.machine_id}.",
         *gives_way,
-        f"Beyond that, heads came out {show_change(reach, first=unit)} from their face and lips "
-        f"{show_change(lip, first=unit)} from the middle; joints are drawn to make up for it.",
+    )
+
+
+def bias_words(record: ShopRecord, *, unit: LengthUnit = "in") -> str:
+    """What the joints bit's card found beyond the bit, as a sentence; other bits cut no joints."""
+    reach, lip = (show_change(one, first=unit) for one in (record.reach_bias_mm, record.lip_bias_mm))
+    return (
+        f"Beyond that, heads came out {reach} from their face and lips {lip} from the middle; joints are drawn to make "
+        "up for it."
     )
 
 
