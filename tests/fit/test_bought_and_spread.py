@@ -170,6 +170,16 @@ def test_the_heaviest_source_is_named(scatter, source, mate_is_socket):
     assert next_words(found).endswith(f"comes from {source.value}: measure that next.")
 
 
+@pytest.mark.parametrize("mate_is_socket", [True, False], ids=["their socket", "their peg"])
+def test_a_scatter_past_all_measure_is_answered(mate_is_socket):
+    """Draws whose mouth is wider than the hole, or whose head is thinner than the neck, once ended the program."""
+    wild = Scatter(bit_mm=1.0, machine_mm=3.0, mate_mm=(5.0, 5.0, 5.0), mate_is_socket=mate_is_socket)
+    found = spread_of(SHAPE, scatter=wild, wish=AS_DESIGNED, seed=1, draws=500, whole=10)
+    assert found.seats_ratio < 0.5
+    assert found.holds_ratio < 0.9
+    assert sum(weight for _, weight in found.weights) == pytest.approx(1)
+
+
 def test_more_scatter_seats_fewer():
     shares = [
         spread_of(SHAPE, scatter=Scatter(mate_mm=(mate,) * 3), wish=AS_DESIGNED, seed=1, draws=500, whole=0).seats_ratio

@@ -19,7 +19,7 @@ from platelayer.fit.free_play import free_play
 from platelayer.fit.in_line import in_line
 from platelayer.fit.shapes import JointShape, mixed, with_bias, with_bit_error
 from platelayer.fit.wish import Wish
-from platelayer.tolerances import PLAY_MM
+from platelayer.tolerances import COINCIDENT_MM, PLAY_MM
 from platelayer.values.pieces import JointSizes
 
 Floats = npt.NDArray[np.float64]
@@ -124,11 +124,24 @@ def _drawn(shape: JointShape, scatter: Scatter, row: Floats) -> JointShape:
         cut = replace(cut, sizes=mixed(peg=peg, socket=socket))
         reach, lip = (reach, 0.0) if scatter.mate_is_socket else (0.0, lip)
     mate = [one * value for one, value in zip(scatter.mate_mm, draw[3:6], strict=True)]
-    cut = replace(cut, sizes=_strayed(cut.sizes, mate, is_socket=scatter.mate_is_socket))
+    cut = replace(cut, sizes=_sound(_strayed(cut.sizes, mate, is_socket=scatter.mate_is_socket)))
     growth = scatter.growth_ratio * draw[6]
     # seen from a part that swells across, the other's lips come nearer: pegs and lips are stretched, lengths are not
     swelling = -growth / (1 + growth) if scatter.mate_is_socket else growth
-    return with_bias(cut, reach_mm=reach, lip_mm=lip + cut.half_mouth_mm * swelling)
+    moved = with_bias(cut, reach_mm=reach, lip_mm=lip + cut.half_mouth_mm * swelling)
+    return replace(moved, sizes=_sound(moved.sizes))
+
+
+def _sound(sizes: JointSizes) -> JointSizes:
+    """The sizes, but for draws of a wide scatter of which no joint could be made: just wide enough to be one."""
+    neck, mouth = max(sizes.neck_width_mm, COINCIDENT_MM), max(sizes.mouth_width_mm, COINCIDENT_MM)
+    return replace(
+        sizes,
+        neck_width_mm=neck,
+        head_diameter_mm=max(sizes.head_diameter_mm, neck + COINCIDENT_MM),
+        mouth_width_mm=mouth,
+        hole_diameter_mm=max(sizes.hole_diameter_mm, mouth + COINCIDENT_MM),
+    )
 
 
 def _strayed(sizes: JointSizes, mate: list[float], *, is_socket: bool) -> JointSizes:
