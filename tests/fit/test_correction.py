@@ -223,6 +223,19 @@ def test_what_nobody_read_is_not_taken_for_nought():
     assert unread == (math.inf, math.inf, math.inf)
 
 
+@pytest.mark.parametrize(
+    "wood", [Feature.BOSS_X, Feature.PRONG_X, Feature.LENGTH_X, Feature.PRONG_Y, Feature.WIDTH_PEG_Y]
+)
+@pytest.mark.parametrize("slot", [Feature.SLOT_X, Feature.SLOT_Y])
+def test_any_slot_and_any_wood_give_finite_uncertainties_of_the_bit(slot, wood):
+    """Columns that nothing fills once made roots of numbers just below nought, and a warning on the person's screen."""
+    sizes = {one.feature: (one.designed_mm,) * 2 for one in CARD.features if one.feature in (slot, wood)}
+    with np.errstate(all="raise"):
+        found = correct(CardReadings(sizes_mm=sizes), card=CARD, cutter=FIRST)
+    assert found.bit_diameter_mm.value_mm == pytest.approx(NOMINAL_MM, abs=1e-6)
+    assert 0 < found.bit_diameter_mm.spread_mm < 0.1
+
+
 def test_a_card_without_slots_cannot_tell_bit_from_slack():
     with pytest.raises(ValueError, match="a boss and a slot must both be read"):
         correct(CardReadings(sizes_mm={Feature.BOSS_X: (50.0,)}), card=CARD, cutter=FIRST)

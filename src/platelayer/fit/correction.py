@@ -245,11 +245,12 @@ def _errors(readings: CardReadings, card: FitCard, scatter: float) -> tuple[tupl
     rows += [[0, 0, 0, weak, 0, 0], [0, 0, 0, 0, weak, 0]]
     table = np.array(rows)
     design, target = table[:, :5], table[:, 5]
-    solution = np.linalg.lstsq(design, target, rcond=None)[0]
-    spreads = np.sqrt(np.diag(np.linalg.pinv(design.T @ design)))
     # a slack that no size feels has a column of noughts, and a scale that none has nothing but its prior
     is_felt = np.abs(design[:-2]).sum(axis=0) > 0
-    spreads = np.where(is_felt, spreads, math.inf)
+    felt = design[:, is_felt]
+    solution, spreads = np.zeros(5), np.full(5, math.inf)
+    solution[is_felt] = np.linalg.lstsq(felt, target, rcond=None)[0]
+    spreads[is_felt] = np.sqrt(np.diag(np.linalg.inv(felt.T @ felt)))
     return tuple((float(value), float(spread)) for value, spread in zip(solution, spreads, strict=True))
 
 
