@@ -223,7 +223,7 @@ def _at_an_angle(record: ShopRecord | None, job: Job) -> tuple[str, ...]:
         return ()
     return (
         "A curve's far end lies at an angle that no card has tried: "
-        f"slack may change its play by some {stray_mm:.2f} mm.",
+        f"slack may change its play by some {show_small(stray_mm, first=job.units)}.",
     )
 
 
