@@ -21,6 +21,9 @@ from platelayer.values.manifest_json import manifest_data
 WRITTEN: Final = "written.json"
 MANIFEST: Final = "manifest.json"
 
+_NEW_FILE_MODE: Final = 0o644
+"""Everybody may read what a temporary name would keep private."""
+
 
 def sha256(content: bytes) -> str:
     """SHA-256 of the bytes, in hexadecimal."""
@@ -33,13 +36,13 @@ def manifest_bytes(manifest: Manifest) -> bytes:
 
 
 def read_text(path: Path) -> str:
-    """The text of a file.
+    """The text of a file, its line ends as they are.
 
     Raises:
         JobError: no such file, a folder, not UTF-8, or not to be read.
     """
     try:
-        return path.read_text(encoding="utf-8")
+        return path.read_bytes().decode("utf-8")
     except FileNotFoundError:
         raise JobError(Fault(where=str(path), problem="no such file")) from None
     except IsADirectoryError:
@@ -53,18 +56,26 @@ def read_text(path: Path) -> str:
 
 
 def write_file(path: Path, content: str, *, force: bool) -> None:
-    """One file written whole, by a temporary name beside it.
+    """One file written whole, by a temporary name beside it; a link is followed, and permissions stay.
 
     Raises:
-        JobError: the file exists already and ``force`` is not set, or the place cannot be written.
+        JobError: the file exists already and ``force`` is not set, it is read-only, or the place cannot be written.
     """
     if path.exists() and not force:
         raise JobError(Fault(where=str(path), problem="exists already", mend="Name another, or give --force."))
+    target = path.resolve()
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with tempfile.NamedTemporaryFile("wb", dir=path.parent, delete=False) as file:
-            file.write(content.encode("utf-8"))
-        Path(file.name).replace(path)
+        mode = target.stat().st_mode & 0o777 if target.exists() else _NEW_FILE_MODE
+        if not mode & 0o222:
+            raise JobError(Fault(where=str(path), problem="read-only", mend="Make it writable, or name another."))
+        target.parent.mkdir(parents=True, exist_ok=True)
+        staged = stage_folder(target)
+        try:
+            (staged / target.name).write_bytes(content.encode("utf-8"))
+            (staged / target.name).chmod(mode)
+            (staged / target.name).replace(target)
+        finally:
+            drop(staged)
     except OSError as error:
         raise JobError(Fault(where=str(path), problem=f"cannot be written ({error.strerror})")) from None
 

@@ -98,9 +98,24 @@ def test_readings_may_be_typed_when_asked_for(card: Path, filled: Path, tmp_path
     assert done.exit_code == 0, done.output
     assert "fifty: not a length." in done.stderr
     assert tomllib.loads(file.read_text(encoding="utf-8")) == data
-    again = run("fit", "read", file, "--shop", shop, "--prompt", typed="\n".join(typed) + "\n")
-    assert again.exit_code == 2
-    assert again.stderr == f"{file}: has readings already. Leave --prompt out to read them as they are.\n"
+
+
+def test_a_hand_that_is_called_away_loses_nothing(card: Path, tmp_path: Path) -> None:
+    file, shop = tmp_path / "typed.toml", tmp_path / "shop.toml"
+    file.write_bytes((card / "readings.toml").read_bytes().replace(b"\n", b"\r\n"))
+    done = run("fit", "read", file, "--shop", shop, "--prompt", typed="9.94 9.95 9.94\n50.05 50.06 50.05\n")
+    assert done.exit_code == 1
+    assert done.stderr.splitlines()[-2:] == [
+        f"What was typed is in {file}; the same command asks for the rest.",
+        "Aborted!",
+    ]
+    text = file.read_bytes()
+    assert b"boss_x = [50.05, 50.06, 50.05]\r\n" in text
+    assert text.count(b"\n") == text.count(b"\r\n")
+    done = run("fit", "read", file, "--shop", shop, "--prompt", typed="\n" * 7 + "n\n" * 4 + "0\n")
+    assert done.exit_code == 0, done.output
+    assert "width of the slot next to the socket" not in done.stderr  # it stands in the file
+    assert file.read_bytes() == text
 
 
 def test_inches_and_slips_may_be_typed(card: Path, tmp_path: Path) -> None:

@@ -197,7 +197,7 @@ def card(
     show_default=True,
     help="The shop's own file, added to at its end; made when missing.",
 )
-@click.option("--prompt", is_flag=True, help="Ask for every reading, and write them into READINGS.")
+@click.option("--prompt", is_flag=True, help="Ask for every reading that READINGS lacks, and write each into it.")
 @click.option(
     "--odd",
     type=click.Choice(("ask", "keep", "drop")),
@@ -216,9 +216,11 @@ def read_command(readings: Path, shop: Path, prompt: bool, odd: str, date: datet
 
     read = road.read_card(readings)
     if prompt:
-        road.check_empty(read)
-        read = ask_all(read)
-        files.write_file(readings, road.filled(read), force=True)
+        try:
+            read = ask_all(read, keep=lambda so_far: files.write_file(readings, road.filled(so_far), force=True))
+        except click.Abort:
+            click.echo(f"\nWhat was typed is in {readings}; the same command asks for the rest.", err=True)
+            raise
         click.echo(f"Written into {readings}.", err=True)
     left_out = [one for one in questions(read.readings) if is_left_out(one, odd)]
     read = replace(read, readings=road.without(read.readings, left_out))
@@ -242,33 +244,46 @@ def is_left_out(question: "Question", odd: str) -> bool:
     return odd == "drop"
 
 
-def ask_all(read: "CardRead") -> "CardRead":
-    """The card with the readings that a person gives, asked for one after the other."""
+def ask_all(read: "CardRead", *, keep: "Callable[[CardRead], None]") -> "CardRead":
+    """The card with the readings that a person gives, asked for one after the other where the file has none.
+
+    ``keep`` gets the card after every answer, so that a hand that is called away loses nothing.
+    """
     from platelayer.fit.correction import CardReadings, PegReadings
     from platelayer.road import readings as road
 
     click.echo("Three readings each, parted by spaces, in mm unless a unit is written; Enter skips one.", err=True)
-    sizes = {
-        one.feature: ask_lengths(f"{one.words}; drawn {one.designed_mm:.3f} mm", drawn_mm=one.designed_mm)
-        for one in read.card.features
-    }
-    pegs, drawn = [], road.peg_drawn_mm(read)
+    sizes, drawn = dict(read.readings.sizes_mm), road.peg_drawn_mm(read)
+    pegs = {peg.pips: peg for peg in read.readings.pegs}
+    best = read.readings.best_pips
+
+    def kept() -> "CardRead":
+        readings = CardReadings(sizes_mm=dict(sizes), pegs=tuple(pegs.values()), best_pips=best)
+        so_far = replace(read, readings=readings)
+        keep(so_far)
+        return so_far
+
+    for one in read.card.features:
+        if not sizes.get(one.feature):
+            values = ask_lengths(f"{one.words}; drawn {one.designed_mm:.3f} mm", drawn_mm=one.designed_mm)
+            if values:
+                sizes[one.feature] = values
+                kept()
     for rung in read.card.rungs:
         name = f"{rung.pips} {'pip' if rung.pips == 1 else 'pips'}"
-        if not click.confirm(f"Does the peg with {name} go into the socket?", default=True, err=True):
-            continue
-        asked = {
-            f"{key}_mm": ask_lengths(f"{name}: {words}", drawn_mm=drawn[key]) for key, words in road.PEG_KEYS.items()
-        }
-        pegs.append(PegReadings(pips=rung.pips, **asked))
-    known = click.Choice(["0", *(str(rung.pips) for rung in read.card.rungs)])
-    best = click.prompt("Pips of the peg that went in best by hand, 0 for none", type=known, default="0", err=True)
-    asked_for = CardReadings(
-        sizes_mm={key: one for key, one in sizes.items() if one}, pegs=tuple(pegs), best_pips=int(best)
-    )
-    read = replace(read, readings=asked_for)
-    road.check_readings(read)
-    return read
+        peg = pegs.get(rung.pips, PegReadings(pips=rung.pips))
+        read_mm: dict[str, tuple[float, ...]] = {f"{key}_mm": getattr(peg, f"{key}_mm") for key in road.PEG_KEYS}
+        unread = [key for key in road.PEG_KEYS if not read_mm[f"{key}_mm"]]
+        if unread and click.confirm(f"Does the peg with {name} go into the socket?", default=True, err=True):
+            for key in unread:
+                read_mm[f"{key}_mm"] = ask_lengths(f"{name}: {road.PEG_KEYS[key]}", drawn_mm=drawn[key])
+                pegs[rung.pips] = PegReadings(pips=rung.pips, **read_mm)
+                kept()
+    if not best:
+        known = click.Choice(["0", *(str(rung.pips) for rung in read.card.rungs)])
+        asked = "Pips of the peg that went in best by hand, 0 for none"
+        best = int(click.prompt(asked, type=known, default="0", err=True))
+    return kept()
 
 
 def ask_lengths(words: str, *, drawn_mm: float) -> tuple[float, ...]:

@@ -86,8 +86,14 @@ def with_record(text: str, record: ShopRecord) -> str:
     if record.best_pips:
         lines.append(f"best_pips = {record.best_pips}")
         lines += [f'{key} = "{getattr(record, field):.4f} mm"' for key, field in _BEST.items()]
-    gap = "" if head.endswith("\n") else "\n"
-    return f"{head}{gap}\n" + "\n".join(lines) + "\n"
+    newline = newline_of(head)
+    gap = "" if head.endswith("\n") else newline
+    return f"{head}{gap}{newline}" + newline.join(lines) + newline
+
+
+def newline_of(text: str) -> str:
+    """How the lines of a text end; a file written elsewhere keeps its own way."""
+    return "\r\n" if "\r\n" in text else "\n"
 
 
 def read_records(text: str, *, file: str = "") -> tuple[ShopRecord, ...]:

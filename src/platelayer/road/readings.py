@@ -30,7 +30,7 @@ from platelayer.fit.shown import show_change, show_small, show_unsure
 from platelayer.fit.wish import BEST, Cutter
 from platelayer.job import placed
 from platelayer.job.card_table import CardAsCut, read_card_table
-from platelayer.job.measurements import read_readings, read_records, record_of, with_record
+from platelayer.job.measurements import newline_of, read_readings, read_records, record_of, with_record
 from platelayer.road.cards import card_of
 from platelayer.road.fitting import wish_words
 from platelayer.units import LengthUnit, show_length, show_mm
@@ -257,25 +257,15 @@ def store(found: Correction, read: CardRead, *, shop: Path, date: str, note: str
     return Stored(after[-1], is_new=True)
 
 
-def check_empty(read: CardRead) -> None:
-    """Nothing, where a readings file has no readings yet, so that they may be asked for and put in.
-
-    Raises:
-        JobError: a file that has readings already.
-    """
-    if read.readings.sizes_mm or _pegs(read.readings):
-        mend = "Leave --prompt out to read them as they are."
-        raise JobError(Fault(where=str(read.file), problem="has readings already", mend=mend))
-
-
 def filled(read: CardRead) -> str:
-    """The text of a readings file that was empty, with the readings in it.
+    """The text of a readings file with the readings in it where it had none; every other byte stays.
 
     Raises:
         JobError: a file that was changed so that they do not go in.
     """
     sizes, pegs = read.readings.sizes_mm, {peg.pips: peg for peg in read.readings.pegs}
     lines, pips = [], 0
+    newline = newline_of(read.text)
     for line in read.text.splitlines():
         match = re.fullmatch(r"(\w+) = (\[\]|\d+)(\s*#.*)?", line)
         key, written = (match[1], match[2]) if match else ("", "")
@@ -288,7 +278,7 @@ def filled(read: CardRead) -> str:
         elif written == "[]" and key in list(Feature):
             line = f"{key} = {list(sizes.get(Feature(key), ()))}"
         lines.append(line)
-    text = "\n".join(lines) + "\n"
+    text = newline.join(lines) + newline
     again = read_readings(text, file=str(read.file))
     if {key: value for key, value in sizes.items() if value} != dict(again.sizes_mm) or _pegs(again) != _pegs(
         read.readings
