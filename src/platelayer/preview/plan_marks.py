@@ -30,11 +30,11 @@ DEFS = (
 )
 
 
-def grain_lines(board: ManifestBoard, *, grain_rad: float) -> str:
+def grain_lines(board: ManifestBoard) -> str:
     """Path data of gently waving lines along the grain, worked out from their number so that they never change."""
     width, height = board.size_mm
     middle, reach = (width / 2, height / 2), math.hypot(width, height) / 2
-    along = (math.cos(grain_rad), -math.sin(grain_rad))
+    along = (math.cos(board.grain_rad), -math.sin(board.grain_rad))
     across = (-along[1], along[0])
     out, offset, index = [], -reach, 0
     while offset < reach:
@@ -52,10 +52,10 @@ def grain_lines(board: ManifestBoard, *, grain_rad: float) -> str:
     return "".join(out)
 
 
-def grain(board: ManifestBoard, *, grain_rad: float, step_mm: float) -> str:
+def grain(board: ManifestBoard, *, step_mm: float) -> str:
     """Double-headed arrow along the grain, beside the board's upper right corner."""
     x, y, half = board.size_mm[0] - 9 * step_mm, -5.6 * step_mm, 3 * step_mm
-    dx, dy = half * math.cos(grain_rad), -half * math.sin(grain_rad)
+    dx, dy = half * math.cos(board.grain_rad), -half * math.sin(board.grain_rad)
     line = tag(
         "path",
         d=f"M{num(x - dx)} {num(y - dy)}L{num(x + dx)} {num(y + dy)}",

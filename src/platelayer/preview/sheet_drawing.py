@@ -9,7 +9,7 @@ Everything here is lines and true curves of the PDF (arcs as cubic curves, off b
 import math
 from collections.abc import Iterable
 
-from platelayer.geometry.contours import bounds, point_along
+from platelayer.geometry.contours import bounds, circle, point_along
 from platelayer.preview import palette
 from platelayer.preview.sheet_paper import POINTS_PER_MM, Drawing, Points
 from platelayer.units import show_length
@@ -21,9 +21,7 @@ _LEFT, _BELOW, _RIGHT, _ABOVE = 30.0, 30.0, 10.0, 22.0
 _SMALL, _TINY = 8.0, 6.5
 
 
-def board_drawing(
-    manifest: Manifest, board: ManifestBoard, *, width_mm: float, height_mm: float, grain_rad: float = 0.0
-) -> Drawing:
+def board_drawing(manifest: Manifest, board: ManifestBoard, *, width_mm: float, height_mm: float) -> Drawing:
     """One board as a reportlab drawing, no wider and no higher on paper than that."""
     from reportlab.graphics import shapes
 
@@ -36,7 +34,7 @@ def board_drawing(
         pen.rectangle((0.0, 0.0), (wide, high), fill=palette.MAPLE, stroke=palette.INK, width=1.0)
     else:
         pen.contour(board.outline, fill=palette.MAPLE, stroke=palette.INK, width=1.0)
-    _grain(pen, board, grain_rad)
+    _grain(pen, board)
     pieces = sorted((piece for piece in manifest.pieces if piece.board == board.id), key=lambda piece: piece.order)
     for piece in pieces:
         _piece(pen, piece)
@@ -45,6 +43,8 @@ def board_drawing(
         low_x, low_y, high_x, high_y = bounds(area.outline)
         pen.line((low_x, low_y), (high_x, high_y), stroke=palette.VERMILLION, width=0.6)
         pen.line((low_x, high_y), (high_x, low_y), stroke=palette.VERMILLION, width=0.6)
+    for dowel in board.turning.dowels if board.turning is not None else ():
+        pen.contour(circle(dowel.at, dowel.diameter_mm / 2), fill="#FFFFFF", stroke=palette.INK, width=1.4)
     for piece in pieces:
         _badge(pen, piece)
     _zero(pen)
@@ -191,10 +191,10 @@ def _zero(pen: _Pen) -> None:
     pen.text("zero", x - 9, y - 10, size=_TINY, bold=True)
 
 
-def _grain(pen: _Pen, board: ManifestBoard, grain_rad: float) -> None:
+def _grain(pen: _Pen, board: ManifestBoard) -> None:
     """Thin lines along the grain, and an arrow with two heads above the board."""
     wide, high = board.size_mm
-    along = (math.cos(grain_rad), math.sin(grain_rad))
+    along = (math.cos(board.grain_rad), math.sin(board.grain_rad))
     if abs(along[1]) < abs(along[0]) / 1000:
         for index in range(1, 12):
             y = high * index / 12
