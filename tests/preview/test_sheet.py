@@ -9,6 +9,7 @@ import pytest
 from reportlab.graphics.shapes import Line
 
 import preview_scene as scene
+from platelayer.geometry.contours import polygon
 from platelayer.geometry.saw_table import saw_table, saw_table_lines
 from platelayer.preview.sheet_cautions import join_wood, shop_cautions
 from platelayer.preview.sheet_content import shop_sheet
@@ -164,14 +165,28 @@ def test_a_board_that_is_turned_shows_its_dowels_and_how_it_is_turned(made):
     assert len(drawn[0].contents) == len(drawn[1].contents) + 2
 
 
-@pytest.mark.parametrize("grain_deg", [0, 90])
+@pytest.mark.parametrize("grain_deg", [0, 30, 90])
 def test_the_drawings_arrow_lies_along_the_grain(made, grain_deg):
     manifest, _ = made
     board = replace(manifest.boards[0], grain_rad=math.radians(grain_deg))
     drawing = board_drawing(manifest, board, width_mm=170, height_mm=200)
     word = next(at for at, shape in enumerate(drawing.contents) if getattr(shape, "text", "") == "grain")
     arrow = next(shape for shape in reversed(drawing.contents[:word]) if isinstance(shape, Line))
-    assert abs(arrow.x2 - arrow.x1 if grain_deg else arrow.y2 - arrow.y1) < 1e-6
+    slope = math.degrees(math.atan2(arrow.y2 - arrow.y1, arrow.x2 - arrow.x1))
+    assert slope == pytest.approx(grain_deg)
+    assert max(arrow.y1, arrow.y2) <= drawing.height
+
+
+def test_no_line_of_grain_is_drawn_beside_an_offcut(made):
+    manifest, _ = made
+    corner = replace(manifest.boards[0], outline=polygon([(0.0, 0.0), (200.0, 0.0), (0.0, 177.8)]))
+    drawing = board_drawing(manifest, corner, width_mm=170, height_mm=200)
+    lines = [shape for shape in drawing.contents if isinstance(shape, Line) and shape.strokeWidth == 0.5]
+    scale = (drawing.width - 40) / 200.0
+    assert len(lines) > 3
+    for line in lines:
+        x, y = (line.x2 - 30) / scale, (line.y2 - 30) / scale
+        assert x / 200.0 + y / 177.8 <= 1 + 1e-6
 
 
 def test_the_shops_offsets_are_shown_beside_the_plain_sizes(made):

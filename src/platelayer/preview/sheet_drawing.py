@@ -10,7 +10,9 @@ import math
 from collections.abc import Iterable
 
 from platelayer.geometry.contours import bounds, circle, point_along
+from platelayer.geometry.regions import intersection, line_through
 from platelayer.preview import palette
+from platelayer.preview.board_frame import board_area
 from platelayer.preview.sheet_paper import POINTS_PER_MM, Drawing, Points
 from platelayer.units import show_length
 from platelayer.values.manifest import Manifest, ManifestBoard, ManifestPiece
@@ -198,23 +200,25 @@ def _grain(pen: _Pen, board: ManifestBoard) -> None:
     if abs(along[1]) < abs(along[0]) / 1000:
         for index in range(1, 12):
             y = high * index / 12
-            pen.line(
-                (wide * (index * 5 % 12) / 60, y), (wide * (1 - (index * 7 % 12) / 60), y), stroke="#E4CF9F", width=0.5
-            )
+            ends = (wide * (index * 5 % 12) / 60, y), (wide * (1 - (index * 7 % 12) / 60), y)
+            on = intersection(line_through(ends), board_area(board))
+            for part in on.geoms if hasattr(on, "geoms") else (on,):
+                if part.length:
+                    pen.line(part.coords[0], part.coords[-1], stroke="#E4CF9F", width=0.5)
     x, y = _LEFT + wide * pen.scale / 2, _BELOW + high * pen.scale + 11
     from reportlab.graphics import shapes
     from reportlab.lib.colors import HexColor
 
     ink = HexColor(palette.INK)
-    half = 26.0
-    dx, dy = along[0] * half, along[1] * min(half, 7.0)
+    half = min(26.0, 9.0 / max(abs(along[1]), 1 / 10))
+    dx, dy = along[0] * half, along[1] * half
     pen.drawing.add(shapes.Line(x - dx, y - dy, x + dx, y + dy, strokeColor=ink, strokeWidth=1))
     for sign in (1, -1):
         tip = (x + sign * dx, y + sign * dy)
         turn = math.atan2(sign * dy, sign * dx)
         sides = [(tip[0] - 5 * math.cos(turn + k), tip[1] - 5 * math.sin(turn + k)) for k in (0.4, -0.4)]
         pen.drawing.add(shapes.Polygon([*tip, *sides[0], *sides[1]], fillColor=ink, strokeWidth=0))
-    pen.text("grain", x + half + 8, y - 2.5, size=_SMALL, anchor="start")
+    pen.text("grain", x + 34, y - 2.5, size=_SMALL, anchor="start")
 
 
 def _sizes(pen: _Pen, manifest: Manifest, board: ManifestBoard) -> None:
