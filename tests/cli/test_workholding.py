@@ -99,6 +99,13 @@ def test_pieces_keep_the_holder_off_a_clamp_and_one_that_is_moved_too_near_is_ca
     assert "the holder goes through clamp" in moved.stdout
 
 
+def test_a_half_circle_on_tape_is_known_as_a_piece(tmp_path):
+    """Its centre of area lies outside it, so that it was taken for a scrap."""
+    text = small_job().replace("height = 5", "height = 9").replace("radius = 8\nangle = 45", "radius = 3\nangle = 180")
+    made = make(tmp_path, text + '\n[holding]\nkind = "tape"\n')
+    assert made.exit_code == 0, made.output
+
+
 @pytest.mark.parametrize("way", ["tape", "vacuum"])
 def test_pieces_at_a_slant_are_held_from_below_as_well(tmp_path, way):
     """A neighbour's cuts in the box about a free piece were taken for cuts beside it."""
