@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 from typing import Final
 
+from platelayer.geometry.contours import bounds
 from platelayer.preview import palette
 from platelayer.preview.plan_swaths import CutFile
 from platelayer.preview.svg import contour_data, num, tag, text
@@ -98,12 +99,11 @@ def no_go(board: ManifestBoard, *, step_mm: float) -> str:
                 stroke_width=0.14 * step_mm,
             )
         )
-        xs = [segment.start[0] for segment in area.outline.segments]
-        ys = [board.size_mm[1] - segment.start[1] for segment in area.outline.segments]
+        low_x, low_y, high_x, high_y = bounds(area.outline)
         name = f"no-go {area.title}".strip()
-        wide, tall = max(xs) - min(xs), max(ys) - min(ys)
+        wide, tall = high_x - low_x, high_y - low_y
         size = min(0.9 * step_mm, max(wide, tall) / (0.6 * len(name)))
-        x, y = (max(xs) + min(xs)) / 2, (max(ys) + min(ys)) / 2
+        x, y = (low_x + high_x) / 2, board.size_mm[1] - (low_y + high_y) / 2
         turn = f"translate({num(x)} {num(y)}) rotate({0 if wide >= tall else -90})"
         words = {"text_anchor": "middle", "paint_order": "stroke", "stroke": "#ffffff", "font_weight": "bold"}
         out.append(text(name, 0.0, 0.35 * size, size_mm=size, transform=turn, stroke_width=0.3 * size, **words))
