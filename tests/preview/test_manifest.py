@@ -185,3 +185,7 @@ def test_names_stand_once(data):
 )
 def test_texts_that_are_no_manifest(text, sentence):
     assert sentence in faults_of(text).splitlines()
+
+
+def test_brackets_without_end_are_no_manifest():
+    assert faults_of("[" * 100_000).startswith("the manifest is not JSON: ")

@@ -148,12 +148,12 @@ def test_no_picture_reaches_outside_the_file(plan):
 def test_the_name_of_a_round_no_go_area_is_printed_on_it():
     """A disc has one corner only, so that its name came out with no height, beside it."""
     manifest, motions, _ = scene.board(1)
-    knot = NoGo(circle((60.0, 150.0), 10.0), 0.0, "knot")
+    knot = NoGo(circle((60.0, 30.0), 10.0), 0.0, "knot")
     marked = replace(manifest, boards=(replace(manifest.boards[0], no_go=(knot,)),))
     svg = plan_svg(marked, motions, board_id=manifest.boards[0].id)
     (words,) = re.findall(r"<text[^>]*>no-go knot</text>", svg)
     height = manifest.boards[0].size_mm[1]
-    assert f"translate(60 {height - 150:g})" in words
+    assert f"translate(60 {height - 30:.2f})" in words
     size = re.search(r'font-size="([\d.]+)', words)
     assert size is not None
     assert float(size[1]) > 1.5

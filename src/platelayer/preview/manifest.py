@@ -44,7 +44,7 @@ def parse_manifest(text: str) -> Manifest:
     except json.JSONDecodeError as error:
         place = f"line {error.lineno}, column {error.colno}"
         raise ReadError(Fault(where="", problem=f"the manifest is not JSON: {place}: {error.msg}")) from error
-    except ValueError as error:
+    except (ValueError, RecursionError) as error:
         raise ReadError(Fault(where="", problem=f"the manifest is not JSON: {error}")) from error
     faults: list[Fault] = []
     top = Fields(data, "", faults)
