@@ -307,6 +307,15 @@ def test_the_pdf_is_the_same_bytes_every_time(made, paper):
     assert tuple(float(side) for side in box.groups()) == pytest.approx(wanted, abs=0.01)
 
 
+@pytest.mark.parametrize(("title", "is_kept"), [("Schöne Straße – 2 m", True), ("鉄道", False)])
+def test_a_title_the_papers_font_has_no_letters_for_gives_way_to_the_jobs_name(made, title, is_kept):
+    """It was printed as black boxes."""
+    manifest, motions = replace(made[0], title=title), made[1]
+    sheet = shop_sheet(manifest, report_of(manifest), motions)
+    named = replace(sheet, title=manifest.job)
+    assert (sheet_pdf(sheet, manifest) == sheet_pdf(named, manifest)) is not is_kept
+
+
 def test_a_sheet_of_many_pieces_goes_over_several_pages(made):
     pieces = [replace(scene.straight(i, 100.0 + i, 30.0, 40.0), title=f"straight {i}") for i in range(1, 90)]
     manifest = replace(made[0], pieces=tuple(pieces))

@@ -4,6 +4,7 @@ Same sheet, same bytes: no date, no chance. reportlab is loaded only when a shee
 """
 
 from collections.abc import Mapping
+from dataclasses import replace
 from html import escape
 from io import BytesIO
 from typing import Final, TypeAlias
@@ -31,9 +32,15 @@ def sheet_pdf(sheet: ShopSheet, manifest: Manifest, *, paper: Paper | None = Non
         paper: size of the pages; by the manifest's unit when None.
     """
     size = paper or paper_for(manifest)
+    sheet = sheet if _has_letters_for(sheet.title) else replace(sheet, title=manifest.job)
     draft, pages = _built(sheet, manifest, size, pages=0)
     whole, again = _built(sheet, manifest, size, pages=pages)
     return whole if again == pages else draft
+
+
+def _has_letters_for(text: str) -> bool:
+    """The PDF's own fonts have a letter for each of these; others would be printed as black boxes."""
+    return text.encode("cp1252", errors="ignore").decode("cp1252") == text
 
 
 def _built(sheet: ShopSheet, manifest: Manifest, paper: Paper, *, pages: int) -> tuple[bytes, int]:
