@@ -8,11 +8,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from geometry.usual import BEND, LONG, made
-from platelayer.board.grain import STEEPEST_RAD, grain_findings, slope_rad, steepest_peg_rad, turns_along_grain
+from platelayer.board.grain import (
+    STEEPEST_RAD,
+    allowed_turns,
+    grain_findings,
+    slope_rad,
+    steepest_peg_rad,
+    turns_along_grain,
+)
 from platelayer.geometry.placing import place_piece
 from platelayer.values.cuts import PlacedPiece
 from platelayer.values.findings import Code, Severity
-from platelayer.values.pieces import EndKind
+from platelayer.values.pieces import EndKind, Turns
 from platelayer.values.shapes import Pose
 from platelayer.values.tooling import Board
 
@@ -75,13 +82,18 @@ def test_no_turn_is_better_than_the_one_chosen(angle, grain, has_two_pegs):
     assert steepest <= max(STEEPEST_RAD, least) + 1e-9
 
 
-def test_wood_without_grain_allows_quarter_turns():
-    assert turns_along_grain(made(LONG), grain_rad=0.0, is_free=True) == (
-        0.0,
-        math.pi / 2,
-        math.pi,
-        3 * math.pi / 2,
-    )
+@pytest.mark.parametrize(
+    ("turns", "degrees"),
+    [(Turns.GRAIN, [0, 180]), (Turns.QUARTERS, [0, 90, 180, 270]), (Turns.EIGHTHS, list(range(0, 360, 45)))],
+)
+def test_a_piece_lies_at_the_turns_it_is_allowed(turns, degrees):
+    piece = replace(made(LONG), turns=turns)
+    assert turns_along_grain(piece, grain_rad=0.0) == pytest.approx([math.radians(degree) for degree in degrees])
+
+
+def test_wood_without_grain_allows_quarter_turns_and_takes_none_away():
+    assert [allowed_turns(turns, has_grain=False) for turns in Turns] == [Turns.QUARTERS, Turns.QUARTERS, Turns.EIGHTHS]
+    assert [allowed_turns(turns, has_grain=True) for turns in Turns] == list(Turns)
 
 
 def test_a_peg_off_the_grain_is_told_with_its_reason():
@@ -89,8 +101,8 @@ def test_a_peg_off_the_grain_is_told_with_its_reason():
     (finding,) = grain_findings([placed], [BOARD])
     assert (finding.code, finding.severity) == (Code.HOLDING_GRAIN, Severity.WARNING)
     assert finding.text == (
-        "bend-01: a peg lies 45.0 degrees off the grain; past 25 degrees a neck keeps less than a quarter of its "
-        "strength and snaps"
+        "a peg lies 45.0 degrees off the grain; past 25 degrees a neck keeps less than a quarter of its strength and "
+        "snaps."
     )
     assert finding.advice == "Use a curve of a smaller angle, plywood, or a board whose grain runs along the peg."
     assert (finding.measured, finding.limit, finding.unit) == (45.0, pytest.approx(25.0), "deg")

@@ -89,6 +89,7 @@ def test_pieces_and_boards_that_the_file_does_not_know():
     ("text", "said"),
     [
         ("{", "not JSON"),
+        ("[" * 100_000, "not JSON"),
         ("[]", 'no placement file: it begins with "placement": 1 and "units": "mm"'),
         ('{"placement": 2, "units": "mm"}', "no placement file"),
         ('{"placement": 1, "units": "mm", "pieces": [7]}', "p.json pieces 1: is an id, a board and a pose"),
@@ -97,7 +98,7 @@ def test_pieces_and_boards_that_the_file_does_not_know():
         (json.dumps({"placement": 1, "units": "mm", "pieces": 2 * [{"id": "a", "board": "A", "pose": [0, 0, 0]}]}),
          "p.json pieces 2 = a: stands there twice"),
     ],
-    ids=["not json", "a list", "another version", "a number", "true is no number", "twice"],
+    ids=["not json", "brackets without end", "a list", "another version", "a number", "true is no number", "twice"],
 )  # fmt: skip
 def test_what_is_no_placement_file_is_refused(text, said):
     with pytest.raises(JobError) as error:

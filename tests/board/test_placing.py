@@ -1,5 +1,6 @@
 """Rows: apart, inside offcuts, and sharing a kerf where a skin holds the waste."""
 
+import math
 from dataclasses import replace
 from itertools import pairwise
 
@@ -8,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from geometry.usual import BEND, LONG, made
+from platelayer.board.grain import STEEPEST_RAD, steepest_peg_rad
 from platelayer.board.nesting_pieces import nest_pieces
 from platelayer.board.placing import place_rows
 from platelayer.errors import CannotCut
@@ -68,3 +70,29 @@ def test_straights_side_by_side_share_a_kerf_on_a_skin():
     placements = place_rows(STRAIGHTS, [narrow], room_mm=ROOM, web_mm=None)
     ys = sorted(one.pose.y for one in placements)
     assert [b - a for a, b in pairwise(ys)] == pytest.approx([39.6875 + ROOM] * 3)
+
+
+@pytest.mark.parametrize("grain_deg", [0, 30, 90, 150])
+def test_rows_lie_along_each_boards_grain(grain_deg):
+    """Rows once lay along x whatever the grain, so that on a board with its grain across every neck was short grain."""
+    boards = [replace(BOARD, grain_rad=math.radians(grain_deg)), replace(BOARD, id="B", grain_rad=math.pi / 2)]
+    placements = place_rows(MIXED * 2, boards, room_mm=ROOM, web_mm=4.0)
+    grain = {board.id: board.grain_rad for board in boards}
+    assert {one.board_id for one in placements} >= {"A"}
+    for piece, one in zip(laid(MIXED * 2, placements), placements, strict=True):
+        assert steepest_peg_rad(piece.ends, grain_rad=grain[one.board_id]) <= STEEPEST_RAD + 1e-9
+    areas = {board_id: [] for board_id in grain}
+    for piece, one in zip(laid(MIXED * 2, placements), placements, strict=True):
+        area = area_of(piece)
+        low_x, low_y, high_x, high_y = area.bounds
+        assert min(low_x, low_y, 700 - high_x, 300 - high_y) >= 3.0 + ROOM - 0.01
+        assert all(area.distance(other) >= 2 * ROOM + 4.0 - 0.01 for other in areas[one.board_id])
+        areas[one.board_id].append(area)
+
+
+def test_rows_across_the_board_share_no_kerf_where_joints_face_each_other():
+    """Straights that stand upright are joint to joint from row to row."""
+    board = replace(BOARD, width_mm=180.0, height_mm=700.0, grain_rad=math.pi / 2)
+    placements = place_rows(STRAIGHTS, [board], room_mm=ROOM, web_mm=None)
+    areas = [area_of(piece) for piece in laid(STRAIGHTS, placements)]
+    assert all(one.distance(other) >= 2 * ROOM - 0.01 for n, one in enumerate(areas) for other in areas[:n])

@@ -1,6 +1,7 @@
 """Where pieces lie, by the whole road: kept places give the same bytes, offcuts are respected, grain is warned of."""
 
 import json
+import re
 
 import pytest
 
@@ -62,11 +63,49 @@ def test_an_offcut_is_cut_and_the_dry_run_knows_its_edge(tmp_path, placing):
     assert "past the edge of board A while it is down" in result.stdout
 
 
-def test_pegs_across_the_grain_are_warned_of(tmp_path):
-    text = small_job().replace("height = 5", 'height = 8\ngrain = "across"')
-    made = make(tmp_path, text.replace("[bits]", 'placing = "rows"\n[bits]', 1))
+@pytest.mark.parametrize("placing", ["rows", "nest", "fewest"])
+def test_pieces_are_turned_along_the_grain_of_their_board(tmp_path, placing):
+    text = small_job().replace("height = 5", 'height = 9\ngrain = "across"')
+    made = make(tmp_path, text.replace("[bits]", f'placing = "{placing}"\n[bits]', 1))
     assert made.exit_code == 0, made.output
-    assert "a peg lies 90.0 degrees off the grain" in made.stdout
+    assert "off the grain" not in made.stdout
+    manifest = json.loads((tmp_path / "out" / "manifest.json").read_text())
+    assert manifest["boards"][0]["grain"] == 90.0
+    straight = next(piece for piece in manifest["pieces"] if piece["kind"] == "straight")
+    assert straight["pose"][2] % 180 == pytest.approx(90.0)
+    arrow = re.search(r'd="M(\S+) (\S+)L(\S+) (\S+)" [^>]*marker-start', (tmp_path / "out" / "A-plan.svg").read_text())
+    assert arrow is not None
+    x0, y0, x1, y1 = map(float, arrow.groups())
+    assert abs(x1 - x0) < 1e-6 < abs(y1 - y0)
+
+
+def upright(material, turns=""):
+    """One straight on a board that takes it only across its grain."""
+    text = small_job().replace("width = 26\nheight = 5", "width = 3\nheight = 9").split("[[piece]]")[0]
+    text = text.replace('material = "hard-maple"', f'material = "{material}"\nplacing = "nest"')
+    return text + f'[[piece]]\nname = "far"\nlength = 5\n{turns}'
+
+
+@pytest.mark.parametrize(
+    ("material", "turns", "is_warned"),
+    [("hard-maple", 'turns = "quarters"\n', True), ("plywood", "", False), ("mdf", "", False)],
+)
+def test_a_piece_that_may_lies_across_where_it_fits_no_other_way(tmp_path, material, turns, is_warned):
+    made = make(tmp_path, upright(material, turns))
+    assert made.exit_code == 0, made.output
+    assert ("a peg lies 90.0 degrees off the grain" in made.stdout) == is_warned
+
+
+def test_a_piece_that_may_not_is_refused_there(tmp_path):
+    refused = make(tmp_path, upright("hard-maple"))
+    assert refused.exit_code == 1
+    assert "needs" in refused.stderr + refused.stdout
+
+
+def test_a_wrong_word_for_turns_is_told(tmp_path):
+    refused = make(tmp_path, small_job() + 'turns = "any"\n')
+    assert refused.exit_code == 2
+    assert "[[piece]] curve turns = any: must be grain, quarters or eighths" in refused.stderr
 
 
 def test_the_summary_tells_how_much_of_the_board_is_used(tmp_path):

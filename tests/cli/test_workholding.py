@@ -80,12 +80,36 @@ def test_a_holder_that_comes_down_on_the_wood_is_refused(tmp_path):
     assert fine.exit_code == 0, fine.output
 
 
-def test_a_clamp_that_only_the_holder_would_meet_is_caught(tmp_path):
-    """The clamp stands beside the last piece, out of the bit's way, higher than the holder comes down."""
+def test_pieces_keep_the_holder_off_a_clamp_and_one_that_is_moved_too_near_is_caught(tmp_path):
+    """The clamp stands beside the last piece, out of the bit's way, higher than the holder comes down.
+
+    Such jobs were laid as if the holder were no wider than the bit, and then refused.
+    """
     clamp = '\n[[board.no_go]]\ntitle = "clamp"\nx = 0\ny = "3 in"\nwidth = "1 in"\nheight = "1 in"\nrise = "{}"\n'
     text = small_job().replace("height = 5\n", "height = 5\n" + clamp) + '\n[[bit]]\nid = "flat-3.175-long"\n'
     low = make(tmp_path, (text + 'stick_out = "16 mm"\n').format("2 mm"))
     assert low.exit_code == 0, low.output
     high = make(tmp_path, (text + 'stick_out = "16 mm"\n').format("8 mm"))
-    assert high.exit_code == 1
-    assert "the holder goes through clamp" in high.stdout
+    assert high.exit_code == 0, high.output
+    near = tmp_path / "near.json"
+    assert make(tmp_path, (text + 'stick_out = "16 mm"\n').format("2 mm")).exit_code == 0
+    near.write_bytes((tmp_path / "out" / "placement.json").read_bytes())
+    moved = make(tmp_path, (text + 'stick_out = "16 mm"\n').format("8 mm"), "--placement", near)
+    assert moved.exit_code == 1
+    assert "the holder goes through clamp" in moved.stdout
+
+
+def test_a_half_circle_on_tape_is_known_as_a_piece(tmp_path):
+    """Its centre of area lies outside it, so that it was taken for a scrap."""
+    text = small_job().replace("height = 5", "height = 9").replace("radius = 8\nangle = 45", "radius = 3\nangle = 180")
+    made = make(tmp_path, text + '\n[holding]\nkind = "tape"\n')
+    assert made.exit_code == 0, made.output
+
+
+@pytest.mark.parametrize("way", ["tape", "vacuum"])
+def test_pieces_at_a_slant_are_held_from_below_as_well(tmp_path, way):
+    """A neighbour's cuts in the box about a free piece were taken for cuts beside it."""
+    text = small_job().replace("height = 5", "height = 12\ngrain = 30").replace("count = 1", "count = 3")
+    made = make(tmp_path, text + f'\n[holding]\nkind = "{way}"\n')
+    assert made.exit_code == 0, made.output
+    assert "cut free at the very last pass" in made.stdout

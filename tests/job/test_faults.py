@@ -5,6 +5,8 @@
 import pytest
 
 from job.sample_jobs import JOB, MACHINE, changed, said_of
+from platelayer.errors import JobError
+from platelayer.job.reading import read_toml
 
 SPOILBOARD = changed(JOB, ("width = 400", 'width = 400\nzero = "spoilboard"'))
 WOODS = "hard-maple, beech, red-oak, birch, plywood, cherry, soft-maple, mdf, pine"
@@ -364,3 +366,11 @@ def test_what_only_follows_from_a_known_fault_is_not_said():
 
 def test_a_mark_of_byte_order_is_no_fault():
     assert said_of(f"\ufeff{JOB}") == []
+
+
+def test_brackets_without_end_are_told_and_do_not_crash():
+    with pytest.raises(JobError) as caught:
+        read_toml("x = " + "[" * 100_000, file="job.toml")
+    assert str(caught.value) == (
+        "job.toml: not TOML: lists within one another, too deep to be read. Look for a bracket that is held down."
+    )

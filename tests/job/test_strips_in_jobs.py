@@ -53,6 +53,11 @@ def test_a_strip_is_as_wide_as_the_track_and_may_be_longer_than_the_machine():
             'tabs. Write kind = "tabs", or leave it out.',
         ),
         (
+            STRIPS + '[bits]\nedges = "round-over-1.588"\n[edges]\nouter = "1/16 in"\n',
+            "job.toml:14 [edges] outer = 1.587 mm (1/16 in): a strip comes with its long edges rounded over, and the "
+            "bit would leave it there. Leave outer out of [edges], and round end faces and pegs by hand.",
+        ),
+        (
             STRIPS + '[holding]\nstock = "screws"\n',
             "job.toml:12 [holding] stock = screws: a strip has no waste for screws. Hold it by clamps at its ends: "
             'stock = "clamps".',
@@ -62,7 +67,7 @@ def test_a_strip_is_as_wide_as_the_track_and_may_be_longer_than_the_machine():
             "job.toml:11 [[board]] C kind = board: stands beside strips, which are cut otherwise. Make two jobs of it.",
         ),
     ],
-    ids=["other width", "outline", "no-go", "curve", "both faces", "tape", "screws", "a board besides"],
+    ids=["other width", "outline", "no-go", "curve", "both faces", "tape", "outer edges", "screws", "a board besides"],
 )  # fmt: skip
 def test_what_a_strip_cannot_be_is_said(text, said):
     assert said in said_of(text)

@@ -2,6 +2,7 @@
 
 import json
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -62,6 +63,12 @@ def test_the_layout_without_any_added_key_is_enough(data):
 def test_keys_nobody_knows_are_passed_over(data, manifest):
     data["pieces"][0]["colour"] = "natural"
     assert parse_manifest(json.dumps(data)) == manifest
+
+
+def test_title_notices_and_grain_are_read_back(manifest):
+    board = replace(manifest.boards[0], grain_rad=math.pi / 2)
+    more = replace(manifest, title="Loop", noticed=("warning: dull",), boards=(board, *manifest.boards[1:]))
+    assert parse_manifest(json.dumps(manifest_data(more))) == more
 
 
 def test_an_arc_whose_ends_coincide_is_a_full_circle(data):
@@ -178,3 +185,7 @@ def test_names_stand_once(data):
 )
 def test_texts_that_are_no_manifest(text, sentence):
     assert sentence in faults_of(text).splitlines()
+
+
+def test_brackets_without_end_are_no_manifest():
+    assert faults_of("[" * 100_000).startswith("the manifest is not JSON: ")

@@ -1,14 +1,16 @@
 import re
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 
 import pytest
 
 import preview_scene as scene
+from platelayer.geometry.contours import circle
 from platelayer.preview import palette
 from platelayer.preview.plan_picture import plan_svg
 from platelayer.preview.plan_swaths import width_at_top_mm
 from platelayer.values.findings import Code, Finding, Severity, Where
-from platelayer.values.tooling import BitKind
+from platelayer.values.tooling import BitKind, NoGo
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -141,3 +143,17 @@ def test_marks_stand_out_in_lightness_alone(ink, ground, least):
 
 def test_no_picture_reaches_outside_the_file(plan):
     assert not re.search(r"(href|src|url\((?!#))", plan.replace('xmlns="http://www.w3.org/2000/svg"', ""))
+
+
+def test_the_name_of_a_round_no_go_area_is_printed_on_it():
+    """A disc has one corner only, so that its name came out with no height, beside it."""
+    manifest, motions, _ = scene.board(1)
+    knot = NoGo(circle((60.0, 30.0), 10.0), 0.0, "knot")
+    marked = replace(manifest, boards=(replace(manifest.boards[0], no_go=(knot,)),))
+    svg = plan_svg(marked, motions, board_id=manifest.boards[0].id)
+    (words,) = re.findall(r"<text[^>]*>no-go knot</text>", svg)
+    height = manifest.boards[0].size_mm[1]
+    assert f"translate(60 {height - 30:.2f})" in words
+    size = re.search(r'font-size="([\d.]+)', words)
+    assert size is not None
+    assert float(size[1]) > 1.5

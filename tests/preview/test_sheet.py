@@ -1,21 +1,28 @@
 """The shop sheet: says what the files say, cites what it must, and looks the same every time."""
 
+import math
 import re
 from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
+from reportlab.graphics.shapes import Line
 
 import preview_scene as scene
+from platelayer.geometry.contours import polygon
 from platelayer.geometry.saw_table import saw_table, saw_table_lines
 from platelayer.preview.sheet_cautions import join_wood, shop_cautions
 from platelayer.preview.sheet_content import shop_sheet
+from platelayer.preview.sheet_drawing import board_drawing
 from platelayer.preview.sheet_html import sheet_html
 from platelayer.preview.sheet_pdf import sheet_pdf
+from platelayer.preview.summary import minutes
+from platelayer.values.cuts import Dowel
 from platelayer.values.findings import Code, FileReport, Finding, JointReport, Report, Seat, Severity
+from platelayer.values.manifest import ManifestTurning
 from platelayer.values.motion import Event, EventKind
-from platelayer.values.pieces import JointSizes, TrackSizes
-from platelayer.values.tooling import NoGo
+from platelayer.values.pieces import BoardFace, JointSizes, TrackSizes
+from platelayer.values.tooling import NoGo, StripFeed
 
 JOINT = JointSizes(
     neck_width_mm=6.35,
@@ -91,7 +98,7 @@ def test_feeds_are_those_of_the_file(made):
     assert row[0] == "flat-3.175"
     assert row[2] == "18000 rev/min"
     assert row[3] == "1200 mm/min\n47 in/min"
-    assert row[5] == "1.60 mm"
+    assert row[5] == "1.60 mm\n~1/16 in"
 
 
 def test_a_dial_named_in_a_pause_is_shown_with_its_speed(made):
@@ -115,11 +122,71 @@ def test_errors_come_first_and_notes_stay_away(made):
         Finding(code=Code.CUTTING_DWELL, severity=Severity.NOTE, text="dwells"),
     ]
     sheet = shop_sheet(manifest, report_of(manifest, *found), motions)
-    assert section(sheet, "What the dry run asks you to weigh").sentences == (
+    assert section(sheet, "What to weigh before you cut").sentences == (
         "error: gouged",
         "warning: lifts short pieces",
     )
     assert (sheet.passed, sheet.verdict) == (False, "Dry run refused: 1 error.")
+
+
+def test_what_was_noticed_before_there_were_files_is_told_too(made):
+    """Warnings of feeds, grain and holding stood in the summary only: the files alone do not show them."""
+    manifest, motions = made
+    told = replace(manifest, noticed=("warning: try the feeds in scrap.",))
+    sheet = shop_sheet(told, report_of(told), motions)
+    assert section(sheet, "What to weigh before you cut").sentences == ("warning: try the feeds in scrap.",)
+
+
+def test_time_counts_every_run_of_a_strips_files(made):
+    """The sheet said the time of one run of each file, the summary that of all."""
+    manifest, motions = made
+    feed = StripFeed(piece_id="straight-01", strip="A", stop_mm=200.0, used_mm=180.0, left_mm=20.0)
+    fed = replace(manifest, boards=(replace(manifest.boards[0], is_strip=True, feeds=(feed,) * 7),))
+    once, often = (dict(shop_sheet(m, report_of(m), motions).facts)["Time"] for m in (manifest, fed))
+    (row,) = section(shop_sheet(fed, report_of(fed), motions), "Files, in the order they are cut").table.rows
+    assert row[4].startswith("7 x ")
+    seconds = 7 * sum(file.seconds_s for file in report_of(manifest).files)
+    assert often == f"{minutes(seconds)}, give or take 15 %, pauses not counted" != once
+    assert f"{minutes(seconds)} of these files" in words(shop_sheet(fed, report_of(fed), motions))
+
+
+def test_a_board_that_is_turned_shows_its_dowels_and_how_it_is_turned(made):
+    """The sheet named pins or a fence, whichever, and its drawing had no dowels."""
+    manifest, motions = made
+    dowels = (Dowel((10.0, 88.9), 6.35, 4.0), Dowel((190.0, 88.9), 6.35, 4.0))
+    board = replace(manifest.boards[0], turning=ManifestTurning(by="dowels", tolerance_mm=0.2, dowels=dowels))
+    below = replace(manifest.files[0], name="below.nc", face=BoardFace.BOTTOM, turn_y_mm=88.9)
+    turned = replace(manifest, boards=(board,), files=(below, *manifest.files))
+    checks = section(shop_sheet(turned, report_of(turned), motions), "Before you start").checks
+    (turning,) = [check for check in checks if "long middle line" in check]
+    assert turning.startswith("Between the faces: turn board A over about its long middle line, left stays left, on 2 ")
+    assert "dowels of 1/4 in (6.350 mm)" in turning
+    drawn = [board_drawing(each, each.boards[0], width_mm=170, height_mm=200) for each in (turned, manifest)]
+    assert len(drawn[0].contents) == len(drawn[1].contents) + 2
+
+
+@pytest.mark.parametrize("grain_deg", [0, 30, 90])
+def test_the_drawings_arrow_lies_along_the_grain(made, grain_deg):
+    manifest, _ = made
+    board = replace(manifest.boards[0], grain_rad=math.radians(grain_deg))
+    drawing = board_drawing(manifest, board, width_mm=170, height_mm=200)
+    word = next(at for at, shape in enumerate(drawing.contents) if getattr(shape, "text", "") == "grain")
+    arrow = next(shape for shape in reversed(drawing.contents[:word]) if isinstance(shape, Line))
+    slope = math.degrees(math.atan2(arrow.y2 - arrow.y1, arrow.x2 - arrow.x1))
+    assert slope == pytest.approx(grain_deg)
+    assert max(arrow.y1, arrow.y2) <= drawing.height
+
+
+def test_no_line_of_grain_is_drawn_beside_an_offcut(made):
+    manifest, _ = made
+    corner = replace(manifest.boards[0], outline=polygon([(0.0, 0.0), (200.0, 0.0), (0.0, 177.8)]))
+    drawing = board_drawing(manifest, corner, width_mm=170, height_mm=200)
+    lines = [shape for shape in drawing.contents if isinstance(shape, Line) and shape.strokeWidth == 0.5]
+    scale = (drawing.width - 40) / 200.0
+    assert len(lines) > 3
+    for line in lines:
+        x, y = (line.x2 - 30) / scale, (line.y2 - 30) / scale
+        assert x / 200.0 + y / 177.8 <= 1 + 1e-6
 
 
 def test_the_shops_offsets_are_shown_beside_the_plain_sizes(made):
@@ -150,10 +217,10 @@ def test_workholding_counts_tabs_and_names_what_nothing_holds(made):
     held = replace(manifest, boards=boards, pieces=loose)
     said = section(shop_sheet(held, report_of(held), motions, notes=("Tape under all.",)), "Workholding").sentences
     assert said == (
-        "12 tabs of 6.0 mm along the edge, 2.5 mm high, marked in the drawing, hold 3 pieces. Saw them flush once the "
-        "board is off the machine.",
+        "12 tabs, ~15/64 in (6.000 mm) along the edge and ~3/32 in (2.500 mm) high, marked in the drawing, hold 3 "
+        "pieces. Saw them flush once the board is off the machine.",
         "Held by nothing in the wood: straight-01. Tape or suction must hold them to the end.",
-        "Board A: the bit keeps off clamp at x 10, y 10 mm (up to 30 mm high).",
+        "Board A: the bit keeps off clamp at x 10, y 10 mm (up to ~1 3/16 in (30.000 mm) high).",
         "Tape under all.",
     )
 
@@ -215,7 +282,8 @@ class _Balance(HTMLParser):
 
 def test_the_page_is_whole_and_needs_nothing_from_elsewhere(made):
     manifest, motions = made
-    sheet = shop_sheet(manifest, report_of(manifest), motions, title="Loop <1> & 'friends'")
+    manifest = replace(manifest, title="Loop <1> & 'friends'")
+    sheet = shop_sheet(manifest, report_of(manifest), motions)
     page = sheet_html(sheet, {"A": '<?xml version="1.0"?><svg xmlns="http://www.w3.org/2000/svg"></svg>'})
     parser = _Balance()
     parser.feed(page)
@@ -237,6 +305,15 @@ def test_the_pdf_is_the_same_bytes_every_time(made, paper):
     # source: ISO 216, A4 is 210 x 297 mm; ANSI letter is 8.5 x 11 in; a point is 1/72 in
     wanted = (210 / 25.4 * 72, 297 / 25.4 * 72) if paper == "a4" else (612.0, 792.0)
     assert tuple(float(side) for side in box.groups()) == pytest.approx(wanted, abs=0.01)
+
+
+@pytest.mark.parametrize(("title", "is_kept"), [("Schöne Straße – 2 m", True), ("鉄道", False)])
+def test_a_title_the_papers_font_has_no_letters_for_gives_way_to_the_jobs_name(made, title, is_kept):
+    """It was printed as black boxes."""
+    manifest, motions = replace(made[0], title=title), made[1]
+    sheet = shop_sheet(manifest, report_of(manifest), motions)
+    named = replace(sheet, title=manifest.job)
+    assert (sheet_pdf(sheet, manifest) == sheet_pdf(named, manifest)) is not is_kept
 
 
 def test_a_sheet_of_many_pieces_goes_over_several_pages(made):

@@ -17,7 +17,7 @@ from typing import Final
 from platelayer.tolerances import ANGLE_RAD
 from platelayer.values.cuts import PlacedPiece
 from platelayer.values.findings import Code, Finding, Severity, Where
-from platelayer.values.pieces import End, EndKind, Piece
+from platelayer.values.pieces import End, EndKind, Piece, Turns
 from platelayer.values.tooling import Board
 
 STEEPEST_RAD: Final = math.radians(25)
@@ -38,8 +38,13 @@ def steepest_peg_rad(ends: Iterable[End], *, grain_rad: float, turn_rad: float =
     )
 
 
-def turns_along_grain(piece: Piece, *, grain_rad: float, is_free: bool = False) -> tuple[float, ...]:
-    """The two turns, half a turn apart, at which a piece lies best to the grain.
+def allowed_turns(turns: Turns, *, has_grain: bool) -> Turns:
+    """How a piece may lie: as it says, and at quarters of a turn at least where the wood has no grain to speak of."""
+    return Turns.QUARTERS if turns is Turns.GRAIN and not has_grain else turns
+
+
+def turns_along_grain(piece: Piece, *, grain_rad: float) -> tuple[float, ...]:
+    """Turns at which a piece may lie: the two, half a turn apart, best to the grain, and what it is allowed besides.
 
     Best is: pegs no steeper than STEEPEST_RAD (or as little over as can be), then the steepest of all joints, sockets
     too, as flat as can be. A straight lies along the grain; a 45-degree curve lies symmetrically, either end at 22.5.
@@ -47,16 +52,12 @@ def turns_along_grain(piece: Piece, *, grain_rad: float, is_free: bool = False) 
     Args:
         piece: in its own frame.
         grain_rad: direction of the grain.
-        is_free: the wood has no grain to speak of (fibreboard, plywood): quarter turns are allowed besides.
     """
     axes = [end.pose.heading_rad for end in piece.ends if end.kind is not EndKind.PLAIN]
     axes = axes or [end.pose.heading_rad for end in piece.ends] or [0.0]
     best = min(_likely_turns(axes, grain_rad), key=lambda turn: _badness(piece, axes, grain_rad, turn))
-    half = (best + math.pi) % math.tau
-    turns = (min(best, half), max(best, half))
-    if not is_free:
-        return turns
-    return tuple(sorted({*turns, *((turn + math.pi / 2) % math.tau for turn in turns)}))
+    count = piece.turns.in_all
+    return tuple(sorted((best + math.tau * step / count) % math.tau for step in range(count)))
 
 
 def _likely_turns(axes: Sequence[float], grain_rad: float) -> list[float]:
@@ -88,8 +89,8 @@ def grain_findings(pieces: Sequence[PlacedPiece], boards: Sequence[Board]) -> tu
             Finding(
                 code=Code.HOLDING_GRAIN,
                 severity=Severity.WARNING,
-                text=f"{placed.piece.id}: a peg lies {degrees:.1f} degrees off the grain; past {limit:.0f} degrees "
-                "a neck keeps less than a quarter of its strength and snaps",
+                text=f"a peg lies {degrees:.1f} degrees off the grain; past {limit:.0f} degrees a neck keeps less than "
+                "a quarter of its strength and snaps.",
                 advice="Use a curve of a smaller angle, plywood, or a board whose grain runs along the peg.",
                 where=Where(board=placed.board_id, piece=placed.piece.id, point=(pose.x, pose.y, 0.0)),
                 measured=round(degrees, 3),

@@ -64,7 +64,7 @@ def read_kept(text: str, *, file: str) -> Kept:
     """
     try:
         data = json.loads(text)
-    except ValueError as error:
+    except (ValueError, RecursionError) as error:
         raise JobError(Fault(file=file, where="", problem=f"not JSON: {error}", mend=_AGAIN)) from error
     if not isinstance(data, dict) or data.get("placement") != VERSION or data.get("units") != "mm":
         problem = f'no placement file: it begins with "placement": {VERSION} and "units": "mm"'

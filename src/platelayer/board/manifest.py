@@ -29,6 +29,7 @@ def manifest_of(plan: Plan, job: Job, sha256: Mapping[str, str], *, mate: JointS
         files=tuple(_file(program, sha256[program.name]) for program in plan.programs),
         pieces=tuple(_piece(placed, job.holding.kind) for placed in plan.pieces),
         tuning=job.tuning,
+        title="" if job.title == plan.job_name else job.title,
         joint=tuple((field.name, getattr(mate, field.name)) for field in fields(JointSizes)),
     )
 
@@ -73,6 +74,7 @@ def _board(board: Board, allowance_mm: float, turning: ManifestTurning | None) -
         scatter_mm=board.scatter_mm,
         outline=board.outline,
         is_strip=board.is_strip,
+        grain_rad=board.grain_rad,
         feeds=board.feeds,
         turning=turning,
     )

@@ -45,7 +45,7 @@ def nest_pieces(
     nesting leaves a piece over, rows are tried before the job is refused.
 
     Args:
-        pieces: in the order of the cut list; those of one ``shape`` are interchangeable.
+        pieces: in the order of the cut list; those of one ``shape`` and the same turns are interchangeable.
         boards: in the order they are filled.
         room_mm: clear width the bit needs round a piece.
         web_mm: wood between two kerfs; None where a skin holds all waste: all but the joints
@@ -58,7 +58,7 @@ def nest_pieces(
     """
     waiting: dict[str, list[int]] = defaultdict(list)
     for index, piece in enumerate(pieces):
-        waiting[piece.shape].append(index)
+        waiting[f"{piece.shape} {piece.turns.value}"].append(index)
     placements: list[Placement] = []
     for key, group in groupby(boards, key=lambda board: (board.grain_rad, board.margin_mm)):
         grain, margin = key

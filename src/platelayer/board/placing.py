@@ -7,16 +7,17 @@ Glossary:
 """
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Final
 
+from platelayer.board.grain import turns_along_grain
 from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.contours import Bounds, bounds, rectangle, transform_contour
 from platelayer.geometry.regions import EMPTY, Area, difference, intersection, parts, to_area
-from platelayer.tolerances import FLATTEN_CHORD_MM
+from platelayer.tolerances import ANGLE_RAD, FLATTEN_CHORD_MM
 from platelayer.units import show_length
-from platelayer.values.pieces import Piece
+from platelayer.values.pieces import Piece, Turns
 from platelayer.values.shapes import Point, Pose
 from platelayer.values.tooling import Board
 
@@ -32,7 +33,7 @@ class Placement:
 
 @dataclass(frozen=True, slots=True)
 class _Box:
-    """A piece turned to lie along the grain: its index, turn, and bounds in the turned frame."""
+    """A piece turned along the grain: its index, turn, bounds in the turned frame; whether a straight along x."""
 
     index: int
     turn_rad: float
@@ -40,7 +41,7 @@ class _Box:
     low_y: float
     width_mm: float
     height_mm: float
-    is_straight: bool
+    is_level: bool
 
 
 def place_rows(
@@ -49,8 +50,8 @@ def place_rows(
     """Every piece placed in rows, tall rows first, boards filled in the order given.
 
     Neighbours keep twice the room and the web between their outlines' boxes, so that every kerf has wood on both
-    sides and all waste stays one frame; no-go areas keep the room. Grain lies along each board's x; pieces are turned
-    so that their ends lean equally to either side of it.
+    sides and all waste stays one frame; no-go areas keep the room. Pieces are turned along each board's grain, as near
+    to it as their pegs allow.
 
     Args:
         pieces: in the order of the cut list.
@@ -62,18 +63,25 @@ def place_rows(
         CannotCut: a piece larger than every board, or more pieces than the boards hold; says how many more it takes.
     """
     gap = gap_between_mm(room_mm, web_mm)
-    boxes = [_box(index, piece) for index, piece in enumerate(pieces)]
-    too_large = [box for box in boxes if not any(_fits(box, board, room_mm) for board in boards)]
+    boxes = {grain: _boxes(pieces, grain) for grain in dict.fromkeys(board.grain_rad for board in boards)}
+    too_large = [
+        index
+        for index in range(len(pieces))
+        if not any(_fits(boxes[board.grain_rad][index], board, room_mm) for board in boards)
+    ]
     if too_large:
-        raise CannotCut(*(_too_large(pieces[box.index], box, boards, room_mm) for box in too_large))
+        raise CannotCut(*(_too_large(pieces[index], index, boxes, boards, room_mm) for index in too_large))
     beside = room_mm if web_mm is None else gap
-    waiting = sorted(boxes, key=lambda box: (-box.height_mm, -box.width_mm, box.index))
+    waiting = set(range(len(pieces)))
     placements: list[Placement] = []
     for board in boards:
-        done, waiting = _fill(board, waiting, room_mm=room_mm, gap_mm=gap, beside_mm=beside)
+        tallest = _tallest_first(boxes[board.grain_rad], waiting)
+        done, _ = _fill(board, tallest, room_mm=room_mm, gap_mm=gap, beside_mm=beside)
         placements.extend(done)
+        waiting.difference_update(placement.index for placement in done)
     if waiting:
-        raise CannotCut(_too_many(pieces, waiting, boards, room_mm=room_mm, gap_mm=gap, beside_mm=beside))
+        rest = _tallest_first(boxes[boards[-1].grain_rad], waiting)
+        raise CannotCut(_too_many(pieces, rest, boards, room_mm=room_mm, gap_mm=gap, beside_mm=beside))
     return tuple(sorted(placements, key=lambda placement: placement.index))
 
 
@@ -86,17 +94,26 @@ def gap_between_mm(room_mm: float, web_mm: float | None) -> float:
     return 2 * room_mm + (web_mm or 0.0)
 
 
-def _box(index: int, piece: Piece) -> _Box:
-    turn = grain_turn_rad(piece)
+def _boxes(pieces: Sequence[Piece], grain_rad: float) -> tuple[_Box, ...]:
+    """Every piece turned along a grain, either way round the same; pieces of one shape worked out once."""
+    known: dict[str, _Box] = {}
+    for index, piece in enumerate(pieces):
+        if piece.shape not in known:
+            known[piece.shape] = _box(index, piece, grain_rad)
+    return tuple(replace(known[piece.shape], index=index) for index, piece in enumerate(pieces))
+
+
+def _box(index: int, piece: Piece, grain_rad: float) -> _Box:
+    turns = turns_along_grain(replace(piece, turns=Turns.GRAIN), grain_rad=grain_rad)
+    turn = min((math.remainder(turn, math.tau) for turn in turns), key=lambda turn: (round(abs(turn), 9), turn))
     low_x, low_y, high_x, high_y = bounds(transform_contour(piece.outline, Pose(0.0, 0.0, turn)))
-    return _Box(index, turn, low_x, low_y, high_x - low_x, high_y - low_y, piece.kind == "straight")
+    is_level = piece.kind == "straight" and abs(math.sin(turn)) < ANGLE_RAD
+    return _Box(index, turn, low_x, low_y, high_x - low_x, high_y - low_y, is_level)
 
 
-def grain_turn_rad(piece: Piece) -> float:
-    """The turn that lays the axes of a piece's ends as evenly as may be to either side of x, nearest to no turn."""
-    axes = [math.remainder(end.pose.heading_rad, math.pi) for end in piece.ends]
-    doubled = [(math.cos(2 * axis), math.sin(2 * axis)) for axis in axes]
-    return -math.atan2(math.fsum(y for _, y in doubled), math.fsum(x for x, _ in doubled)) / 2
+def _tallest_first(boxes: Sequence[_Box], indices: Iterable[int]) -> list[_Box]:
+    chosen = [boxes[index] for index in indices]
+    return sorted(chosen, key=lambda box: (-box.height_mm, -box.width_mm, box.index))
 
 
 def _fits(box: _Box, board: Board, room_mm: float) -> bool:
@@ -109,7 +126,7 @@ def _fill(
 ) -> tuple[list[Placement], list[_Box]]:
     """Rows from the near edge up, each begun by the tallest piece waiting and filled with any that still fit.
 
-    Rows of straights alone lie beside_mm apart: their sides face each other, never a joint.
+    Rows of level straights alone lie beside_mm apart: their sides face each other, never a joint.
     """
     edge = board.margin_mm + room_mm
     top, right = board.height_mm - edge, board.width_mm - edge
@@ -134,14 +151,14 @@ def _fill(
             row_y = min(lifted)
             continue
         x, row_height = edge, first.height_mm
-        is_straight = all(box.is_straight for box in rest)
+        is_level = all(box.is_level for box in rest)
         for box in list(rest):
             if box.height_mm <= row_height and (clear := clear_x(box, x)) + box.width_mm <= right:
                 x = clear
                 done.append(Placement(box.index, board.id, Pose(x - box.low_x, row_y - box.low_y, box.turn_rad)))
                 rest.remove(box)
                 x += box.width_mm + gap_mm
-        row_y += row_height + (beside_mm if is_straight else gap_mm)
+        row_y += row_height + (beside_mm if is_level else gap_mm)
     return done, rest
 
 
@@ -180,8 +197,11 @@ def _clear_x(no_go: Sequence[Bounds], at: Point, box: _Box, room_mm: float) -> f
     return x
 
 
-def _too_large(piece: Piece, box: _Box, boards: Sequence[Board], room_mm: float) -> Fault:
+def _too_large(
+    piece: Piece, index: int, boxes: Mapping[float, Sequence[_Box]], boards: Sequence[Board], room_mm: float
+) -> Fault:
     largest = max(boards, key=lambda board: board.width_mm * board.height_mm)
+    box = boxes[largest.grain_rad][index]
     need = 2 * (largest.margin_mm + room_mm)
     return Fault(
         where=f"[[piece]] {piece.id}",

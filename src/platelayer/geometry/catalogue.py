@@ -28,11 +28,13 @@ class CatalogueEntry:
 
 
 CATALOGUE: Final = (
-    CatalogueEntry("straight", "a straight of any length between its end faces", ("length", "start", "end", "grooves")),
+    CatalogueEntry(
+        "straight", "a straight of any length between its end faces", ("length", "start", "end", "grooves", "turns")
+    ),
     CatalogueEntry(
         "curve",
         "an arc of any centre-line radius and angle, left or right",
-        ("radius", "angle", "hand", "start", "end", "grooves"),
+        ("radius", "angle", "hand", "start", "end", "grooves", "turns"),
     ),
 )
 """Every kind of piece, in the order of a list. Ends are peg, socket or plain in any combination."""

@@ -50,6 +50,7 @@ def stack_of(members: Sequence[tuple[Piece, bool]], *, pitch_mm: float) -> Stack
         grooves=(),
         inner=(),
         shape="",
+        turns=min((piece.turns for piece, _ in members), key=lambda turns: turns.in_all),
     )
     middles = ((number + 0.5) * pitch_mm for number in range(len(members) - 1))
     kerfs = tuple(Line((0.0, across), (length, across)) for across in middles)

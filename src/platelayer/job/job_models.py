@@ -22,7 +22,7 @@ from platelayer.job.field_types import (
     Title,
 )
 from platelayer.units import LengthUnit, inches
-from platelayer.values.pieces import EndKind, MouthCorner, PegRoot
+from platelayer.values.pieces import EndKind, MouthCorner, PegRoot, Turns
 from platelayer.values.tooling import BitKind, FluteDirection, HoldingKind, Placing, StockBy, TurnBy
 
 TRACK_WIDTH_MM: Final = inches(1 + 9 / 16)
@@ -191,7 +191,10 @@ class BoardTable(BaseModel):
 
 
 class PieceTable(BaseModel):
-    """``[[piece]]``: one line of the cut list. A curve's radius is that of its centre line."""
+    """``[[piece]]``: one line of the cut list. A curve's radius is that of its centre line.
+
+    Turns: how it may lie when it is nested, along the grain or at quarters or eighths of a turn from there besides.
+    """
 
     model_config = CLOSED
     name: Name = ""
@@ -204,6 +207,7 @@ class PieceTable(BaseModel):
     start: EndKind = EndKind.SOCKET
     end: EndKind = EndKind.PEG
     grooves: Literal["top", "both"] = "top"
+    turns: Turns = Turns.GRAIN
 
 
 class TurningTable(BaseModel):

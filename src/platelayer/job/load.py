@@ -98,7 +98,7 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
     mate = mate_of(model.mate, unit=unit, faults=faults)
     faults += short_piece_faults(holding, [centre_length_mm(order) for order in orders], unit=unit)
     faults += shared_faults(model, holding, orders, unit=unit)
-    faults += strip_faults(boards, orders, holding, model.track, unit=unit)
+    faults += strip_faults(boards, orders, holding, model.track, outer_mm=edges.outer_mm, unit=unit)
     if shop.profile is not None:
         faults += machine_faults(boards, shop.profile.machine, model.cutting, unit=unit)
         faults += _one_file_faults(model, roles, shop.profile)

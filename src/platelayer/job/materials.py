@@ -30,8 +30,9 @@ class Wood:
     group: WoodGroup
 
 
-def _wood(name: str, title: str, hardness_lbf: int, group: WoodGroup) -> Wood:
-    return Wood(Material(id=name, title=title, hardness_n=float(round(hardness_lbf * _NEWTON_PER_LBF))), group)
+def _wood(name: str, title: str, hardness_lbf: int, group: WoodGroup, *, has_grain: bool = True) -> Wood:
+    hardness = float(round(hardness_lbf * _NEWTON_PER_LBF))
+    return Wood(Material(id=name, title=title, hardness_n=hardness, has_grain=has_grain), group)
 
 
 WOODS: Final = (
@@ -39,10 +40,11 @@ WOODS: Final = (
     _wood("beech", "beech", 1300, WoodGroup.HARDWOOD),  # source: a timber dealer's copy of the Wood Handbook's table
     _wood("red-oak", "red oak", 1290, WoodGroup.HARDWOOD),  # source: a timber dealer's copy of the same table
     _wood("birch", "yellow birch", 1260, WoodGroup.HARDWOOD),  # source: a timber dealer's copy of the same table
-    _wood("plywood", "birch plywood", 1260, WoodGroup.HARDWOOD),  # from memory: taken as birch, glue lines and all
+    # from memory: taken as birch, glue lines and all; its plies lie crosswise, so that it has no grain to go by
+    _wood("plywood", "birch plywood", 1260, WoodGroup.HARDWOOD, has_grain=False),
     _wood("cherry", "black cherry", 950, WoodGroup.HARDWOOD),  # from memory
     _wood("soft-maple", "soft maple", 950, WoodGroup.HARDWOOD),  # source: a timber dealer's copy of the same table
-    _wood("mdf", "MDF", 900, WoodGroup.MDF),  # from memory: no standard figure exists
+    _wood("mdf", "MDF", 900, WoodGroup.MDF, has_grain=False),  # from memory: no standard figure exists
     _wood("pine", "white pine", 380, WoodGroup.SOFTWOOD),  # from memory
 )
 """Shipped woods, hardest first."""

@@ -71,6 +71,7 @@ def _order(table: PieceTable, name: str) -> PieceOrder:
         ends=(table.start, table.end),
         grooves_top=True,
         grooves_bottom=table.grooves == "both",
+        turns=table.turns,
     )
 
 

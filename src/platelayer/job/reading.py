@@ -73,6 +73,9 @@ def read_toml(text: str, *, file: str) -> dict[str, Any]:
         mend = _QUOTES if _looks_unquoted(text, line) else "Mend the line; the rest of the file is read after that."
         fault = Fault(where="", file=file, line=line, column=column, problem=problem, mend=mend)
         raise JobError(fault) from error
+    except RecursionError as error:
+        problem, mend = "lists within one another, too deep to be read", "Look for a bracket that is held down."
+        raise JobError(Fault(where="", file=file, problem=f"not TOML: {problem}", mend=mend)) from error
 
 
 def _syntax(message: str, text: str) -> tuple[str, int, int]:

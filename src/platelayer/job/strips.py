@@ -10,7 +10,13 @@ from platelayer.values.tooling import Board, Holding, HoldingKind, PieceOrder, S
 
 
 def strip_faults(
-    boards: Sequence[Board], orders: Sequence[PieceOrder], holding: Holding, track: TrackTable, *, unit: LengthUnit
+    boards: Sequence[Board],
+    orders: Sequence[PieceOrder],
+    holding: Holding,
+    track: TrackTable,
+    *,
+    outer_mm: float = 0.0,
+    unit: LengthUnit,
 ) -> list[Fault]:
     """All that is wrong with strips; nothing for a job without any.
 
@@ -19,6 +25,7 @@ def strip_faults(
         orders: the cut list.
         holding: of pieces and boards.
         track: its width is that of every strip.
+        outer_mm: what the machine is to take off outer edges.
         unit: the unit that is shown first.
     """
     strips = [board for board in boards if board.is_strip]
@@ -42,6 +49,11 @@ def strip_faults(
         problem = "on a strip pieces hang together by bridges beside its long edges, which are tabs"
         mend = 'Write kind = "tabs", or leave it out.'
         faults.append(Fault(where="[holding] kind", found=holding.kind.value, problem=problem, mend=mend))
+    if outer_mm:
+        problem = "a strip comes with its long edges rounded over, and the bit would leave it there"
+        mend = "Leave outer out of [edges], and round end faces and pegs by hand."
+        found = show_length(outer_mm, first=unit)
+        faults.append(Fault(where="[edges] outer", found=found, problem=problem, mend=mend))
     if holding.stock is StockBy.SCREWS:
         problem, mend = "a strip has no waste for screws", 'Hold it by clamps at its ends: stock = "clamps".'
         faults.append(Fault(where="[holding] stock", found="screws", problem=problem, mend=mend))

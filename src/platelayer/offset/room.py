@@ -40,6 +40,28 @@ def widening_mm(bit: Bit, data: CutData, *, depth_mm: float, room_mm: float) -> 
     return more if more >= LEAST_WIDENING_RATIO * bit.diameter_mm else 0.0
 
 
+def wide_parts(job: Job) -> tuple[tuple[float, float], ...]:
+    """Shanks and holder: how low above the wood they come, and how many mm beyond the room they reach.
+
+    A bit's middle goes no further from a piece than the room less its radius and ROOM_SPARE_MM. Where a bit's reach is
+    unknown the holder is taken to begin a shank's diameter above the cutting length.
+    """
+    found = []
+    for bit in job.bits:
+        depth = max(_deepest_mm(job, bit.id, board) for board in job.boards)
+        holder = bit.reach_mm or bit.cutting_length_mm + bit.shank_mm
+        for begins, diameter in ((bit.cutting_length_mm, bit.shank_mm), (holder, job.machine.holder_diameter_mm)):
+            found.append((begins - depth, max(0.0, (diameter - bit.diameter_mm) / 2 - ROOM_SPARE_MM)))
+    return tuple(found)
+
+
+def _deepest_mm(job: Job, bit_id: str, board: Board) -> float:
+    """How deep a bit goes at the most: right through, but for one that only cuts grooves or breaks edges."""
+    if bit_id in (job.joints_bit, job.outlines_bit, job.finish_bit) or any(o.grooves_bottom for o in job.orders):
+        return cut_depth_mm(job, board)
+    return job.track.groove_depth_mm
+
+
 def room_needed_mm(job: Job, board: Board) -> float:
     """Clear width needed round a piece by every bit of the job, a deep slot's widening included."""
     through, outline = cut_depth_mm(job, board), outline_depth_mm(job, board)

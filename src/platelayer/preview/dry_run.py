@@ -117,7 +117,7 @@ def file_report(file: ManifestFile, motion: Motion, manifest: Manifest) -> FileR
     return FileReport(
         name=file.name,
         board=file.board,
-        lines=len(motion),
+        lines=motion.line_count,
         seconds_s=move_times(motion, manifest.machine).total_s,
         cutting_mm=float(lengths[~is_rapid].sum()),
         rapid_mm=float(lengths[is_rapid].sum()),

@@ -12,6 +12,12 @@ ALL_BY_HAND = (
 )
 
 
+STRIPS_BY_HAND = (
+    "Edges left to hand: the long edges came rounded over; round those of end faces, pegs and sockets, upper and "
+    "lower, to about 1/16 in (1.5 mm), break the edges of the grooves with fine paper; no edge may feel sharp."
+)
+
+
 def has_broken_edges(manifest: Manifest) -> bool:
     """The machine breaks some edge of some piece."""
     return any(piece.edges for piece in manifest.pieces)
@@ -21,7 +27,7 @@ def edge_lines(manifest: Manifest) -> tuple[str, ...]:
     """Sentences on the edges: that all are left to hand, or what is broken by which bit and what stays for the hand."""
     edges = tuple(dict.fromkeys(edge for piece in manifest.pieces for edge in piece.edges))
     if not edges:
-        return (ALL_BY_HAND,)
+        return (STRIPS_BY_HAND if any(board.is_strip for board in manifest.boards) else ALL_BY_HAND,)
     done = [_done(edge, manifest.units) for edge in edges]
     return (*done, f"Left to hand: {_rest(edges, manifest)}; no edge may feel sharp.")
 

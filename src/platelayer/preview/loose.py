@@ -27,6 +27,7 @@ from platelayer.geometry.regions import (
     inner_point,
     intersection,
     parts,
+    points_area,
     union,
     union_all,
 )
@@ -64,11 +65,12 @@ def loose_parts(tracks: Tracks, woods: Sequence[Wood]) -> tuple[Loose, ...]:
     edge = buffered(board, -SLUG_WIDTH_MM, chord_mm=LEFTOVER_MM)
     at_edge = [not edge.contains(part) for part in thick]
     frame = max(range(len(thick)), key=lambda at: (at_edge[at], thick[at].area), default=-1)
+    places = [(wood.design.piece.id, points_area([inner_point(wood.design.solid)])[0]) for wood in woods]
     found = []
     for at, part in enumerate(thick):
         if at == frame:
             continue
-        inside = tuple(wood.design.piece.id for wood in woods if part.contains(wood.design.solid.centroid))
+        inside = tuple(piece for piece, place in places if part.contains(place))
         point = inner_point(part)
         track = -1 if at_edge[at] else _freeing(tracks, part, depth_mm)
         found.append(Loose(pieces=inside, point=point, area_mm2=part.area, track=track, is_at_edge=at_edge[at]))

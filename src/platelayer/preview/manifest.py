@@ -44,7 +44,7 @@ def parse_manifest(text: str) -> Manifest:
     except json.JSONDecodeError as error:
         place = f"line {error.lineno}, column {error.colno}"
         raise ReadError(Fault(where="", problem=f"the manifest is not JSON: {place}: {error.msg}")) from error
-    except ValueError as error:
+    except (ValueError, RecursionError) as error:
         raise ReadError(Fault(where="", problem=f"the manifest is not JSON: {error}")) from error
     faults: list[Fault] = []
     top = Fields(data, "", faults)
@@ -90,6 +90,8 @@ def _manifest(top: Fields) -> Manifest:
         pieces=tuple(_piece(piece) for piece in top.objects("pieces")),
         joint=top.table("joint"),
         tuning=None if top.is_null("tuning") else tuning_of(top.inside("tuning")),
+        title=top.text("title", ""),
+        noticed=top.texts("noticed") if top.has("noticed") else (),
     )
 
 
@@ -131,6 +133,7 @@ def _board(fields: Fields) -> ManifestBoard:
         turning=None if fields.is_null("turning") else _turning(fields.inside("turning")),
         outline=None if fields.is_null("outline") else _outline(fields),
         is_strip=fields.truth("strip", default=False),
+        grain_rad=math.radians(fields.number("grain", 0.0)),
         feeds=tuple(_feed(feed) for feed in fields.objects("feeds")) if fields.has("feeds") else (),
     )
 

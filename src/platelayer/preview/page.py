@@ -67,8 +67,8 @@ def page_html(
     plans = _plans(manifest, motions, report=report, times=times)
     verdict = _WORDS[report.passed if report else None]
     parts = {
-        "@title@": escape(f"{manifest.job}: the dry run"),
-        "@job@": escape(manifest.job),
+        "@title@": escape(f"{manifest.heading}: the dry run"),
+        "@job@": escape(manifest.heading),
         "@verdict@": escape(verdict),
         "@verdict-class@": {True: "good", False: "bad", None: "unknown"}[report.passed if report else None],
         "@problems@": _print_problems(report),

@@ -29,7 +29,7 @@ def title(manifest: Manifest, board: ManifestBoard, *, face: BoardFace, step_mm:
         up += " as seen through the board from above, its zero far left"
     under = [up, sizes, f"{parts} in", manifest.material, manifest.machine.id]
     return text(
-        manifest.job, 0.0, -9.6 * step_mm, size_mm=3.2 * step_mm, font_family=_SERIF, font_weight="bold"
+        manifest.heading, 0.0, -9.6 * step_mm, size_mm=3.2 * step_mm, font_family=_SERIF, font_weight="bold"
     ) + text(
         "  ·  ".join(part for part in under if part),
         0.0,

@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 from typing import Final
 
+from platelayer.geometry.contours import bounds
 from platelayer.preview import palette
 from platelayer.preview.plan_swaths import CutFile
 from platelayer.preview.svg import contour_data, num, tag, text
@@ -30,11 +31,11 @@ DEFS = (
 )
 
 
-def grain_lines(board: ManifestBoard, *, grain_rad: float) -> str:
+def grain_lines(board: ManifestBoard) -> str:
     """Path data of gently waving lines along the grain, worked out from their number so that they never change."""
     width, height = board.size_mm
     middle, reach = (width / 2, height / 2), math.hypot(width, height) / 2
-    along = (math.cos(grain_rad), -math.sin(grain_rad))
+    along = (math.cos(board.grain_rad), -math.sin(board.grain_rad))
     across = (-along[1], along[0])
     out, offset, index = [], -reach, 0
     while offset < reach:
@@ -52,10 +53,10 @@ def grain_lines(board: ManifestBoard, *, grain_rad: float) -> str:
     return "".join(out)
 
 
-def grain(board: ManifestBoard, *, grain_rad: float, step_mm: float) -> str:
+def grain(board: ManifestBoard, *, step_mm: float) -> str:
     """Double-headed arrow along the grain, beside the board's upper right corner."""
     x, y, half = board.size_mm[0] - 9 * step_mm, -5.6 * step_mm, 3 * step_mm
-    dx, dy = half * math.cos(grain_rad), -half * math.sin(grain_rad)
+    dx, dy = half * math.cos(board.grain_rad), -half * math.sin(board.grain_rad)
     line = tag(
         "path",
         d=f"M{num(x - dx)} {num(y - dy)}L{num(x + dx)} {num(y + dy)}",
@@ -98,12 +99,11 @@ def no_go(board: ManifestBoard, *, step_mm: float) -> str:
                 stroke_width=0.14 * step_mm,
             )
         )
-        xs = [segment.start[0] for segment in area.outline.segments]
-        ys = [board.size_mm[1] - segment.start[1] for segment in area.outline.segments]
+        low_x, low_y, high_x, high_y = bounds(area.outline)
         name = f"no-go {area.title}".strip()
-        wide, tall = max(xs) - min(xs), max(ys) - min(ys)
+        wide, tall = high_x - low_x, high_y - low_y
         size = min(0.9 * step_mm, max(wide, tall) / (0.6 * len(name)))
-        x, y = (max(xs) + min(xs)) / 2, (max(ys) + min(ys)) / 2
+        x, y = (low_x + high_x) / 2, board.size_mm[1] - (low_y + high_y) / 2
         turn = f"translate({num(x)} {num(y)}) rotate({0 if wide >= tall else -90})"
         words = {"text_anchor": "middle", "paint_order": "stroke", "stroke": "#ffffff", "font_weight": "bold"}
         out.append(text(name, 0.0, 0.35 * size, size_mm=size, transform=turn, stroke_width=0.3 * size, **words))

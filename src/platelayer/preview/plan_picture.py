@@ -29,7 +29,6 @@ def plan_svg(
     face: BoardFace = BoardFace.TOP,
     seconds: Mapping[str, float] | None = None,
     findings: Sequence[Finding] = (),
-    grain_rad: float = 0.0,
 ) -> str:
     """The plan of one board as the text of an SVG file.
 
@@ -40,7 +39,6 @@ def plan_svg(
         face: which face lies up.
         seconds: time of each file by name, shown in the legend where given.
         findings: problems; those with a point on this board are marked and numbered.
-        grain_rad: direction of the grain.
 
     Raises:
         KeyError: the manifest has no such board.
@@ -56,7 +54,7 @@ def plan_svg(
     pieces = sorted((p for p in manifest.pieces if p.board == board_id), key=lambda p: (p.order, p.id))
     shown = [finding for finding in findings if finding.where.board == board_id and finding.where.point]
     body = [
-        _wood(board, grain_rad=grain_rad),
+        _wood(board),
         _pieces(pieces, height_mm=height),
         plan_swaths.swaths(cut, thickness_mm=board.thickness_mm, height_mm=height),
         _outlines(pieces, face=face, height_mm=height, step_mm=step),
@@ -67,7 +65,7 @@ def plan_svg(
         plan_marks.labels(pieces, height_mm=height, step_mm=step),
         plan_marks.problems(shown, height_mm=height, step_mm=step),
         plan_marks.zero(board, step_mm=step) if face is BoardFace.TOP else "",
-        plan_marks.grain(board, grain_rad=grain_rad, step_mm=step),
+        plan_marks.grain(board, step_mm=step),
         plan_legend.rulers(board, step_mm=step),
         plan_legend.title(manifest, board, face=face, step_mm=step),
     ]
@@ -80,7 +78,7 @@ def plan_svg(
     head = (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{" ".join(num(part) for part in box)}" '
         f'width="{num(box[2])}mm" height="{num(box[3])}mm" font-family="{_FONT}" fill="{palette.INK}">'
-        + tag("title", escape(f"Plan of board {board.id}, {manifest.job}"))
+        + tag("title", escape(f"Plan of board {board.id}, {manifest.heading}"))
     )
     whole = "\n".join([head, plan_marks.DEFS.replace("STEP", num(step)), sheet, *body, legend, "</svg>\n"])
     number = [each.id for each in manifest.boards].index(board_id)
@@ -90,10 +88,10 @@ def plan_svg(
     return whole
 
 
-def _wood(board: ManifestBoard, *, grain_rad: float) -> str:
+def _wood(board: ManifestBoard) -> str:
     """The board with a hint of grain, the same every time."""
     height = board.size_mm[1]
-    lines = plan_marks.grain_lines(board, grain_rad=grain_rad)
+    lines = plan_marks.grain_lines(board)
     edge_data = contour_data(board.outline or rectangle((0.0, 0.0), board.size_mm), height_mm=height)
     frame = tag("path", d=edge_data, fill=palette.WASTE)
     clip = tag("clipPath", tag("path", d=edge_data), id="board")

@@ -7,6 +7,8 @@ import math
 from collections.abc import Sequence
 from typing import Final
 
+from platelayer.preview.summary import minutes
+
 _NIOSH_DAY_MIN: Final = 480.0
 _NIOSH_DAY_DBA: Final = 85
 _NIOSH_EXCHANGE_DB: Final = 3
@@ -28,11 +30,10 @@ def loudest_for_dba(duration_s: float) -> int:
 
 def shop_cautions(*, material: str, total_s: float, has_tabs: bool, has_skin: bool) -> tuple[str, ...]:
     """Cautions for the time at the machine, in the order in which they matter."""
-    minutes = math.ceil(total_s / 60)
     return (
         "Eyes: glasses with side protection, every time (29 CFR 1910.133; ANSI Z87.1).",
         f"Ears: wear protection. NIOSH recommends at most 85 dBA over 8 h, half the time for every 3 dB more; the "
-        f"{minutes} min of these files use up a day's share at {loudest_for_dba(60 * minutes)} dBA, and a router in "
+        f"{minutes(total_s)} of these files use up a day's share at {loudest_for_dba(total_s)} dBA, and a router in "
         "hardwood with its extraction is often louder.",
         f"Dust: extraction on, mask when emptying it. Limits for wood dust over 8 h: OSHA 15 mg/m3 total and 5 mg/m3 "
         f"respirable (29 CFR 1910.1000, Table Z-1), NIOSH 1 mg/m3, ACGIH 1 mg/m3. Wood dust is a Group 1 carcinogen "

@@ -20,7 +20,7 @@ from platelayer.preview.edge_words import edge_lines, has_broken_edges
 from platelayer.preview.sheet_cautions import join_wood, shop_cautions, toy_cautions
 from platelayer.preview.sheet_parts import SheetSection, SheetTable, ShopSheet
 from platelayer.preview.strip_words import piece_count, runs_of, strip_lines
-from platelayer.preview.summary import minutes, show_finding, verdict
+from platelayer.preview.summary import minutes, show_finding, turning_words, verdict, whole_s
 from platelayer.preview.tuned import tuned_words
 from platelayer.tolerances import COINCIDENT_MM, SEAT_MM
 from platelayer.units import show_fraction, show_length, show_mm, to_inches
@@ -45,7 +45,6 @@ def shop_sheet(
     report: Report,
     motions: Mapping[str, Motion],
     *,
-    title: str = "",
     tuned: JointSizes | None = None,
     notes: Sequence[str] = (),
     saw: SawTable | None = None,
@@ -56,19 +55,18 @@ def shop_sheet(
         manifest: what was meant.
         report: what the dry run of the files found.
         motions: the files as read, by name; a file that is missing shows no feeds.
-        title: what the person calls the job; its id when empty.
         tuned: the joint with the shop's own offsets, shown beside the plain one; the manifest's when left out.
         notes: sentences of the caller's own, put under workholding.
         saw: settings for those who cut the grooves on a table saw.
     """
-    total = math.fsum(file.seconds_s for file in report.files)
+    total = whole_s(manifest, report)
     return ShopSheet(
-        title=title or manifest.job,
+        title=manifest.heading,
         verdict=verdict(report),
         passed=report.passed,
         facts=_facts(manifest, total),
         first=(
-            _warnings(report),
+            _warnings(manifest, report),
             _checklist(manifest),
             _files(manifest, report),
             _bits(manifest, report, motions),
@@ -104,7 +102,7 @@ def shop_sheet(
 def _facts(manifest: Manifest, total_s: float) -> tuple[tuple[str, str], ...]:
     first = manifest.units
     boards = "; ".join(
-        f"{board.id}: {_size(board.size_mm[0])} x {_size(board.size_mm[1])} mm, "
+        f"{board.id}: {show_length(board.size_mm[0], first=first)} by {show_length(board.size_mm[1], first=first)}, "
         f"{show_length(board.thickness_mm, first=first)} thick"
         for board in manifest.boards
     )
@@ -114,7 +112,7 @@ def _facts(manifest: Manifest, total_s: float) -> tuple[tuple[str, str], ...]:
         ("Boards", boards),
         ("Machine", manifest.machine.id),
         ("Time", f"{minutes(total_s)}, give or take 15 %, pauses not counted"),
-        ("Zero", join_wood([f"{board.id}: {_zero(board)}" for board in manifest.boards])),
+        ("Zero", _zeros(manifest)),
     )
 
 
@@ -122,45 +120,51 @@ def _size(length_mm: float) -> str:
     return f"{length_mm:.1f}".removesuffix(".0")
 
 
+def _zeros(manifest: Manifest) -> str:
+    """Where zero is, board by board only where they differ."""
+    words = [_zero(board) for board in manifest.boards]
+    if len(set(words)) == 1:
+        return words[0]
+    return join_wood([f"{board.id}: {zero}" for board, zero in zip(manifest.boards, words, strict=True)])
+
+
 def _zero(board: ManifestBoard) -> str:
     height = "top of the wood" if board.zero == "top" else "spoilboard, under the wood"
     return f"x and y at the near left corner, z at the {height}"
 
 
-def _warnings(report: Report) -> SheetSection:
-    """Errors and warnings; notes are for the summary."""
+def _warnings(manifest: Manifest, report: Report) -> SheetSection:
+    """Errors and warnings, those first that were noticed while the files were made; notes are for the summary."""
     weighty = [finding for finding in report.findings if finding.severity is not Severity.NOTE]
     lines = [show_finding(finding) for finding in sorted(weighty, key=lambda one: list(Severity).index(one.severity))]
-    return SheetSection(title="What the dry run asks you to weigh", sentences=tuple(lines), is_warning=True)
+    sentences = tuple(dict.fromkeys((*manifest.noticed, *lines)))
+    return SheetSection(title="What to weigh before you cut", sentences=sentences, is_warning=True)
 
 
 def _checklist(manifest: Manifest) -> SheetSection:
     first = manifest.units
     thick = join_wood([f"{board.id}: {show_length(board.thickness_mm, first=first)}" for board in manifest.boards])
-    bits = {bit.id: bit for file in manifest.files for bit in file.bits}
-    reach = max((bit.cutting_length_mm for bit in bits.values()), default=0.0)
-    deepest = max((board.thickness_mm + board.allowance_mm for board in manifest.boards), default=0.0)
+    bits = {bit.id: bit.reach_mm for file in manifest.files for bit in file.bits if bit.reach_mm > 0}
+    out = join_wood([f"{bit} {show_length(reach, first=first)}" for bit, reach in bits.items()])
     checks = [
         f"Wood measured with a caliper in three places ({thick}); more than a little off, and the job is made again.",
         "Board flat and held where the drawing shows no cut; no screw, staple or grit in the way of the bit.",
         "Zero set as in the drawing: near left corner, grain as the arrow shows.",
-        f"Bit clean, sharp, pushed well into the collet, sticking out over {_size(deepest)} mm"
-        + (f" ({_size(reach)} mm of edge)" if reach else "")
+        "Bit clean, sharp, pushed well into the collet"
+        + (f" and standing out of it as the dry run took it ({out})" if out else "")
         + "; collet tight, holder clear of clamps.",
         "Spindle set as in the table for the bit that is in.",
-        "File run once in the air, z zeroed 30 mm high, watching that it stays over the board.",
+        "Each file run in the air first (platelayer rehearse writes these), watching board edges, clamps and cable.",
         "Extraction on; glasses and ear protection on; sleeves and hair tied back; gloves off.",
         "Hand near the stop, nobody else within reach of the machine.",
     ]
-    if any(file.face is BoardFace.BOTTOM for file in manifest.files):
-        checks.insert(
-            3, "For the second face: board turned about its long axis, on the same pins or against the fence."
-        )
+    turned = dict.fromkeys(file.board for file in manifest.files if file.face is BoardFace.BOTTOM)
+    checks[3:3] = [f"Between the faces: {turning_words(manifest, board)}." for board in turned]
     return SheetSection(title="Before you start", checks=tuple(checks))
 
 
 def _files(manifest: Manifest, report: Report) -> SheetSection:
-    known = {file.name: file for file in report.files}
+    known, runs = {file.name: file for file in report.files}, runs_of(manifest)
     rows = []
     for number, file in enumerate(manifest.files, start=1):
         done = known.get(file.name)
@@ -169,7 +173,7 @@ def _files(manifest: Manifest, report: Report) -> SheetSection:
             file.name,
             f"{file.board}, {file.face.value}",
             "\n".join(bit.id for bit in file.bits),
-            minutes(done.seconds_s) if done else "",
+            (f"{often} x " if (often := runs.get(file.board, 1)) > 1 else "") + minutes(done.seconds_s) if done else "",
             f"{done.cutting_mm / 1000:.1f} m" if done else "",
             file.sha256[:8],
         ))
@@ -193,7 +197,7 @@ def _bits(manifest: Manifest, report: Report, motions: Mapping[str, Motion]) -> 
                 _spindle(manifest, bit, known.get(file.name), motions.get(file.name), index),
                 feed,
                 plunge,
-                show_mm(bit.stepdown_mm, decimals=2),
+                f"{show_mm(bit.stepdown_mm, decimals=2)}\n{show_fraction(bit.stepdown_mm)}",
                 _kind(bit),
             ] = None
     table = SheetTable(
@@ -273,23 +277,26 @@ def _cut_list(manifest: Manifest) -> SheetSection:
         shares=(7, 28, 14, 13, 13, 7, 18),
     )
     total = math.fsum(piece.length_mm * runs.get(piece.board, 1) for piece in manifest.pieces)
-    said = f"{piece_count(manifest)} pieces, {show_length(total, first=manifest.units)} of track along the middle."
+    said = f"{_pieces(piece_count(manifest))}, {show_length(total, first=manifest.units)} of track along the middle."
     return SheetSection(title="Cut list", sentences=(said,), table=table)
 
 
 def _holding(manifest: Manifest, notes: Sequence[str]) -> SheetSection:
-    said = []
+    said, first = [], manifest.units
     tabbed = [piece for piece in manifest.pieces if piece.tabs]
-    if tabbed:
+    is_of_strips = any(board.is_strip for board in manifest.boards)
+    if tabbed and not is_of_strips:
         sizes = Counter((tab.width_mm, tab.height_mm) for piece in tabbed for tab in piece.tabs)
         said += [
-            f"{count} tabs of {show_mm(width, decimals=1)} along the edge, {show_mm(height, decimals=1)} high, marked "
-            f"in the drawing, hold {len(tabbed)} pieces. Saw them flush once the board is off the machine."
+            f"{count} tabs, {show_length(width, first=first)} along the edge and {show_length(height, first=first)} "
+            f"high, marked in the drawing, hold {_pieces(len(tabbed))}. Saw them flush once the board is off the "
+            "machine."
             for (width, height), count in sorted(sizes.items())
         ]
     skins = sorted({piece.skin_mm for piece in manifest.pieces if piece.skin_mm > 0})
     said += [
-        f"A skin of {show_mm(skin, decimals=2)} is left under the pieces; it is cut or sanded off." for skin in skins
+        f"A skin of {show_length(skin, first=first)} is left under the pieces; it is cut or sanded off."
+        for skin in skins
     ]
     for way in ("tape", "vacuum"):
         count = sum(piece.held_by == way for piece in manifest.pieces)
@@ -300,12 +307,16 @@ def _holding(manifest: Manifest, notes: Sequence[str]) -> SheetSection:
         said.append(f"Held by nothing in the wood: {join_wood(loose)}. Tape or suction must hold them to the end.")
     clamps = [(board.id, area) for board in manifest.boards for area in board.no_go]
     said += [
-        f"Board {board}: the bit keeps off {area.title or 'a no-go area'} at {_middle(area)} mm (up to "
-        f"{_size(area.height_mm)} mm high)."
+        f"Board {board}: the bit keeps off {area.title or 'a no-go area'} at {_middle(area)} mm"
+        + (f" (up to {show_length(area.height_mm, first=first)} high)." if area.height_mm > 0 else ".")
         for board, area in clamps
     ]
     said += [line.strip() for line in strip_lines(manifest)]
     return SheetSection(title="Workholding", sentences=(*said, *notes))
+
+
+def _pieces(count: int) -> str:
+    return f"{count} piece{'' if count == 1 else 's'}"
 
 
 def _middle(area: NoGo) -> str:

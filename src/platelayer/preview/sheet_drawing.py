@@ -9,8 +9,10 @@ Everything here is lines and true curves of the PDF (arcs as cubic curves, off b
 import math
 from collections.abc import Iterable
 
-from platelayer.geometry.contours import bounds, point_along
+from platelayer.geometry.contours import bounds, circle, point_along
+from platelayer.geometry.regions import intersection, line_through
 from platelayer.preview import palette
+from platelayer.preview.board_frame import board_area
 from platelayer.preview.sheet_paper import POINTS_PER_MM, Drawing, Points
 from platelayer.units import show_length
 from platelayer.values.manifest import Manifest, ManifestBoard, ManifestPiece
@@ -21,9 +23,7 @@ _LEFT, _BELOW, _RIGHT, _ABOVE = 30.0, 30.0, 10.0, 22.0
 _SMALL, _TINY = 8.0, 6.5
 
 
-def board_drawing(
-    manifest: Manifest, board: ManifestBoard, *, width_mm: float, height_mm: float, grain_rad: float = 0.0
-) -> Drawing:
+def board_drawing(manifest: Manifest, board: ManifestBoard, *, width_mm: float, height_mm: float) -> Drawing:
     """One board as a reportlab drawing, no wider and no higher on paper than that."""
     from reportlab.graphics import shapes
 
@@ -36,7 +36,7 @@ def board_drawing(
         pen.rectangle((0.0, 0.0), (wide, high), fill=palette.MAPLE, stroke=palette.INK, width=1.0)
     else:
         pen.contour(board.outline, fill=palette.MAPLE, stroke=palette.INK, width=1.0)
-    _grain(pen, board, grain_rad)
+    _grain(pen, board)
     pieces = sorted((piece for piece in manifest.pieces if piece.board == board.id), key=lambda piece: piece.order)
     for piece in pieces:
         _piece(pen, piece)
@@ -45,6 +45,8 @@ def board_drawing(
         low_x, low_y, high_x, high_y = bounds(area.outline)
         pen.line((low_x, low_y), (high_x, high_y), stroke=palette.VERMILLION, width=0.6)
         pen.line((low_x, high_y), (high_x, low_y), stroke=palette.VERMILLION, width=0.6)
+    for dowel in board.turning.dowels if board.turning is not None else ():
+        pen.contour(circle(dowel.at, dowel.diameter_mm / 2), fill="#FFFFFF", stroke=palette.INK, width=1.4)
     for piece in pieces:
         _badge(pen, piece)
     _zero(pen)
@@ -191,30 +193,32 @@ def _zero(pen: _Pen) -> None:
     pen.text("zero", x - 9, y - 10, size=_TINY, bold=True)
 
 
-def _grain(pen: _Pen, board: ManifestBoard, grain_rad: float) -> None:
+def _grain(pen: _Pen, board: ManifestBoard) -> None:
     """Thin lines along the grain, and an arrow with two heads above the board."""
     wide, high = board.size_mm
-    along = (math.cos(grain_rad), math.sin(grain_rad))
+    along = (math.cos(board.grain_rad), math.sin(board.grain_rad))
     if abs(along[1]) < abs(along[0]) / 1000:
         for index in range(1, 12):
             y = high * index / 12
-            pen.line(
-                (wide * (index * 5 % 12) / 60, y), (wide * (1 - (index * 7 % 12) / 60), y), stroke="#E4CF9F", width=0.5
-            )
+            ends = (wide * (index * 5 % 12) / 60, y), (wide * (1 - (index * 7 % 12) / 60), y)
+            on = intersection(line_through(ends), board_area(board))
+            for part in on.geoms if hasattr(on, "geoms") else (on,):
+                if part.length:
+                    pen.line(part.coords[0], part.coords[-1], stroke="#E4CF9F", width=0.5)
     x, y = _LEFT + wide * pen.scale / 2, _BELOW + high * pen.scale + 11
     from reportlab.graphics import shapes
     from reportlab.lib.colors import HexColor
 
     ink = HexColor(palette.INK)
-    half = 26.0
-    dx, dy = along[0] * half, along[1] * min(half, 7.0)
+    half = min(26.0, 9.0 / max(abs(along[1]), 1 / 10))
+    dx, dy = along[0] * half, along[1] * half
     pen.drawing.add(shapes.Line(x - dx, y - dy, x + dx, y + dy, strokeColor=ink, strokeWidth=1))
     for sign in (1, -1):
         tip = (x + sign * dx, y + sign * dy)
         turn = math.atan2(sign * dy, sign * dx)
         sides = [(tip[0] - 5 * math.cos(turn + k), tip[1] - 5 * math.sin(turn + k)) for k in (0.4, -0.4)]
         pen.drawing.add(shapes.Polygon([*tip, *sides[0], *sides[1]], fillColor=ink, strokeWidth=0))
-    pen.text("grain", x + half + 8, y - 2.5, size=_SMALL, anchor="start")
+    pen.text("grain", x + 34, y - 2.5, size=_SMALL, anchor="start")
 
 
 def _sizes(pen: _Pen, manifest: Manifest, board: ManifestBoard) -> None:

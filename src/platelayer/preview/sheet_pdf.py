@@ -4,6 +4,7 @@ Same sheet, same bytes: no date, no chance. reportlab is loaded only when a shee
 """
 
 from collections.abc import Mapping
+from dataclasses import replace
 from html import escape
 from io import BytesIO
 from typing import Final, TypeAlias
@@ -22,26 +23,27 @@ _PADDING: Final = 12.0
 """What reportlab's frame keeps at its sides."""
 
 
-def sheet_pdf(
-    sheet: ShopSheet, manifest: Manifest, *, paper: Paper | None = None, grain: Mapping[str, float] | None = None
-) -> bytes:
+def sheet_pdf(sheet: ShopSheet, manifest: Manifest, *, paper: Paper | None = None) -> bytes:
     """The whole sheet as a PDF.
 
     Args:
         sheet: words and figures.
         manifest: for the drawings.
         paper: size of the pages; by the manifest's unit when None.
-        grain: direction of the grain by board, radians; along x where not given.
     """
     size = paper or paper_for(manifest)
-    draft, pages = _built(sheet, manifest, size, grain or {}, pages=0)
-    whole, again = _built(sheet, manifest, size, grain or {}, pages=pages)
+    sheet = sheet if _has_letters_for(sheet.title) else replace(sheet, title=manifest.job)
+    draft, pages = _built(sheet, manifest, size, pages=0)
+    whole, again = _built(sheet, manifest, size, pages=pages)
     return whole if again == pages else draft
 
 
-def _built(
-    sheet: ShopSheet, manifest: Manifest, paper: Paper, grain: Mapping[str, float], *, pages: int
-) -> tuple[bytes, int]:
+def _has_letters_for(text: str) -> bool:
+    """The PDF's own fonts have a letter for each of these; others would be printed as black boxes."""
+    return text.encode("cp1252", errors="ignore").decode("cp1252") == text
+
+
+def _built(sheet: ShopSheet, manifest: Manifest, paper: Paper, *, pages: int) -> tuple[bytes, int]:
     from reportlab.platypus import SimpleDocTemplate
 
     page = page_size(paper)
@@ -70,11 +72,11 @@ def _built(
         )
         canvas.restoreState()
 
-    document.build(_story(sheet, manifest, grain, width), onFirstPage=foot, onLaterPages=foot)
+    document.build(_story(sheet, manifest, width), onFirstPage=foot, onLaterPages=foot)
     return out.getvalue(), int(document.page)
 
 
-def _story(sheet: ShopSheet, manifest: Manifest, grain: Mapping[str, float], width: Points) -> list[Flowable]:
+def _story(sheet: ShopSheet, manifest: Manifest, width: Points) -> list[Flowable]:
     from reportlab.platypus import KeepTogether, Paragraph, Spacer
 
     styles = _styles()
@@ -84,13 +86,7 @@ def _story(sheet: ShopSheet, manifest: Manifest, grain: Mapping[str, float], wid
     high = 225 if len(manifest.boards) == 1 else 110
     for board in manifest.boards:
         title = Paragraph(escape(f"Board {board.id}"), styles["heading"])
-        drawing = board_drawing(
-            manifest,
-            board,
-            width_mm=width / POINTS_PER_MM,
-            height_mm=high,
-            grain_rad=grain.get(board.id, 0.0),
-        )
+        drawing = board_drawing(manifest, board, width_mm=width / POINTS_PER_MM, height_mm=high)
         story.append(KeepTogether([title, drawing, Paragraph(_KEY, styles["small"])]))
     for section in sheet.after:
         story += _section(section, width, styles)
@@ -98,8 +94,8 @@ def _story(sheet: ShopSheet, manifest: Manifest, grain: Mapping[str, float], wid
 
 
 _KEY: Final = (
-    "White: pieces, numbered in the order of cutting. Grey bands: grooves. Blue squares: tabs. Crossed out: no-go. Red "
-    "ring: zero, near left corner. The pieces' own ids are in the manifest in the same order."
+    "White: pieces, numbered in the order of cutting. Grey bands: grooves. Blue squares: tabs. Crossed out: no-go. "
+    "Black rings: dowels. Orange ring: zero, near left corner."
 )
 
 

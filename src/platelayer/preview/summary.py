@@ -78,19 +78,18 @@ def _files(manifest: Manifest, report: Report) -> Iterable[str]:
     face = {board.id: BoardFace.TOP for board in manifest.boards}
     for file in manifest.files:
         if (face[file.board], file.face) == (BoardFace.BOTTOM, BoardFace.TOP):
-            yield f"  {_turning(manifest, file.board)}"
+            yield f"  -- {turning_words(manifest, file.board)}"
         face[file.board] = file.face
         bits = "; ".join(_bit(bit) for bit in file.bits)
         done = known.get(file.name)
         often = f"; run {runs[file.board]} times" if runs.get(file.board, 1) > 1 else ""
         yield f"  {file.name}: {bits}" + (f"; {minutes(done.seconds_s)}; {done.lines} lines" if done else "") + often
-    whole_s = math.fsum(file.seconds_s * runs.get(file.board, 1) for file in report.files)
-    yield f"  Together {minutes(whole_s)}, give or take 15 %, pauses not counted."
+    yield f"  Together {minutes(whole_s(manifest, report))}, give or take 15 %, pauses not counted."
     if manifest.pieces:
         yield f"  {wood_used_line(wood_used(manifest, report))}"
 
 
-def _turning(manifest: Manifest, board_id: str) -> str:
+def turning_words(manifest: Manifest, board_id: str) -> str:
     """How a board is turned over between its files; lower faces are cut first."""
     board = next(board for board in manifest.boards if board.id == board_id)
     zero = "zero z again on the face that lies up then" if board.zero == "top" else "keep every zero"
@@ -104,7 +103,7 @@ def _turning(manifest: Manifest, board_id: str) -> str:
         )
     elif board.turning is not None:
         stops = ", against the same fence and stop"
-    line = f"-- turn board {board_id} over about its long middle line, left stays left{stops}; {zero}, keep x and y"
+    line = f"turn board {board_id} over about its long middle line, left stays left{stops}; {zero}, keep x and y"
     return line if board.zero == "top" else line.removesuffix(", keep x and y")
 
 
@@ -112,6 +111,12 @@ def _bit(bit: ManifestBit) -> str:
     measured = ", as measured" if bit.measured_mm is not None else ""
     dial = f", dial at {bit.dial}" if bit.dial else ""
     return f"bit {bit.id}, {show_length(bit.diameter_mm)}{measured}, {bit.spindle_rpm:.0f} rev/min{dial}"
+
+
+def whole_s(manifest: Manifest, report: Report) -> float:
+    """Time of all files together, each as often as it is run."""
+    runs = runs_of(manifest)
+    return math.fsum(file.seconds_s * runs.get(file.board, 1) for file in report.files)
 
 
 def minutes(seconds_s: float) -> str:

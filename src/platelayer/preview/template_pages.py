@@ -43,7 +43,7 @@ def template_pdf(manifest: Manifest, *, paper: Paper | None = None) -> bytes:
     page = (width, height)
     out = BytesIO()
     canvas = pdf.Canvas(out, pagesize=page, invariant=1)
-    canvas.setTitle(f"Templates: {manifest.job}")
+    canvas.setTitle(f"Templates: {manifest.heading}")
     canvas.setViewerPreference("PrintScaling", "None")
     room = (page[0] / POINTS_PER_MM - 2 * _EDGE_MM, page[1] / POINTS_PER_MM - 2 * _EDGE_MM - _HEAD_MM - _RULER_ROOM_MM)
     for pieces in _kinds(manifest):

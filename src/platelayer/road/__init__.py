@@ -13,8 +13,9 @@ from pathlib import Path
 from types import MappingProxyType
 
 from platelayer import files
+from platelayer.board.collet import with_collet_room
 from platelayer.board.dowels import with_keep_outs
-from platelayer.board.grain import grain_findings
+from platelayer.board.grain import allowed_turns, grain_findings
 from platelayer.board.kept import Kept, kept_text, read_kept
 from platelayer.board.manifest import machine_of, manifest_of
 from platelayer.board.plan import plan_boards
@@ -27,14 +28,14 @@ from platelayer.job.profiles import Profiles
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.dowels import bore_of
 from platelayer.offset.relief import corner_radii
-from platelayer.offset.room import room_needed_mm
+from platelayer.offset.room import room_needed_mm, wide_parts
 from platelayer.post import program_text, timed_text
 from platelayer.preview.dry_run import dry_run
 from platelayer.preview.manifest import parse_manifest
 from platelayer.preview.motion import move_times
 from platelayer.preview.reader import read_program
 from platelayer.preview.second_reader import second_readings
-from platelayer.preview.summary import verdict
+from platelayer.preview.summary import show_finding, verdict
 from platelayer.road.laying import WEB_MM, lay_pieces
 from platelayer.road.papers import PLACEMENT, PREVIEW, ReadBack, page_of, papers, shop_papers
 from platelayer.road.sharing import sharing_of, stack_cuts
@@ -44,7 +45,7 @@ from platelayer.road.tuning import records_in, shop_file, tuned
 from platelayer.road.working import work_findings
 from platelayer.units import parse_length
 from platelayer.values.cuts import PieceCuts, Plan
-from platelayer.values.findings import Finding, Report
+from platelayer.values.findings import Finding, Report, Severity
 from platelayer.values.manifest import Manifest
 from platelayer.values.motion import Motion
 from platelayer.values.pieces import Piece
@@ -92,7 +93,10 @@ def plan_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ()
         raise JobError(*faults)
     corners, track, findings = corner_radii(job)
     pieces = pieces or [
-        piece_from_order(order, index, track=track, joint=job.joint, corners=corners)
+        replace(
+            piece_from_order(order, index, track=track, joint=job.joint, corners=corners),
+            turns=allowed_turns(order.turns, has_grain=job.material.has_grain),
+        )
         for order in job.orders
         for index in range(1, order.count + 1)
     ]
@@ -100,6 +104,8 @@ def plan_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ()
     room_mm = max(room_needed_mm(job, board) for board in job.boards)
     bore = bore_of(job)
     boards = job.boards if bore is None else with_keep_outs(job.boards, job.turning, web_mm=WEB_MM)
+    if kept is None:
+        boards = with_collet_room(boards, wide_parts(job))
     sharing = sharing_of(job, pieces)
     if is_of_strips(job):
         job, placements = lay_strips(job, pieces, room_mm=room_mm, is_kept=kept is not None)
@@ -107,7 +113,8 @@ def plan_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ()
         placements = lay_pieces(pieces, boards, job=job, room_mm=room_mm, kept=kept, sharing=sharing)
     stacks, seen = stack_cuts(job, pieces, placements, sharing=sharing, room_mm=room_mm)
     plan = plan_boards(job, pieces, cuts, placements, bore=bore, stacks=stacks)
-    return plan, (*findings, *noticed, *seen, *grain_findings(plan.pieces, plan.boards))
+    steep = grain_findings(plan.pieces, plan.boards) if job.material.has_grain else ()
+    return plan, (*findings, *noticed, *seen, *steep)
 
 
 def _cut_shapes(job: Job, pieces: Sequence[Piece]) -> tuple[dict[str, PieceCuts], tuple[Finding, ...]]:
@@ -183,7 +190,8 @@ def _prove(job: Job, plan: Plan, noticed: Sequence[Finding], staged: Path, progr
     """Files written to the staged folder, read back from it, judged, and their pictures and summary put beside."""
     texts = _timed_texts(plan)
     hashes = {name: files.sha256(text.encode("ascii")) for name, text in texts.items()}
-    manifest = manifest_of(plan, job, hashes, mate=job.mate)
+    known = tuple(show_finding(one) for one in (*job.warnings, *noticed) if one.severity is not Severity.NOTE)
+    manifest = replace(manifest_of(plan, job, hashes, mate=job.mate), noticed=known)
     contents = {name: text.encode("ascii") for name, text in texts.items()}
     contents[PLACEMENT] = kept_text(plan.pieces).encode("ascii")
     files.fill(staged, contents | {files.MANIFEST: files.manifest_bytes(manifest)})

@@ -63,7 +63,7 @@ def _is_own(joint: JointReport, end: tuple[str, int]) -> bool:
     return (joint.piece, joint.end) == end and joint.mate.endswith("of this job")
 
 
-def shop_papers(read: ReadBack, report: Report, *, title: str = "") -> dict[str, bytes]:
+def shop_papers(read: ReadBack, report: Report) -> dict[str, bytes]:
     """The shop sheet as PDF and page, full-size templates, and the outlines as drawings, by file name."""
     from platelayer.preview.png import svg_to_png  # these libraries cost start-up
     from platelayer.preview.sheet_content import shop_sheet
@@ -72,7 +72,7 @@ def shop_papers(read: ReadBack, report: Report, *, title: str = "") -> dict[str,
     from platelayer.preview.template_pages import template_pdf
 
     manifest = read.manifest
-    sheet = shop_sheet(manifest, report, read.motions, title=title)
+    sheet = shop_sheet(manifest, report, read.motions)
     plans = {board.id: plan_svg(manifest, read.motions, board_id=board.id) for board in manifest.boards}
     made = {
         "sheet.pdf": sheet_pdf(sheet, manifest),
@@ -85,7 +85,7 @@ def shop_papers(read: ReadBack, report: Report, *, title: str = "") -> dict[str,
     for board in manifest.boards:
         layers = board_layers(manifest, board.id)
         made[f"{board.id}-outlines.dxf"] = outlines_dxf(layers).encode("ascii")
-        made[f"{board.id}-outlines.svg"] = outlines_svg(layers, title=f"{manifest.job}, board {board.id}").encode(
+        made[f"{board.id}-outlines.svg"] = outlines_svg(layers, title=f"{manifest.heading}, board {board.id}").encode(
             "utf-8"
         )
     return made

@@ -59,6 +59,8 @@ class ManifestBoard:
     """Edge of an offcut, counter-clockwise; None for a board that is all of its size."""
     is_strip: bool = False
     """Its long edges are its pieces' and stay uncut."""
+    grain_rad: float = 0.0
+    """Direction of the grain, from x."""
     feeds: tuple[StripFeed, ...] = ()
     """Runs of its files, each with a strip pushed against a stop; none for a board whose files are run once."""
 
@@ -137,3 +139,12 @@ class Manifest:
     """The nominal sharp-cornered joint to mate against, by the field names of JointSizes."""
     tuning: Tuning | None = None
     """What the shop's own measurements made of the design; None where nothing was tuned."""
+    title: str = ""
+    """What the person calls the job; empty where its id is all there is."""
+    noticed: tuple[str, ...] = ()
+    """Warnings that came up before there was a file to read: of feeds, bits, holding and grain."""
+
+    @property
+    def heading(self) -> str:
+        """The job's title, or its id."""
+        return self.title or self.job

@@ -37,6 +37,10 @@ def manifest_data(manifest: Manifest) -> Data:
         "files": [_file(file) for file in manifest.files],
         "pieces": [_piece(piece) for piece in manifest.pieces],
     }
+    if manifest.title:
+        data["title"] = manifest.title
+    if manifest.noticed:
+        data["noticed"] = list(manifest.noticed)
     return data if manifest.tuning is None else data | {"tuning": _tuning(manifest.tuning)}
 
 
@@ -81,6 +85,8 @@ def _board(board: ManifestBoard) -> Data:
     }
     if board.outline is not None:
         data["outline"] = _contour(board.outline)
+    if board.grain_rad:
+        data["grain"] = math.degrees(board.grain_rad)
     if board.is_strip:
         data["strip"] = True
     if board.feeds:

@@ -46,6 +46,19 @@ class BoardFace(StrEnum):
     BOTTOM = "bottom"
 
 
+class Turns(StrEnum):
+    """How a piece may lie: along the grain, either way round, or at every quarter or eighth of a turn besides."""
+
+    GRAIN = "grain"
+    QUARTERS = "quarters"
+    EIGHTHS = "eighths"
+
+    @property
+    def in_all(self) -> int:
+        """Of the turns in a whole one."""
+        return {Turns.GRAIN: 2, Turns.QUARTERS: 4, Turns.EIGHTHS: 8}[self]
+
+
 class Role(StrEnum):
     """What a segment of an outline belongs to."""
 
@@ -177,6 +190,7 @@ class Piece:
         grooves: all of them.
         length_mm: along the centre line between the end faces.
         shape: same for two pieces that differ only in id, so that work can be shared.
+        turns: how it may lie on a board; pieces of one shape may differ in it.
     """
 
     id: str
@@ -190,6 +204,7 @@ class Piece:
     length_mm: float
     shape: str
     inner: tuple[Contour, ...] = ()
+    turns: Turns = Turns.GRAIN
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

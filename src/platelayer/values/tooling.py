@@ -16,7 +16,7 @@ from typing import Final
 
 from platelayer.units import LengthUnit
 from platelayer.values.findings import Finding
-from platelayer.values.pieces import EndKind, JointSizes, MouthCorner, PegRoot, TrackSizes
+from platelayer.values.pieces import EndKind, JointSizes, MouthCorner, PegRoot, TrackSizes, Turns
 from platelayer.values.shapes import Contour
 from platelayer.values.tuning import FitAsked, Tuning
 
@@ -314,6 +314,7 @@ class PieceOrder:
     ends: tuple[EndKind, EndKind]
     grooves_top: bool
     grooves_bottom: bool
+    turns: Turns = Turns.GRAIN
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -323,6 +324,8 @@ class Material:
     id: str
     title: str
     hardness_n: float
+    has_grain: bool = True
+    """False for sheets that are as strong across as along: pegs may point anywhere."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

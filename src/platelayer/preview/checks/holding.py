@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 
 from platelayer.geometry.contours import distance_to_segment_mm
-from platelayer.geometry.regions import buffered, difference, line_through
+from platelayer.geometry.regions import buffered, difference, distance_between_mm, line_through
 from platelayer.preview.checks.travel import where_of
 from platelayer.preview.lengths import place, shown
 from platelayer.preview.loose import Loose, loose_parts, passing_islands
@@ -43,14 +43,27 @@ def check_holding(tracks: Tracks, woods: Sequence[Wood]) -> tuple[Finding, ...]:
 def is_held_below(tracks: Tracks, woods: Sequence[Wood], track: int) -> bool:
     """Pieces that tape or vacuum holds, freed by a move after which the bit only ends that very pass beside them.
 
-    A lift, and then more cutting beside a piece already free, is what tape does not hold for.
+    A lift, and then more cutting beside a piece already free, is what tape does not hold for. A neighbour's cuts are
+    beside it only where the bit's edge comes within BESIDE_MM.
     """
     if not woods or track < 0 or not all(wood.design.piece.held_by for wood in woods):
         return False
-    rows = np.concatenate([wood.rows for wood in woods])
-    deep = rows[(rows > track) & (tracks.kind[rows] != MoveKind.RAPID) & (tracks.depth[rows].max(axis=1) > DEPTH_MM)]
-    last = int(deep.max(initial=track))
+    last = max(_last_beside(tracks, wood, track) for wood in woods)
     return not bool((tracks.kind[track : last + 1] == MoveKind.RAPID).any())
+
+
+def _last_beside(tracks: Tracks, wood: Wood, track: int) -> int:
+    """The last move after this one that cuts beside a piece; this one when none does."""
+    rows, solid = wood.rows, wood.design.solid
+    deep = rows[(rows > track) & (tracks.kind[rows] != MoveKind.RAPID) & (tracks.depth[rows].max(axis=1) > DEPTH_MM)]
+    for row in np.sort(deep)[::-1].tolist():
+        if distance_between_mm(line_through(tracks.plan(row)), solid) < tracks.radius[row] + BESIDE_MM:
+            return int(row)
+    return track
+
+
+BESIDE_MM: Final = 1.0
+"""A bit whose edge passes a free piece at this distance neither touches nor pulls it; common practice, no source."""
 
 
 def _held_below(tracks: Tracks, wood: Wood, count: int) -> Finding:
