@@ -167,3 +167,12 @@ def test_a_rehearsal_is_written_to_a_folder_of_its_own(folder, tmp_path):
     assert low.exit_code == 1 and "comes too near the wood" in low.stderr
     bad = run("rehearse", folder, "--out", tmp_path / "low", "--lift", "high")
     assert bad.exit_code == 2 and bad.stderr.startswith("--lift = high: ")
+
+
+def test_a_file_that_is_not_there_is_said_before_anything_is_asked(folder, tmp_path):
+    done = run("recut", tmp_path / "gone.nc", "--from-line", 300, "--out", tmp_path / "more.nc", said="")
+    assert done.exit_code == 2
+    assert done.stderr == (
+        f"{tmp_path / 'gone.nc'}: no manifest.json beside it, so what the file means is not known."
+        " Give the file in the folder that make wrote.\n"
+    )

@@ -196,8 +196,8 @@ def test_a_bend_that_may_spoil_the_fit_is_noted_and_one_that_must_is_warned_of()
     # worked by hand: chip 12000 / 36000 by 6 mm deep is 2 mm2, by 30 x 0.3 and 100 N/mm2; bars of 2.54 and 2.2225 mm,
     # 37 and 45 mm to the middle of the cut
     assert warning.text == (
-        "flat-3.175 is pushed sideways by some 18.0 to 200.0 N here and bends by some 0.248 mm to 9.222 mm; "
-        "half of what a hand feels in a joint is 0.050 mm."
+        "flat-3.175 is pushed sideways by some 18.0 to 200.0 N here and bends by some 0.010 to 0.363 in "
+        "(0.248 to 9.222 mm); half of what a hand feels in a joint is 0.002 in (0.050 mm)."
     )
     assert warning.advice == "Take a shorter or thicker bit, a shallower finish pass, or leave less for it."
 

@@ -204,7 +204,7 @@ def test_joints_that_sit_alike_are_told_once(made):
     stuck = replace(joints[0], seat=replace(seat, couples=False), mate="a plain socket")
     sheet = shop_sheet(manifest, report_of(manifest, joints=(*joints, stuck)), motions)
     assert section(sheet, "Joints").sentences == (
-        "4 ends with a plain peg: faces close, 1.50 mm of pull-out play, 0.79 mm to each side.",
+        "4 ends with a plain peg: faces close, 0.059 in (1.500 mm) of pull-out play, 0.031 in (0.790 mm) to each side.",
         "1 end with a plain socket: does not go together.",
     )
 

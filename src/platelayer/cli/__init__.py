@@ -316,6 +316,7 @@ def recut(
 
     if (line is None) == (not piece and number is None):
         click.get_current_context().fail("say where to go on: --from-line N, or --piece ID, --pass K or both.")
+    recutting.stopped_file(file)  # what is wrong with it is said before anything is asked
     if zero is None:
         try:
             zero = click.prompt(ZERO_ASKED, type=click.Choice(("kept", "lost")), err=True)

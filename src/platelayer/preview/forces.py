@@ -30,10 +30,10 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
+from platelayer.fit.shown import show_range, show_small
 from platelayer.preview.bites import Bites, bites_of
 from platelayer.preview.board_frame import files_of, on_board
 from platelayer.tolerances import COINCIDENT_MM, PLAY_MM
-from platelayer.units import show_mm
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.manifest import Manifest, ManifestBit, ManifestBoard, ManifestFile
 from platelayer.values.motion import Floats, Motion, MoveKind
@@ -165,7 +165,7 @@ def _bend_finding(motion: Motion, file: ManifestFile, bit: ManifestBit, work: Fo
         severity=Severity.WARNING if is_sure else Severity.NOTE,
         text=(
             f"{bit.id} is pushed sideways by some {weak:.1f} to {strong:.1f} N here and bends by some "
-            f"{show_mm(low)} to {show_mm(high)}; half of what a hand feels in a joint is {show_mm(BEND_MOST_MM)}."
+            f"{show_range((low, high))}; half of what a hand feels in a joint is {show_small(BEND_MOST_MM)}."
         ),
         advice="Take a shorter or thicker bit, a shallower finish pass, or leave less for it.",
         where=Where(

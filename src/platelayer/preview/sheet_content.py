@@ -14,6 +14,7 @@ from typing import Final
 
 import numpy as np
 
+from platelayer.fit.shown import show_small
 from platelayer.geometry.contours import bounds
 from platelayer.geometry.saw_table import SawTable, saw_table_lines
 from platelayer.preview.edge_words import edge_lines, has_broken_edges
@@ -23,7 +24,7 @@ from platelayer.preview.strip_words import piece_count, runs_of, strip_lines
 from platelayer.preview.summary import minutes, show_finding, turning_words, verdict, whole_s
 from platelayer.preview.tuned import tuned_words
 from platelayer.tolerances import COINCIDENT_MM, SEAT_MM
-from platelayer.units import show_fraction, show_length, show_mm, to_inches
+from platelayer.units import LengthUnit, show_fraction, show_length, show_mm, to_inches
 from platelayer.values.findings import FileReport, JointReport, Report, Severity
 from platelayer.values.manifest import Manifest, ManifestBit, ManifestBoard, ManifestPiece
 from platelayer.values.motion import EventKind, Motion, MoveKind
@@ -346,20 +347,20 @@ def _joints(manifest: Manifest, report: Report, tuned: JointSizes | None) -> She
         rows=tuple(rows),
         shares=(28, 28, 28, 16),
     )
-    seats = dict.fromkeys(_seat(joint, report) for joint in report.joints)
+    seats = dict.fromkeys(_seat(joint, report, manifest.units) for joint in report.joints)
     return SheetSection(title="Joints", sentences=(*tuned_words(manifest), *seats), table=table)
 
 
-def _seat(joint: JointReport, report: Report) -> str:
-    same = sum(1 for other in report.joints if _play(other) == _play(joint) and other.mate == joint.mate)
-    return f"{same} end{'s' if same != 1 else ''} with {joint.mate}: {_play(joint)}."
+def _seat(joint: JointReport, report: Report, first: LengthUnit) -> str:
+    play = _play(joint, first)
+    same = sum(1 for other in report.joints if other.mate == joint.mate and _play(other, first) == play)
+    return f"{same} end{'s' if same != 1 else ''} with {joint.mate}: {play}."
 
 
-def _play(joint: JointReport) -> str:
+def _play(joint: JointReport, first: LengthUnit) -> str:
     seat = joint.seat
     if not seat.couples:
         return "does not go together"
-    faces = "faces close" if seat.opening_mm <= SEAT_MM else f"faces {show_length(seat.opening_mm)} apart"
-    return f"{faces}, {show_mm(seat.pull_out_mm - seat.opening_mm, decimals=2)} of pull-out play, " + (
-        f"{show_mm(seat.side_mm, decimals=2)} to each side"
-    )
+    faces = "faces close" if seat.opening_mm <= SEAT_MM else f"faces {show_length(seat.opening_mm, first=first)} apart"
+    pull_out = show_small(seat.pull_out_mm - seat.opening_mm, first=first)
+    return f"{faces}, {pull_out} of pull-out play, {show_small(seat.side_mm, first=first)} to each side"

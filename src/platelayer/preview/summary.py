@@ -6,12 +6,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import asdict
 from typing import Final
 
+from platelayer.fit.shown import show_range, show_small
 from platelayer.preview.edge_words import edge_lines
 from platelayer.preview.strip_words import piece_count, runs_of, strip_lines
 from platelayer.preview.tuned import tuned_words
 from platelayer.preview.wood_used import wood_used, wood_used_line
 from platelayer.tolerances import SEAT_MM
-from platelayer.units import LengthUnit, show_length, show_mm
+from platelayer.units import LengthUnit, show_length
 from platelayer.values.findings import Finding, Report, Seat, Severity
 from platelayer.values.manifest import Manifest, ManifestBit
 from platelayer.values.pieces import BoardFace
@@ -134,8 +135,8 @@ def _figures(report: Report, first: LengthUnit) -> Iterable[str]:
     if report.pieces:
         gouge = max(report.pieces, key=lambda piece: piece.gouge_mm)
         left = max(report.pieces, key=lambda piece: piece.leftover_mm)
-        yield f"  worst gouge {show_mm(gouge.gouge_mm)} ({gouge.id})"
-        yield f"  most wood left {show_mm(left.leftover_mm)} ({left.id})"
+        yield f"  worst gouge {show_small(gouge.gouge_mm, first=first)} ({gouge.id})"
+        yield f"  most wood left {show_small(left.leftover_mm, first=first)} ({left.id})"
     by_mate: dict[str, list[Seat]] = {}
     for joint in report.joints:
         by_mate.setdefault(joint.mate, []).append(joint.seat)
@@ -150,13 +151,9 @@ def _seats(seats: Sequence[Seat], first: LengthUnit) -> str:
         return "does not go together" + (f" ({failing} of {len(seats)} ends)" if failing < len(seats) else "")
     widest = max(seat.opening_mm for seat in seats)
     closed = "faces close" if widest <= SEAT_MM else f"faces up to {show_length(widest, first=first)} apart"
-    pull_out = _range([seat.pull_out_mm - max(seat.opening_mm, 0.0) for seat in seats])
-    return f"{closed}, pull-out play {pull_out}, side play {_range([seat.side_mm for seat in seats])} each way"
-
-
-def _range(values_mm: Sequence[float]) -> str:
-    low, high = f"{min(values_mm):.3f}", show_mm(max(values_mm))
-    return high if high.startswith(low) else f"{low} to {high}"
+    pull_out = show_range([seat.pull_out_mm - max(seat.opening_mm, 0.0) for seat in seats], first=first)
+    side = show_range([seat.side_mm for seat in seats], first=first)
+    return f"{closed}, pull-out play {pull_out}, side play {side} each way"
 
 
 def _findings(findings: Iterable[Finding]) -> Iterable[str]:

@@ -54,7 +54,8 @@ def recut_file(place: Path, start: GoOnFrom, *, zero_is_lost: bool, out: Path, f
         JobError: not a file of that folder, changed since, no such line, pass or piece, or ``out`` stands in the way.
         ReadError: a file of the folder cannot be read.
     """
-    read, file, board = _stopped(place)
+    file, board = stopped_file(place)
+    read = read_back(place.parent)
     if out.name in read.texts:
         problem = "is the name of a file of this job"
         raise JobError(Fault(where="--out", found=str(out), problem=problem, mend="Name another."))
@@ -84,8 +85,13 @@ def recut_file(place: Path, start: GoOnFrom, *, zero_is_lost: bool, out: Path, f
     return GoneOn(recut=recut, asked=asked, begins=begins, manifest=manifest, report=report)
 
 
-def _stopped(place: Path) -> tuple[ReadBack, ManifestFile, ManifestBoard]:
-    """The folder of a file that stopped, read back, and the file's entry and board."""
+def stopped_file(place: Path) -> tuple[ManifestFile, ManifestBoard]:
+    """The entry and the board of a file that stopped, which lies in its folder as ``make`` wrote it.
+
+    Raises:
+        JobError: not a file of such a folder, or changed since.
+        ReadError: the manifest cannot be read.
+    """
     if not (place.parent / files.MANIFEST).is_file():
         problem = f"no {files.MANIFEST} beside it, so what the file means is not known"
         raise JobError(Fault(where=str(place), problem=problem, mend="Give the file in the folder that make wrote."))
@@ -98,7 +104,7 @@ def _stopped(place: Path) -> tuple[ReadBack, ManifestFile, ManifestBoard]:
     if files.sha256(files.read_text(place).encode("utf-8")) != file.sha256.lower():
         problem = "changed since make wrote it, so its lines may mean something else"
         raise JobError(Fault(where=str(place), problem=problem, mend="Put back the file as it was made."))
-    return read_back(place.parent), file, {board.id: board for board in manifest.boards}[file.board]
+    return file, {board.id: board for board in manifest.boards}[file.board]
 
 
 def _top_mm(board: ManifestBoard) -> float:
