@@ -1,4 +1,4 @@
-"""Twelve ways to spoil a file that make wrote: each is refused, and for the right reason."""
+"""Ways to spoil a file that make wrote: each is refused, and for the right reason."""
 
 import json
 import math
@@ -129,6 +129,33 @@ def groove_missing(lines: Lines) -> None:
     del lines[start - 1 : end]
 
 
+def feed_too_fast(lines: Lines) -> None:
+    """One figure changed: 1700 mm/min becomes 7700."""
+    start, end = section(lines, "long-02 outline")
+    fed = next(i for i in range(start, end) if lines[i].endswith(" F1700"))
+    lines[fed] = lines[fed].replace(" F1700", " F7700")
+
+
+def plunge_feed_lost(lines: Lines) -> None:
+    """The bit goes straight down as fast as it went across before."""
+    start, end = section(lines, "long-02 outline")
+    down = [i for i in range(start + 3, end) if re.fullmatch(r"G1 Z-[\d.]+ F350", lines[i])]
+    lines[down[0]] = lines[down[0]].removesuffix(" F350")
+
+
+def spindle_backwards(lines: Lines) -> None:
+    lines[lines.index("M3")] = "M4"
+
+
+def router_not_switched_on(lines: Lines) -> None:
+    """The pause in which a person switches the router on is gone, with its comment."""
+    del lines[lines.index("M0") - 1 : lines.index("M0") + 1]
+
+
+def pause_lost(lines: Lines) -> None:
+    del lines[lines.index("M0")]
+
+
 def plunge_after_a_tab(lines: Lines) -> None:
     """In the finish pass of full depth the bit stays up over the flank and then drops straight."""
     start, end = section(lines, "long-01 outline")
@@ -149,6 +176,11 @@ SPOILT: dict[str, tuple[Callable[[Lines], None], str]] = {
     "a feed of zero": (feed_of_zero, "cutting-no-feed"),
     "one piece shifted 0.2 mm": (piece_shifted, "shape-gouge"),
     "a groove missing": (groove_missing, "shape-groove-missing"),
+    "a feed too fast": (feed_too_fast, "cutting-feed"),
+    "the feed of a plunge lost": (plunge_feed_lost, "cutting-feed"),
+    "the spindle backwards": (spindle_backwards, "cutting-speed"),
+    "the router not switched on": (router_not_switched_on, "cutting-spindle-off"),
+    "a pause lost": (pause_lost, "reading-stop"),
 }
 
 

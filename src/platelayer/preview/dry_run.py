@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
+from platelayer.preview.checks.asked import check_pace, check_speed, check_stops
 from platelayer.preview.checks.cutting import check_feed, check_plunges, check_shank, check_spindle, check_steps
 from platelayer.preview.checks.edges import check_edges
 from platelayer.preview.checks.faces import check_faces, check_turning
@@ -74,6 +75,8 @@ def dry_run(
         tracks = tracks_on(board, manifest.files, read)
         other += _travel(manifest, tracks)
         other += [*check_spindle(tracks, manifest.machine), *check_feed(tracks), *check_shank(tracks)]
+        other += [*check_pace(tracks), *check_speed(tracks, manifest.machine)]
+        other += check_stops(tracks) if is_ours else ()
         if not _is_judged(manifest, board, reading):
             continue
         other += [*check_steps(tracks), *check_plunges(tracks)]

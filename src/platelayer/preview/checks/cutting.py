@@ -47,16 +47,22 @@ def _turning(tracks: Tracks, machine: ManifestMachine) -> Bools:
         if machine.spindle == "speed_word":
             speed = motion.speed
             on[mine] &= np.nan_to_num(speed, nan=0.0) > 0
+        else:
+            on[mine] &= np.nan_to_num(motion.speed, nan=1.0) > 0
         if machine.spindle == "switch":
-            paused = _after_pause(motion)
-            on[mine] |= paused
+            on[mine] = _switched_on(motion)
+        if machine.spindle == "dial":
+            on[mine] &= _switched_on(motion)
     return on
 
 
-def _after_pause(motion: Motion) -> Bools:
-    first = min((event.before for event in motion.events if event.kind is EventKind.PAUSE), default=len(motion))
-    after: Bools = np.arange(len(motion)) >= first
-    return after
+def _switched_on(motion: Motion) -> Bools:
+    """(n,) a person was asked to a pause since the file began, or since it last put the spindle off."""
+    on: Bools = np.zeros(len(motion), np.bool_)
+    for event in motion.events:
+        if event.kind in {EventKind.PAUSE, EventKind.SPINDLE_OFF}:
+            on[event.before :] = event.kind is EventKind.PAUSE
+    return on
 
 
 def check_feed(tracks: Tracks) -> tuple[Finding, ...]:
