@@ -18,11 +18,11 @@ def job():
     return small_job(pieces=1)
 
 
-def errors(job, text, *, bits=({},), machine=None, **asked):
+def errors(job, text, *, bits=(None,), machine=None, **asked):
     """Code and whole sentence of every error of the job with another text."""
     changed = job.changed(text).manifest
     bit = replace(changed.files[0].bits[0], **asked)
-    used = tuple(replace(bit, **change) for change in bits)
+    used = tuple(replace(bit, id=name or bit.id) for name in bits)
     changed = replace(changed, files=(replace(changed.files[0], bits=used),), machine=machine or changed.machine)
     report = dry_run(changed, {NAME: text})
     found = [one for one in report.findings if one.severity is Severity.ERROR]
@@ -88,7 +88,7 @@ def test_a_pause_does_not_count_for_another(job):
 
 def test_a_second_bit_that_nobody_puts_in(job):
     head, tail = job.texts[NAME].split("(piece 1 outline)", 1)
-    bits = ({}, {"id": "other"})
+    bits = (None, "other")
     change = "G0 Z5\nM5\n(BIT 2 other)\nM0\nM3 S18000\nG0 Z5\n"
     assert errors(job, f"{head}{change}(piece 1 outline){tail}", bits=bits) == {}
     assert errors(job, f"{head}{change.replace('M0', 'G4 P1')}(piece 1 outline){tail}", bits=bits) == {

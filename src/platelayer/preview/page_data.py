@@ -21,6 +21,7 @@ import numpy.typing as npt
 
 from platelayer.preview.board_frame import files_of, on_board
 from platelayer.preview.plan_marks import heading_beside, middle
+from platelayer.preview.summary import how_sure, minutes, whole_s
 from platelayer.units import inches, show_fraction
 from platelayer.values.findings import Report
 from platelayer.values.manifest import Manifest, ManifestBit, ManifestBoard, ManifestFile, ManifestPiece
@@ -290,21 +291,22 @@ def _problems(manifest: Manifest, report: Report) -> list[Data]:
 
 def _summary(manifest: Manifest, report: Report) -> list[list[str]]:
     """Rows of words: what a woodworker asks first."""
-    minutes = sum(file.seconds_s for file in report.files) / 60
     rows = [
         ["Pieces", str(len(manifest.pieces))],
         ["Files", str(len(report.files))],
-        ["Time", f"{minutes:.0f} min, plus or minus 15 %"],
+        ["Time", f"{minutes(whole_s(manifest, report))}, {how_sure(manifest)}"],
     ]
     if report.pieces:
         rows.append(["Deepest gouge", f"{max(piece.gouge_mm for piece in report.pieces):.3f} mm"])
         rows.append(["Most wood left", f"{max(piece.leftover_mm for piece in report.pieces):.3f} mm"])
     if report.joints:
-        worst = max(report.joints, key=lambda joint: joint.seat.opening_mm)
-        if worst.seat.couples:
-            rows.append(["Joint closes to", _both(worst.seat.opening_mm)])
-            rows.append(["Play along the track", _both(worst.seat.pull_out_mm)])
-            rows.append(["Play sideways", f"± {_both(worst.seat.side_mm)}"])
+        own = [joint.seat for joint in report.joints if joint.mate.endswith("of this job")]
+        seats = own or [joint.seat for joint in report.joints]
+        if all(joint.seat.couples for joint in report.joints):
+            rows.append(["Joints close to", _both(max(seat.opening_mm for seat in seats))])
+            along = min(seat.pull_out_mm - max(seat.opening_mm, 0.0) for seat in seats)
+            rows.append(["Least play along the track", _both(along)])
+            rows.append(["Least play sideways", f"± {_both(min(seat.side_mm for seat in seats))}"])
         else:
             rows.append(["Joint", "does not go together"])
     return rows

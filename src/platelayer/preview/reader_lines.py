@@ -15,7 +15,16 @@ from typing import Final
 
 from platelayer.errors import Fault, ReadError
 from platelayer.preview.reader_arcs import centre_from_radius, radii_limit_mm, radii_mm
-from platelayer.preview.words import LINE_LENGTH_MOST, M_WORDS_MOST, Word, code_of, fault_at, show_code, split_line
+from platelayer.preview.words import (
+    LINE_LENGTH_MOST,
+    M_WORDS_MOST,
+    PLACE_MOST_MM,
+    Word,
+    code_of,
+    fault_at,
+    show_code,
+    split_line,
+)
 from platelayer.units import MM_PER_INCH
 from platelayer.values.findings import Code
 from platelayer.values.motion import Event, EventKind, MoveKind
@@ -215,6 +224,9 @@ def _move(found: LineCodes, state: ReadState) -> Row | None:
     centre = (math.nan, math.nan)
     if kind in {MoveKind.ARC_CW, MoveKind.ARC_CCW}:
         centre = _centre(found, state, end, kind=kind)
+    if any(abs(number) > PLACE_MOST_MM for number in (*end, *centre)):
+        problem = f"a place or a centre more than {PLACE_MOST_MM / 1000:.0f} m off"
+        raise _fault(found, state, problem, column=min(column for _, column in found.params.values()))
     state.motion = motion
     feed = 0.0 if kind is MoveKind.RAPID else state.feed_mm_min
     row = (float(kind), found.line, *_place(state), *end, *centre, feed, state.speed_rpm, state.spindle_on, state.bit)

@@ -18,7 +18,7 @@ import numpy.typing as npt
 
 from platelayer.preview.reader_arcs import radii_limit_mm
 from platelayer.preview.reader_lines import NO_MOTION, ROW_WIDTH, ReadState
-from platelayer.preview.words import LINE_LENGTH_MOST
+from platelayer.preview.words import LINE_LENGTH_MOST, PLACE_MOST_MM
 
 Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
@@ -159,6 +159,8 @@ def read_plain(plain: PlainLines, first: int, last: int, state: ReadState) -> Fl
         return None
     rows[:, 8] = np.where(is_arc, rows[:, 2] + np.where(np.isnan(i), 0.0, i) * unit, np.nan)
     rows[:, 9] = np.where(is_arc, rows[:, 3] + np.where(np.isnan(j), 0.0, j) * unit, np.nan)
+    if (np.abs(rows[:, 5:10]) > PLACE_MOST_MM).any():
+        return None
     if not _arcs_are_sound(rows[is_arc], limit_mm=radii_limit_mm(is_inch=state.is_inch)):
         return None
     feed = _carried(f * unit, state.feed_mm_min)

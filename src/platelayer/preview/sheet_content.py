@@ -21,7 +21,7 @@ from platelayer.preview.edge_words import edge_lines, has_broken_edges
 from platelayer.preview.sheet_cautions import join_wood, shop_cautions, toy_cautions
 from platelayer.preview.sheet_parts import SheetSection, SheetTable, ShopSheet
 from platelayer.preview.strip_words import piece_count, runs_of, strip_lines
-from platelayer.preview.summary import minutes, show_finding, turning_words, verdict, whole_s
+from platelayer.preview.summary import how_sure, minutes, show_finding, turning_words, verdict, whole_s
 from platelayer.preview.tuned import tuned_words
 from platelayer.tolerances import COINCIDENT_MM, SEAT_MM
 from platelayer.units import LengthUnit, show_fraction, show_length, show_mm, to_inches
@@ -112,7 +112,7 @@ def _facts(manifest: Manifest, total_s: float) -> tuple[tuple[str, str], ...]:
         ("Wood", manifest.material),
         ("Boards", boards),
         ("Machine", manifest.machine.id),
-        ("Time", f"{minutes(total_s)}, give or take 15 %, pauses not counted"),
+        ("Time", f"{minutes(total_s)}, {how_sure(manifest)}, pauses not counted"),
         ("Zero", _zeros(manifest)),
     )
 

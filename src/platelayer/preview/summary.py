@@ -34,7 +34,8 @@ SMALL_PIECE_CAUTION: Final = (
 def summary_text(manifest: Manifest, report: Report) -> str:
     """Pieces, files with bit and minutes, worst figures, joints, findings and cautions, as plain lines."""
     first = manifest.units
-    lines = [f"Job {manifest.job}: {piece_count(manifest)} pieces in {manifest.material}", ""]
+    what = f"{piece_count(manifest)} pieces in {manifest.material}" if manifest.pieces else "no pieces are known"
+    lines = [f"Job {manifest.job}: {what}", ""]
     if manifest.pieces:
         lines += [*_pieces(manifest), ""]
     lines += [*_files(manifest, report), ""]
@@ -81,11 +82,12 @@ def _files(manifest: Manifest, report: Report) -> Iterable[str]:
         if (face[file.board], file.face) == (BoardFace.BOTTOM, BoardFace.TOP):
             yield f"  -- {turning_words(manifest, file.board)}"
         face[file.board] = file.face
-        bits = "; ".join(_bit(bit) for bit in file.bits)
         done = known.get(file.name)
+        said = done.spindle_rpm if done and len(file.bits) == len(done.spindle_rpm) == 1 else ()
+        bits = "; ".join(_bit(bit, said[0] if said else 0.0) for bit in file.bits)
         often = f"; run {runs[file.board]} times" if runs.get(file.board, 1) > 1 else ""
         yield f"  {file.name}: {bits}" + (f"; {minutes(done.seconds_s)}; {done.lines} lines" if done else "") + often
-    yield f"  Together {minutes(whole_s(manifest, report))}, give or take 15 %, pauses not counted."
+    yield f"  Together {minutes(whole_s(manifest, report))}, {how_sure(manifest)}, pauses not counted."
     if manifest.pieces:
         yield f"  {wood_used_line(wood_used(manifest, report))}"
 
@@ -108,10 +110,20 @@ def turning_words(manifest: Manifest, board_id: str) -> str:
     return line if board.zero == "top" else line.removesuffix(", keep x and y")
 
 
-def _bit(bit: ManifestBit) -> str:
+def how_sure(manifest: Manifest) -> str:
+    """How near a time comes to a real machine's."""
+    if any(manifest.machine.accel_mm_s2):
+        return "give or take 15 %"
+    return "at the feeds alone since the machine is not known"
+
+
+def _bit(bit: ManifestBit, said_rpm: float) -> str:
+    """A bit in words; a speed that the job does not ask is the one that the file says."""
     measured = ", as measured" if bit.measured_mm is not None else ""
     dial = f", dial at {bit.dial}" if bit.dial else ""
-    return f"bit {bit.id}, {show_length(bit.diameter_mm)}{measured}, {bit.spindle_rpm:.0f} rev/min{dial}"
+    rpm = bit.spindle_rpm or said_rpm
+    speed = f", {rpm:.0f} rev/min" if rpm else ""
+    return f"bit {bit.id}, {show_length(bit.diameter_mm)}{measured}{speed}{dial}"
 
 
 def whole_s(manifest: Manifest, report: Report) -> float:

@@ -22,6 +22,9 @@ Word = tuple[str, float, int]
 LINE_LENGTH_MOST: Final = 256
 """Characters in a line. Source: NISTIR 6556, 3.3."""
 
+PLACE_MOST_MM: Final = 100_000.0
+"""A place or a centre further off is a slip of the pen: no router is so large. Common practice, no source."""
+
 LINE_NUMBER_DIGITS_MOST: Final = 5
 """Digits after N. Source: NISTIR 6556, 3.3.1."""
 
@@ -219,4 +222,5 @@ def _bad_character(text: str, at: int, *, file: str, line: int) -> ReadError:
     if sign == ")":
         return fault_at("a comment ends that never began", file=file, line=line, column=column)
     shown = sign if " " < sign <= "~" else f"U+{ord(sign):04X}"
-    return fault_at("this character is not read", file=file, line=line, column=column, found=shown)
+    mend = "Save the file without a byte order mark." if sign == "\ufeff" else ""
+    return fault_at("this character is not read", file=file, line=line, column=column, found=shown, mend=mend)

@@ -1,5 +1,6 @@
 """A dry run of anyone's G-code file: no manifest, so all that needs none."""
 
+import re
 from dataclasses import replace
 from pathlib import Path
 from typing import Final
@@ -17,7 +18,6 @@ from platelayer.road.papers import ReadBack
 from platelayer.units import LengthUnit, parse_length
 from platelayer.values.findings import Report
 from platelayer.values.manifest import Manifest, ManifestBit, ManifestBoard, ManifestFile, ManifestMachine
-from platelayer.values.motion import EventKind, Motion
 from platelayer.values.pieces import BoardFace
 from platelayer.values.tooling import BitKind
 
@@ -42,10 +42,10 @@ def dry_run_file(place: Path, *, bit: str, board: str, zero: str, unit: LengthUn
         ReadError: a word or line that cannot be read, with line and column.
     """
     text = files.read_text(place)
-    motion = _with_bit(read_program(text, name=place.name))
+    motion = read_program(text, name=place.name)
+    motion = replace(motion, bit=np.zeros(len(motion), np.int16))  # one bit is given, whatever comments say
     used = _bit(bit, unit)
     size = _board_mm(board, unit)
-    names = [event.text for event in motion.events if event.kind is EventKind.BIT] or [used.id]
     manifest = Manifest(
         job=place.stem,
         units=unit,
@@ -62,7 +62,7 @@ def dry_run_file(place: Path, *, bit: str, board: str, zero: str, unit: LengthUn
                 board="A",
                 face=BoardFace.TOP,
                 sha256=files.sha256(text.encode("utf-8")),
-                bits=tuple(replace(used, id=name) for name in names),
+                bits=(used,),
             ),
         ),
         pieces=(),
@@ -70,14 +70,15 @@ def dry_run_file(place: Path, *, bit: str, board: str, zero: str, unit: LengthUn
     )
     read = ReadBack(manifest, {place.name: text}, {place.name: motion})
     report = dry_run(manifest, read.texts, motions=read.motions, is_ours=False)
-    return read, replace(report, findings=(*report.findings, *second_reading(text, motion)))
+    found = (*report.findings, *second_reading(text, motion))
+    return read, replace(report, findings=tuple(replace(one, advice=_for_anyone(one.advice)) for one in found))
 
 
-def _with_bit(motion: Motion) -> Motion:
-    """The motion with its first bit in from the start, when the file never says which bit it is."""
-    if any(event.kind is EventKind.BIT for event in motion.events):
-        return motion
-    return replace(motion, bit=np.zeros(len(motion), np.int16))
+def _for_anyone(advice: str) -> str:
+    """The advice without what only helps with a file that this program made: no job is there to be made again."""
+    rest = re.sub(r",? or make the job again if the file was changed|Make the job again[;.] ?", "", advice)
+    rest = rest.replace("; report it with the job that made it", "")
+    return rest[:1].upper() + rest[1:]
 
 
 def _bit(said: str, unit: LengthUnit) -> ManifestBit:
@@ -89,6 +90,7 @@ def _bit(said: str, unit: LengthUnit) -> ManifestBit:
             cutting_length_mm=bit.cutting_length_mm, shank_mm=bit.shank_mm, may_plunge=bit.may_plunge,
             stepdown_mm=0.0, flutes=bit.flutes, included_rad=bit.included_rad, corner_radius_mm=bit.corner_radius_mm,
         )  # fmt: skip
+    _refuse_bare_fraction(said, where="--bit")
     try:
         diameter_mm = parse_length(said, unit=unit, where="--bit")
     except JobError:
@@ -111,10 +113,20 @@ def _board_mm(said: str, unit: LengthUnit) -> tuple[float, float, float]:
     if len(parts) != 3:
         raise JobError(Fault(where="--board", found=said, problem="not three lengths", mend=mend))
     last: LengthUnit = "in" if parts[2].endswith(("in", '"')) else "mm" if parts[2].endswith("mm") else unit
+    if last == unit and not parts[2].endswith(unit):
+        for part in parts:
+            _refuse_bare_fraction(part, where="--board")
     wide, deep, thick = (parse_length(part, unit=last, where="--board") for part in parts)
     if min(wide, deep, thick) <= 0:
         raise JobError(Fault(where="--board", found=said, problem="lengths of a board are above nought", mend=mend))
     return wide, deep, thick
+
+
+def _refuse_bare_fraction(said: str, *, where: str) -> None:
+    """A fraction is meant in inches, and would be read as millimetres."""
+    if re.fullmatch(r"[0-9 ]*[0-9]/[0-9]+", said.strip()):
+        mend = f'Write "{said.strip()} in".'
+        raise JobError(Fault(where=where, found=said, problem="a fraction without its unit", mend=mend))
 
 
 def _unknown_machine() -> ManifestMachine:

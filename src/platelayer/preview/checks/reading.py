@@ -71,6 +71,18 @@ def check_whole(motion: Motion, *, board: str = "") -> tuple[Finding, ...]:
     """The file ends with M2 or M30."""
     if motion.is_ended:
         return ()
+    end = next((event for event in motion.events if event.kind is EventKind.END), None)
+    if end is not None:
+        return (
+            Finding(
+                code=Code.READING_CUT_SHORT,
+                severity=Severity.ERROR,
+                text=f"{motion.name} goes on after {end.text} in line {end.line}, which ends the program: what follows "
+                "is never run.",
+                advice="Take the rest out, or make the file again.",
+                where=Where(file=motion.name, line=end.line, board=board),
+            ),
+        )
     return (
         Finding(
             code=Code.READING_CUT_SHORT,
@@ -113,7 +125,7 @@ def check_units(manifest: Manifest, file: ManifestFile, motion: Motion) -> tuple
     """The file names its units, and its cuts are not 25.4 times too large or too small for the pieces."""
     stated = [event for event in motion.events if event.kind is EventKind.UNITS]
     where = Where(file=file.name, line=stated[0].line if stated else 0, board=file.board)
-    if not stated or stated[0].before > 0:
+    if len(motion) and (not stated or stated[0].before > 0):
         return (
             Finding(
                 code=Code.READING_UNITS,
