@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from cli.jobs import run
+from platelayer.road.strangers import dry_run_file
 
 STRANGE = "G21 G90\nG0 Z10\nM3 S12000\nG0 X10 Y10\nG1 Z-3 F300\nG1 X50 F900\nG2 X70 Y30 I0 J20\nG0 Z10\nM5\nM30\n"
 BOARD = ("--board", "4 x 4 x 1/2 in")
@@ -57,6 +58,14 @@ def test_what_stands_after_the_end_is_not_called_cut_short(tmp_path: Path) -> No
 def test_a_file_without_moves_is_cut_short_and_no_more(text: str, tmp_path: Path) -> None:
     code, findings = judged(tmp_path, text)
     assert (code, [finding["code"] for finding in findings]) == (1, ["reading-cut-short"])
+
+
+@pytest.mark.parametrize(("board", "units"), [("4 x 4 x 1/2 in", "in"), ("100 x 100 x 12 mm", "mm")])
+def test_the_page_opens_in_the_units_of_the_board(board: str, units: str, tmp_path: Path) -> None:
+    file = tmp_path / "strange.nc"
+    file.write_text(STRANGE, encoding="ascii")
+    read, _ = dry_run_file(file, bit="1/8 in", board=board, zero="top")
+    assert read.manifest.units == units
 
 
 def test_the_summary_says_what_is_known(tmp_path: Path) -> None:

@@ -378,6 +378,24 @@ def test_a_telephone_can_hold_it_and_a_finger_turn_it(browser, folder, facts):
     context.close()
 
 
+def test_no_number_covers_another_sign_on_a_narrow_screen(browser, folder):
+    page = open_page(browser, folder, made.page(20)[0], name="narrow.html")
+    page.set_viewport_size({"width": 390, "height": 780})
+    drawn(page)
+    sizes = """() => [...document.querySelectorAll("#pins > :not([hidden])")].map((sign) => {
+      const box = sign.getBoundingClientRect();
+      return [sign.className, box.x + box.width / 2, box.y + box.height / 2];
+    })"""
+    signs = page.evaluate(sizes)
+    rings = [(x, y) for name, x, y in signs if name == "ring"]
+    everything = [(x, y) for _, x, y in signs]
+    assert 2 <= len(rings) < 20
+    for x, y in rings:
+        near = [(a, b) for a, b in everything if np.hypot(a - x, b - y) < 22]
+        assert near == [(x, y)]
+    page.context.close()
+
+
 def test_boards_and_faces_can_be_chosen(browser, folder):
     manifest, motions, texts = scene.board(2)
     moves = scene.Moves("A-2-bottom.nc")

@@ -52,6 +52,16 @@ def said(made, code):
     return [finding for finding in made.errors() if finding.code is code]
 
 
+def test_the_lower_face_is_cut_before_the_upper(good):
+    turned = replace(good, manifest=replace(good.manifest, files=tuple(reversed(good.manifest.files))))
+    (finding,) = said(turned, Code.HOLDING_DOWEL)
+    assert (finding.where.file, finding.text) == (
+        BOTTOM,
+        f"{BOTTOM} cuts the lower face after {TOP} has cut the upper one; what holds the turned board is not there "
+        "before the lower face is cut.",
+    )
+
+
 def test_a_good_job_passes_and_its_web_is_told(good):
     report = good.report()
     assert report.passed

@@ -49,14 +49,16 @@ def page_of(read: ReadBack, report: Report) -> str:
 
 
 def _joint_picture(manifest: Manifest, report: Report) -> dict[str, str]:
-    """The first peg in the first socket of the job; nothing when it has not both."""
+    """The first peg in the first socket of another piece, else of its own; nothing when the job has not both."""
     straight_first = sorted(manifest.pieces, key=lambda piece: piece.kind != "straight")
     ends = [(piece.id, index, end.kind) for piece in straight_first for index, end in enumerate(piece.ends)]
-    first = {kind: (piece, index) for piece, index, kind in reversed(ends)}
-    if EndKind.PEG not in first or EndKind.SOCKET not in first:
+    peg = next(((piece, index) for piece, index, kind in ends if kind is EndKind.PEG), None)
+    sockets = [(piece, index) for piece, index, kind in ends if kind is EndKind.SOCKET]
+    if peg is None or not sockets:
         return {}
-    seat = next((joint.seat for joint in report.joints if _is_own(joint, first[EndKind.PEG])), None)
-    return {"joint.svg": section_svg(manifest, peg=first[EndKind.PEG], socket=first[EndKind.SOCKET], seat=seat)}
+    socket = next((one for one in sockets if one[0] != peg[0]), sockets[0])
+    seat = next((joint.seat for joint in report.joints if _is_own(joint, peg)), None)
+    return {"joint.svg": section_svg(manifest, peg=peg, socket=socket, seat=seat)}
 
 
 def _is_own(joint: JointReport, end: tuple[str, int]) -> bool:

@@ -45,10 +45,10 @@ def dry_run_file(place: Path, *, bit: str, board: str, zero: str, unit: LengthUn
     motion = read_program(text, name=place.name)
     motion = replace(motion, bit=np.zeros(len(motion), np.int16))  # one bit is given, whatever comments say
     used = _bit(bit, unit)
-    size = _board_mm(board, unit)
+    size, shown = _board_mm(board, unit)
     manifest = Manifest(
         job=place.stem,
-        units=unit,
+        units=shown,
         material="wood",
         machine=_unknown_machine(),
         boards=(
@@ -106,8 +106,8 @@ def _bit(said: str, unit: LengthUnit) -> ManifestBit:
     )  # fmt: skip
 
 
-def _board_mm(said: str, unit: LengthUnit) -> tuple[float, float, float]:
-    """Three lengths parted by ``x``; a unit after the last one counts for all that have none."""
+def _board_mm(said: str, unit: LengthUnit) -> tuple[tuple[float, float, float], LengthUnit]:
+    """Three lengths parted by ``x``, and the unit after the last one, which counts for all that have none."""
     parts = [part.strip() for part in said.lower().replace("×", "x").split("x")]
     mend = 'Write width x depth x thickness, as in "36 x 11 x 1/2 in" or "900 x 140 x 12.7 mm".'
     if len(parts) != 3:
@@ -119,7 +119,7 @@ def _board_mm(said: str, unit: LengthUnit) -> tuple[float, float, float]:
     wide, deep, thick = (parse_length(part, unit=last, where="--board") for part in parts)
     if min(wide, deep, thick) <= 0:
         raise JobError(Fault(where="--board", found=said, problem="lengths of a board are above nought", mend=mend))
-    return wide, deep, thick
+    return (wide, deep, thick), last
 
 
 def _refuse_bare_fraction(said: str, *, where: str) -> None:

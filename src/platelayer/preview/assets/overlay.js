@@ -1,4 +1,5 @@
 // Words and signs over the board: problems as numbered triangles, order of cutting as rings, both plain elements.
+const APART = 26, PIN_MIDDLE = 22; // px: signs nearer than this cover each other; a pin stands on its point
 class Overlay {
   constructor(open) {
     this.box = document.getElementById("pins");
@@ -32,12 +33,18 @@ class Overlay {
     this.box.replaceChildren(...made);
   }
 
+  // Problems first, all of them; then numbers, each only where it covers no sign that is there already.
   place(camera, matrix, width, height, show) {
-    for (const { element, at, kind } of this.items) {
-      const seen = show[kind] ? camera.project(at, matrix) : null;
+    const taken = [];
+    for (const { element, at, kind } of [...this.items].sort((a, b) => (a.kind === "names") - (b.kind === "names"))) {
+      const seen = show[kind] ? camera.project(at, matrix) : null, isName = kind === "names";
       const isIn = seen && seen[0] > -0.05 && seen[0] < 1.05 && seen[1] > -0.05 && seen[1] < 1.05;
-      element.hidden = !isIn;
-      if (isIn) element.style.transform = `translate(${(seen[0] * width).toFixed(1)}px, ${(seen[1] * height).toFixed(1)}px)`;
+      const x = isIn ? seen[0] * width : 0, y = isIn ? seen[1] * height : 0, middle = isName ? y : y - PIN_MIDDLE;
+      const isFree = !isName || !taken.some((other) => Math.hypot(x - other[0], middle - other[1]) < APART);
+      element.hidden = !(isIn && isFree);
+      if (element.hidden) continue;
+      taken.push([x, middle]);
+      element.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px)`;
     }
   }
 }

@@ -42,7 +42,7 @@ const WORDS_OF_KIND = ["rapid", "straight cut", "arc, clockwise", "arc, counter-
 
 function showMoment(bench) {
   const { moves, now, scene } = bench;
-  if (!moves.count) { fillList("moment", [["Files", "none for this face"]]); return; }
+  if (!moves.count) { fillList("moment", [["Moves", "none on this face"]]); return; }
   const i = now.move, bit = scene.bits[moves.bit[i]], file = scene.files[moves.file[i]];
   const depth = -now.tip[2];
   fillList("moment", [

@@ -31,6 +31,7 @@ def check_turning(tracks: Tracks) -> tuple[Finding, ...]:
     if not files or turning is None:
         return ()
     found = [finding for file in files for finding in _check_line(tracks, file, turning)]
+    found += _check_order(tracks)
     if turning.by == _FENCE:
         return tuple(found)
     if len(turning.dowels) < _LEAST_DOWELS:
@@ -49,6 +50,23 @@ def check_turning(tracks: Tracks) -> tuple[Finding, ...]:
     for number, dowel in enumerate(turning.dowels, start=1):
         found += _check_dowel(tracks, dowel, number)
     return tuple(found)
+
+
+def _check_order(tracks: Tracks) -> list[Finding]:
+    """Lower faces are cut first: what holds the turned board is cut with them."""
+    top = next((at for at, file in enumerate(tracks.files) if file.face is BoardFace.TOP), len(tracks.files))
+    late = [file for file in tracks.files[top:] if file.face is BoardFace.BOTTOM]
+    return [
+        Finding(
+            code=Code.HOLDING_DOWEL,
+            severity=Severity.ERROR,
+            text=f"{file.name} cuts the lower face after {tracks.files[top].name} has cut the upper one; what holds "
+            "the turned board is not there before the lower face is cut.",
+            advice=_AGAIN,
+            where=Where(file=file.name, board=tracks.board.id),
+        )
+        for file in late
+    ]
 
 
 def _check_line(tracks: Tracks, file: ManifestFile, turning: ManifestTurning) -> list[Finding]:
