@@ -60,6 +60,18 @@ def test_a_file_without_moves_is_cut_short_and_no_more(text: str, tmp_path: Path
     assert (code, [finding["code"] for finding in findings]) == (1, ["reading-cut-short"])
 
 
+def test_a_dwell_in_the_wood_is_told_and_no_bend_of_a_bit_whose_length_nobody_knows(tmp_path: Path) -> None:
+    code, findings = judged(tmp_path, STRANGE.replace("G2 X70", "G4 P9\nG2 X70").replace("Z-3", "Z-12"))
+    assert (code, [(one["code"], one["where"]["line"]) for one in findings]) == (0, [("cutting-dwell", 7)])
+
+
+def test_a_program_lost_in_increments_says_so_once(tmp_path: Path) -> None:
+    file = tmp_path / "strange.nc"
+    file.write_text(STRANGE.replace("G0 Z10\nM5", "G91\n" + "G1 X60000\n" * 50 + "M5"), encoding="ascii")
+    done = run("dryrun", file, "--bit", "1/8 in", *BOARD)
+    assert (done.exit_code, done.stderr) == (2, "strange.nc:10:4: a place or a centre more than 100 m off\n")
+
+
 @pytest.mark.parametrize(("board", "units"), [("4 x 4 x 1/2 in", "in"), ("100 x 100 x 12 mm", "mm")])
 def test_the_page_opens_in_the_units_of_the_board(board: str, units: str, tmp_path: Path) -> None:
     file = tmp_path / "strange.nc"

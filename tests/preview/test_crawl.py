@@ -44,6 +44,13 @@ def zigzag(step_mm: float, count: int, feed: int = 1500) -> str:
     return "\n".join([*lines, "G0 Z5", "M5", "M2"]) + "\n"
 
 
+def test_a_pause_in_the_wood_is_a_dwell_and_one_above_it_is_none():
+    text = zigzag(100.0, 3).replace("G0 Z5\nM5", "M0\nG0 Z5\nM0\nM5")
+    (found,) = findings(text)
+    assert (found.code, found.where.line) == (Code.CUTTING_DWELL, 11)
+    assert found.text == "a.nc stands still at line 11 with the bit 1.000 mm deep in the wood."
+
+
 def test_long_straight_cuts_at_the_charts_feed_do_not_crawl():
     assert findings(zigzag(100.0, 3)) == ()
 

@@ -2,7 +2,7 @@
 
 Glossary:
     crawl: cutting slower than half of the least feed that the wood's chart gives this bit: it rubs instead of cutting.
-    dwell: standing still with the tip in the wood, by the file's own word.
+    dwell: standing still with the tip in the wood, by the file's own word: G4, M0 or M1.
 """
 
 from collections.abc import Mapping
@@ -25,6 +25,7 @@ CRAWL_RATIO: Final = 0.5
 """Under this share of the least chip load a tooth rubs; common practice, no source."""
 
 _WORTH_SAYING_S: Final = 5.0
+_STANDS: Final = frozenset({EventKind.DWELL, EventKind.PAUSE})
 
 
 def crawl_findings(
@@ -47,7 +48,7 @@ def _dwells(motion: Motion, file: ManifestFile) -> list[Finding]:
     found = []
     for event in motion.events:
         at = motion.end[event.before - 1] if 0 < event.before <= len(motion) else None
-        if event.kind is EventKind.DWELL and at is not None and at[2] < -COINCIDENT_MM:
+        if event.kind in _STANDS and at is not None and at[2] < -COINCIDENT_MM:
             text = (
                 f"{file.name} stands still at line {event.line} with the bit {show_mm(-float(at[2]))} deep in the wood."
             )

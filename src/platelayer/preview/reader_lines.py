@@ -224,7 +224,7 @@ def _move(found: LineCodes, state: ReadState) -> Row | None:
     centre = (math.nan, math.nan)
     if kind in {MoveKind.ARC_CW, MoveKind.ARC_CCW}:
         centre = _centre(found, state, end, kind=kind)
-    if any(abs(number) > PLACE_MOST_MM for number in (*end, *centre)):
+    if not state.is_lost and any(abs(number) > PLACE_MOST_MM for number in (*end, *centre)):
         problem = f"a place or a centre more than {PLACE_MOST_MM / 1000:.0f} m off"
         raise _fault(found, state, problem, column=min(column for _, column in found.params.values()))
     state.motion = motion

@@ -1,6 +1,7 @@
 """A dry run of anyone's G-code file: no manifest, so all that needs none."""
 
 import re
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Final
@@ -15,9 +16,11 @@ from platelayer.preview.dry_run import dry_run
 from platelayer.preview.reader import read_program
 from platelayer.preview.second_reader import second_reading
 from platelayer.road.papers import ReadBack
+from platelayer.road.working import work_findings
 from platelayer.units import LengthUnit, parse_length
-from platelayer.values.findings import Report
+from platelayer.values.findings import Code, Finding, Report
 from platelayer.values.manifest import Manifest, ManifestBit, ManifestBoard, ManifestFile, ManifestMachine
+from platelayer.values.motion import Motion
 from platelayer.values.pieces import BoardFace
 from platelayer.values.tooling import BitKind
 
@@ -70,8 +73,14 @@ def dry_run_file(place: Path, *, bit: str, board: str, zero: str, unit: LengthUn
     )
     read = ReadBack(manifest, {place.name: text}, {place.name: motion})
     report = dry_run(manifest, read.texts, motions=read.motions, is_ours=False)
-    found = (*report.findings, *second_reading(text, motion))
+    found = (*report.findings, *second_reading(text, motion), *_work(manifest, read.motions, used))
     return read, replace(report, findings=tuple(replace(one, advice=_for_anyone(one.advice)) for one in found))
+
+
+def _work(manifest: Manifest, motions: Mapping[str, Motion], bit: ManifestBit) -> tuple[Finding, ...]:
+    """How hard the bit works; without its lengths nothing is said of its bend."""
+    known = bit.cutting_length_mm > 0
+    return tuple(one for one in work_findings(manifest, motions) if known or one.code is Code.CUTTING_DWELL)
 
 
 def _for_anyone(advice: str) -> str:
