@@ -58,6 +58,13 @@ def test_sinking_counts_what_goes_down_not_the_whole_feed(job):
     )
 
 
+def test_a_bit_that_comes_down_from_the_air_sinks_as_fast_as_it_comes(job):
+    """Down 5.1, of which 0.1 is in the wood, over a length of 10.2 at 2000 mm/min: it meets the wood at 1000."""
+    text = job.texts[NAME].replace("M5\n", "G0 X10 Y10\nG1 X18.8335 Y10 Z-0.1 F2000\nG0 Z5\nM5\n")
+    assert Code.CUTTING_FEED not in errors(job, text, plunge_mm_min=1000.0)
+    assert "goes down at 1000 mm/min" in errors(job, text, plunge_mm_min=900.0)[Code.CUTTING_FEED]
+
+
 def test_a_speed_that_is_not_the_one_asked(job):
     text = job.texts[NAME].replace("S18000", "S1800")
     assert errors(job, text, spindle_rpm=18000.0) == {

@@ -31,8 +31,8 @@ _AGAIN: Final = "Make the job again; the file was changed."
 def check_pace(tracks: Tracks) -> tuple[Finding, ...]:
     """No bit goes through wood faster than its feed, nor sinks into it faster than its plunge; the worst of each."""
     rows = cutting_rows(tracks)
-    down = np.maximum(tracks.depth[:, 1] - np.maximum(tracks.depth[:, 0], 0.0), 0.0)
-    whole = np.hypot(plan_lengths_mm(tracks), tracks.depth[:, 1] - tracks.depth[:, 0])
+    down = tracks.depth[:, 1] - tracks.depth[:, 0]
+    whole = np.hypot(plan_lengths_mm(tracks), down)
     sinking = np.where(down > DEPTH_MM, tracks.feed * down / np.where(whole > 0, whole, 1.0), 0.0)
     feed, plunge = _of_bits(tracks, "feed_mm_min"), _of_bits(tracks, "plunge_mm_min")
     found = []
