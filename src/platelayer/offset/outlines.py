@@ -132,7 +132,7 @@ def _tabs_and_begin(task: OutlineTask, sites: Sites) -> tuple[tuple[Tab, ...], P
     try:
         return _tabs(task, replace(sites, finish_side=number)), point_along(sites.sides[number], at)
     except CannotCut:
-        at_end = sites.sides[0].length_mm - sites.end_clear_mm - _LEAD_MM - OVERLAP_MM / 2
+        at_end = sites.sides[0].length_mm - sites.end_clear_mm - _LEAD_MM
         return _tabs(task, sites), point_along(sites.sides[0], at_end)
 
 

@@ -95,7 +95,7 @@ def _tab_faults(holding: Holding, board: Board) -> tuple[Fault, ...]:
     if least > most + COINCIDENT_MM:
         found.append(
             Fault(
-                where=f"[board.{board.id}] scatter",
+                where=f"[[board]] {board.id} scatter",
                 found=show_length(board.scatter_mm),
                 problem=f"a tab of at least {show_length(least)} (1.5 mm and the scatter) would be higher than "
                 f"a quarter of the thickness, {show_length(most)}",
