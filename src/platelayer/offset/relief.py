@@ -146,9 +146,9 @@ def _too_thin(reach: _Reach, land_mm: float, least_mm: float) -> Fault:
     shown = f"only {show_length(land_mm)}" if land_mm > 0 else "none"
     return Fault(
         where=reach.key,
-        problem=f"the land between {reach.what} and the groove would be {shown}; "
+        problem=f"even without a flare the land between {reach.what} and the groove would be {shown}; "
         f"at least {show_length(least_mm)} stays, thinner chips off",
-        mend="Flare less, take a smaller bit for the joints, or leave this corner as it is.",
+        mend="Take a smaller bit for the joints, or leave this corner as it is.",
     )
 
 
