@@ -6,6 +6,7 @@ import pytest
 
 from job.sample_jobs import JOB, MACHINE, changed, said_of
 from platelayer.errors import JobError
+from platelayer.job.bits import shipped_bits
 from platelayer.job.reading import read_toml
 
 SPOILBOARD = changed(JOB, ("width = 400", 'width = 400\nzero = "spoilboard"'))
@@ -175,6 +176,15 @@ ONE_FAULT = {
         "job.toml [[board]]: missing: no wood to cut. Write a [[board]] with width and height.",
     ),
     "board without height": (changed(JOB, ("height = 120\n", "")), "job.toml:5 [[board]] A height: missing"),
+    "boards of two thicknesses": (
+        changed(JOB, ("height = 120\n", "height = 120\n[[board]]\nwidth = 400\nheight = 120\nthickness = 12.2\n")),
+        "job.toml:11 [[board]] B thickness = 12.200 mm (~31/64 in): the boards of a job are cut to one depth, and board A is 12.700 mm (1/2 in) thick. "
+        "Write one thickness and a scatter that covers both, plane them alike, or make a job for each.",
+    ),
+    "no bit for the joints": (
+        f'{JOB}[bits]\njoints = ""\n',
+        "job.toml:11 [bits] joints: missing. Known: " + ", ".join(shipped_bits()) + ".",
+    ),
     "boards of one id": (
         f'{JOB}[[board]]\nid = "A"\nwidth = 99\nheight = 99\n[[board]]\nid = "A"\nwidth = 99\nheight = 99\n',
         "job.toml:15 [[board]] 3 id = A: there is another board of this id. Give each its own.",
