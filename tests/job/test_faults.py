@@ -23,6 +23,14 @@ ONE_FAULT = {
         changed(JOB, ("width = 400", "width = ")),
         "job.toml:6:9: not TOML: invalid value. Mend the line; the rest of the file is read after that.",
     ),
+    "key twice": (
+        changed(JOB, ("width = 400", "width = 400\nwidth = 300")),
+        "job.toml:7:12: not TOML: this key is set twice in its table. Mend the line; the rest of the file is read after that.",
+    ),
+    "table twice": (
+        f"{JOB}[track]\nwidth = 40\n[track]\n",
+        "job.toml:12:7: not TOML: [track] stands in the file twice. Mend the line; the rest of the file is read after that.",
+    ),
     "open bracket at the end": (
         f"{JOB}[track",
         "job.toml:10:7: not TOML: expected ']' at the end of a table declaration. "

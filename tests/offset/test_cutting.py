@@ -269,3 +269,12 @@ def test_a_finish_went_full_depth_into_a_relief_that_roughing_does_not_reach():
     steps = [high - low for high, low in pairwise(levels)]
     assert max(steps) <= job.cut_data(thin.id).stepdown_mm + 1e-9
     assert levels[-1] == -13.0
+
+
+def test_what_a_job_in_millimetres_cannot_be_was_said_in_inches_first():
+    with pytest.raises(CannotCut) as error:
+        cut(job_of(joints=EIGHTH, units="mm", holding=replace(TABS, tab_height_mm=4.0)), STRAIGHT)
+    assert str(error.value) == (
+        "[holding] tab_height = 4.000 mm (~5/32 in): more than 3.175 mm (1/8 in), a quarter of the thickness. "
+        "Use 1.700 mm (~1/16 in) to 3.175 mm (1/8 in)."
+    )
