@@ -123,7 +123,7 @@ def test_a_short_plain_piece_and_an_unlisted_wood(tmp_path: Path) -> None:
     job.write_text(small_job().replace("hard-maple", "pine") + plain, encoding="utf-8")
     lines = run("fit", "strength", job).stdout.splitlines()
     assert lines[0] == "No strength of pine is known here; known: hard-maple, birch, cherry, beech, red-oak."
-    assert lines[-1].startswith("  straight 22 mm: goes into the small-parts cylinder of 16 CFR 1501.4.")
+    assert lines[-1].startswith("  straight 0.86614 in: goes into the small-parts cylinder of 16 CFR 1501.4.")
 
 
 @pytest.mark.parametrize(

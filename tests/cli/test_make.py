@@ -225,3 +225,12 @@ def test_the_saw_is_set_for_a_kerf_and_a_kerf_too_wide_is_refused() -> None:
     assert wide.stderr.startswith(
         "blade kerf = 1/4 in (6.350 mm): must be more than nothing and no wider than a groove"
     )
+
+
+def test_a_curve_of_eight_inches_in_a_job_in_millimetres_is_titled_in_millimetres(tmp_path: Path) -> None:
+    text = small_job().replace('units = "in"', 'units = "mm"').replace("radius = 8", "radius = 203.2")
+    text = text.replace("width = 26\nheight = 5", "width = 660\nheight = 127").replace('"5 15/16"', '"5 15/16 in"')
+    made = make(tmp_path, text)
+    assert made.exit_code == 0, made.output
+    titles = {piece["title"] for piece in json.loads((tmp_path / "out" / "manifest.json").read_text())["pieces"]}
+    assert titles == {"curve 203.2 mm 45 degrees left", "straight 150.812 mm"}

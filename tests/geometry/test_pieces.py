@@ -185,16 +185,21 @@ def test_grooves_on_the_faces_asked_for():
 
 
 @pytest.mark.parametrize(
-    ("order", "title"),
+    ("order", "unit", "title"),
     [
-        (LONG, "straight 5 15/16 in"),
-        (replace(LONG, length_mm=123.5), "straight 123.5 mm"),
-        (BEND, "curve 182 mm 45 degrees left"),
-        (replace(BEND, radius_mm=203.2, is_left=False), "curve 8 in 45 degrees right"),
+        (LONG, "in", "straight 5 15/16 in"),
+        (LONG, "mm", "straight 150.812 mm"),
+        (replace(LONG, length_mm=123.5), "mm", "straight 123.5 mm"),
+        # worked by hand: 123.5 / 25.4 = 4.86220
+        (replace(LONG, length_mm=123.5), "in", "straight 4.8622 in"),
+        (BEND, "mm", "curve 182 mm 45 degrees left"),
+        (replace(BEND, radius_mm=203.2, is_left=False), "in", "curve 8 in 45 degrees right"),
+        (replace(BEND, radius_mm=203.2, is_left=False), "mm", "curve 203.2 mm 45 degrees right"),
     ],
 )
-def test_titles(order, title):
-    assert made(order).title == title
+def test_titles_are_in_the_jobs_own_unit(order, unit, title):
+    piece = piece_from_order(order, 1, track=TRACK, joint=JOINT, corners=CornerRadii(), unit=unit)
+    assert piece.title == title
 
 
 def test_a_bad_order_is_refused_with_every_fault():

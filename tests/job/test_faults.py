@@ -6,6 +6,7 @@ import pytest
 
 from job.sample_jobs import JOB, MACHINE, changed, said_of
 from platelayer.errors import JobError
+from platelayer.job.bits import shipped_bits
 from platelayer.job.reading import read_toml
 
 SPOILBOARD = changed(JOB, ("width = 400", 'width = 400\nzero = "spoilboard"'))
@@ -21,6 +22,14 @@ ONE_FAULT = {
     "no value": (
         changed(JOB, ("width = 400", "width = ")),
         "job.toml:6:9: not TOML: invalid value. Mend the line; the rest of the file is read after that.",
+    ),
+    "key twice": (
+        changed(JOB, ("width = 400", "width = 400\nwidth = 300")),
+        "job.toml:7:12: not TOML: this key is set twice in its table. Mend the line; the rest of the file is read after that.",
+    ),
+    "table twice": (
+        f"{JOB}[track]\nwidth = 40\n[track]\n",
+        "job.toml:12:7: not TOML: [track] stands in the file twice. Mend the line; the rest of the file is read after that.",
     ),
     "open bracket at the end": (
         f"{JOB}[track",
@@ -175,6 +184,15 @@ ONE_FAULT = {
         "job.toml [[board]]: missing: no wood to cut. Write a [[board]] with width and height.",
     ),
     "board without height": (changed(JOB, ("height = 120\n", "")), "job.toml:5 [[board]] A height: missing"),
+    "boards of two thicknesses": (
+        changed(JOB, ("height = 120\n", "height = 120\n[[board]]\nwidth = 400\nheight = 120\nthickness = 12.2\n")),
+        "job.toml:11 [[board]] B thickness = 12.200 mm (~31/64 in): the boards of a job are cut to one depth, and board A is 12.700 mm (1/2 in) thick. "
+        "Write one thickness and a scatter that covers both, plane them alike, or make a job for each.",
+    ),
+    "no bit for the joints": (
+        f'{JOB}[bits]\njoints = ""\n',
+        "job.toml:11 [bits] joints: missing. Known: " + ", ".join(shipped_bits()) + ".",
+    ),
     "boards of one id": (
         f'{JOB}[[board]]\nid = "A"\nwidth = 99\nheight = 99\n[[board]]\nid = "A"\nwidth = 99\nheight = 99\n',
         "job.toml:15 [[board]] 3 id = A: there is another board of this id. Give each its own.",

@@ -25,7 +25,7 @@ from platelayer.offset.cutting import cut_piece
 from platelayer.offset.paths import points_along
 from platelayer.offset.room import room_needed_mm
 from platelayer.offset.runs import rim_of
-from platelayer.tolerances import GOUGE_MM, LEFTOVER_MM
+from platelayer.tolerances import FINISH_ALLOWANCE_MM, GOUGE_MM, LEFTOVER_MM
 from platelayer.values.cuts import CutKind, FeedKind
 from platelayer.values.pieces import EndKind, MouthCorner, PegRoot
 from platelayer.values.shapes import Contour
@@ -33,6 +33,7 @@ from platelayer.values.tooling import BitKind
 from strategies_offset import (
     BOARD,
     CURVE,
+    JOINT,
     SKIN,
     STRAIGHT,
     TABS,
@@ -237,3 +238,43 @@ def test_tabs_are_kept_out_of_a_skin():
     outline = made.cuts[-1]
     assert min(step.z_end for one in outline.passes for step in one.steps) == pytest.approx(-12.0)
     assert cut(job_of(joints=EIGHTH, holding=TABS), STRAIGHT)[1].skin_mm == 0.0
+
+
+def test_a_notchs_lead_came_from_the_far_side_of_the_peg():
+    """The lead of a bit of 4.9 mm missed the slot beside it, met the one round the head, and cut a scrap loose."""
+    bit = bit_of(4.877)
+    job = job_of(joints=bit, grooves=EIGHTH, **PLAIN_TRACK)
+    piece, made, *_ = cut(job, BOTH_PEGS)
+    notches = [one for one in made.cuts if one.kind is CutKind.NOTCH]
+    assert len(notches) == 2
+    for notch in notches:
+        finish = notch.passes[-1]
+        assert finish.is_finish
+        for step in (finish.steps[0], finish.steps[-1]):
+            assert step.segment.length_mm < bit.diameter_mm
+            way = Contour((step.segment,), is_closed=False)
+            _, points = points_along(way, 0.05)
+            off = distances_mm(to_area(piece.outline, chord_mm=CHORD), points)
+            assert off.max() <= bit.radius_mm + FINISH_ALLOWANCE_MM + 1e-3
+
+
+def test_a_finish_went_full_depth_into_a_relief_that_roughing_does_not_reach():
+    """A small bit's relief deeper than the allowance is no thin cut: it goes down by the stepdown."""
+    narrow = replace(JOINT, mouth_width_mm=7.14375)
+    thin = bit_of(1.955)
+    job = job_of(joints=thin, joint=narrow, mate=narrow, mouth=MouthCorner.NONE)
+    _, made, *_ = cut(job, BOTH_PEGS)
+    notch = next(one for one in made.cuts if one.kind is CutKind.NOTCH)
+    levels = [0.0, *(one.steps[1].z_end for one in notch.passes if one.is_finish)]
+    steps = [high - low for high, low in pairwise(levels)]
+    assert max(steps) <= job.cut_data(thin.id).stepdown_mm + 1e-9
+    assert levels[-1] == -13.0
+
+
+def test_what_a_job_in_millimetres_cannot_be_was_said_in_inches_first():
+    with pytest.raises(CannotCut) as error:
+        cut(job_of(joints=EIGHTH, units="mm", holding=replace(TABS, tab_height_mm=4.0)), STRAIGHT)
+    assert str(error.value) == (
+        "[holding] tab_height = 4.000 mm (~5/32 in): more than 3.175 mm (1/8 in), a quarter of the thickness. "
+        "Use 1.700 mm (~1/16 in) to 3.175 mm (1/8 in)."
+    )

@@ -96,12 +96,12 @@ def said(**turning):
 
 def test_holes_that_no_bit_can_bore_are_refused_in_words():
     assert said(dowel_diameter_mm=4.0) == [
-        "[turning] dowel_diameter = ~5/32 in (4.000 mm): too narrow to be bored by a helix of flat-3.175-long, which "
-        "takes 3/16 in (4.762 mm). Use thicker dowels, or a smaller bit for the grooves."
+        "[turning] dowel_diameter = 4.000 mm (~5/32 in): too narrow to be bored by a helix of flat-3.175-long, which "
+        "takes 4.762 mm (3/16 in). Use thicker dowels, or a smaller bit for the grooves."
     ]
     assert said(dowel_depth_mm=6.0) == [
-        "[turning] dowel_depth = ~15/64 in (6.000 mm): through board A that is ~47/64 in (18.700 mm), and "
-        "flat-3.175-long cuts ~43/64 in (17.000 mm) deep at most. Use a bit with a longer cutting edge, or turn the "
+        "[turning] dowel_depth = 6.000 mm (~15/64 in): through board A that is 18.700 mm (~47/64 in), and "
+        "flat-3.175-long cuts 17.000 mm (~43/64 in) deep at most. Use a bit with a longer cutting edge, or turn the "
         'board against a fence: by = "fence".'
     ]
 
@@ -112,6 +112,6 @@ def test_a_machine_that_does_not_travel_so_deep_is_named():
     with pytest.raises(CannotCut) as error:
         bore_dowel(job, job.boards[0])
     assert str(error.value) == (
-        "[turning] dowel_depth = ~11/64 in (4.300 mm): with the board and the safe height over it that is ~1 1/16 in "
-        "(27.000 mm) of z, and the test machine travels ~63/64 in (25.000 mm). Let the dowels go less deep."
+        "[turning] dowel_depth = 4.300 mm (~11/64 in): with the board and the safe height over it that is 27.000 mm "
+        "(~1 1/16 in) of z, and the test machine travels 25.000 mm (~63/64 in). Let the dowels go less deep."
     )

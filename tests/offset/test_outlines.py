@@ -140,6 +140,20 @@ def test_count_of_tabs_goes_with_the_length_and_short_pieces_get_four():
     assert len(outline_of(EIGHTH, replace(STRAIGHT, length_mm=500.0))[1].tabs) == 8
 
 
+def test_a_tab_of_a_short_piece_reached_into_the_lead():
+    """The finish loop of a piece too short for a place of its own was entered 0.75 mm too far from the side's end."""
+    made = 0
+    for tenths in range(400, 700, 7):
+        try:
+            _, one, cut, _ = outline_of(EIGHTH, replace(PLAIN, length_mm=tenths / 10))
+        except CannotCut:
+            continue
+        made += 1
+        first = cut.passes[-1].steps[0].segment.start
+        assert min(math.dist(first, tab.at) for tab in one.tabs) > (TABS.tab_width_mm + EIGHTH.diameter_mm) / 2
+    assert made > 20
+
+
 @pytest.mark.parametrize(
     ("board", "holding", "sentence"),
     [
@@ -158,7 +172,7 @@ def test_count_of_tabs_goes_with_the_length_and_short_pieces_get_four():
         (
             replace(BOARD, scatter_mm=2.0),
             TABS,
-            "[board.A] scatter = ~5/64 in (2.000 mm): a tab of at least ~9/64 in (3.500 mm) (1.5 mm and the scatter) "
+            "[[board]] A scatter = ~5/64 in (2.000 mm): a tab of at least ~9/64 in (3.500 mm) (1.5 mm and the scatter) "
             "would be higher than a quarter of the thickness, 1/8 in (3.175 mm). "
             "Measure the board and state a smaller scatter, or hold the pieces by a skin.",
         ),

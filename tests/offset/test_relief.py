@@ -40,9 +40,9 @@ def test_land_too_thin_without_any_flare_is_refused_in_those_words():
         corner_radii(job_of(joints=QUARTER, grooves=EIGHTH))
     # worked by hand: 19.84375 - 10.31875 - (3.175 + 6.35 - 0.79375) = 0.79375
     assert str(error.value) == (
-        "[joint] peg_root = relieve: the land between the relief and the groove would be only 1/32 in (0.794 mm); "
-        "at least ~1/16 in (1.500 mm) stays, thinner chips off. Flare less, take a smaller bit for the joints, or "
-        "leave this corner as it is."
+        "[joint] peg_root = relieve: even without a flare the land between the relief and the groove would be only "
+        "1/32 in (0.794 mm); at least ~1/16 in (1.500 mm) stays, thinner chips off. Take a smaller bit for the joints, "
+        "or leave this corner as it is."
     )
 
 

@@ -13,7 +13,7 @@ from platelayer.errors import Fault, JobError
 from platelayer.geometry.curve import curve
 from platelayer.geometry.orders import check_orders
 from platelayer.geometry.straight import straight
-from platelayer.units import LengthUnit, show_fraction
+from platelayer.units import LengthUnit, show_fraction, to_inches
 from platelayer.values.pieces import BoardFace, CornerRadii, JointSizes, Piece, TrackSizes
 from platelayer.values.tooling import PieceOrder
 
@@ -57,7 +57,7 @@ def piece_from_order(
         track: cross-section; its flare as finally chosen.
         joint: as designed, shop offsets included.
         corners: relief and ease as finally chosen.
-        unit: the unit shown first in faults.
+        unit: the job's own: titles are in it, faults show it first.
 
     Raises:
         JobError: every size of joint, track and order that cannot be.
@@ -70,7 +70,7 @@ def piece_from_order(
         for face, is_wanted in ((BoardFace.TOP, order.grooves_top), (BoardFace.BOTTOM, order.grooves_bottom))
         if is_wanted
     )
-    piece_id, title = f"{order.name}-{index:02d}", title_of(order)
+    piece_id, title = f"{order.name}-{index:02d}", title_of(order, unit=unit)
     match order.kind:
         case "straight":
             return straight(
@@ -108,19 +108,21 @@ def piece_from_order(
             )
 
 
-def title_of(order: PieceOrder) -> str:
-    """What a person calls the piece: ``straight 5 15/16 in``, ``curve 200 mm 45 degrees left``."""
+def title_of(order: PieceOrder, *, unit: LengthUnit) -> str:
+    """What a person calls the piece, in the job's unit: ``straight 5 15/16 in``, ``curve 200 mm 45 degrees left``."""
     match order.kind:
         case "straight":
-            return f"straight {_short(order.length_mm)}"
+            return f"straight {_short(order.length_mm, unit)}"
         case "curve":
             hand = "left" if order.is_left else "right"
-            return f"curve {_short(order.radius_mm)} {math.degrees(order.angle_rad):.6g} degrees {hand}"
+            return f"curve {_short(order.radius_mm, unit)} {math.degrees(order.angle_rad):.6g} degrees {hand}"
         case _:
             return order.kind
 
 
-def _short(length_mm: float) -> str:
-    """The length as a fraction where it is one of inches, else in mm."""
+def _short(length_mm: float, unit: LengthUnit) -> str:
+    """The length in mm or in inches; in inches as a fraction where it is one."""
+    if unit == "mm":
+        return f"{length_mm:.6g} mm"
     fraction = show_fraction(length_mm)
-    return f"{length_mm:.6g} mm" if fraction.startswith("~") else fraction
+    return f"{to_inches(length_mm):.5g} in" if fraction.startswith("~") else fraction

@@ -9,7 +9,7 @@ from platelayer.errors import Fault
 from platelayer.geometry.regions import is_simple
 from platelayer.job.job_models import BoardTable, CuttingTable, NoGoTable, TrackTable
 from platelayer.job.names import entry_labels, entry_names
-from platelayer.tolerances import COINCIDENT_MM
+from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM
 from platelayer.units import LengthUnit, inches, show_length
 from platelayer.values.shapes import Arc, Contour, Line, Point
 from platelayer.values.tooling import Board, Machine, NoGo
@@ -54,6 +54,8 @@ def boards_of(
         if {other.id for other in boards}.intersection(ids):
             problem, mend = "there is another board of this id", "Give each its own."
             faults.append(Fault(where=f"{where} id", found=ids[0], problem=problem, mend=mend))
+        if boards and abs(board.thickness_mm - boards[0].thickness_mm) > DEPTH_MM:
+            faults.append(_uneven(board, boards[0], where, unit))
         boards += [replace(board, id=board_id) for board_id in ids]
     if not tables:
         mend = "Write a [[board]] with width and height."
@@ -122,6 +124,13 @@ def _thickness_faults(board: Board, track: TrackTable, where: str, unit: LengthU
         mend = "Plane the board, or measure it and write thickness_measured = true."
         faults.append(Fault(where=f"{where} scatter", found=found, problem=problem, mend=mend))
     return faults
+
+
+def _uneven(board: Board, first: Board, where: str, unit: LengthUnit) -> Fault:
+    wanted, found = (show_length(one.thickness_mm, first=unit) for one in (first, board))
+    problem = f"the boards of a job are cut to one depth, and board {first.id} is {wanted} thick"
+    mend = "Write one thickness and a scatter that covers both, plane them alike, or make a job for each."
+    return Fault(where=f"{where} thickness", found=found, problem=problem, mend=mend)
 
 
 def machine_faults(

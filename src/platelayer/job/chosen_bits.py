@@ -147,7 +147,9 @@ def chosen_roles(
     )
     for role in ("grooves", "joints", "outlines", "finish"):
         written = getattr(table, role)
-        if written and written not in bits:
+        if role == "joints" and not written:
+            faults.append(Fault(where="[bits] joints", problem="missing", mend=mend_for("", bits)))
+        elif written and written not in bits:
             mend = mend_for(written, bits)
             faults.append(Fault(where=f"[bits] {role}", found=written, problem="no such bit", mend=mend))
         elif written and bits[written].kind is not BitKind.FLAT:

@@ -80,7 +80,7 @@ def read_toml(text: str, *, file: str) -> dict[str, Any]:
 
 def _syntax(message: str, text: str) -> tuple[str, int, int]:
     match = re.search(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$", message)
-    words = message[: match.start()] if match else message
+    words = _TWICE.sub(_twice, message[: match.start()] if match else message)
     if match and match[1]:
         line, column = int(match[1]), int(match[2])
     else:
@@ -89,10 +89,19 @@ def _syntax(message: str, text: str) -> tuple[str, int, int]:
     return f"not TOML: {words[:1].lower()}{words[1:]}", line, column
 
 
+_TWICE: Final = re.compile(r"Cannot (?:overwrite a value|(?:declare|mutate immutable namespace) (?P<names>\(.*\)).*)$")
+
+
+def _twice(match: re.Match[str]) -> str:
+    """What the reader of TOML says of a key or table that is there already, in plain words."""
+    names = re.findall(r"'([^']*)'", match["names"] or "")
+    return f"[{'.'.join(names)}] stands in the file twice" if names else "this key is set twice in its table"
+
+
 def _looks_unquoted(text: str, line: int) -> bool:
     rows = text.splitlines()
     row = rows[line - 1] if 0 < line <= len(rows) else ""
-    return bool(re.search(r"=\s*[-+]?[\d.]+\s*([-/\d]|mm|cm|in\b|ft\b|[\"”'])", row.split("#")[0]))
+    return bool(re.search(r"=\s*[-+]?[\d.]++\s*([-/\d]|mm|cm|in\b|ft\b|[\"”'])", row.split("#")[0]))
 
 
 def unit_of(table: object) -> LengthUnit | None:

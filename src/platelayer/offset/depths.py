@@ -16,6 +16,10 @@ from platelayer.values.tooling import Bit, CutData
 DEEP_SLOT_DIAMETERS: Final = 3.0
 """A slot deeper than this many diameters packs and burns; common practice, no source."""
 
+THIN_CUT_RATIO: Final = 0.15
+"""A finish cut wider than this share of the bit's diameter is no thin cut and goes no deeper at once than the stepdown;
+common practice, no source."""
+
 CARBIDE_N_MM2: Final = 580e3
 """Stiffness of carbide. Source: a calculator's table, about 580 GPa; excerpt seen."""
 
@@ -81,8 +85,10 @@ def finish_levels(depth_mm: float, *, bit: Bit, data: CutData, side_mm: float) -
     """Levels of the finish pass: the full depth at once where the bit bends BEND_MM or less, else even steps.
 
     The force grows with the depth of cut, so as many steps are taken as the estimate is times the limit, but none
-    finer than the roughing stepdown.
+    finer than the roughing stepdown. A cut too wide to be thin goes down by the stepdown.
     """
+    if side_mm > THIN_CUT_RATIO * bit.diameter_mm:
+        return levels(depth_mm, data.stepdown_mm)
     bend = bend_mm(bit=bit, data=data, side_mm=side_mm, deep_mm=depth_mm)
     count = max(1, math.ceil(bend / BEND_MM - COINCIDENT_MM))
     return levels(depth_mm, max(depth_mm / count, min(data.stepdown_mm, depth_mm)))

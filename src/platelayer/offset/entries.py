@@ -79,19 +79,19 @@ def helix_turns(path: Contour, drop_mm: float, bit: Bit) -> int:
 def lead_in(slot: Contour, path: Contour, along_mm: float, *, radius_mm: float, waste_is_left: bool) -> Segment:
     """The way from a slot's middle line onto a path, tangent to the path at so far along it.
 
-    An arc of the radius on the waste side where it meets the slot within half a turn, else a straight line from the
-    slot's nearest point behind.
+    An arc of the radius on the waste side where it meets the slot within a quarter of a turn, else a straight line from
+    the slot's nearest point behind. A longer arc would leave the slot's wood and cut into what lies beyond it.
     """
     at = point_along(path, along_mm)
     ux, uy = direction_along(path, along_mm)
     side = 1.0 if waste_is_left else -1.0
     centre = (at[0] - side * uy * radius_mm, at[1] + side * ux * radius_mm)
-    far = (2 * centre[0] - at[0], 2 * centre[1] - at[1])
-    half = Arc(far, at, centre, waste_is_left)
-    met = [point for segment in slot.segments for point in crossings(half, segment)]
-    behind = [ratio for ratio in (ratio_of(half, point) for point in met) if ratio < 1.0]
+    back = (centre[0] - ux * radius_mm, centre[1] - uy * radius_mm)
+    quarter = Arc(back, at, centre, waste_is_left)
+    met = [point for segment in slot.segments for point in crossings(quarter, segment)]
+    behind = [ratio for ratio in (ratio_of(quarter, point) for point in met) if ratio < 1.0]
     if behind:
-        return part_of(half, max(behind), 1.0)
+        return part_of(quarter, max(behind), 1.0)
     start = _nearest_end(slot, (at[0] - ux * radius_mm / 2, at[1] - uy * radius_mm / 2))
     return Line(start, at)
 

@@ -30,7 +30,7 @@ from platelayer.geometry.regions import (
     to_area,
     union_all,
 )
-from platelayer.offset.depths import canyon_levels, deep_from_mm, finish_levels, levels
+from platelayer.offset.depths import THIN_CUT_RATIO, canyon_levels, deep_from_mm, finish_levels, levels
 from platelayer.offset.entries import lead_in, lead_out, zigzag
 from platelayer.offset.parallels import parallels
 from platelayer.offset.paths import is_clear, link, points_along, steps_along, stretch
@@ -87,10 +87,17 @@ def cut_joint(run: JointRun, *, piece_id: str, bit: Bit, data: CutData, depth_mm
     down = levels(depth_mm, data.stepdown_mm)
     passes = list(cut_closed(rings.closed, down, bit=bit, walls=run.contour, clear_mm=bit.radius_mm))
     passes += _cut_open(rings, run, down, bit)
-    deep = finish_levels(depth_mm, bit=bit, data=data, side_mm=side_mm)
+    is_thin = _is_thin(rings, bit)
+    deep = finish_levels(depth_mm, bit=bit, data=data, side_mm=side_mm) if is_thin else down
     passes += [_finish(rings, level, bit) for level in deep]
     kind = CutKind.NOTCH if run.kind is EndKind.PEG else CutKind.SOCKET
     return Cut(piece_id=piece_id, kind=kind, bit_id=bit.id, passes=tuple(passes))
+
+
+def _is_thin(rings: Rings, bit: Bit) -> bool:
+    """The finish ring meets wood with the outermost part of the bit only; not so in a relief that roughing misses."""
+    inner = sweep(rings.finish, bit.radius_mm - THIN_CUT_RATIO * bit.diameter_mm)
+    return is_sliver(difference(inner, sweep(rings.rough, bit.radius_mm)))
 
 
 def _cut_open(rings: Rings, run: JointRun, down: Sequence[float], bit: Bit) -> list[Pass]:

@@ -80,7 +80,8 @@ def _way(task: OutlineTask, end: End, distance_mm: float) -> Contour:
             Fault(
                 where="[bits] outlines",
                 found=task.bit.id,
-                problem=f"{show_length(task.bit.diameter_mm)} wide, too wide to go round {task.piece.title}",
+                problem=f"{show_length(task.bit.diameter_mm, first=task.unit)} wide, too wide to go round "
+                f"{task.piece.title}",
                 mend="Use a smaller bit.",
             )
         )
@@ -100,8 +101,9 @@ def _middle(task: OutlineTask, way: Contour) -> Contour:
         raise CannotCut(
             Fault(
                 where="[holding] tab_width",
-                found=show_length(task.holding.tab_width_mm),
-                problem=f"two bridges beside the edges of a strip {show_length(task.board.height_mm)} wide leave no "
+                found=show_length(task.holding.tab_width_mm, first=task.unit),
+                problem=f"two bridges beside the edges of a strip "
+                f"{show_length(task.board.height_mm, first=task.unit)} wide leave no "
                 "way between them for the bit",
                 mend="Use narrower tabs.",
             )

@@ -17,7 +17,7 @@ from platelayer.geometry.intersect import direction_at
 from platelayer.offset.paths import Knot, nearest_along
 from platelayer.offset.runs import begun_at_side
 from platelayer.tolerances import COINCIDENT_MM, LEAST_SKIN_MM, LEAST_TAB_MM
-from platelayer.units import show_length
+from platelayer.units import LengthUnit, show_length
 from platelayer.values.cuts import Tab
 from platelayer.values.pieces import Piece, Role
 from platelayer.values.shapes import Contour, Segment
@@ -81,24 +81,25 @@ def has_tabs(piece: Piece, holding: Holding) -> bool:
     return holding.kind is HoldingKind.TABS or (holding.kind.is_from_below and piece.length_mm < SHORT_PIECE_MM)
 
 
-def holding_faults(piece: Piece, holding: Holding, board: Board) -> tuple[Fault, ...]:
+def holding_faults(piece: Piece, holding: Holding, board: Board, unit: LengthUnit) -> tuple[Fault, ...]:
     """What is wrong with the chosen tabs or skin on this board; nothing when they hold."""
     if holding.kind is HoldingKind.SKIN:
-        return _skin_faults(holding, board)
-    return _tab_faults(holding, board) if has_tabs(piece, holding) else ()
+        return _skin_faults(holding, board, unit)
+    return _tab_faults(holding, board, unit) if has_tabs(piece, holding) else ()
 
 
-def _tab_faults(holding: Holding, board: Board) -> tuple[Fault, ...]:
+def _tab_faults(holding: Holding, board: Board, unit: LengthUnit) -> tuple[Fault, ...]:
     least, most = LEAST_TAB_MM + board.scatter_mm, board.thickness_mm / 4
     height = tab_height_mm(holding, board)
     found: list[Fault] = []
     if least > most + COINCIDENT_MM:
         found.append(
             Fault(
-                where=f"[board.{board.id}] scatter",
-                found=show_length(board.scatter_mm),
-                problem=f"a tab of at least {show_length(least)} (1.5 mm and the scatter) would be higher than "
-                f"a quarter of the thickness, {show_length(most)}",
+                where=f"[[board]] {board.id} scatter",
+                found=show_length(board.scatter_mm, first=unit),
+                problem=f"a tab of at least {show_length(least, first=unit)} (1.5 mm and the scatter) would be "
+                f"higher than "
+                f"a quarter of the thickness, {show_length(most, first=unit)}",
                 mend="Measure the board and state a smaller scatter, or hold the pieces by a skin.",
             )
         )
@@ -106,24 +107,24 @@ def _tab_faults(holding: Holding, board: Board) -> tuple[Fault, ...]:
         found.append(
             Fault(
                 where="[holding] tab_height",
-                found=show_length(height),
-                problem=f"less than {show_length(least)}, which is 1.5 mm and the thickness scatter",
-                mend=f"Use {show_length(least)} to {show_length(most)}.",
+                found=show_length(height, first=unit),
+                problem=f"less than {show_length(least, first=unit)}, which is 1.5 mm and the thickness scatter",
+                mend=f"Use {show_length(least, first=unit)} to {show_length(most, first=unit)}.",
             )
         )
     elif height > most + COINCIDENT_MM:
         found.append(
             Fault(
                 where="[holding] tab_height",
-                found=show_length(height),
-                problem=f"more than {show_length(most)}, a quarter of the thickness",
-                mend=f"Use {show_length(least)} to {show_length(most)}.",
+                found=show_length(height, first=unit),
+                problem=f"more than {show_length(most, first=unit)}, a quarter of the thickness",
+                mend=f"Use {show_length(least, first=unit)} to {show_length(most, first=unit)}.",
             )
         )
     return tuple(found)
 
 
-def _skin_faults(holding: Holding, board: Board) -> tuple[Fault, ...]:
+def _skin_faults(holding: Holding, board: Board, unit: LengthUnit) -> tuple[Fault, ...]:
     least = LEAST_SKIN_MM + board.scatter_mm
     found: list[Fault] = []
     if board.zero != "spoilboard" and not board.thickness_is_measured:
@@ -139,9 +140,9 @@ def _skin_faults(holding: Holding, board: Board) -> tuple[Fault, ...]:
         found.append(
             Fault(
                 where="[holding] skin",
-                found=show_length(holding.skin_mm),
-                problem=f"less than {show_length(least)}, which is 0.4 mm and the thickness scatter",
-                mend=f"Use at least {show_length(least)}.",
+                found=show_length(holding.skin_mm, first=unit),
+                problem=f"less than {show_length(least, first=unit)}, which is 0.4 mm and the thickness scatter",
+                mend=f"Use at least {show_length(least, first=unit)}.",
             )
         )
     return tuple(found)
@@ -164,7 +165,14 @@ def tab_counts(piece: Piece, holding: Holding, side_count: int) -> tuple[int, ..
 
 
 def place_tabs(
-    piece: Piece, sites: Sites, *, holding: Holding, board: Board, bit_diameter_mm: float, depth_mm: float
+    piece: Piece,
+    sites: Sites,
+    *,
+    holding: Holding,
+    board: Board,
+    bit_diameter_mm: float,
+    depth_mm: float,
+    unit: LengthUnit,
 ) -> tuple[Tab, ...]:
     """Tabs spread evenly over each side's site, in the order of the sides and along them.
 
@@ -178,7 +186,7 @@ def place_tabs(
         first = sites.end_clear_mm + (sites.lead_mm if number == sites.finish_side else 0.0)
         room = side.length_mm - first - sites.end_clear_mm - (sites.lead_mm if number == 0 else 0.0)
         if count * whole > room:
-            raise CannotCut(_no_room(piece, count, whole, room))
+            raise CannotCut(_no_room(piece, count, whole, room, unit))
         for index in range(count):
             along = first + room * (index + 0.5) / count
             found.append(Tab(point_along(side, along), holding.tab_width_mm, height))
@@ -190,11 +198,12 @@ def flank_mm(height_mm: float, board: Board, depth_mm: float) -> float:
     return max(0.0, depth_mm - board.thickness_mm + height_mm) * FLANK_RUN
 
 
-def _no_room(piece: Piece, count: int, whole_mm: float, room_mm: float) -> Fault:
+def _no_room(piece: Piece, count: int, whole_mm: float, room_mm: float, unit: LengthUnit) -> Fault:
     return Fault(
         where="[holding] tab_width",
-        problem=f"{piece.title}: {count} tabs on one side take {show_length(count * whole_mm)} with the bit and the "
-        f"ramps beside them, and there is {show_length(max(room_mm, 0.0))} away from ends and lead-in",
+        problem=f"{piece.title}: {count} tabs on one side take {show_length(count * whole_mm, first=unit)} with the "
+        f"bit and the "
+        f"ramps beside them, and there is {show_length(max(room_mm, 0.0), first=unit)} away from ends and lead-in",
         mend="Use narrower or lower tabs, a smaller bit for the outlines, or a skin.",
     )
 

@@ -115,7 +115,7 @@ def _limited(feed: float, steepness: float, machine: Machine) -> float:
 
 
 def _level(pen: Pen, height_mm: float) -> int:
-    return pen.grid.digits(height_mm + pen.heights.shift_mm)
+    return pen.grid.level_digits(height_mm + pen.heights.shift_mm)
 
 
 def _legs(pen: Pen, step: Step) -> list[Leg]:

@@ -39,6 +39,9 @@ _NUDGES: Final = tuple(
 _SPLIT_RAD: Final = 1.5 * math.pi
 """Arcs turning further are written as two: a full circle is, and a nearly full one cannot become a dot."""
 
+_NOISE_STEPS: Final = 0.1
+"""A height this close above a place is that place."""
+
 _SHORT_STEPS: Final = 10
 """Arcs shorter than so many steps are written as a straight line, from which they differ by less than a step."""
 
@@ -74,6 +77,10 @@ class Grid:
     def digits(self, length_mm: float) -> int:
         """The nearest whole number of steps."""
         return round(length_mm / self._unit_mm * self._scale)
+
+    def level_digits(self, z: float) -> int:
+        """A height in steps, rounded up, so that no cut is deeper than planned; float noise does not lift it."""
+        return math.ceil(z / self._unit_mm * self._scale - _NOISE_STEPS)
 
     def length_mm(self, digits: int) -> float:
         """The length of so many steps."""
@@ -136,7 +143,7 @@ def _on_circle(centre: Point, radius_mm: float, angle_rad: float) -> Point:
 
 
 def _straight(end: Point, z: float, grid: Grid) -> Leg:
-    return Leg((grid.digits(end[0]), grid.digits(end[1]), grid.digits(z)))
+    return Leg((grid.digits(end[0]), grid.digits(end[1]), grid.level_digits(z)))
 
 
 def _only_moving(start: Place, legs: list[Leg]) -> list[Leg]:

@@ -94,7 +94,7 @@ def plan_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ()
     corners, track, findings = corner_radii(job)
     pieces = pieces or [
         replace(
-            piece_from_order(order, index, track=track, joint=job.joint, corners=corners),
+            piece_from_order(order, index, track=track, joint=job.joint, corners=corners, unit=job.units),
             turns=allowed_turns(order.turns, has_grain=job.material.has_grain),
         )
         for order in job.orders

@@ -313,7 +313,7 @@ def _piece_cautions(job: Job, thickness_mm: float) -> list[str]:
     longest = math.hypot(WIDTH_MM, DEEP_MM)
     lines = []
     for order in job.orders:
-        piece = piece_from_order(order, 1, track=track, joint=job.joint, corners=corners)
+        piece = piece_from_order(order, 1, track=track, joint=job.joint, corners=corners, unit=job.units)
         low_x, low_y, high_x, high_y = bounds(piece.outline)
         if max(high_x - low_x, high_y - low_y) > longest:
             shown = show_length(longest, first=job.units)
