@@ -234,3 +234,24 @@ def test_a_curve_of_eight_inches_in_a_job_in_millimetres_is_titled_in_millimetre
     assert made.exit_code == 0, made.output
     titles = {piece["title"] for piece in json.loads((tmp_path / "out" / "manifest.json").read_text())["pieces"]}
     assert titles == {"curve 203.2 mm 45 degrees left", "straight 150.812 mm"}
+
+
+def test_a_short_bit_is_no_collision_before_the_first_move(tmp_path: Path) -> None:
+    """With zero under the wood the bit was once taken to begin there, holder and all, though nobody knows where it is."""
+    short = '[[bit]]\nid = "short"\nkind = "flat"\ndiameter = "1/8 in"\ncutting_length = "6 mm"\nstick_out = "10 mm"\n'
+    text = small_job(bits='grooves = "short"\n').replace(
+        "[[board]]", f'{short}\n[[board]]\nzero = "spoilboard"\nthickness = "1/2 in"\n'
+    )
+    done = make(tmp_path, text)
+    assert done.exit_code == 0, done.output
+
+
+def test_a_finishing_bit_that_does_one_peg_is_no_mix_of_units(tmp_path: Path) -> None:
+    """What it cuts is 25 times smaller than the row of pieces; that was once called inches read as millimetres."""
+    tiny = '[[bit]]\nid = "tiny"\nkind = "flat"\ndiameter = "1.5 mm"\ncutting_length = "14 mm"\nshank = "1.5 mm"\n'
+    piece = '[[piece]]\nname = "{}"\nlength = "{} mm"\ncount = {}\nstart = "plain"\nend = "{}"\n'
+    text = small_job(bits='finish = "tiny"\n', joint='peg_root = "finish"').split("[[piece]]")[0]
+    text += tiny + piece.format("one", 100, 1, "peg") + piece.format("rest", 85, 2, "plain")
+    done = make(tmp_path, text)
+    assert "inches and millimetres were swapped" not in done.output
+    assert done.exit_code == 0, done.output

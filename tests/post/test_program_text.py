@@ -327,24 +327,6 @@ def test_bits_in_one_file_need_a_machine_that_can_be_zeroed_in_a_pause():
     )
 
 
-def test_bits_in_one_file_need_comments_to_tell_them_apart():
-    machine = replace(CHANGER, dialect=replace(MM_DIALECT, comments=CommentStyle.NONE))
-    with pytest.raises(CannotCut) as caught:
-        text_of(make_plan(machine=machine, sections=two_sections(), name="A-1.nc"))
-    assert str(caught.value) == (
-        "[machine] bench-top: A-1.nc uses 2 bits (flat-3.175, flat-6.35), and this controller takes no comments to"
-        " tell them apart. Use one file a bit."
-    )
-
-
-def test_a_controller_without_comments_gets_none():
-    machine = replace(MACHINE, dialect=replace(MM_DIALECT, comments=CommentStyle.NONE))
-    text = text_of(make_plan(GROOVE, machine=machine))
-    assert "(" not in text
-    assert ";" not in text
-    assert text.startswith("G17\n")
-
-
 def test_semicolon_comments_still_name_the_bit():
     machine = replace(MACHINE, dialect=replace(MM_DIALECT, comments=CommentStyle.SEMICOLON))
     plan = make_plan(GROOVE, machine=machine)

@@ -10,7 +10,7 @@ from typing import Final
 
 from platelayer.post.words import comment_line, show_digits
 from platelayer.units import to_inches
-from platelayer.values.tooling import CommentStyle, CutData, Dialect, Machine, SpindleKind
+from platelayer.values.tooling import CutData, Dialect, Machine, SpindleKind
 
 SPIN_UP_LEAST_S: Final = 2.0
 SPIN_UP_MOST_S: Final = 10.0
@@ -45,14 +45,11 @@ def dwell_line(machine: Machine) -> str:
 
 def pause_lines(reason: str, dialect: Dialect) -> list[str]:
     """A pause with its reason before it."""
-    comment = [] if dialect.comments is CommentStyle.NONE else [comment_line(f"PAUSE {reason}", dialect.comments)]
-    return [*comment, "M0"]
+    return [comment_line(f"PAUSE {reason}", dialect.comments), "M0"]
 
 
 def bit_line(number: int, bit_id: str, dialect: Dialect) -> list[str]:
     """The mark at which bit ``number`` of this file begins, counted from 1."""
-    if dialect.comments is CommentStyle.NONE:
-        return []
     return [comment_line(f"BIT {number} {bit_id}", dialect.comments)]
 
 

@@ -20,7 +20,7 @@ from platelayer.post.rounding import Grid
 from platelayer.post.words import comment_lines
 from platelayer.values.cuts import Cut, Pass, Plan, Program, Section, Step
 from platelayer.values.shapes import Arc, Line, Point, Segment
-from platelayer.values.tooling import BitChange, CommentStyle, Machine
+from platelayer.values.tooling import BitChange, Machine
 
 
 def program_text(program: Program, *, plan: Plan, duration_s: float | None = None) -> str:
@@ -62,15 +62,6 @@ def _check_bits(program: Program, machine: Machine) -> None:
                 where=f"[machine] {machine.id}",
                 problem=f"{program.name} uses {len(program.sections)} bits ({names}), and this machine cannot be"
                 " zeroed during a pause (can_zero_in_pause = false)",
-                mend="Use one file a bit.",
-            )
-        )
-    if machine.dialect.comments is CommentStyle.NONE:
-        raise CannotCut(
-            Fault(
-                where=f"[machine] {machine.id}",
-                problem=f"{program.name} uses {len(program.sections)} bits ({names}), and this controller takes no"
-                " comments to tell them apart",
                 mend="Use one file a bit.",
             )
         )

@@ -49,12 +49,10 @@ def comment_line(text: str, style: CommentStyle) -> str:
 
 
 def comment_lines(text: str, style: CommentStyle) -> list[str]:
-    """A comment broken between words into as many lines as it needs; none when the controller takes no comments.
+    """A comment broken between words into as many lines as it needs.
 
     Free text that happens to begin with a word the dry run heeds is set off by a dash.
     """
-    if style is CommentStyle.NONE:
-        return []
     parts = textwrap.wrap(plain_text(text), COMMENT_LENGTH_MOST - 2) or [""]
     heeded = [f"- {part}" if part.upper().startswith(_RESERVED) else part for part in parts]
     return [comment_line(part, style) for part in heeded]

@@ -97,7 +97,7 @@ def ways_of(text: str, motion: Motion) -> Ways:
     brackets = next((line for line in lines if comment_of(line) is not None), "")
     style = CommentStyle.SEMICOLON if brackets.startswith(";") else CommentStyle.BRACKETS
     return Ways(
-        comments=style if brackets else CommentStyle.NONE,
+        comments=style,
         grid=grid,
         has_arcs=bool((motion.kind >= MoveKind.ARC_CW).any()),
         end_word=lines[-1].strip(),

@@ -38,7 +38,10 @@ def files_of(manifest: Manifest, board_id: str, face: BoardFace) -> tuple[Manife
 
 
 def on_board(motion: Motion, file: ManifestFile, board: ManifestBoard) -> Motion:
-    """The same moves in board coordinates, z 0 at the up face; turning over changes the hand of arcs."""
+    """The same moves in board coordinates, z 0 at the up face; turning over changes the hand of arcs.
+
+    Where the bit stands before its first move nobody knows; it is taken to stand on the wood, not in it.
+    """
     drop = board.thickness_mm if board.zero == "spoilboard" else 0.0
     turned = file.turn_y_mm is not None
     if not drop and not turned:
@@ -46,6 +49,7 @@ def on_board(motion: Motion, file: ManifestFile, board: ManifestBoard) -> Motion
     start, end, centre, kind = motion.start.copy(), motion.end.copy(), motion.centre.copy(), motion.kind.copy()
     start[:, 2] -= drop
     end[:, 2] -= drop
+    start[:1, 2] = np.maximum(start[:1, 2], 0.0)
     if file.turn_y_mm is not None:
         for column in (start, end, centre):
             column[:, 1] = 2 * file.turn_y_mm - column[:, 1]

@@ -166,6 +166,9 @@ def _columns(
         swapped = {MoveKind.ARC_CW: MoveKind.ARC_CCW, MoveKind.ARC_CCW: MoveKind.ARC_CW}
         for kind, other in swapped.items():
             plan_kind[motion.kind == kind] = other
+    depth = down - np.column_stack((motion.start[:, 2], motion.end[:, 2]))
+    # nobody knows where the bit stands before its first move; it is taken to stand on the wood, not in it
+    depth[:1, 0] = np.minimum(depth[:1, 0], 0.0)
     return {
         "start": start,
         "end": end,
@@ -173,7 +176,7 @@ def _columns(
         "kind": motion.kind,
         "plan_kind": plan_kind,
         "sweep": arc_sweeps_rad(motion),
-        "depth": down - np.column_stack((motion.start[:, 2], motion.end[:, 2])),
+        "depth": depth,
         "is_top": np.full(len(motion), is_top),
         "bit": np.where(is_known, begin + local, -1),
         "radius": radii[local],

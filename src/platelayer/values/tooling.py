@@ -108,11 +108,10 @@ class BitChange(StrEnum):
 
 
 class CommentStyle(StrEnum):
-    """How the controller takes comments."""
+    """How the controller takes comments; it has to take some, since they say which bit cuts what."""
 
     BRACKETS = "brackets"
     SEMICOLON = "semicolon"
-    NONE = "none"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

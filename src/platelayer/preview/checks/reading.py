@@ -136,9 +136,22 @@ def check_units(manifest: Manifest, file: ManifestFile, motion: Motion) -> tuple
             ),
         )
     ratio = _size_ratio(manifest, file, motion)
-    if ratio and min(abs(math.log(ratio / factor)) for factor in (MM_PER_INCH, 1 / MM_PER_INCH)) < _NEAR_SWAPPED:
+    is_near = ratio and min(abs(math.log(ratio / one)) for one in (MM_PER_INCH, 1 / MM_PER_INCH)) < _NEAR_SWAPPED
+    if is_near and not _is_beside_a_piece(manifest, file, motion):
         return (_units_finding(file, ratio, where.line),)
     return ()
+
+
+def _is_beside_a_piece(manifest: Manifest, file: ManifestFile, motion: Motion) -> bool:
+    """All cuts lie within one piece's box or a bit's breadth of it: a bit that does little, not another unit."""
+    cuts = motion.kind > 0
+    ends = np.vstack((motion.start[cuts, :2], motion.end[cuts, :2]))
+    if file.turn_y_mm is not None:
+        ends[:, 1] = 2 * file.turn_y_mm - ends[:, 1]
+    room = max((bit.diameter_mm for bit in file.bits), default=0.0)
+    low, high = ends.min(axis=0) + room, ends.max(axis=0) - room
+    boxes = np.array([bounds(piece.outline) for piece in manifest.pieces if piece.board == file.board])
+    return bool(((boxes[:, :2] <= low) & (high <= boxes[:, 2:])).all(axis=1).any())
 
 
 def _swapped(manifest: Manifest, file: ManifestFile, text: str) -> Finding | None:
