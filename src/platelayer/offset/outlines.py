@@ -12,6 +12,7 @@ Spindle M3 turns the bit clockwise as seen from above. Counter-clockwise round t
 travel and the cut is conventional; clockwise it is on the right and the cut is climb.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -122,20 +123,21 @@ def cut_outline(task: OutlineTask) -> Outline:
 def _tabs_and_begin(task: OutlineTask, sites: Sites) -> tuple[tuple[Tab, ...], Point]:
     """Tabs, and where the finish loop is entered: near the beginning of a side, which is the corner that comes next.
 
-    A side that begins at a notch is best, else the longest. A piece too short to spare the place from tabs is entered
-    near the end of its longest side, where the rough loop is too.
+    A side that begins at a notch is best, else the one that begins nearest to where the rough loop ends. A piece too
+    short to spare the place from tabs is entered there, near the end of its longest side.
 
     Raises:
         CannotCut: no room for the tabs.
     """
     at = sites.end_clear_mm + _LEAD_MM + OVERLAP_MM
     long_enough = [i for i, side in enumerate(sites.sides) if side.length_mm >= 2 * (sites.end_clear_mm + _LEADS_MM)]
-    number = next((i for i in long_enough if _begins_at_a_notch(task.piece, sites.sides[i])), 0)
+    rough_end = point_along(sites.sides[0], sites.sides[0].length_mm - sites.end_clear_mm - _LEAD_MM)
+    nearest = min(long_enough, key=lambda i: math.dist(sites.sides[i].start, rough_end), default=0)
+    number = next((i for i in long_enough if _begins_at_a_notch(task.piece, sites.sides[i])), nearest)
     try:
         return _tabs(task, replace(sites, finish_side=number)), point_along(sites.sides[number], at)
     except CannotCut:
-        at_end = sites.sides[0].length_mm - sites.end_clear_mm - _LEAD_MM
-        return _tabs(task, sites), point_along(sites.sides[0], at_end)
+        return _tabs(task, sites), rough_end
 
 
 def _begins_at_a_notch(piece: Piece, side: Contour) -> bool:
