@@ -225,6 +225,9 @@ def test_the_saw_is_set_for_a_kerf_and_a_kerf_too_wide_is_refused() -> None:
     assert wide.stderr.startswith(
         "blade kerf = 1/4 in (6.350 mm): must be more than nothing and no wider than a groove"
     )
+    nothing = run("saw", job, "--kerf", "-3 mm")
+    assert nothing.exit_code == 2
+    assert nothing.stderr == "--kerf = -3 mm: a blade leaves more than nothing. Measure the slot of a test cut.\n"
 
 
 def test_a_curve_of_eight_inches_in_a_job_in_millimetres_is_titled_in_millimetres(tmp_path: Path) -> None:

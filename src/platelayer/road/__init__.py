@@ -302,10 +302,13 @@ def saw_lines(place: Path, *, kerf: str, own_profiles: Sequence[Path] = ()) -> t
 
     Raises:
         JobError: faults in the job, or a kerf that is no length.
-        CannotCut: a kerf that is nothing, or wider than the groove.
+        CannotCut: a kerf wider than the groove.
     """
     job = load_job(files.read_text(place), file=str(place), profiles=load_profiles(own_profiles))
     kerf_mm = parse_length(kerf, unit=job.units, where="--kerf")
+    if kerf_mm <= 0:
+        mend = "Measure the slot of a test cut."
+        raise JobError(Fault(where="--kerf", found=kerf, problem="a blade leaves more than nothing", mend=mend))
     return saw_table_lines(saw_table(job.track, kerf_mm=kerf_mm, unit=job.units), unit=job.units)
 
 
