@@ -96,7 +96,7 @@ def test_a_pause_does_not_count_for_another(job):
 def test_a_second_bit_that_nobody_puts_in(job):
     head, tail = job.texts[NAME].split("(piece 1 outline)", 1)
     bits = (None, "other")
-    change = "G0 Z5\nM5\n(BIT 2 other)\nM0\nM3 S18000\nG0 Z5\n"
+    change = "G0 Z5\nM5\n(BIT 2 other)\nM0\nM3 S18000\nG4 P4\nG0 Z5\n"
     assert errors(job, f"{head}{change}(piece 1 outline){tail}", bits=bits) == {}
     assert errors(job, f"{head}{change.replace('M0', 'G4 P1')}(piece 1 outline){tail}", bits=bits) == {
         Code.READING_STOP: "nothing stops the machine for bit other to be put in. "
@@ -123,3 +123,13 @@ def test_a_speed_of_nought_is_off_on_a_machine_that_is_not_known(job):
     text = job.texts[NAME].replace("S18000", "S0")
     assert Code.CUTTING_SPINDLE_OFF in errors(job, text, machine=machine_of(spindle=""))
     assert errors(job, text.replace(" S0", ""), machine=machine_of(spindle="")) == {}
+
+
+def test_a_spindle_that_is_given_no_time(job):
+    text = job.texts[NAME]
+    dwell = next(line for line in text.splitlines() if line.startswith("G4"))
+    assert errors(job, text.replace(f"{dwell}\n", "")) == {
+        Code.READING_STOP: "the spindle is switched on, and the bit cuts before it is at speed. "
+        "Make the job again; the file was changed."
+    }
+    assert errors(job, text.replace(dwell, "(PAUSE wait for the router)\nM0")) == {}

@@ -6,14 +6,14 @@ Glossary:
     stop: M0, M1 or M6, where the machine waits for a person.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 import numpy as np
 
 from platelayer.preview.checks.travel import where_of
 from platelayer.preview.engagement import cutting_rows
-from platelayer.preview.tracks import Bools, Tracks, plan_lengths_mm
+from platelayer.preview.tracks import Bools, Rows, Tracks, plan_lengths_mm
 from platelayer.tolerances import DEPTH_MM
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.manifest import ManifestBit, ManifestFile, ManifestMachine
@@ -116,14 +116,30 @@ def _off_speed(tracks: Tracks, row: int, speed_rpm: float) -> Finding:
 
 
 def check_stops(tracks: Tracks) -> tuple[Finding, ...]:
-    """Every pause that a file announces is there, and so is a stop for every bit that is changed within it."""
+    """Every pause that a file announces is there, a stop for every bit changed within it, a wait for the spindle."""
     rows = cutting_rows(tracks)
     found: list[Finding] = []
     for number, (file, motion) in enumerate(zip(tracks.files, tracks.motions, strict=True)):
         cuts = tracks.row[rows[tracks.file[rows] == number]]
         first = {bit: int(cuts[motion.bit[cuts] == bit][0]) for bit in np.unique(motion.bit[cuts]).tolist()}
         found += [_no_stop(file, event.line, text) for event, text in _missing_stops(file.bits, motion, first)]
+        hasty = next(_not_waited_for(motion, cuts), None)
+        if hasty is not None:
+            found.append(
+                _no_stop(file, hasty.line, "the spindle is switched on, and the bit cuts before it is at speed")
+            )
     return tuple(found)
+
+
+def _not_waited_for(motion: Motion, cuts: Rows) -> Iterator[Event]:
+    """Words that switch the spindle on with no dwell and no stop between them and the next cut."""
+    for at, event in enumerate(motion.events):
+        if event.kind is EventKind.SPINDLE_ON:
+            first = int(cuts[cuts >= event.before][0]) if (cuts >= event.before).any() else -1
+            later = [other for other in motion.events[at + 1 :] if other.before <= first]
+            waits = {EventKind.DWELL, EventKind.PAUSE, EventKind.SPINDLE_OFF, EventKind.SPINDLE_ON}
+            if first >= 0 and not any(other.kind in waits for other in later):
+                yield event
 
 
 def _missing_stops(bits: Sequence[ManifestBit], motion: Motion, first: dict[int, int]) -> list[tuple[Event, str]]:
