@@ -170,7 +170,8 @@ def check_skin(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
             code=Code.HOLDING_TAB_MISSING,
             severity=Severity.ERROR,
             text=f"{piece.id} stands on a skin of {shown(piece.skin_mm)} along only {100 * share:.0f} % of its edge.",
-            advice="Check zero and thickness of the board, or make the job again if the file was changed.",
+            advice="Check zero and thickness of the board. Of a very short piece the joints take most of the edge: "
+            "make it longer.",
             where=Where(board=tracks.board.id, piece=piece.id),
             measured=share,
             limit=SKIN_RATIO,
