@@ -137,13 +137,24 @@ def test_the_ladder_begins_looser_where_its_tightest_peg_would_jam_by_design(tmp
         ),
         (
             "hallway",
+            ("--board", "6 x 6 in"),
+            1,
+            "".join(
+                f"The fit card: card-pegs-{stick} needs {needed} by ~2 31/64 in"
+                " (63.278 mm) of board with the room for the bit and the margin; board A is 6 in (152.400 mm) by 6 in"
+                ' (152.400 mm). Name a larger scrap: --board "14 x 7 in".\n'
+                for stick, needed in ((1, "~7 3/32 in (180.162 mm)"), (2, "~7 5/64 in (179.922 mm)"))
+            ),
+        ),
+        (
+            "hallway",
             ("--board", "0 x 6 in"),
             2,
             "--board = 0 x 6 in: lengths of a board are above nought."
             ' Write width x depth, as in "14 x 6 in" or "360 x 150 mm".\n',
         ),
     ],
-    ids=["strips", "three lengths", "nought"],
+    ids=["strips", "three lengths", "too small", "nought"],
 )
 def test_cards_that_cannot_be_laid(job: str, words: tuple[str, ...], code: int, said: str, tmp_path: Path) -> None:
     done = run("fit", "card", ROOT / "examples" / job / "job.toml", "--out", tmp_path / "card", *words)

@@ -200,6 +200,16 @@ def _tabs(task: OutlineTask, sites: Sites) -> tuple[Tab, ...]:
 
 def _loop(task: OutlineTask, distance_mm: float, begin: Point) -> Contour:
     """The loop at a distance, counter-clockwise, begun beside a point of the outline."""
+    loop = whole_loop(task, distance_mm)
+    return started_at(loop, nearest_along(loop, begin))
+
+
+def whole_loop(task: OutlineTask, distance_mm: float) -> Contour:
+    """The loop at a distance, counter-clockwise, begun anywhere.
+
+    Raises:
+        CannotCut: a bit too wide to go round the piece.
+    """
     loop = loop_round(task.rim, distance_mm)
     if loop is None:
         raise CannotCut(
@@ -211,7 +221,7 @@ def _loop(task: OutlineTask, distance_mm: float, begin: Point) -> Contour:
                 mend="Use a smaller bit.",
             )
         )
-    return started_at(loop.contour, nearest_along(loop.contour, begin))
+    return loop.contour
 
 
 def _rough(

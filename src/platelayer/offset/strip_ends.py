@@ -15,10 +15,9 @@ from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.contours import reversed_contour, transform_point
 from platelayer.offset.depths import canyon_levels, finish_levels, levels
 from platelayer.offset.entries import to_and_fro
-from platelayer.offset.outlines import Outline, OutlineTask, deep_slot
+from platelayer.offset.outlines import Outline, OutlineTask, deep_slot, whole_loop
 from platelayer.offset.paths import nearest_along, steps_along, stretch
 from platelayer.offset.room import widening_mm
-from platelayer.offset.runs import loop_round
 from platelayer.offset.tabs import tab_height_mm
 from platelayer.tolerances import FINISH_ALLOWANCE_MM
 from platelayer.units import show_length
@@ -74,20 +73,10 @@ def _way(task: OutlineTask, end: End, distance_mm: float) -> Contour:
     Raises:
         CannotCut: a bit too wide to go round the piece.
     """
-    loop = loop_round(task.rim, distance_mm)
-    if loop is None:
-        raise CannotCut(
-            Fault(
-                where="[bits] outlines",
-                found=task.bit.id,
-                problem=f"{show_length(task.bit.diameter_mm, first=task.unit)} wide, too wide to go round "
-                f"{task.piece.title}",
-                mend="Use a smaller bit.",
-            )
-        )
+    loop = whole_loop(task, distance_mm)
     half = task.board.height_mm / 2
-    first, last = (nearest_along(loop.contour, transform_point((distance_mm, y), end.pose)) for y in (-half, half))
-    return stretch(loop.contour, first, last if last > first else last + loop.contour.length_mm)
+    first, last = (nearest_along(loop, transform_point((distance_mm, y), end.pose)) for y in (-half, half))
+    return stretch(loop, first, last if last > first else last + loop.length_mm)
 
 
 def _middle(task: OutlineTask, way: Contour) -> Contour:

@@ -88,10 +88,22 @@ def cut_card(
         units=bare.units,
     )
     card = card_of(as_cut)
-    plan, noticed = plan_job(bare, pieces=card.pieces)
+    try:
+        plan, noticed = plan_job(bare, pieces=card.pieces)
+    except CannotCut as error:
+        raise CannotCut(*(_of_the_card(fault) for fault in error.faults)) from error
     readings = f"{readings_template(card)}\n{card_table(as_cut)}"
     made = finish(bare, plan, noticed, out=out, more={READINGS: readings.encode("utf-8")}, progress=progress)
     return CardMade(card, made, bare.holding.kind)
+
+
+def _of_the_card(fault: Fault) -> Fault:
+    """A fault of a stick told as one of the card: no line of the job's file speaks of it."""
+    table, _, stick = fault.where.partition(" ")
+    if table != "[[piece]]":
+        return fault
+    mend = 'Name a larger scrap: --board "14 x 7 in".'
+    return replace(fault, where="The fit card", problem=f"{stick} {fault.problem}", mend=mend)
 
 
 def card_of(as_cut: CardAsCut) -> FitCard:
