@@ -131,7 +131,7 @@ def wish(
 
     read, records = learnt(job, shop, profile_folder, may_be_missing=True)
     asked = fitting.wish_of(feel, side=side, pull=pull, best=best_of(read, records))
-    asked = asked or fitting.own_wish(tuning.with_asked_plays(read, records))
+    asked = asked or tuning.asked_wish(tuning.with_asked_plays(read, records))
     ground, record = fitting.ground_of(tuning.with_bits(read, records)), tuning.record_of_job(read, records)
     unit, of = ground.job.units, Part(part or ground.job.fit.part)
     say(["A word stands for two plays:", *(f"  {line}" for line in fitting.preset_lines(unit=unit))])
@@ -145,6 +145,7 @@ def wish(
     near = "for" if answer.is_met else "as near as it comes to"
     say(["", f"{fitting.PART_WORDS[of].capitalize()}, {near} {fitting.wish_words(asked, unit=unit)}{card}:"])
     say(f"  {change}" for change in changes)
+    say(answer.notes)
     job_as_drawn = replace(ground.job, joint=drawn, fit=replace(ground.job.fit, part=of.value))
     say(tuning.bought_mouth_words(job_as_drawn, record) if answer.is_met else ())
     fitting.refuse_wish(answer, where="The wish", unit=unit)

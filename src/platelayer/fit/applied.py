@@ -86,7 +86,11 @@ def with_drawn_joint(
         unit=_unit(job),
     )
     drawn = our_sizes(job, answer.sizes, part)
-    words = (*(f"Joint: {change}." for change in change_words(job.joint, drawn, unit=_unit(job))), *answer.reasons)
+    words = (
+        *(f"Joint: {change}." for change in change_words(job.joint, drawn, unit=_unit(job))),
+        *answer.reasons,
+        *answer.notes,
+    )
     return Applied(job=replace(job, joint=drawn), answer=answer, words=words)
 
 

@@ -115,11 +115,6 @@ def wish_of(feel: str, *, side: str, pull: str, best: Callable[[], Wish] | None 
     return Wish(_play(side, "--side"), _play(pull, "--pull"))
 
 
-def own_wish(job: Job) -> Wish | None:
-    """The plays that a job asks for itself; None when it asks for none."""
-    return Wish(job.fit.side_mm, job.fit.pull_out_mm) if job.fit.is_asked else None
-
-
 def _play(text: str, where: str) -> float:
     length = parse_length(text, where=where)
     if length <= 0:

@@ -5,6 +5,7 @@ Glossary:
     tuned: a job with effective bits, a drawn joint, and the words that say where both come from.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -25,7 +26,7 @@ from platelayer.offset.relief import corner_radii
 from platelayer.tolerances import LAND_MM, LEFTOVER_MM
 from platelayer.values.pieces import JointSizes, TrackSizes
 from platelayer.values.tooling import Job
-from platelayer.values.tuning import Tuning
+from platelayer.values.tuning import FitAsked, Tuning
 
 NEXT_CARD: Final = "platelayer fit card makes one."
 
@@ -67,7 +68,7 @@ def best_wish(job: Job, records: Sequence[ShopRecord], *, where: str) -> Wish:
     """
     record = record_of_job(job, records)
     if record is not None and record.best_side_mm > 0 and record.best_pull_mm > 0:
-        return Wish(record.best_side_mm, record.best_pull_mm)
+        return Wish(record.best_side_mm, record.best_pull_mm, math.hypot(record.bias_spread_mm, record.bit_spread_mm))
     bit = f"{job.joints_bit} in {job.material.id} on {job.machine.id}"
     if record is None:
         problem, mend = f"no fit card of bit {bit} was read", NEXT_CARD
@@ -75,6 +76,11 @@ def best_wish(job: Job, records: Sequence[ShopRecord], *, where: str) -> Wish:
         problem = f"the fit card of bit {bit} of {record.date} names no peg that went in"
         mend = "Write best_peg into its readings and read them again, or ask for snug, easy or loose."
     raise JobError(Fault(where=where, found=BEST, problem=problem, mend=mend))
+
+
+def asked_wish(job: Job) -> Wish | None:
+    """The plays that a job asks for itself; None when it asks for none."""
+    return Wish(job.fit.side_mm, job.fit.pull_out_mm, job.fit.unsure_mm) if job.fit.is_asked else None
 
 
 def with_bits(job: Job, records: Sequence[ShopRecord]) -> Job:
@@ -91,7 +97,8 @@ def with_asked_plays(job: Job, records: Sequence[ShopRecord]) -> Job:
     if not job.fit.as_best_peg:
         return job
     wish = best_wish(job, records, where="[fit] feel")
-    return replace(job, fit=replace(job.fit, side_mm=wish.side_mm, pull_out_mm=wish.pull_out_mm, as_best_peg=False))
+    plays = FitAsked(side_mm=wish.side_mm, pull_out_mm=wish.pull_out_mm, unsure_mm=wish.unsure_mm, part=job.fit.part)
+    return replace(job, fit=plays)
 
 
 def tuned(job: Job, records: Sequence[ShopRecord], *, shop: Path | None) -> Job:
@@ -183,7 +190,7 @@ def _applied(job: Job, records: Sequence[ShopRecord], cutter: Cutter) -> Applied
     Raises:
         CannotCut: a design that does not go together, or plays that cannot be had; with the nearest.
     """
-    wish = Wish(job.fit.side_mm, job.fit.pull_out_mm) if job.fit.is_asked else None
+    wish = asked_wish(job)
     where = "[fit] feel" if wish else "[joint]"
     try:
         applied = with_drawn_joint(

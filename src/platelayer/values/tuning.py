@@ -14,13 +14,15 @@ from platelayer.values.pieces import JointSizes
 class FitAsked:
     """Plays that a job asks for, 0 for those of its design; ``part`` is whose sizes give way: peg, socket or both.
 
-    ``as_best_peg`` asks for the plays of the peg that went in best by hand, which only a shop's record knows.
+    ``as_best_peg`` asks for the plays of the peg that went in best by hand, which only a shop's record knows, and to
+    ``unsure_mm`` only.
     """
 
     side_mm: float = 0.0
     pull_out_mm: float = 0.0
     part: str = "peg"
     as_best_peg: bool = False
+    unsure_mm: float = 0.0
 
     @property
     def is_asked(self) -> bool:
