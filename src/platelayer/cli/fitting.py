@@ -15,6 +15,7 @@ from platelayer.cli import FAILS, Progress, faults_to_exit, main, profile_option
 
 if TYPE_CHECKING:
     from platelayer.fit.correction import Question
+    from platelayer.fit.plausible import Doubt
     from platelayer.fit.shop import ShopRecord
     from platelayer.fit.wish import Wish
     from platelayer.fit_road.readings import CardRead
@@ -226,23 +227,39 @@ def read_command(readings: Path, shop: Path, prompt: bool, odd: str, date: datet
             click.echo(f"\nWhat was typed is in {readings}; the same command asks for the rest.", err=True)
             raise
         click.echo(f"Written into {readings}.", err=True)
-    left_out = [one for one in questions(read.readings) if is_left_out(one, odd)]
+    asked = questions(read.readings)
+    left_out = [one for number, one in enumerate(asked) if is_left_out(asked[number:], odd)]
     read = replace(read, readings=road.without(read.readings, left_out))
     found = road.correction_of(read)
+    refuse_doubts(road.doubts_of(read, found, kept=[one for one in asked if one not in left_out]), odd, shop)
     day = (date or datetime.now().astimezone()).date().isoformat()
     stored = road.store(found, read, shop=shop, date=day, note=note)
-    say(road.result_lines(read, found))
+    say(road.result_lines(read, found, left_out=left_out))
     say([f"Added to {shop} as the record of {day}." if stored.is_new else f"{shop} says so already; nothing added."])
     by_name = f'shop = "{shop.name}" under [job] of a job beside it'
     say([f"From now on: platelayer make JOB --out FOLDER --shop {shop}, or {by_name}."])
 
 
-def is_left_out(question: "Question", odd: str) -> bool:
-    """Whether a reading that was asked about is left out, by the person's word or by the option's."""
+def refuse_doubts(doubts: "Sequence[Doubt]", odd: str, shop: Path) -> None:
+    """Nothing, where no doubt stands against a card; else all are told, and only what may be true can be kept."""
+    may_be = all(one.may_be for one in doubts)
+    for one in doubts:
+        click.echo(f"{one}{' Kept.' if odd == 'keep' and may_be else ''}", err=True)
+    if not doubts or (odd == "keep" and may_be):
+        return
+    keep = " Where they are right all the same, give --odd keep." if may_be else ""
+    click.echo(f"Nothing added to {shop}: these readings do not go together.{keep}", err=True)
+    sys.exit(FAILS)
+
+
+def is_left_out(questions: "Sequence[Question]", odd: str) -> bool:
+    """Whether the first reading asked about is left out, by the person's word or the option's; else all are listed."""
+    question, *others = questions
     if odd == "ask":
         try:
             return click.confirm(f"{question} Leave it out?", default=False, err=True)
         except click.Abort:
+            click.echo("".join(f"\n{one}" for one in others), err=True)
             click.get_current_context().fail("say what is done about odd readings: --odd keep or --odd drop.")
     click.echo(f"{question} {'Left out' if odd == 'drop' else 'Kept'}.", err=True)
     return odd == "drop"

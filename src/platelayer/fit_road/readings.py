@@ -15,16 +15,16 @@ from typing import Final
 from platelayer import files
 from platelayer.errors import Fault, JobError
 from platelayer.fit.card import Feature, FitCard
+from platelayer.fit.card_sizes import Estimate, Share
 from platelayer.fit.correction import (
     CardReadings,
     Correction,
-    Estimate,
     PegReadings,
     Question,
-    Share,
     best_plays,
     correct,
 )
+from platelayer.fit.plausible import Doubt, doubts
 from platelayer.fit.shop import ShopRecord
 from platelayer.fit.shown import show_change, show_small, show_unsure
 from platelayer.fit.wish import BEST, Cutter
@@ -149,6 +149,13 @@ def _cutter(as_cut: CardAsCut) -> Cutter:
     return Cutter(bit_radius_mm=as_cut.path_diameter_mm / 2, corners=as_cut.corners, width_mm=as_cut.track.width_mm)
 
 
+def doubts_of(read: CardRead, found: Correction, *, kept: Sequence[Question] = ()) -> tuple[Doubt, ...]:
+    """What is doubtful in a card's readings and in what was found, but for readings that a person said to keep."""
+    said = {one.where for one in kept}
+    doubtful = doubts(read.readings, found, card=read.card, cutter=_cutter(read.as_cut), unit=read.as_cut.units)
+    return tuple(one for one in doubtful if not (one.may_be and said & set(one.places)))
+
+
 def without(readings: CardReadings, left_out: Sequence[Question]) -> CardReadings:
     """The readings but for those that were asked about and are left out."""
     out = {(question.where, question.index) for question in left_out}
@@ -167,8 +174,8 @@ def without(readings: CardReadings, left_out: Sequence[Question]) -> CardReading
     return replace(readings, sizes_mm=sizes, pegs=pegs)
 
 
-def result_lines(read: CardRead, found: Correction) -> tuple[str, ...]:
-    """What the card told, with uncertainties, a line each."""
+def result_lines(read: CardRead, found: Correction, *, left_out: Sequence[Question] = ()) -> tuple[str, ...]:
+    """What the card told, with uncertainties, and which readings were left out, a line each."""
     as_cut, unit = read.as_cut, read.as_cut.units
     error = found.bit_diameter_mm.value_mm - as_cut.path_diameter_mm
     paths = show_length(as_cut.path_diameter_mm, first=unit)
@@ -194,6 +201,7 @@ def result_lines(read: CardRead, found: Correction) -> tuple[str, ...]:
             lines.append(f'    it had {wish_words(plays, unit=unit)}; feel = "{BEST}" asks for that')
         else:
             lines.append("    by these readings it does not go in: read them again, or name another")
+    lines += [f"  left out: {one.where}, reading {one.index + 1}, {show_mm(one.read_mm)}" for one in left_out]
     return tuple(lines)
 
 
