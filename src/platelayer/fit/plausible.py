@@ -76,10 +76,11 @@ def doubts(
 def _of_one_peg(peg: PegReadings, found: Correction, unit: LengthUnit) -> Iterator[Doubt]:
     """What a hand cannot do with one peg."""
     sure = SURE_TIMES * found.reading_scatter_mm
-    shut, opened = _middle(peg.span_shut_mm), _middle(peg.span_open_mm)
+    played = next(one for one in found.played if one.pips == peg.pips)
     places = tuple(f"peg {peg.pips} {key}" for key in ("span_shut", "span_open", "over_left", "over_right"))
-    if peg.span_shut_mm and peg.span_open_mm and shut > opened + WISH_MET_MM:
-        text = f"peg {peg.pips}: pushed shut it is {show_small(shut - opened, first=unit)} longer than pulled apart"
+    if played.along.value_mm < -SURE_TIMES * played.along.spread_mm:
+        longer = show_small(-played.along.value_mm, first=unit)
+        text = f"peg {peg.pips}: pushed shut it is {longer} longer than pulled apart"
         mend = "span_shut and span_open stand swapped: change them over, or read both again."
         yield Doubt(text, mend, places[:2], may_be=False)
     left, right = _middle(peg.over_left_mm), _middle(peg.over_right_mm)
@@ -88,9 +89,8 @@ def _of_one_peg(peg: PegReadings, found: Correction, unit: LengthUnit) -> Iterat
             f"peg {peg.pips}: over both edges it differs by {show_small(abs(left - right), first=unit)} left and right"
         )
         yield Doubt(text, "Read over_left and over_right again.", places[2:])
-    across = next(one.across for one in found.played if one.pips == peg.pips)
-    if across.value_mm < -max(OUTLIER_MM, SURE_TIMES * across.spread_mm):
-        less = show_small(-across.value_mm, first=unit)
+    if played.across.value_mm < -SURE_TIMES * played.across.spread_mm:
+        less = show_small(-played.across.value_mm, first=unit)
         text = f"peg {peg.pips}: over both edges it is {less} less than the width of one stick"
         mend = "Read over_left, over_right, width_gauge_y and width_peg_y again."
         yield Doubt(text, mend, places[2:], may_be=False)

@@ -38,7 +38,7 @@ from platelayer.units import LengthUnit, show_length, show_mm
 PEG_KEYS: Final = {
     "span_shut": "over the joint, from slot to slot, pushed shut",
     "span_open": "the same, pulled apart until it holds",
-    "over_left": "over both long edges, pushed shut, the peg's stick slid left",
+    "over_left": "across the joint, over both long edges near the faces, pushed shut, the peg's stick slid left",
     "over_right": "the same, slid right",
 }
 """What is read of each peg, in the order in which a hand does it."""

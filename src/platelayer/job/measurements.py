@@ -127,7 +127,8 @@ def readings_template(card: FitCard) -> str:
         "# Each peg in the gauge stick's socket; leave out a peg that does not go in.",
         "# span: outside jaws over the joint, from the slot beside it on one stick to the slot on the other,",
         f"# pushed shut, then pulled apart; drawn {card.span_mm:.3f} mm shut.",
-        "# over: outside jaws over both long edges, pushed shut and slid left, then slid right.",
+        "# over: outside jaws across the joint, over both long edges within half an inch of the faces,",
+        "# pushed shut and slid left, then slid right.",
     ]
     for rung in card.rungs:
         lines += ["", "[[peg]]", f"pips = {rung.pips}", *(f"{key} = []" for key in _PEG_KEYS)]
