@@ -17,10 +17,10 @@ from platelayer.preview.board_frame import on_board
 from platelayer.preview.capsules import rise_mm
 from platelayer.preview.design import design_of, inset_mm
 from platelayer.preview.edge_words import ALL_BY_HAND, edge_lines
-from platelayer.preview.field import height_field
 from platelayer.preview.removal import radius_at
 from platelayer.values.pieces import BoardFace, EdgeBreak, EdgePlace
 from platelayer.values.tooling import BitKind
+from referees.height_field import height_field
 
 SIXTEENTH, SIXTY_FOURTH = 25.4 / 16, 25.4 / 64
 ROUND = scene.bit(9.0, BitKind.ROUND_OVER, corner_radius_mm=3.0)

@@ -113,7 +113,7 @@ def test_bites_add_up_to_the_wood_that_is_gone():
         moves.line(x, y, z)
         moves.arc(x, y, x + 5, y, ccw=bool(x > 50))
     motion, file, bites = bite(moves)
-    from platelayer.preview.field import height_field
+    from referees.height_field import height_field
 
     cell = 3.175 / 4
     field = height_field([(motion, file)], size_mm=SIZE, cell_mm=cell)
