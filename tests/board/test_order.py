@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given, settings
 
 import strategies_nesting as some
-from platelayer.board.order import Visit, keeps_precedence, order_cuts, rapids_mm
+from platelayer.board.order import Visit, order_cuts
 from platelayer.errors import JobError
+from referees.order import keeps_precedence, rapids_mm
 
 
 @settings(max_examples=60)
