@@ -135,7 +135,7 @@ def make_once(job: Path, asked: Asked) -> int:
     )
     show(made.manifest, made.report, as_json=asked.as_json)
     if made.report.passed:
-        click.echo(f"Written to {out}. Preview to open: {out / road.preview_name(made.manifest)}", err=asked.as_json)
+        click.echo(f"Written to {out}. Preview to open: {out / road.PREVIEW}", err=asked.as_json)
     else:
         click.echo(f"Nothing written to {out}.", err=True)
     return GOOD if made.report.passed else FAILS

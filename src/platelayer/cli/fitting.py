@@ -173,7 +173,7 @@ def card(
 
     It is cut with the joints bit of JOB alone, by the same road and the same dry run as any job.
     """
-    from platelayer.road import cards, fitting, preview_name, tuning
+    from platelayer.road import PREVIEW, cards, fitting, tuning
 
     read, records = learnt(job, shop, profile_folder, may_be_missing=True)
     board = cards.scrap(scrap, like=read.boards[0], unit=read.units) if scrap else None
@@ -183,7 +183,7 @@ def card(
     if not done.made.report.passed:
         click.echo(f"Nothing written to {out}.", err=True)
         sys.exit(FAILS)
-    say([f"Written to {out}. Preview to open: {out / preview_name(done.made.manifest)}"])
+    say([f"Written to {out}. Preview to open: {out / PREVIEW}"])
     file = tuning.shop_file(read, file=str(job), shop=shop) or job.parent / "shop.toml"
     say(cards.next_lines(done, out, shop=str(file)))
 
