@@ -156,8 +156,6 @@ def test_lines_and_polygons_at_once():
         0.5,
     ]
     assert regions.line_through([(1, 1), (1, 1)]).geom_type == "Point"
-    grown = regions.all_buffered([regions.box((0, 0), (1, 1))], -0.25, chord_mm=0.01)
-    assert grown[0].area == pytest.approx(0.25)
 
 
 def test_moved_by_a_quarter_turn_is_exact():

@@ -180,12 +180,6 @@ def buffered(area: Area, distance_mm: float, *, chord_mm: float) -> Area:
     return shapely.buffer(area, distance_mm, quad_segs=quarter_chords(abs(distance_mm), chord_mm=chord_mm))
 
 
-def all_buffered(areas: Iterable[Area], distance_mm: float, *, chord_mm: float) -> Areas:
-    """(n,) areas grown or eroded at once; see ``buffered``."""
-    quarter = quarter_chords(abs(distance_mm), chord_mm=chord_mm)
-    return np.asarray(shapely.buffer(as_array(areas), distance_mm, quad_segs=quarter))
-
-
 def as_array(areas: Iterable[Area]) -> Areas:
     """(n,) object array of the areas."""
     return np.fromiter(areas, dtype=np.object_)
