@@ -10,7 +10,7 @@ from itertools import pairwise
 
 import pytest
 
-from platelayer.board.order import Visit, order_cuts
+from platelayer.sequence.order import Visit, order_cuts
 from referees.order import keeps_precedence, rapids_mm
 
 

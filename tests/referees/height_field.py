@@ -13,9 +13,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from platelayer.preview.board_frame import files_of, on_board
-from platelayer.preview.capsules import capsules_in_order
-from platelayer.preview.field import runs_of
+from platelayer.forces.capsules import capsules_in_order
+from platelayer.forces.field import runs_of
+from platelayer.gcode.board_frame import files_of, on_board
 from platelayer.values.pieces import BoardFace
 
 
