@@ -7,6 +7,7 @@ from typing import Final
 import click
 
 from platelayer.cli.group import FAILS, faults_to_exit, main
+from platelayer.cli.progress import Progress
 from platelayer.cli.telling import show
 
 ZERO_ASKED: Final = (
@@ -42,7 +43,8 @@ def recut(
         except click.Abort:
             click.get_current_context().fail("say whether zero was kept or lost: --zero kept or --zero lost.")
     start = recutting.GoOnFrom(line=line, piece=piece, number=1 if number is None else number)
-    gone_on = recutting.recut_file(file, start, zero_is_lost=zero == "lost", out=out, force=force)
+    with Progress("dry run together with what was cut before"):
+        gone_on = recutting.recut_file(file, start, zero_is_lost=zero == "lost", out=out, force=force)
     if not gone_on.proof.report.passed:
         show(gone_on.proof, as_json=False)
         click.echo(f"Nothing written to {out}.", err=True)
@@ -68,6 +70,7 @@ def rehearse(folder: Path, out: Path, lift: str, spindle: str, force: bool) -> N
     """
     from platelayer.road.rehearsing import rehearse as write_rehearsal
 
-    made = write_rehearsal(folder, out=out, lift=lift, has_spindle_on=spindle == "on", force=force)
+    with Progress("raised files and their dry run"):
+        made = write_rehearsal(folder, out=out, lift=lift, has_spindle_on=spindle == "on", force=force)
     for file in made.manifest.files:
         click.echo(f"Written {out / file.name}", err=True)

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from platelayer.cli.group import FAILS, faults_to_exit, main, profile_option
-from platelayer.cli.telling import Progress, say, show
+from platelayer.cli.progress import Progress
+from platelayer.cli.telling import say, show
 
 if TYPE_CHECKING:
     from platelayer.fit.correction import Question
@@ -139,7 +140,8 @@ def wish(
     if asked is None:
         say(["Ask for one of them with --feel, or for other figures with --side and --pull."])
         return
-    answer = fitting.wished(ground, asked, of, record=record)
+    with Progress("sizes for the feel asked for"):
+        answer = fitting.wished(ground, asked, of, record=record)
     drawn = our_sizes(ground.job.joint, answer.sizes, of)
     changes = change_words(ground.job.joint, drawn, unit=unit) or ("nothing to change",)
     card = f", by the fit card of {record.date}" if record else ""
@@ -183,7 +185,8 @@ def card(
     read, records = learnt(job, shop, profile_folder, may_be_missing=True)
     board = cards.scrap(scrap, like=read.boards[0], unit=read.units) if scrap else None
     asked = fitting.wish_of(feel, side=side, pull=pull, best=best_of(read, records))
-    done = cards.cut_card(read, records, wish=asked, board=board, out=out, force=force, progress=Progress())
+    with Progress("laying out the card") as progress:
+        done = cards.cut_card(read, records, wish=asked, board=board, out=out, force=force, progress=progress)
     show(done.made.proof, as_json=False)
     if not done.made.proof.report.passed:
         click.echo(f"Nothing written to {out}.", err=True)
@@ -229,7 +232,8 @@ def read_command(readings: Path, shop: Path, prompt: bool, odd: str, date: datet
         click.echo(f"Written into {readings}.", err=True)
     left_out = [one for one in questions(read.readings) if is_left_out(one, odd)]
     read = replace(read, readings=road.without(read.readings, left_out))
-    found = road.correction_of(read)
+    with Progress("what bit and machine do, from the readings"):
+        found = road.correction_of(read)
     day = (date or datetime.now().astimezone()).date().isoformat()
     stored = road.store(found, read, shop=shop, date=day, note=note)
     say(road.result_lines(read, found))

@@ -10,7 +10,8 @@ from typing import Final, NoReturn
 import click
 
 from platelayer.cli.group import FAILS, GOOD, faults_to_exit, main, profile_option
-from platelayer.cli.telling import Progress, show
+from platelayer.cli.progress import Progress
+from platelayer.cli.telling import show
 
 LOOK_EVERY_S: Final = 0.1
 """How often a followed job file is looked at."""
@@ -85,16 +86,17 @@ def make_once(job: Path, asked: Asked) -> int:
 
     profiles = load_profiles((asked.profile_folder,) if asked.profile_folder else ())
     text, out = files.read_text(job), asked.out
-    proof = road_make(
-        text,
-        file=str(job),
-        out=out,
-        profiles=profiles,
-        force=asked.force,
-        placement=asked.placement,
-        shop=asked.shop,
-        progress=Progress(),
-    ).proof
+    with Progress("reading the job") as progress:
+        proof = road_make(
+            text,
+            file=str(job),
+            out=out,
+            profiles=profiles,
+            force=asked.force,
+            placement=asked.placement,
+            shop=asked.shop,
+            progress=progress,
+        ).proof
     show(proof, as_json=asked.as_json)
     if proof.report.passed:
         click.echo(f"Written to {out}. Preview to open: {out / PREVIEW}", err=asked.as_json)

@@ -6,6 +6,7 @@ from pathlib import Path
 import click
 
 from platelayer.cli.group import FAILS, GOOD, faults_to_exit, main, profile_option
+from platelayer.cli.progress import Progress
 from platelayer.cli.telling import say, show
 
 
@@ -26,10 +27,12 @@ def dryrun(
     from platelayer.road.folders import dry_run_folder, dry_run_stranger
     from platelayer.road.outputs import page_of
 
-    proof = dry_run_folder(place) if place.is_dir() else dry_run_stranger(place, bit=bit, board=board, zero=zero)
+    with Progress(f"dry run of {place}"):
+        proof = dry_run_folder(place) if place.is_dir() else dry_run_stranger(place, bit=bit, board=board, zero=zero)
     show(proof, as_json=as_json)
     if page:
-        files.write_file(page, page_of(proof), force=force)
+        with Progress("page"):
+            files.write_file(page, page_of(proof), force=force)
         click.echo(f"Page to open: {page}", err=True)
     sys.exit(GOOD if proof.report.passed else FAILS)
 
@@ -41,7 +44,9 @@ def sheet(folder: Path) -> None:
     """Write the shop sheet, full-size templates and drawings into a folder that make wrote."""
     from platelayer.road import folders
 
-    click.echo(f"Written to {folder}: {', '.join(folders.sheet(folder))}")
+    with Progress("dry run, sheet, templates and drawings"):
+        names = folders.sheet(folder)
+    click.echo(f"Written to {folder}: {', '.join(names)}")
 
 
 @main.command()

@@ -1,30 +1,13 @@
-"""What commands tell people: progress on stderr, the summary and lists on stdout."""
+"""What commands tell people on stdout: the summary, lines and lists."""
 
 import json
-import sys
-import time
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 import click
 
 if TYPE_CHECKING:
     from platelayer.road.proving import Proof
-
-QUIET_S: Final = 1.0
-"""Nothing is said about progress before this long."""
-
-
-class Progress:
-    """Says what is going on, once the work has lasted a second, and only to a terminal."""
-
-    def __init__(self) -> None:
-        self._since_s = time.monotonic()
-
-    def __call__(self, text: str) -> None:
-        """Say it, when it is time."""
-        if sys.stderr.isatty() and time.monotonic() - self._since_s > QUIET_S:
-            click.echo(f"... {text}", err=True)
 
 
 def show(proof: "Proof", *, as_json: bool) -> None:
