@@ -335,7 +335,7 @@ def test_a_board_cut_on_both_faces_is_gone_on_with_and_rehearsed_on_either(tmp_p
     made = rehearse(build, out=tmp_path / "air", lift="", has_spindle_on=False)
     first, second = (file.name for file in read_back(read_folder(build)).manifest.files)
     stems = [name.removesuffix(".nc") for name in (first, second)]
-    assert len(made.texts) == 4 and {f"{stem}-air.nc" for stem in stems} < set(made.texts)
+    assert len(made.read.texts) == 4 and {f"{stem}-air.nc" for stem in stems} < set(made.read.texts)
     for name in (first, second):
         motion = read_back(read_folder(build)).motions[name]
         start = GoOnFrom(line=int(motion.line[len(motion) // 2]))
