@@ -1,8 +1,10 @@
 """Checks of the house itself: what no linter knows. See DEVELOPERS.md, "House checks"."""
 
 import ast
+import re
 import subprocess
 import sys
+import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -19,6 +21,13 @@ UNIT_SUFFIXES_MORE = ("_cells", "_n", "_n_mm2", "_mpa", "_percent", "_celsius", 
 NO_UNIT = {"x", "y", "z", "z_start", "z_end", "low_x", "low_y", "high_x", "high_y"}
 # Numbers whose unit the value itself names: a finding's measured and limit stand beside its ``unit``.
 NAMED_ELSEWHERE = {("findings.py", "measured"), ("findings.py", "limit"), ("motion.py", "value")}
+# Dependencies declared ahead of their first use, each with its reason.
+ALLOWED_UNUSED = {
+    "rich": "progress on anything that takes over a second",
+    "tomlkit": "the page that edits a job keeps its comments",
+}
+# Modules that no command reaches, to be deleted or moved to the tests.
+ABOUT_TO_GO = {"platelayer.board.turning", "platelayer.fit.polygon_play"}
 
 
 def trees() -> Iterator[tuple[Path, ast.Module]]:
@@ -145,6 +154,46 @@ def test_rooms_meet_only_in_values() -> None:
     command = [str(Path(sys.executable).with_name("lint-imports"))]
     done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, env={"PYTHONPATH": "src"}, check=False)
     assert done.returncode == 0, done.stdout
+
+
+def imported(tree: ast.Module) -> Iterator[str]:
+    """Dotted names of all that a module imports, within functions too; ``from a import b`` may be a.b or a's b."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            yield from (one.name for one in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            yield node.module
+            yield from (f"{node.module}.{one.name}" for one in node.names)
+
+
+def module_name(path: Path) -> str:
+    return ".".join(path.relative_to(ROOT / "src").with_suffix("").parts).removesuffix(".__init__")
+
+
+def reached_from(*roots: str) -> set[str]:
+    """Modules that are imported when these are; a module's packages come with it."""
+    imports = {module_name(path): set(imported(tree)) for path, tree in trees()}
+    reached: set[str] = set()
+    ahead = list(roots)
+    while ahead:
+        name = ahead.pop()
+        if name in imports and name not in reached:
+            reached.add(name)
+            ahead += [*imports[name], name.rpartition(".")[0]]
+    return reached
+
+
+def test_every_module_is_reached_by_a_command() -> None:
+    known = {module_name(path) for path in MODULES}
+    assert known - reached_from("platelayer.__main__", "platelayer.cli") == ABOUT_TO_GO
+
+
+def test_no_dependency_is_unused() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    # Every package declared here is imported by its own name, with underscores.
+    declared = {re.split(r"[^\w.-]", one)[0] for one in project["dependencies"]}
+    used = {name.partition(".")[0] for _, tree in trees() for name in imported(tree)}
+    assert {name for name in declared if name.replace("-", "_") not in used} == set(ALLOWED_UNUSED)
 
 
 def test_tolerances_keep_their_order() -> None:
