@@ -192,7 +192,6 @@ kind = "curve"
 radius = 8
 angle = 45
 hand = "left"
-count = 3
 [[piece]]
 name = "pegs"
 length = "5 15/16"
