@@ -6,6 +6,7 @@ import subprocess
 import sys
 import tomllib
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -30,9 +31,9 @@ ALLOWED_UNUSED = {
 ABOUT_TO_GO = {"platelayer.board.turning", "platelayer.fit.polygon_play"}
 
 
-def trees() -> Iterator[tuple[Path, ast.Module]]:
-    for path in MODULES:
-        yield path, ast.parse(path.read_text(encoding="utf-8"))
+@cache
+def trees() -> tuple[tuple[Path, ast.Module], ...]:
+    return tuple((path, ast.parse(path.read_text(encoding="utf-8"))) for path in MODULES)
 
 
 def floats_without_unit() -> Iterator[str]:
