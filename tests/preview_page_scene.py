@@ -1,8 +1,8 @@
 """A page to look at in the tests: boards of the hand-made scene with times and three problems."""
 
 import preview_scene as scene
-from platelayer.preview.motion import move_times
-from platelayer.preview.page import page_html
+from platelayer.gcode.motion import move_times
+from platelayer.preview.page.document import page_html
 from platelayer.values.findings import Code, FileReport, Finding, Report, Severity, Where
 
 NAME = "A-1-flat-3.175.nc"

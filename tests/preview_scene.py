@@ -8,8 +8,7 @@ import math
 
 import numpy as np
 
-from platelayer.values.cuts import Tab
-from platelayer.values.manifest import (
+from platelayer.manifest.schema import (
     Manifest,
     ManifestBit,
     ManifestBoard,
@@ -17,6 +16,7 @@ from platelayer.values.manifest import (
     ManifestMachine,
     ManifestPiece,
 )
+from platelayer.values.cuts import Tab
 from platelayer.values.motion import Event, EventKind, Motion, MoveKind
 from platelayer.values.pieces import BoardFace, End, EndKind, Flare, Groove
 from platelayer.values.shapes import Arc, Contour, Line, Pose

@@ -6,9 +6,9 @@ from dataclasses import replace
 from hypothesis import strategies as st
 
 from geometry.usual import BEND, LONG, made
-from platelayer.board.nesting import NestBoard, NestItem
-from platelayer.board.order import Visit
 from platelayer.geometry.contours import circle, polygon, rectangle
+from platelayer.placing.nesting import NestBoard, NestItem
+from platelayer.sequence.order import Visit
 from platelayer.values.pieces import EndKind
 
 PEGS = (EndKind.PEG, EndKind.PEG)

@@ -28,7 +28,7 @@ ALLOWED_UNUSED = {
     "tomlkit": "the page that edits a job keeps its comments",
 }
 # Modules that no command reaches, to be deleted or moved to the tests.
-ABOUT_TO_GO = {"platelayer.board.turning", "platelayer.fit.polygon_play"}
+ABOUT_TO_GO = {"platelayer.placing.turning", "platelayer.fit.polygon_play"}
 
 
 @cache

@@ -7,9 +7,9 @@ from hashlib import sha256
 from pathlib import Path
 
 from cli.jobs import small_job
-from platelayer.preview.dry_run import dry_run
+from platelayer.manifest.schema import Manifest
+from platelayer.proof.dry_run import dry_run
 from platelayer.values.findings import Finding, Report, Severity
-from platelayer.values.manifest import Manifest
 
 BOTH = (
     small_job()
@@ -67,7 +67,7 @@ class Made:
 
 def read_made(folder: Path) -> Made:
     """What stands in a folder that make wrote."""
-    from platelayer.preview.manifest import parse_manifest
+    from platelayer.manifest.read import parse_manifest
 
     manifest = parse_manifest((folder / "manifest.json").read_text(encoding="ascii"))
     texts = {file.name: (folder / file.name).read_text(encoding="ascii") for file in manifest.files}

@@ -15,8 +15,8 @@ from pathlib import Path
 from typing import Final
 
 from platelayer.errors import Fault, JobError
-from platelayer.values.manifest import Manifest
-from platelayer.values.manifest_json import manifest_data
+from platelayer.manifest.schema import Manifest
+from platelayer.manifest.write import manifest_data
 
 WRITTEN: Final = "written.json"
 MANIFEST: Final = "manifest.json"

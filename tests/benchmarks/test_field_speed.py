@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 import preview_scene as scene
-from platelayer.preview.field import height_field, is_fast_installed
+from platelayer.forces.field import height_field, is_fast_installed
 from platelayer.values.motion import Motion
 
 

@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from platelayer.preview.motion import move_times
+from gcode.motions import machine_of
+from platelayer.gcode.motion import move_times
 from platelayer.values.motion import Motion
-from preview.motions import machine_of
 
 COUNT = 200_000
 

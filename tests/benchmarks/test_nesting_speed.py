@@ -9,8 +9,8 @@ import math
 from dataclasses import replace
 
 from geometry.usual import BEND, LONG, made
-from platelayer.board.nesting import NestBoard, NestItem, nest
 from platelayer.geometry.contours import rectangle
+from platelayer.placing.nesting import NestBoard, NestItem, nest
 
 ALONG_RAD = -math.radians(45) / 2
 ITEMS = (

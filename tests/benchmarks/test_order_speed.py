@@ -10,7 +10,7 @@ from itertools import pairwise
 
 import pytest
 
-from platelayer.board.order import Visit, keeps_precedence, order_cuts, rapids_mm
+from platelayer.sequence.order import Visit, keeps_precedence, order_cuts, rapids_mm
 
 
 def board_of(pieces):

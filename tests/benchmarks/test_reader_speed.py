@@ -9,7 +9,7 @@ import time
 import pytest
 from pygcode import Line
 
-from platelayer.preview.reader import read_program
+from platelayer.gcode.reader import read_program
 
 LINES = 40_000
 PROMISED_LINES_A_SECOND = 200_000

@@ -3,9 +3,9 @@
 from dataclasses import replace
 
 from broken_files.small_job import small_job
-from platelayer.preview.dry_run import dry_run
-from platelayer.preview.reader import read_program
-from preview.motions import machine_of
+from gcode.motions import machine_of
+from platelayer.gcode.reader import read_program
+from platelayer.proof.dry_run import dry_run
 
 
 def test_twenty_pieces_take_about_a_second(benchmark):

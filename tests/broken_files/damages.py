@@ -4,7 +4,7 @@ import math
 import re
 from collections.abc import Callable, Iterator
 
-from platelayer.values.manifest import Manifest
+from platelayer.manifest.schema import Manifest
 
 NUMBER = r"(-?\d+(?:\.\d*)?)"
 

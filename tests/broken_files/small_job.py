@@ -11,12 +11,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
+from gcode.motions import machine_of
+from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestFile, ManifestPiece
 from platelayer.values.cuts import Tab
-from platelayer.values.manifest import Manifest, ManifestBit, ManifestBoard, ManifestFile, ManifestPiece
 from platelayer.values.pieces import BoardFace, End, EndKind, Flare, Groove
 from platelayer.values.shapes import Arc, Contour, Line, Pose
 from platelayer.values.tooling import BitKind
-from preview.motions import machine_of
 
 WIDTH, THICK = 39.6875, 12.7
 NECK, HEAD, HEAD_AT = 6.35, 11.1125, 12.7

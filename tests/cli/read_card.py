@@ -4,7 +4,7 @@ from pathlib import Path
 
 from fit.simulated_shop import Shop
 from platelayer.fit.correction import CardReadings
-from platelayer.road.readings import read_card
+from platelayer.fit_road.readings import read_card
 
 NOMINAL_MM = 3.175
 

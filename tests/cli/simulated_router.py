@@ -11,9 +11,9 @@ from shapely import affinity, unary_union
 from shapely.geometry import LineString, box
 
 from fit.simulated_shop import Shop
+from platelayer.gcode.reader import read_program
 from platelayer.geometry.regions import to_area
-from platelayer.preview.manifest import parse_manifest
-from platelayer.preview.reader import read_program
+from platelayer.manifest.read import parse_manifest
 from platelayer.values.motion import MoveKind
 
 STEP_MM = 0.25

@@ -12,8 +12,8 @@ from cli.jobs import ROOT, run, small_job
 from cli.read_card import readings_of, write_down
 from fit.simulated_shop import Shop
 from platelayer.fit.card import rung_sizes
+from platelayer.fit_road.readings import read_card
 from platelayer.job.measurements import read_records
-from platelayer.road.readings import read_card
 
 
 def test_words_for_a_feel_are_shown_with_their_numbers() -> None:

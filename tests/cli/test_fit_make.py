@@ -12,8 +12,8 @@ import pytest
 from cli.fit_jobs import MATE, RECORD, shop_file, tuned_job
 from cli.jobs import make, run, small_job
 from platelayer.fit.wish import PRESETS
+from platelayer.fit_road.readings import read_card
 from platelayer.job.measurements import read_records
-from platelayer.road.readings import read_card
 
 
 def test_the_feel_of_the_best_peg_may_be_asked_for(filled: Path, tmp_path: Path) -> None:

@@ -17,8 +17,8 @@ from cli.simulated_router import cut_folder
 from fit.simulated_shop import Shop, end_of, hand_plays
 from platelayer.fit.card import Feature
 from platelayer.fit.wish import PRESETS
-from platelayer.road.readings import read_card
-from platelayer.values.manifest import Manifest, ManifestPiece
+from platelayer.fit_road.readings import read_card
+from platelayer.manifest.schema import Manifest, ManifestPiece
 
 NOMINAL_MM = 3.175
 SLACK_MM = 0.1

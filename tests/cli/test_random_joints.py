@@ -7,13 +7,13 @@ import shapely
 from hypothesis import Phase, assume, given, settings
 from hypothesis import strategies as st
 
-from platelayer.board.manifest import manifest_of
 from platelayer.errors import CannotCut, JobError
 from platelayer.files import sha256
+from platelayer.gcode.reader import read_program
 from platelayer.job import load_job, load_profiles
+from platelayer.manifest.build import manifest_of
 from platelayer.post import program_text
-from platelayer.preview.dry_run import dry_run
-from platelayer.preview.reader import read_program
+from platelayer.proof.dry_run import dry_run
 from platelayer.road import plan_job
 from platelayer.tolerances import GOUGE_MM, LEFTOVER_MM
 from platelayer.values.findings import Severity

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from cli.jobs import ROOT, made, run, spoil
-from platelayer.preview.reader import read_program
+from platelayer.gcode.reader import read_program
 
 FED = (ROOT / "examples" / "strip" / "job.toml").read_text(encoding="utf-8")
 WHOLE = (

@@ -11,7 +11,7 @@ from pygcode import Line as LibraryLine
 from pygcode import Machine
 from pygcode.transform import ArcLinearizeInside, linearize_arc
 
-from platelayer.preview.reader import read_program
+from platelayer.gcode.reader import read_program
 from platelayer.values.motion import MoveKind
 from platelayer.values.shapes import Arc
 

@@ -10,9 +10,9 @@ import math
 import numpy as np
 import pytest
 
-from platelayer.preview.motion import move_times
+from gcode.motions import machine_of, motion_of
+from platelayer.gcode.motion import move_times
 from platelayer.values.motion import MoveKind
-from preview.motions import machine_of, motion_of
 
 # source: R / d = 1, 1 + sqrt 2, 3 + 2 sqrt 3, then to six figures; v = sqrt(500 * 0.02 * R / d)
 CORNERS = [

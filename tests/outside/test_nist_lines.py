@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from platelayer.errors import ReadError
-from platelayer.preview.reader import read_program
+from platelayer.gcode.reader import read_program
 from platelayer.values.motion import EventKind
 
 ACCEPTED = {

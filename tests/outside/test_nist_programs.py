@@ -11,7 +11,7 @@ import math
 
 import pytest
 
-from platelayer.preview.reader import read_program
+from platelayer.gcode.reader import read_program
 from platelayer.values.motion import MoveKind
 from platelayer.values.shapes import Arc
 

@@ -11,8 +11,8 @@ import pytest
 
 import preview_scene as scene
 from platelayer.geometry.contours import area_mm2, circle, polyline
-from platelayer.preview.drawings import outlines_dxf, piece_layers
-from platelayer.preview.sheet_cautions import loudest_for_dba
+from platelayer.preview.paper.cautions import loudest_for_dba
+from platelayer.preview.pictures.outlines import outlines_dxf, piece_layers
 from platelayer.values.shapes import Arc
 
 

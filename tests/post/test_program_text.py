@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 
 from platelayer.errors import CannotCut
+from platelayer.gcode.reader import read_program
 from platelayer.post import program_text, timed_text
-from platelayer.preview.reader import read_program
 from platelayer.tolerances import ARC_RADII_MM, FLATTEN_CHORD_MM, PROGRAM_STEP_MM, RAPID_CLEARANCE_MM
 from platelayer.units import inches
 from platelayer.values.cuts import FeedKind, Pass, Step

@@ -10,7 +10,7 @@ import pytest
 
 import preview_page_scene as made
 import preview_scene as scene
-from platelayer.preview.page import page_html
+from platelayer.preview.page.document import page_html
 from platelayer.values.findings import Where
 from platelayer.values.pieces import BoardFace
 

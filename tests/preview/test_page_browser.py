@@ -11,8 +11,8 @@ from PIL import Image
 
 import preview_page_scene as made
 import preview_scene as scene
-from platelayer.preview.field import height_field
-from platelayer.preview.page import page_html
+from platelayer.forces.field import height_field
+from platelayer.preview.page.document import page_html
 from platelayer.units import show_fraction
 from platelayer.values.pieces import BoardFace
 

@@ -6,9 +6,9 @@ import pytest
 
 import preview_scene as scene
 from platelayer.geometry.contours import circle
-from platelayer.preview import palette
-from platelayer.preview.plan_picture import plan_svg
-from platelayer.preview.plan_swaths import width_at_top_mm
+from platelayer.preview.pictures import palette
+from platelayer.preview.pictures.plan import plan_svg
+from platelayer.preview.pictures.plan_swaths import width_at_top_mm
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.tooling import BitKind, NoGo
 

@@ -5,9 +5,9 @@ from dataclasses import replace
 import pytest
 
 import preview_scene as scene
-from platelayer.preview.plan_picture import plan_svg
-from platelayer.preview.png import svg_to_png
-from platelayer.preview.section_picture import inside_on_axis, section_svg
+from platelayer.preview.pictures.plan import plan_svg
+from platelayer.preview.pictures.png import svg_to_png
+from platelayer.preview.pictures.section import inside_on_axis, section_svg
 from platelayer.values.findings import Seat
 
 SVG = "{http://www.w3.org/2000/svg}"

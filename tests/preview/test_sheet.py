@@ -11,15 +11,15 @@ from reportlab.graphics.shapes import Line
 import preview_scene as scene
 from platelayer.geometry.contours import polygon
 from platelayer.geometry.saw_table import saw_table, saw_table_lines
-from platelayer.preview.sheet_cautions import join_wood, shop_cautions
-from platelayer.preview.sheet_content import shop_sheet
-from platelayer.preview.sheet_drawing import board_drawing
-from platelayer.preview.sheet_html import sheet_html
-from platelayer.preview.sheet_pdf import sheet_pdf
-from platelayer.preview.summary import minutes
+from platelayer.manifest.schema import ManifestTurning
+from platelayer.preview.paper.board_drawing import board_drawing
+from platelayer.preview.paper.cautions import join_wood, shop_cautions
+from platelayer.preview.paper.content import shop_sheet
+from platelayer.preview.paper.sheet_html import sheet_html
+from platelayer.preview.paper.sheet_pdf import sheet_pdf
+from platelayer.preview.report.summary import minutes
 from platelayer.values.cuts import Dowel
 from platelayer.values.findings import Code, FileReport, Finding, JointReport, Report, Seat, Severity
-from platelayer.values.manifest import ManifestTurning
 from platelayer.values.motion import Event, EventKind
 from platelayer.values.pieces import BoardFace, JointSizes, TrackSizes
 from platelayer.values.tooling import NoGo, StripFeed

@@ -13,9 +13,9 @@ import numpy as np
 import pytest
 
 import preview_scene as scene
-from platelayer.preview.drawings import board_layers, bulge, outlines_dxf, outlines_svg, piece_layers
-from platelayer.preview.sheet_drawing import curves
-from platelayer.preview.template_pages import template_pdf, tiles
+from platelayer.preview.paper.board_drawing import curves
+from platelayer.preview.paper.templates import template_pdf, tiles
+from platelayer.preview.pictures.outlines import board_layers, bulge, outlines_dxf, outlines_svg, piece_layers
 from platelayer.values.shapes import Arc, Line
 
 POINT_MM = 25.4 / 72

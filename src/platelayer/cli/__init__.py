@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING, Any, Final, NoReturn, ParamSpec
 import click
 
 if TYPE_CHECKING:
+    from platelayer.manifest.schema import Manifest
     from platelayer.values.findings import Report
-    from platelayer.values.manifest import Manifest
 
 GOOD: Final = 0
 FAILS: Final = 1
@@ -282,7 +282,7 @@ class Progress:
 
 def show(manifest: "Manifest", report: "Report", *, as_json: bool) -> None:
     """The summary, as text or as data, on stdout."""
-    from platelayer.preview.summary import summary_data, summary_text
+    from platelayer.preview.report.summary import summary_data, summary_text
 
     if as_json:
         click.echo(json.dumps(summary_data(manifest, report), indent=1))

@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from platelayer.fit.correction import Question
     from platelayer.fit.shop import ShopRecord
     from platelayer.fit.wish import Wish
+    from platelayer.fit_road.readings import CardRead
     from platelayer.job.profiles import Profiles
-    from platelayer.road.readings import CardRead
     from platelayer.values.tooling import Job
 
 PART_OF = ("peg", "socket", "both")
@@ -42,7 +42,7 @@ def faults_of_job(command: Callable[..., None]) -> Callable[..., None]:
     @wraps(command)
     def wrapped(job: Path | None, **others: object) -> None:
         from platelayer.errors import PlatelayerError
-        from platelayer.road import fitting
+        from platelayer.fit_road import fitting
 
         try:
             command(job=job, **others)
@@ -91,7 +91,8 @@ def learnt(
 
     Without a job it is the starter job.
     """
-    from platelayer.road import fitting, tuning
+    from platelayer.fit_road import fitting
+    from platelayer.road import tuning
 
     read = fitting.load(job, profiles=profiles_in(profile_folder))
     file = tuning.shop_file(read, file=str(job or ""), shop=shop)
@@ -125,7 +126,8 @@ def wish(
     from platelayer.fit.applied import our_sizes
     from platelayer.fit.shop import change_words
     from platelayer.fit.wish import Part
-    from platelayer.road import fitting, tuning
+    from platelayer.fit_road import fitting
+    from platelayer.road import tuning
 
     read, records = learnt(job, shop, profile_folder, may_be_missing=True)
     asked = fitting.wish_of(feel, side=side, pull=pull, best=best_of(read, records))
@@ -173,7 +175,8 @@ def card(
 
     It is cut with the joints bit of JOB alone, by the same road and the same dry run as any job.
     """
-    from platelayer.road import cards, fitting, preview_name, tuning
+    from platelayer.fit_road import cards, fitting
+    from platelayer.road import preview_name, tuning
 
     read, records = learnt(job, shop, profile_folder, may_be_missing=True)
     board = cards.scrap(scrap, like=read.boards[0], unit=read.units) if scrap else None
@@ -212,7 +215,7 @@ def read_command(readings: Path, shop: Path, prompt: bool, odd: str, date: datet
     """Work out what bit and machine really do from the READINGS of a card, and add it to the shop's own file."""
     from platelayer import files
     from platelayer.fit.correction import questions
-    from platelayer.road import readings as road
+    from platelayer.fit_road import readings as road
 
     read = road.read_card(readings)
     if prompt:
@@ -250,7 +253,7 @@ def ask_all(read: "CardRead", *, keep: "Callable[[CardRead], None]") -> "CardRea
     ``keep`` gets the card after every answer, so that a hand that is called away loses nothing.
     """
     from platelayer.fit.correction import CardReadings, PegReadings
-    from platelayer.road import readings as road
+    from platelayer.fit_road import readings as road
 
     click.echo("Three readings each, parted by spaces, in mm unless a unit is written; Enter skips one.", err=True)
     sizes, drawn = dict(read.readings.sizes_mm), road.peg_drawn_mm(read)
@@ -289,7 +292,7 @@ def ask_all(read: "CardRead", *, keep: "Callable[[CardRead], None]") -> "CardRea
 def ask_lengths(words: str, *, drawn_mm: float) -> tuple[float, ...]:
     """Lengths that a person types, asked for again until they are lengths near what was drawn; none when skipped."""
     from platelayer.errors import JobError
-    from platelayer.road.readings import far_off
+    from platelayer.fit_road.readings import far_off
     from platelayer.units import parse_length
 
     while True:

@@ -19,7 +19,7 @@ from platelayer.cli.fitting import faults_of_job, fit, job_argument, learnt, pro
 def picture(job: Path, out: Path, force: bool, shop: Path | None, profile_folder: Path | None) -> None:
     """Draw peg in socket on one page: contacts and free play, before and after what the shop has learnt."""
     from platelayer import files
-    from platelayer.road import joint_answers
+    from platelayer.fit_road import joint_answers
 
     read, records = learnt(job, shop, profile_folder)
     files.write_file(out, joint_answers.picture(read, records), force=force)
@@ -56,7 +56,7 @@ def spread(
     profile_folder: Path | None,
 ) -> None:
     """Share of many joints that seat, hold and move as wished, and what to measure next."""
-    from platelayer.road import bought_sets, joint_answers
+    from platelayer.fit_road import bought_sets, joint_answers
 
     read, records = learnt(job, shop, profile_folder)
     measured = bought_sets.read_sets(bought) if bought else None
@@ -106,7 +106,7 @@ def wood(
     profile_folder: Path | None,
 ) -> None:
     """Play of the joints in a dry winter room and in a damp summer."""
-    from platelayer.road import joint_answers
+    from platelayer.fit_road import joint_answers
 
     read, records = learnt(job, shop, profile_folder)
     rooms = joint_answers.Rooms(
@@ -123,7 +123,7 @@ def wood(
 @faults_of_job
 def strength(job: Path, shop: Path | None, profile_folder: Path | None) -> None:
     """What the neck of a peg bears, and which parts a small child could swallow; a caution, never a certificate."""
-    from platelayer.road import joint_answers
+    from platelayer.fit_road import joint_answers
 
     read, records = learnt(job, shop, profile_folder)
     say(joint_answers.strength_lines(read, records))
@@ -140,7 +140,7 @@ def bought(
     readings: tuple[Path, ...], new: Path | None, job: Path | None, force: bool, profile_folder: Path | None
 ) -> None:
     """Sizes of a bought set from what a caliper said, as a [mate] table for a job, and what would not couple."""
-    from platelayer.road import bought_sets, fitting
+    from platelayer.fit_road import bought_sets, fitting
 
     if bool(readings) == (new is not None):
         click.get_current_context().fail("name the files that were filled in, or one to begin with: --new bought.toml.")

@@ -47,11 +47,6 @@ def timed_text(text: str, *, duration_s: float) -> str:
     return text.replace(f"({UNTIMED})", f"({_time(duration_s)})", 1)
 
 
-def turn_y_mm(program: Program) -> float | None:
-    """The line, parallel to x, about which the board is turned over for a bottom file; None for a top file."""
-    return program.board.height_mm / 2 if program.face is BoardFace.BOTTOM else None
-
-
 def _time(duration_s: float) -> str:
     return f"Time: about {max(1, math.ceil(duration_s / 60))} min"
 
@@ -94,7 +89,7 @@ def _before_turning(plan: Plan, board_id: str) -> list[str]:
 def _turning(program: Program, plan: Plan) -> list[str]:
     """How the board is turned over, one command a sentence."""
     board = program.board
-    middle = _length(board.height_mm / 2, plan)
+    middle = _length(board.turn_y_mm, plan)
     sentences = [
         f"TURN THE BOARD OVER about its long middle line, y = {middle}: left stays left, the far edge comes near"
     ]

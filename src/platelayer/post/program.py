@@ -15,7 +15,7 @@ from platelayer.post.dialect import (
     start_reason,
     stop_reason,
 )
-from platelayer.post.header import TURNED, header_comments, is_turned, turn_y_mm
+from platelayer.post.header import TURNED, header_comments, is_turned
 from platelayer.post.rounding import Grid
 from platelayer.post.words import comment_lines
 from platelayer.values.cuts import Cut, Pass, Plan, Program, Section, Step
@@ -41,7 +41,7 @@ def program_text(program: Program, *, plan: Plan, duration_s: float | None = Non
         pen.lines += comment_lines(sentence, dialect.comments)
     pen.lines += restate_lines(dialect)
     tools = _tool_numbers(plan)
-    turn = turn_y_mm(program)
+    turn = program.turn_y_mm
     for index, section in enumerate(program.sections):
         turned = index == 0 and is_turned(program, plan)
         _begin_section(pen, section, number=index + 1, tool=tools[section.bit.id], is_turned=turned)

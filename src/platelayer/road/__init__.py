@@ -13,40 +13,40 @@ from pathlib import Path
 from types import MappingProxyType
 
 from platelayer import files
-from platelayer.board.collet import with_collet_room
-from platelayer.board.dowels import with_keep_outs
-from platelayer.board.grain import allowed_turns, grain_findings
-from platelayer.board.kept import Kept, kept_text, read_kept
-from platelayer.board.manifest import machine_of, manifest_of
-from platelayer.board.plan import plan_boards
-from platelayer.board.screws import with_screws
 from platelayer.errors import CannotCut, Fault, JobError, PlatelayerError, ReadError
+from platelayer.gcode.motion import move_times
+from platelayer.gcode.reader import read_program
+from platelayer.gcode.second_reader import second_readings
 from platelayer.geometry import check_orders, piece_from_order
 from platelayer.geometry.saw_table import saw_table, saw_table_lines
 from platelayer.job import load_job, load_profiles, placed
 from platelayer.job.profiles import Profiles
+from platelayer.manifest.build import machine_of, manifest_of
+from platelayer.manifest.read import parse_manifest
+from platelayer.manifest.schema import Manifest
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.dowels import bore_of
 from platelayer.offset.relief import corner_radii
 from platelayer.offset.room import room_needed_mm, wide_parts
+from platelayer.placing.collet import with_collet_room
+from platelayer.placing.dowels import dowels_of, with_keep_outs
+from platelayer.placing.grain import allowed_turns, grain_findings
+from platelayer.placing.kept import Kept, kept_text, read_kept
+from platelayer.placing.screws import with_screws
 from platelayer.post import program_text, timed_text
-from platelayer.preview.dry_run import dry_run
-from platelayer.preview.manifest import parse_manifest
-from platelayer.preview.motion import move_times
-from platelayer.preview.reader import read_program
-from platelayer.preview.second_reader import second_readings
-from platelayer.preview.summary import show_finding, verdict
+from platelayer.preview.report.summary import show_finding, verdict
+from platelayer.proof.dry_run import dry_run
+from platelayer.road.foreign import dry_run_file
 from platelayer.road.laying import WEB_MM, lay_pieces
-from platelayer.road.papers import PLACEMENT, PREVIEW, ReadBack, page_of, papers, shop_papers
+from platelayer.road.outputs import PLACEMENT, PREVIEW, ReadBack, page_of, papers, shop_papers
 from platelayer.road.sharing import sharing_of, stack_cuts
-from platelayer.road.strangers import dry_run_file
 from platelayer.road.strip_laying import is_of_strips, lay_strips
 from platelayer.road.tuning import records_in, shop_file, tuned
 from platelayer.road.working import work_findings
+from platelayer.sequence.plan import plan_boards
 from platelayer.units import parse_length
 from platelayer.values.cuts import PieceCuts, Plan
 from platelayer.values.findings import Finding, Report, Severity
-from platelayer.values.manifest import Manifest
 from platelayer.values.motion import Motion
 from platelayer.values.pieces import Piece
 from platelayer.values.tooling import Job
@@ -112,7 +112,8 @@ def plan_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ()
     else:
         placements = lay_pieces(pieces, boards, job=job, room_mm=room_mm, kept=kept, sharing=sharing)
     stacks, seen = stack_cuts(job, pieces, placements, sharing=sharing, room_mm=room_mm)
-    plan = plan_boards(job, pieces, cuts, placements, bore=bore, stacks=stacks)
+    dowels = {} if bore is None else {board.id: dowels_of(board, job.turning, bore) for board in job.boards}
+    plan = plan_boards(job, pieces, cuts, placements, bore=bore, dowels=dowels, stacks=stacks)
     steep = grain_findings(plan.pieces, plan.boards) if job.material.has_grain else ()
     return plan, (*findings, *noticed, *seen, *steep)
 

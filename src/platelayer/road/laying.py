@@ -9,13 +9,13 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import Final
 
-from platelayer.board.kept import Kept, check_kept, settled
-from platelayer.board.nesting_pieces import nest_pieces
-from platelayer.board.placing import Placement, place_rows
-from platelayer.board.shared import NOBODY, Block, Sharing, blocks_of, laid_apart, tallest_stack
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import area_mm2, rectangle
-from platelayer.values.pieces import Piece
+from platelayer.placing.kept import Kept, check_kept, settled
+from platelayer.placing.nesting_pieces import nest_pieces
+from platelayer.placing.rows import place_rows
+from platelayer.placing.shared import NOBODY, Block, Sharing, blocks_of, laid_apart, tallest_stack
+from platelayer.values.pieces import Piece, Placement
 from platelayer.values.tooling import Board, Holding, HoldingKind, Job, Placing
 
 WEB_MM: Final = 4.0

@@ -6,17 +6,17 @@ from pathlib import Path
 
 from platelayer import files
 from platelayer.errors import Fault, JobError
+from platelayer.gcode.motion import move_times
+from platelayer.gcode.reader import read_program
 from platelayer.job.near_names import mend_for
-from platelayer.post.recut import Recut, begun_from_top, cut_before_text, pass_at_line, pass_named, recut_text
-from platelayer.post.recut_head import RecutHead
-from platelayer.post.written import WrittenPass, passes_of
-from platelayer.preview.manifest import parse_manifest
-from platelayer.preview.motion import move_times
-from platelayer.preview.reader import read_program
+from platelayer.manifest.read import parse_manifest
+from platelayer.manifest.schema import Manifest, ManifestBoard, ManifestFile
+from platelayer.rerun.recut import Recut, begun_from_top, cut_before_text, pass_at_line, pass_named, recut_text
+from platelayer.rerun.recut_head import RecutHead
+from platelayer.rerun.written import WrittenPass, passes_of
 from platelayer.road import judge, read_back
-from platelayer.road.papers import ReadBack
+from platelayer.road.outputs import ReadBack
 from platelayer.values.findings import Report
-from platelayer.values.manifest import Manifest, ManifestBoard, ManifestFile
 from platelayer.values.motion import EventKind, Motion
 
 

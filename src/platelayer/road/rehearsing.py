@@ -5,11 +5,11 @@ from pathlib import Path
 
 from platelayer import files
 from platelayer.errors import CannotCut, Fault, JobError
-from platelayer.post.rehearsal import rehearsal
-from platelayer.preview.motion import move_times
-from platelayer.preview.reader import read_program
+from platelayer.gcode.motion import move_times
+from platelayer.gcode.reader import read_program
+from platelayer.rerun.rehearsal import rehearsal
 from platelayer.road import judge, read_back
-from platelayer.road.papers import ReadBack
+from platelayer.road.outputs import ReadBack
 from platelayer.road.recutting import entry_of
 from platelayer.units import parse_length
 from platelayer.values.findings import Severity

@@ -3,15 +3,14 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from platelayer.board.placing import Placement
-from platelayer.board.shared import NOBODY, Sharing, stacks_of
 from platelayer.errors import CannotCut
 from platelayer.geometry.stacks import stack_of
 from platelayer.offset.stacks import cut_stack, sharing_faults
 from platelayer.offset.tabs import has_tabs
+from platelayer.placing.shared import NOBODY, Sharing, stacks_of
 from platelayer.values.cuts import Cut, StackCut
 from platelayer.values.findings import Finding
-from platelayer.values.pieces import Piece
+from platelayer.values.pieces import Piece, Placement
 from platelayer.values.tooling import Job
 
 

@@ -3,10 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from platelayer.board.placing import Placement
-from platelayer.board.strips import place_end_to_end, windows, with_clamps
 from platelayer.errors import Fault, JobError
-from platelayer.values.pieces import Piece
+from platelayer.placing.strips import place_end_to_end, windows, with_clamps
+from platelayer.values.pieces import Piece, Placement
 from platelayer.values.tooling import Job
 
 

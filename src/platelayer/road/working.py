@@ -2,13 +2,13 @@
 
 from collections.abc import Mapping
 
+from platelayer.forces.forces import bend_findings
+from platelayer.forces.rubbing import Bands, crawl_findings
+from platelayer.gcode.motion import move_times
 from platelayer.job.chip_loads import chip_band_mm
 from platelayer.job.materials import WOODS
-from platelayer.preview.crawl import Bands, crawl_findings
-from platelayer.preview.forces import bend_findings
-from platelayer.preview.motion import move_times
+from platelayer.manifest.schema import Manifest
 from platelayer.values.findings import Finding
-from platelayer.values.manifest import Manifest
 from platelayer.values.motion import Motion
 from platelayer.values.tooling import BitKind
 

@@ -168,6 +168,11 @@ class Program:
     face: BoardFace
     sections: tuple[Section, ...]
 
+    @property
+    def turn_y_mm(self) -> float | None:
+        """The line, parallel to x, about which the board is turned over for a bottom file; None for a top file."""
+        return self.board.turn_y_mm if self.face is BoardFace.BOTTOM else None
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:

@@ -220,3 +220,12 @@ class Stack:
 
     around: Piece
     kerfs: tuple[Line, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Placement:
+    """Piece number ``index`` of the list lies on the board of that id at this pose."""
+
+    index: int
+    board_id: str
+    pose: Pose

@@ -215,6 +215,11 @@ class Board:
     feeds: tuple[StripFeed, ...] = ()
     """Runs of its files when it is the window of a machine through which strips are fed; none for a board run once."""
 
+    @property
+    def turn_y_mm(self) -> float:
+        """The long middle line about which it is turned over: its far edge takes the near one's place."""
+        return self.height_mm / 2
+
 
 class TurnBy(StrEnum):
     """What keeps a board in line when it is turned over."""

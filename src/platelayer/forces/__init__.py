@@ -1,0 +1,1 @@
+"""How hard the bit works: chips, push, bend and rubbing, from the files alone."""

@@ -1,0 +1,1 @@
+"""Pieces laid on boards, before any path is made."""

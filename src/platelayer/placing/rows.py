@@ -1,0 +1,234 @@
+"""Pieces onto boards in plain rows, with room for the bit round each and a web of wood between the kerfs.
+
+Glossary:
+    row: pieces end to end along the board's x. Not a pass.
+    room: clear width that the bit needs round a piece. web: wood left between two kerfs, so that no waste comes loose.
+    placement: which board a piece lies on and the pose of its own frame there.
+"""
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from platelayer.errors import CannotCut, Fault
+from platelayer.geometry.contours import Bounds, bounds, rectangle, transform_contour
+from platelayer.geometry.regions import EMPTY, Area, difference, intersection, parts, to_area
+from platelayer.placing.grain import turns_along_grain
+from platelayer.tolerances import ANGLE_RAD, FLATTEN_CHORD_MM
+from platelayer.units import show_length
+from platelayer.values.pieces import Piece, Placement, Turns
+from platelayer.values.shapes import Point, Pose
+from platelayer.values.tooling import Board
+
+
+@dataclass(frozen=True, slots=True)
+class _Box:
+    """A piece turned along the grain: its index, turn, bounds in the turned frame; whether a straight along x."""
+
+    index: int
+    turn_rad: float
+    low_x: float
+    low_y: float
+    width_mm: float
+    height_mm: float
+    is_level: bool
+
+
+def place_rows(
+    pieces: Sequence[Piece], boards: Sequence[Board], *, room_mm: float, web_mm: float | None
+) -> tuple[Placement, ...]:
+    """Every piece placed in rows, tall rows first, boards filled in the order given.
+
+    Neighbours keep twice the room and the web between their outlines' boxes, so that every kerf has wood on both
+    sides and all waste stays one frame; no-go areas keep the room. Pieces are turned along each board's grain, as near
+    to it as their pegs allow.
+
+    Args:
+        pieces: in the order of the cut list.
+        boards: in the order they are filled.
+        room_mm: clear width the bit needs round a piece.
+        web_mm: wood between two kerfs; None where a skin holds all waste: straights side by side share a kerf then.
+
+    Raises:
+        CannotCut: a piece larger than every board, or more pieces than the boards hold; says how many more it takes.
+    """
+    gap = gap_between_mm(room_mm, web_mm)
+    boxes = {grain: _boxes(pieces, grain) for grain in dict.fromkeys(board.grain_rad for board in boards)}
+    too_large = [
+        index
+        for index in range(len(pieces))
+        if not any(_fits(boxes[board.grain_rad][index], board, room_mm) for board in boards)
+    ]
+    if too_large:
+        raise CannotCut(*(_too_large(pieces[index], index, boxes, boards, room_mm) for index in too_large))
+    beside = room_mm if web_mm is None else gap
+    waiting = set(range(len(pieces)))
+    placements: list[Placement] = []
+    for board in boards:
+        tallest = _tallest_first(boxes[board.grain_rad], waiting)
+        done, _ = _fill(board, tallest, room_mm=room_mm, gap_mm=gap, beside_mm=beside)
+        placements.extend(done)
+        waiting.difference_update(placement.index for placement in done)
+    if waiting:
+        rest = _tallest_first(boxes[boards[-1].grain_rad], waiting)
+        raise CannotCut(_too_many(pieces, rest, boards, room_mm=room_mm, gap_mm=gap, beside_mm=beside))
+    return tuple(sorted(placements, key=lambda placement: placement.index))
+
+
+def gap_between_mm(room_mm: float, web_mm: float | None) -> float:
+    """Least distance between two pieces: two rooms and a web; no web where a skin holds all waste.
+
+    Joints are cut right through even on a skin, so that two of them still stay two rooms apart: nearer, their cuts
+    meet and free a scrap between them.
+    """
+    return 2 * room_mm + (web_mm or 0.0)
+
+
+def _boxes(pieces: Sequence[Piece], grain_rad: float) -> tuple[_Box, ...]:
+    """Every piece turned along a grain, either way round the same; pieces of one shape worked out once."""
+    known: dict[str, _Box] = {}
+    for index, piece in enumerate(pieces):
+        if piece.shape not in known:
+            known[piece.shape] = _box(index, piece, grain_rad)
+    return tuple(replace(known[piece.shape], index=index) for index, piece in enumerate(pieces))
+
+
+def _box(index: int, piece: Piece, grain_rad: float) -> _Box:
+    turns = turns_along_grain(replace(piece, turns=Turns.GRAIN), grain_rad=grain_rad)
+    turn = min((math.remainder(turn, math.tau) for turn in turns), key=lambda turn: (round(abs(turn), 9), turn))
+    low_x, low_y, high_x, high_y = bounds(transform_contour(piece.outline, Pose(0.0, 0.0, turn)))
+    is_level = piece.kind == "straight" and abs(math.sin(turn)) < ANGLE_RAD
+    return _Box(index, turn, low_x, low_y, high_x - low_x, high_y - low_y, is_level)
+
+
+def _tallest_first(boxes: Sequence[_Box], indices: Iterable[int]) -> list[_Box]:
+    chosen = [boxes[index] for index in indices]
+    return sorted(chosen, key=lambda box: (-box.height_mm, -box.width_mm, box.index))
+
+
+def _fits(box: _Box, board: Board, room_mm: float) -> bool:
+    inside = 2 * (board.margin_mm + room_mm)
+    return box.width_mm + inside <= board.width_mm and box.height_mm + inside <= board.height_mm
+
+
+def _fill(
+    board: Board, waiting: list[_Box], *, room_mm: float, gap_mm: float, beside_mm: float
+) -> tuple[list[Placement], list[_Box]]:
+    """Rows from the near edge up, each begun by the tallest piece waiting and filled with any that still fit.
+
+    Rows of level straights alone lie beside_mm apart: their sides face each other, never a joint.
+    """
+    edge = board.margin_mm + room_mm
+    top, right = board.height_mm - edge, board.width_mm - edge
+    done: list[Placement] = []
+    row_y, rest = edge, list(waiting)
+    areas, missing = [bounds(area.outline) for area in board.no_go], missing_wood(board)
+
+    def clear_x(box: _Box, x: float) -> float:
+        beside = missing_beside(missing, row_y - edge, row_y + box.height_mm + edge, margin_mm=board.margin_mm)
+        return _clear_x(sorted([*areas, *beside], key=lambda one: one[2]), (x, row_y), box, room_mm)
+
+    while rest:
+        first = next(
+            (box for box in rest if row_y + box.height_mm <= top and clear_x(box, edge) + box.width_mm <= right), None
+        )
+        if first is None:
+            lifted = [far + room_mm for _, _, _, far in areas if far + room_mm > row_y]
+            if not missing.is_empty and row_y < top:
+                lifted.append(row_y + _CREEP_MM)
+            if not lifted:
+                break
+            row_y = min(lifted)
+            continue
+        x, row_height = edge, first.height_mm
+        is_level = all(box.is_level for box in rest)
+        for box in list(rest):
+            if box.height_mm <= row_height and (clear := clear_x(box, x)) + box.width_mm <= right:
+                x = clear
+                done.append(Placement(box.index, board.id, Pose(x - box.low_x, row_y - box.low_y, box.turn_rad)))
+                rest.remove(box)
+                x += box.width_mm + gap_mm
+        row_y += row_height + (beside_mm if is_level else gap_mm)
+    return done, rest
+
+
+def missing_wood(board: Board) -> Area:
+    """What the board's outline lacks of its width and height; nothing where it has none."""
+    if board.outline is None:
+        return EMPTY
+    whole = rectangle((0.0, 0.0), (board.width_mm, board.height_mm))
+    return difference(*(to_area(one, chord_mm=FLATTEN_CHORD_MM) for one in (whole, board.outline)))
+
+
+def missing_beside(missing: Area, low_y: float, high_y: float, *, margin_mm: float) -> list[Bounds]:
+    """Boxes round the parts of the missing wood between two heights, grown by the margin on the left and right."""
+    if missing.is_empty:
+        return []
+    low_x, _, high_x, _ = missing.bounds
+    strip = to_area(rectangle((low_x, low_y), (high_x, high_y)), chord_mm=FLATTEN_CHORD_MM)
+    found = []
+    for part in parts(intersection(missing, strip)):
+        left, near, right, far = part.bounds
+        found.append((left - margin_mm, near - margin_mm, right + margin_mm, far + margin_mm))
+    return found
+
+
+_CREEP_MM: Final = 5.0
+"""Rows on a board with an outline of its own are tried this far apart."""
+
+
+def _clear_x(no_go: Sequence[Bounds], at: Point, box: _Box, room_mm: float) -> float:
+    """The first x from here on at which the box keeps its room from every no-go area; areas sorted by right end."""
+    x, y = at
+    for low_x, low_y, high_x, high_y in no_go:
+        beside = y - room_mm < high_y and y + box.height_mm + room_mm > low_y
+        if beside and x - room_mm < high_x and x + box.width_mm + room_mm > low_x:
+            x = high_x + room_mm
+    return x
+
+
+def _too_large(
+    piece: Piece, index: int, boxes: Mapping[float, Sequence[_Box]], boards: Sequence[Board], room_mm: float
+) -> Fault:
+    largest = max(boards, key=lambda board: board.width_mm * board.height_mm)
+    box = boxes[largest.grain_rad][index]
+    need = 2 * (largest.margin_mm + room_mm)
+    return Fault(
+        where=f"[[piece]] {piece.id}",
+        problem=(
+            f"needs {show_length(box.width_mm + need)} by {show_length(box.height_mm + need)} of board with the room"
+            f" for the bit and the margin; board {largest.id} is {show_length(largest.width_mm)} by"
+            f" {show_length(largest.height_mm)}"
+        ),
+        mend="Name a larger board, or make the piece shorter.",
+    )
+
+
+def _too_many(
+    pieces: Sequence[Piece],
+    waiting: list[_Box],
+    boards: Sequence[Board],
+    *,
+    room_mm: float,
+    gap_mm: float,
+    beside_mm: float,
+) -> Fault:
+    last, rest, more = boards[-1], waiting, 0
+    while rest:
+        _, left = _fill(last, rest, room_mm=room_mm, gap_mm=gap_mm, beside_mm=beside_mm)
+        if len(left) == len(rest):
+            break
+        rest, more = left, more + 1
+    names = ", ".join(sorted(pieces[box.index].id for box in waiting))
+    if rest:
+        mend = "Name a larger board."
+    else:
+        plural = "board" if more == 1 else "boards"
+        mend = f"Give {more} more {plural} like {last.id}, {len(boards) + more} in all, or fewer pieces."
+    given = "the board holds" if len(boards) == 1 else f"the {len(boards)} boards hold"
+    return Fault(
+        where="[[board]]",
+        problem=f"{given} {len(pieces) - len(waiting)} of {len(pieces)} pieces; no room for {names}",
+        mend=mend,
+    )

@@ -1,0 +1,316 @@
+"""What the page is drawn from, as one block of bytes: columns of moves, texts of the files, shapes, problems.
+
+Glossary:
+    scene: one face of one board with all the files that cut it, in order. block: the bytes that travel in the page.
+    column: one array of the block, named in its head with kind of number, place and count.
+
+Layout of the block before it is deflated: 4 bytes length of the head (little endian), the head as JSON, then the
+columns, each at a multiple of 8. Places are whole micrometres, each the difference from the one before, so that they
+deflate well; z is 0 at the up face. A bottom face is shown as it lies on the machine: y is turned over for it.
+"""
+
+import base64
+import json
+import math
+import zlib
+from collections.abc import Mapping, Sequence
+from typing import Any, Final
+
+import numpy as np
+import numpy.typing as npt
+
+from platelayer.gcode.board_frame import files_of, on_board
+from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestFile, ManifestPiece
+from platelayer.preview.pictures.plan_marks import heading_beside, middle
+from platelayer.preview.report.summary import how_sure, minutes, whole_s
+from platelayer.units import inches, show_fraction
+from platelayer.values.findings import Report
+from platelayer.values.motion import Floats, Motion, MotionTime, MoveKind
+from platelayer.values.pieces import BoardFace
+from platelayer.values.shapes import Arc, Contour, Point
+
+Data = dict[str, Any]
+STEPS_PER_MM: Final = 1000
+"""Places in the page are whole micrometres; finer than any screen, and a board of two kilometres still fits."""
+DEFLATE_LEVEL: Final = 6
+_TYPES: Final = {"u1": "u1", "i4": "<i4", "f4": "<f4"}
+
+
+class Block:
+    """Columns gathered one after another; not a value, it only lives while a page is being made."""
+
+    def __init__(self) -> None:
+        self._parts: list[bytes] = []
+        self._size = 0
+
+    def add(self, values: npt.ArrayLike, kind: str) -> list[Any]:
+        """Adds a column and tells its entry for the head: [kind, byte, count]."""
+        array = np.asarray(values).astype(_TYPES[kind])
+        return self._add(array.tobytes(), kind, array.size)
+
+    def add_text(self, text: str) -> list[Any]:
+        """Adds a text as UTF-8."""
+        data = text.encode("utf-8")
+        return self._add(data, "text", len(data))
+
+    def _add(self, data: bytes, kind: str, count: int) -> list[Any]:
+        entry = [kind, self._size, count]
+        padded = data + b"\0" * (-len(data) % 8)
+        self._parts.append(padded)
+        self._size += len(padded)
+        return entry
+
+    def deflated(self, head: Data) -> str:
+        """Everything as base64 of a zlib stream."""
+        text = json.dumps(head, ensure_ascii=False, separators=(",", ":"), allow_nan=False).encode("utf-8")
+        text += b" " * (-(len(text) + 4) % 8)
+        whole = len(text).to_bytes(4, "little") + text + b"".join(self._parts)
+        return base64.b64encode(zlib.compress(whole, DEFLATE_LEVEL)).decode("ascii")
+
+
+def page_block(
+    manifest: Manifest,
+    motions: Mapping[str, Motion],
+    texts: Mapping[str, str],
+    *,
+    report: Report | None,
+    times: Mapping[str, MotionTime],
+) -> str:
+    """The block of a page; a file without times is played at its feeds."""
+    block = Block()
+    scenes = [
+        _scene(manifest, board, face, motions=motions, texts=texts, times=times, block=block)
+        for board in manifest.boards
+        for face in BoardFace
+        if files_of(manifest, board.id, face) or face is BoardFace.TOP
+    ]
+    head = {
+        "job": manifest.job,
+        "material": manifest.material,
+        "machine": manifest.machine.id,
+        "units": manifest.units,
+        "inch": inches(1.0),
+        "scenes": scenes,
+        "problems": _problems(manifest, report) if report else [],
+        "summary": _summary(manifest, report) if report else [],
+        "passed": report.passed if report else None,
+    }
+    return block.deflated(head)
+
+
+def _scene(
+    manifest: Manifest,
+    board: ManifestBoard,
+    face: BoardFace,
+    *,
+    motions: Mapping[str, Motion],
+    texts: Mapping[str, str],
+    times: Mapping[str, MotionTime],
+    block: Block,
+) -> Data:
+    is_turned = face is BoardFace.BOTTOM
+    files = [file for file in files_of(manifest, board.id, face) if file.name in motions]
+    shown = [on_board(motions[file.name], file, board) for file in files]
+    if is_turned:
+        shown = [
+            on_board(motion, _turn_over(file, board), _flat(board)) for motion, file in zip(shown, files, strict=True)
+        ]
+    bits = sorted({bit for file in files for bit in file.bits}, key=lambda bit: bit.id)
+    pieces = sorted((p for p in manifest.pieces if p.board == board.id), key=lambda p: (p.order, p.id))
+    height = board.size_mm[1]
+    deepest = min((float(motion.end[:, 2].min(initial=0.0)) for motion in shown), default=0.0)
+    return {
+        "board": board.id,
+        "face": face.value,
+        "size": list(board.size_mm),
+        "thickness": board.thickness_mm,
+        "floor": max(board.thickness_mm + board.allowance_mm, -deepest) + 0.25,
+        "bits": [_bit(bit) for bit in bits],
+        "files": [
+            _file(file, motion, bits, text=texts.get(file.name, ""), time=times.get(file.name), block=block)
+            for file, motion in zip(files, shown, strict=True)
+        ],
+        "pieces": [_piece(piece, height_mm=height, is_turned=is_turned) for piece in pieces],
+        "noGo": [
+            {
+                "title": area.title,
+                "height": area.height_mm,
+                "outline": _contour(area.outline, height_mm=height, is_turned=is_turned),
+            }
+            for area in board.no_go
+        ],
+    }
+
+
+def _turn_over(file: ManifestFile, board: ManifestBoard) -> ManifestFile:
+    """The same file as if turned about the board's own middle line: shows a bottom face as it lies on the machine."""
+    return ManifestFile(
+        name=file.name,
+        board=file.board,
+        face=file.face,
+        sha256=file.sha256,
+        bits=file.bits,
+        turn_y_mm=board.size_mm[1] / 2,
+    )
+
+
+def _flat(board: ManifestBoard) -> ManifestBoard:
+    return ManifestBoard(
+        id=board.id,
+        size_mm=board.size_mm,
+        thickness_mm=board.thickness_mm,
+        zero="top",
+        no_go=(),
+        allowance_mm=board.allowance_mm,
+    )
+
+
+def _bit(bit: ManifestBit) -> Data:
+    return {
+        "id": bit.id,
+        "kind": bit.kind.value,
+        "diameter": bit.diameter_mm,
+        "length": bit.cutting_length_mm,
+        "shank": bit.shank_mm,
+        "included": bit.included_rad,
+        "corner": bit.corner_radius_mm,
+    }
+
+
+def _file(
+    file: ManifestFile, motion: Motion, bits: Sequence[ManifestBit], *, text: str, time: MotionTime | None, block: Block
+) -> Data:
+    index = np.array([bits.index(bit) for bit in file.bits] or [0])
+    gap_s, seconds = _times(motion, time)
+    is_arc = motion.kind >= MoveKind.ARC_CW
+    data: Data = {
+        "name": file.name,
+        "count": len(motion),
+        "total": time.total_s if time else float(seconds.sum()),
+        "kind": block.add(motion.kind, "u1"),
+        "bit": block.add(index[np.clip(motion.bit, 0, len(index) - 1)], "u1"),
+        "line": block.add(np.diff(motion.line, prepend=0), "i4"),
+        "feed": block.add(motion.feed, "f4"),
+        "gap": block.add(gap_s, "f4"),
+        "seconds": block.add(seconds, "f4"),
+        "text": block.add_text(text),
+    }
+    jump = np.zeros(len(motion), dtype=np.bool_)
+    jump[:1] = True
+    jump[1:] = (np.abs(motion.start[1:] - motion.end[:-1]) * STEPS_PER_MM > 1).any(axis=1)
+    data["jump"] = block.add(np.flatnonzero(jump), "i4")
+    for axis, name in enumerate("xyz"):
+        data[name] = block.add(_steps(motion.end[:, axis]), "i4")
+        data[f"from_{name}"] = block.add(_steps(motion.start[jump, axis]), "i4")
+    for axis, name in enumerate(("cx", "cy")):
+        data[name] = block.add(_steps(motion.centre[is_arc, axis]), "i4")
+    return data
+
+
+def _steps(places: Floats) -> npt.NDArray[np.int64]:
+    steps = np.rint(places * STEPS_PER_MM).astype(np.int64)
+    steps[1:] = steps[1:] - steps[:-1]
+    return steps
+
+
+def _times(motion: Motion, time: MotionTime | None) -> tuple[Floats, Floats]:
+    """Rest before every move and its length in seconds; without times at the feed, rapids at 3 m/min."""
+    if time is not None:
+        before = np.concatenate(([0.0], (time.start_s + time.seconds_s)[:-1]))[: len(motion)]
+        gap = time.start_s - before
+        return np.where(gap > 1 / 1000, gap, 0.0), time.seconds_s
+    length = np.sqrt(((motion.end - motion.start) ** 2).sum(axis=1))
+    feed = np.where(motion.feed > 0, motion.feed, 3000.0)
+    seconds: Floats = length / feed * 60
+    return np.zeros_like(seconds), seconds
+
+
+def _piece(piece: ManifestPiece, *, height_mm: float, is_turned: bool) -> Data:
+    (x, y), heading = middle(piece)
+    turn = -1.0 if is_turned else 1.0
+    tabs = []
+    for tab in piece.tabs:
+        along = min(heading_beside(segment, tab.at) for segment in piece.outline.segments)[1]
+        tabs.append([*_point(tab.at, height_mm, is_turned=is_turned), turn * along, tab.width_mm, tab.height_mm])
+    return {
+        "id": piece.id,
+        "title": piece.title,
+        "order": piece.order,
+        "length": piece.length_mm,
+        "at": _point((x, y), height_mm, is_turned=is_turned),
+        "heading": turn * heading,
+        "outline": _contour(piece.outline, height_mm=height_mm, is_turned=is_turned),
+        "inner": [_contour(inner, height_mm=height_mm, is_turned=is_turned) for inner in piece.inner],
+        "tabs": [[round(value, 4) for value in tab] for tab in tabs],
+    }
+
+
+def _point(point: Point, height_mm: float, *, is_turned: bool) -> list[float]:
+    return [round(point[0], 4), round(height_mm - point[1] if is_turned else point[1], 4)]
+
+
+def _contour(contour: Contour, *, height_mm: float, is_turned: bool) -> list[list[float]]:
+    """Start, then for every segment [x, y] or [x, y, cx, cy, 1 counter-clockwise or 0]."""
+    out = [_point(contour.start, height_mm, is_turned=is_turned)]
+    for segment in contour.segments:
+        row = _point(segment.end, height_mm, is_turned=is_turned)
+        if isinstance(segment, Arc):
+            row += _point(segment.centre, height_mm, is_turned=is_turned)
+            row.append(int(segment.is_ccw != is_turned))
+        out.append(row)
+    return out
+
+
+def _problems(manifest: Manifest, report: Report) -> list[Data]:
+    faces = {file.name: file for file in manifest.files}
+    boards = {board.id: board for board in manifest.boards}
+    out = []
+    for finding in report.findings:
+        where = finding.where
+        file = faces.get(where.file)
+        board = where.board or (file.board if file else "")
+        is_turned = file is not None and file.face is BoardFace.BOTTOM
+        point = None
+        if where.point is not None and board in boards and all(map(math.isfinite, where.point)):
+            z = -boards[board].thickness_mm - where.point[2] if is_turned else where.point[2]
+            point = [*_point(where.point[:2], boards[board].size_mm[1], is_turned=is_turned), round(z, 4)]
+        out.append({
+            "code": finding.code.value,
+            "severity": finding.severity.value,
+            "text": finding.text,
+            "advice": finding.advice,
+            "board": board,
+            "face": (file.face if file else BoardFace.TOP).value,
+            "file": where.file,
+            "line": where.line,
+            "piece": where.piece,
+            "point": point,
+        })
+    return out
+
+
+def _summary(manifest: Manifest, report: Report) -> list[list[str]]:
+    """Rows of words: what a woodworker asks first."""
+    rows = [
+        ["Pieces", str(len(manifest.pieces))],
+        ["Files", str(len(report.files))],
+        ["Time", f"{minutes(whole_s(manifest, report))}, {how_sure(manifest)}"],
+    ]
+    if report.pieces:
+        rows.append(["Deepest gouge", f"{max(piece.gouge_mm for piece in report.pieces):.3f} mm"])
+        rows.append(["Most wood left", f"{max(piece.leftover_mm for piece in report.pieces):.3f} mm"])
+    if report.joints:
+        own = [joint.seat for joint in report.joints if joint.mate.endswith("of this job")]
+        seats = own or [joint.seat for joint in report.joints]
+        if all(joint.seat.couples for joint in report.joints):
+            rows.append(["Joints close to", _both(max(seat.opening_mm for seat in seats))])
+            along = min(seat.pull_out_mm - max(seat.opening_mm, 0.0) for seat in seats)
+            rows.append(["Least play along the track", _both(along)])
+            rows.append(["Least play sideways", f"± {_both(min(seat.side_mm for seat in seats))}"])
+        else:
+            rows.append(["Joint", "does not go together"])
+    return rows
+
+
+def _both(length_mm: float) -> str:
+    return f"{length_mm:.2f} mm ({show_fraction(length_mm)})" if math.isfinite(length_mm) else "-"

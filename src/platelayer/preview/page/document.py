@@ -1,0 +1,128 @@
+"""The page: one HTML file that opens from disk, offline, and plays the files on the board in three dimensions.
+
+Glossary:
+    page: markup, style, program and block in one file. block: see page_data. scene: one face of one board.
+
+Everything the page draws comes from the files as read; the manifest adds outlines, tabs, no-go areas and names. The
+program under ``assets`` is ours and uses nothing but what browsers bring (WebGL2); the page asks no server for
+anything, and says so to the browser (content security policy). Where WebGL2 is missing it shows the plans instead.
+"""
+
+import re
+from collections.abc import Mapping
+from html import escape
+from importlib.resources import files
+from typing import Final
+
+from platelayer.gcode.board_frame import files_of
+from platelayer.manifest.schema import Manifest
+from platelayer.preview.page.data import page_block
+from platelayer.preview.pictures.plan import plan_svg
+from platelayer.values.findings import Report
+from platelayer.values.motion import Motion, MotionTime
+from platelayer.values.pieces import BoardFace
+
+_PROGRAM: Final = (
+    "units.js",
+    "block.js",
+    "half.js",
+    "shapes.js",
+    "field.js",
+    "camera.js",
+    "shaders.js",
+    "renderer.js",
+    "meshes.js",
+    "lines.js",
+    "strip.js",
+    "codelist.js",
+    "overlay.js",
+    "measure.js",
+    "play.js",
+    "panels.js",
+    "main.js",
+    "hands.js",
+)
+"""The page's scripts in the order in which they become one."""
+_ROOM: Final = "platelayer.preview.page"
+_WORDS: Final = {True: "Dry run passed", False: "Dry run found errors", None: "Not checked"}
+
+
+def page_html(
+    manifest: Manifest,
+    motions: Mapping[str, Motion],
+    texts: Mapping[str, str],
+    *,
+    report: Report | None = None,
+    times: Mapping[str, MotionTime] | None = None,
+) -> str:
+    """The whole page as text.
+
+    Args:
+        manifest: boards, files and pieces; one without pieces will do for a file from other hands.
+        motions: the files as read, by name.
+        texts: the files' own texts, by name.
+        report: what the dry run said; its findings are listed and marked.
+        times: times of the moves by file; a file without them is played at its feeds.
+    """
+    times = times or {}
+    plans = _plans(manifest, motions, report=report, times=times)
+    verdict = _WORDS[report.passed if report else None]
+    parts = {
+        "@title@": escape(f"{manifest.heading}: the dry run"),
+        "@job@": escape(manifest.heading),
+        "@verdict@": escape(verdict),
+        "@verdict-class@": {True: "good", False: "bad", None: "unknown"}[report.passed if report else None],
+        "@problems@": _print_problems(report),
+        "@style@": _asset("page.css"),
+        "@plans@": plans,
+        "@block@": page_block(manifest, motions, texts, report=report, times=times),
+        "@program@": program(),
+    }
+    return re.sub("@[a-z-]+@", lambda mark: parts[mark[0]], _asset("page.html"))
+
+
+def program() -> str:
+    """The page's scripts as the one script that they become."""
+    return "\n".join(_asset(name) for name in _PROGRAM)
+
+
+def _asset(name: str) -> str:
+    return files(_ROOM).joinpath("assets", name).read_text(encoding="utf-8")
+
+
+def _plans(
+    manifest: Manifest,
+    motions: Mapping[str, Motion],
+    *,
+    report: Report | None,
+    times: Mapping[str, MotionTime],
+) -> str:
+    out = []
+    seconds = {name: time.total_s for name, time in times.items()}
+    for board in manifest.boards:
+        for face in BoardFace:
+            if face is BoardFace.BOTTOM and not files_of(manifest, board.id, face):
+                continue
+            svg = plan_svg(
+                manifest,
+                motions,
+                board_id=board.id,
+                face=face,
+                seconds=seconds,
+                findings=report.findings if report else (),
+            )
+            name = escape(f"Plan of board {board.id}, {face.value} face")
+            out.append(f'<figure class="plan" aria-label="{name}">{svg}</figure>')
+    return "\n".join(out)
+
+
+def _print_problems(report: Report | None) -> str:
+    """Problems as a plain list for paper and for browsers that cannot draw the board."""
+    if report is None or not report.findings:
+        return "<p>No problems found.</p>"
+    rows = []
+    for finding in report.findings:
+        place = ":".join(part for part in (finding.where.file, str(finding.where.line or "")) if part)
+        words = " ".join(part for part in (place, finding.text, finding.advice) if part)
+        rows.append(f"<li><b>{finding.severity.value}</b> {escape(words)}</li>")
+    return f"<ol>{''.join(rows)}</ol>"

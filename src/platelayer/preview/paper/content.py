@@ -1,0 +1,366 @@
+"""The shop sheet's words and figures, from the manifest, the files as read and the dry run's report alone.
+
+Glossary:
+    as read: feeds come from the files' own F words, minutes from their timed moves; nothing is taken from the plan.
+"""
+
+import math
+import re
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict
+from itertools import pairwise
+from typing import Final
+
+import numpy as np
+
+from platelayer.fit.shown import show_small
+from platelayer.geometry.contours import bounds
+from platelayer.geometry.saw_table import SawTable, saw_table_lines
+from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestPiece
+from platelayer.manifest.tuned import tuned_words
+from platelayer.preview.paper.cautions import join_wood, shop_cautions, toy_cautions
+from platelayer.preview.paper.parts import SheetSection, SheetTable, ShopSheet
+from platelayer.preview.report.edge_words import edge_lines, has_broken_edges
+from platelayer.preview.report.strip_words import piece_count, runs_of, strip_lines
+from platelayer.preview.report.summary import how_sure, minutes, show_finding, turning_words, verdict, whole_s
+from platelayer.tolerances import COINCIDENT_MM, SEAT_MM
+from platelayer.units import LengthUnit, show_fraction, show_length, show_mm, to_inches
+from platelayer.values.findings import FileReport, JointReport, Report, Severity
+from platelayer.values.motion import EventKind, Motion, MoveKind
+from platelayer.values.pieces import BoardFace, JointSizes
+from platelayer.values.tooling import NoGo
+
+_JOINT_WORDS: Final = {
+    "neck_width_mm": "peg: neck width",
+    "head_diameter_mm": "peg: head diameter",
+    "head_setback_mm": "peg: face to head",
+    "mouth_width_mm": "socket: mouth width",
+    "hole_diameter_mm": "socket: hole diameter",
+    "hole_setback_mm": "socket: face to hole",
+}
+
+
+def shop_sheet(
+    manifest: Manifest,
+    report: Report,
+    motions: Mapping[str, Motion],
+    *,
+    tuned: JointSizes | None = None,
+    notes: Sequence[str] = (),
+    saw: SawTable | None = None,
+) -> ShopSheet:
+    """Everything the person carries to the shop, as words and figures.
+
+    Args:
+        manifest: what was meant.
+        report: what the dry run of the files found.
+        motions: the files as read, by name; a file that is missing shows no feeds.
+        tuned: the joint with the shop's own offsets, shown beside the plain one; the manifest's when left out.
+        notes: sentences of the caller's own, put under workholding.
+        saw: settings for those who cut the grooves on a table saw.
+    """
+    total = whole_s(manifest, report)
+    return ShopSheet(
+        title=manifest.heading,
+        verdict=verdict(report),
+        passed=report.passed,
+        facts=_facts(manifest, total),
+        first=(
+            _warnings(manifest, report),
+            _checklist(manifest),
+            _files(manifest, report),
+            _bits(manifest, report, motions),
+        ),
+        after=(
+            _cut_list(manifest),
+            _holding(manifest, notes),
+            _joints(manifest, report, tuned),
+            SheetSection(title="Edges", sentences=edge_lines(manifest)),
+            SheetSection(
+                title="Grooves on a table saw",
+                sentences=saw_table_lines(saw, unit=manifest.units) if saw else (),
+            ),
+            SheetSection(
+                title="At the machine",
+                sentences=shop_cautions(
+                    material=manifest.material,
+                    total_s=total,
+                    has_tabs=any(piece.tabs for piece in manifest.pieces),
+                    has_skin=any(piece.skin_mm > 0 for piece in manifest.pieces),
+                ),
+                is_warning=True,
+            ),
+            SheetSection(
+                title="Before a child has it",
+                sentences=toy_cautions(edges_by_hand=not has_broken_edges(manifest)),
+                is_warning=True,
+            ),
+        ),
+    )
+
+
+def _facts(manifest: Manifest, total_s: float) -> tuple[tuple[str, str], ...]:
+    first = manifest.units
+    boards = "; ".join(
+        f"{board.id}: {show_length(board.size_mm[0], first=first)} by {show_length(board.size_mm[1], first=first)}, "
+        f"{show_length(board.thickness_mm, first=first)} thick"
+        for board in manifest.boards
+    )
+    return (
+        ("Pieces", str(piece_count(manifest))),
+        ("Wood", manifest.material),
+        ("Boards", boards),
+        ("Machine", manifest.machine.id),
+        ("Time", f"{minutes(total_s)}, {how_sure(manifest)}, pauses not counted"),
+        ("Zero", _zeros(manifest)),
+    )
+
+
+def _size(length_mm: float) -> str:
+    return f"{length_mm:.1f}".removesuffix(".0")
+
+
+def _zeros(manifest: Manifest) -> str:
+    """Where zero is, board by board only where they differ."""
+    words = [_zero(board) for board in manifest.boards]
+    if len(set(words)) == 1:
+        return words[0]
+    return join_wood([f"{board.id}: {zero}" for board, zero in zip(manifest.boards, words, strict=True)])
+
+
+def _zero(board: ManifestBoard) -> str:
+    height = "top of the wood" if board.zero == "top" else "spoilboard, under the wood"
+    return f"x and y at the near left corner, z at the {height}"
+
+
+def _warnings(manifest: Manifest, report: Report) -> SheetSection:
+    """Errors and warnings, those first that were noticed while the files were made; notes are for the summary."""
+    weighty = [finding for finding in report.findings if finding.severity is not Severity.NOTE]
+    lines = [show_finding(finding) for finding in sorted(weighty, key=lambda one: list(Severity).index(one.severity))]
+    sentences = tuple(dict.fromkeys((*manifest.noticed, *lines)))
+    return SheetSection(title="What to weigh before you cut", sentences=sentences, is_warning=True)
+
+
+def _checklist(manifest: Manifest) -> SheetSection:
+    first = manifest.units
+    thick = join_wood([f"{board.id}: {show_length(board.thickness_mm, first=first)}" for board in manifest.boards])
+    bits = {bit.id: bit.reach_mm for file in manifest.files for bit in file.bits if bit.reach_mm > 0}
+    out = join_wood([f"{bit} {show_length(reach, first=first)}" for bit, reach in bits.items()])
+    checks = [
+        f"Wood measured with a caliper in three places ({thick}); more than a little off, and the job is made again.",
+        "Board flat and held where the drawing shows no cut; no screw, staple or grit in the way of the bit.",
+        "Zero set as in the drawing: near left corner, grain as the arrow shows.",
+        "Bit clean, sharp, pushed well into the collet"
+        + (f" and standing out of it as the dry run took it ({out})" if out else "")
+        + "; collet tight, holder clear of clamps.",
+        "Spindle set as in the table for the bit that is in.",
+        "Each file run in the air first (platelayer rehearse writes these), watching board edges, clamps and cable.",
+        "Extraction on; glasses and ear protection on; sleeves and hair tied back; gloves off.",
+        "Hand near the stop, nobody else within reach of the machine.",
+    ]
+    turned = dict.fromkeys(file.board for file in manifest.files if file.face is BoardFace.BOTTOM)
+    checks[3:3] = [f"Between the faces: {turning_words(manifest, board)}." for board in turned]
+    return SheetSection(title="Before you start", checks=tuple(checks))
+
+
+def _files(manifest: Manifest, report: Report) -> SheetSection:
+    known, runs = {file.name: file for file in report.files}, runs_of(manifest)
+    rows = []
+    for number, file in enumerate(manifest.files, start=1):
+        done = known.get(file.name)
+        rows.append((
+            str(number),
+            file.name,
+            f"{file.board}, {file.face.value}",
+            "\n".join(bit.id for bit in file.bits),
+            (f"{often} x " if (often := runs.get(file.board, 1)) > 1 else "") + minutes(done.seconds_s) if done else "",
+            f"{done.cutting_mm / 1000:.1f} m" if done else "",
+            file.sha256[:8],
+        ))
+    table = SheetTable(
+        head=("", "File", "Board, face", "Bit", "Time", "Cut", "sha256"),
+        rows=tuple(rows),
+        shares=(4, 34, 13, 21, 11, 8, 9),
+    )
+    return SheetSection(title="Files, in the order they are cut", table=table)
+
+
+def _bits(manifest: Manifest, report: Report, motions: Mapping[str, Motion]) -> SheetSection:
+    known = {file.name: file for file in report.files}
+    rows: dict[tuple[str, ...], None] = {}
+    for file in manifest.files:
+        for index, bit in enumerate(file.bits):
+            feed, plunge = _feeds(motions.get(file.name), bit, index)
+            rows[
+                bit.id,
+                _bit_size(bit),
+                _spindle(manifest, bit, known.get(file.name), motions.get(file.name), index),
+                feed,
+                plunge,
+                f"{show_mm(bit.stepdown_mm, decimals=2)}\n{show_fraction(bit.stepdown_mm)}",
+                _kind(bit),
+            ] = None
+    table = SheetTable(
+        head=("Bit, in the order of use", "Diameter", "Spindle", "Feed", "Plunge", "A pass", "Kind"),
+        rows=tuple(rows),
+        shares=(21, 21, 15, 12, 11, 9, 11),
+    )
+    return SheetSection(title="Bits", table=table)
+
+
+def _bit_size(bit: ManifestBit) -> str:
+    if bit.measured_mm is None:
+        return f"{show_length(bit.nominal_mm)}\nnot measured"
+    return f"{show_length(bit.nominal_mm)}\nmeasured {show_mm(bit.measured_mm)}"
+
+
+def _kind(bit: ManifestBit) -> str:
+    return f"{bit.kind.value.replace('_', '-')}, {bit.flutes} flute{'s' if bit.flutes != 1 else ''}"
+
+
+def _spindle(manifest: Manifest, bit: ManifestBit, done: FileReport | None, motion: Motion | None, index: int) -> str:
+    """The dial's mark and the speed of a bit: from the speed words, the file's pauses, or else the manifest."""
+    marks = dict(manifest.machine.dial)
+    mark = _mark_in_pauses(motion, index, tuple(marks)) or bit.dial
+    speed = marks.get(mark, bit.spindle_rpm or math.nan)
+    if done is not None and index < len(done.spindle_rpm):
+        speed = done.spindle_rpm[index]
+        mark = done.dial[index] if index < len(done.dial) else mark
+    parts = ([f"dial at {mark}"] if mark else []) + ([f"{speed:.0f} rev/min"] if math.isfinite(speed) else [])
+    return "\n".join(parts) or "set by hand"
+
+
+def _mark_in_pauses(motion: Motion | None, index: int, marks: Sequence[str]) -> str:
+    """The mark of the dial that a pause of this bit names; empty when none does."""
+    bit = -1
+    for event in motion.events if motion else ():
+        bit += event.kind is EventKind.BIT
+        if event.kind is EventKind.PAUSE and bit == index:
+            words = re.split(r"[\s,]+", event.text)
+            after = next((b for a, b in pairwise(words) if a.lower() == "dial" and b in marks), "")
+            if after:
+                return after
+    return ""
+
+
+def _feeds(motion: Motion | None, bit: ManifestBit, index: int) -> tuple[str, str]:
+    """Greatest feed in the plane and straight down: as the file has them, else as the manifest says."""
+    if motion is None:
+        return _feed(bit.feed_mm_min), _feed(bit.plunge_mm_min)
+    cutting = (motion.kind != MoveKind.RAPID) & (motion.bit == index)
+    flat = np.hypot(*(motion.end - motion.start)[:, :2].T) > COINCIDENT_MM
+    down = motion.end[:, 2] < motion.start[:, 2] - COINCIDENT_MM
+    feed, plunge = (
+        float(motion.feed[chosen].max(initial=0.0)) for chosen in (cutting & flat & ~down, cutting & ~flat & down)
+    )
+    return _feed(feed), _feed(plunge)
+
+
+def _feed(feed_mm_min: float) -> str:
+    return "" if not feed_mm_min else f"{feed_mm_min:.0f} mm/min\n{to_inches(feed_mm_min):.0f} in/min"
+
+
+def _cut_list(manifest: Manifest) -> SheetSection:
+    groups: dict[tuple[str, str], list[ManifestPiece]] = {}
+    for piece in manifest.pieces:
+        groups.setdefault((piece.title, piece.board), []).append(piece)
+    rows, runs = [], runs_of(manifest)
+    for (title, board), pieces in sorted(groups.items(), key=lambda item: (item[0][1], item[1][0].order)):
+        length = pieces[0].length_mm
+        numbers = ", ".join(str(piece.order) for piece in sorted(pieces, key=lambda piece: piece.order))
+        ends = ", ".join(end.kind.value for end in pieces[0].ends)
+        count = str(len(pieces) * runs.get(board, 1))
+        rows.append((count, title, show_mm(length), show_fraction(length), ends, board, numbers))
+    table = SheetTable(
+        head=("Count", "Piece", "Along the middle", "in inches", "Ends", "Board", "Numbers in the drawing"),
+        rows=tuple(rows),
+        shares=(7, 28, 14, 13, 13, 7, 18),
+    )
+    total = math.fsum(piece.length_mm * runs.get(piece.board, 1) for piece in manifest.pieces)
+    said = f"{_pieces(piece_count(manifest))}, {show_length(total, first=manifest.units)} of track along the middle."
+    return SheetSection(title="Cut list", sentences=(said,), table=table)
+
+
+def _holding(manifest: Manifest, notes: Sequence[str]) -> SheetSection:
+    said, first = [], manifest.units
+    tabbed = [piece for piece in manifest.pieces if piece.tabs]
+    is_of_strips = any(board.is_strip for board in manifest.boards)
+    if tabbed and not is_of_strips:
+        sizes = Counter((tab.width_mm, tab.height_mm) for piece in tabbed for tab in piece.tabs)
+        said += [
+            f"{count} tabs, {show_length(width, first=first)} along the edge and {show_length(height, first=first)} "
+            f"high, marked in the drawing, hold {_pieces(len(tabbed))}. Saw them flush once the board is off the "
+            "machine."
+            for (width, height), count in sorted(sizes.items())
+        ]
+    skins = sorted({piece.skin_mm for piece in manifest.pieces if piece.skin_mm > 0})
+    said += [
+        f"A skin of {show_length(skin, first=first)} is left under the pieces; it is cut or sanded off."
+        for skin in skins
+    ]
+    for way in ("tape", "vacuum"):
+        count = sum(piece.held_by == way for piece in manifest.pieces)
+        if count:
+            said.append(f"Pieces cut free at their last pass and held by {way} alone: {count}.")
+    loose = [p.id for p in manifest.pieces if not p.tabs and p.skin_mm <= 0 and not p.held_by]
+    if loose:
+        said.append(f"Held by nothing in the wood: {join_wood(loose)}. Tape or suction must hold them to the end.")
+    clamps = [(board.id, area) for board in manifest.boards for area in board.no_go]
+    said += [
+        f"Board {board}: the bit keeps off {area.title or 'a no-go area'} at {_middle(area)} mm"
+        + (f" (up to {show_length(area.height_mm, first=first)} high)." if area.height_mm > 0 else ".")
+        for board, area in clamps
+    ]
+    said += [line.strip() for line in strip_lines(manifest)]
+    return SheetSection(title="Workholding", sentences=(*said, *notes))
+
+
+def _pieces(count: int) -> str:
+    return f"{count} piece{'' if count == 1 else 's'}"
+
+
+def _middle(area: NoGo) -> str:
+    """Where the middle of an area lies, from the board's near left corner."""
+    low_x, low_y, high_x, high_y = bounds(area.outline)
+    return f"x {_size((low_x + high_x) / 2)}, y {_size((low_y + high_y) / 2)}"
+
+
+def _joints(manifest: Manifest, report: Report, tuned: JointSizes | None) -> SheetSection:
+    plain = dict(manifest.joint)
+    if manifest.tuning is not None:
+        plain, tuned = asdict(manifest.tuning.design), tuned or manifest.tuning.drawn
+    rows = []
+    for name, words in _JOINT_WORDS.items():
+        if name not in plain:
+            continue
+        cut = plain[name] if tuned is None else float(getattr(tuned, name))
+        off = cut - plain[name]
+        rows.append((
+            words,
+            show_length(plain[name], first=manifest.units),
+            show_length(cut, first=manifest.units),
+            f"{off:+.3f} mm" if abs(off) > COINCIDENT_MM else "none",
+        ))
+    table = SheetTable(
+        head=("Joint", "Plain size", "In these files", "The shop's own offset"),
+        rows=tuple(rows),
+        shares=(28, 28, 28, 16),
+    )
+    seats = dict.fromkeys(_seat(joint, report, manifest.units) for joint in report.joints)
+    return SheetSection(title="Joints", sentences=(*tuned_words(manifest), *seats), table=table)
+
+
+def _seat(joint: JointReport, report: Report, first: LengthUnit) -> str:
+    play = _play(joint, first)
+    same = sum(1 for other in report.joints if other.mate == joint.mate and _play(other, first) == play)
+    return f"{same} end{'s' if same != 1 else ''} with {joint.mate}: {play}."
+
+
+def _play(joint: JointReport, first: LengthUnit) -> str:
+    seat = joint.seat
+    if not seat.couples:
+        return "does not go together"
+    faces = "faces close" if seat.opening_mm <= SEAT_MM else f"faces {show_length(seat.opening_mm, first=first)} apart"
+    pull_out = show_small(seat.pull_out_mm - seat.opening_mm, first=first)
+    return f"{faces}, {pull_out} of pull-out play, {show_small(seat.side_mm, first=first)} to each side"

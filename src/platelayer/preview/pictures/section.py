@@ -1,0 +1,307 @@
+"""A joint for the wall: two pieces coupled, seen from above, cut along the track and cut across it, with sizes.
+
+Glossary:
+    mated: both pieces moved into the peg piece's end frame: its end face at x 0, its peg along +x, y left of that.
+    view: one of the three drawings. along: the section on the track's centre line. across: the one square to it.
+    opening: gap between the two end faces.
+
+The outlines are those of the manifest; where the dry run's shapes as cut are given, they are drawn over in a thin line.
+"""
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from platelayer.manifest.schema import Manifest, ManifestPiece
+from platelayer.preview.pictures import palette
+from platelayer.preview.pictures.section_sizes import across_size, height_size, joint_sizes, length_size
+from platelayer.preview.pictures.svg import contour_data, num, tag, text
+from platelayer.tolerances import PLAY_MM
+from platelayer.values.findings import Seat
+from platelayer.values.pieces import BoardFace, EndKind
+from platelayer.values.shapes import Arc, Contour, Line, Point, Pose, Segment
+
+REACH_MM: Final = 38.0
+"""How much of each piece is shown on its side of the joint."""
+FACE_MM: Final = PLAY_MM
+"""Corners of an outline so near the end face stand on it."""
+_FONT: Final = "'Liberation Sans', Arial, Helvetica, 'DejaVu Sans', sans-serif"
+_SERIF: Final = "'Liberation Serif', Georgia, 'DejaVu Serif', serif"
+
+Rings = Sequence[Sequence[Point]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutGroove:
+    """A groove in the mated frame: its centre line, and how far left of the track's it meets the joint's face."""
+
+    face: BoardFace
+    path: Contour
+    offset_mm: float
+    width_mm: float
+    depth_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Side:
+    """One piece of the joint in the mated frame: outline, shape as cut, grooves."""
+
+    id: str
+    outline: Contour
+    as_cut: tuple[tuple[Point, ...], ...]
+    grooves: tuple[CutGroove, ...]
+
+
+def section_svg(
+    manifest: Manifest,
+    *,
+    peg: tuple[str, int],
+    socket: tuple[str, int],
+    seat: Seat | None = None,
+    as_cut: Mapping[str, Rings] | None = None,
+) -> str:
+    """The picture of one joint as the text of an SVG file, at twice its size.
+
+    Args:
+        manifest: holds both pieces.
+        peg: piece and number of the end that is a peg.
+        socket: piece and number of the end that is a socket; may be of the same piece.
+        seat: how they sit, from the dry run; without it the faces are drawn closed.
+        as_cut: rings of the pieces as cut, in board coordinates, by piece.
+
+    Raises:
+        ValueError: an end is not of the kind named.
+        KeyError: the manifest has no such piece.
+    """
+    pieces = {piece.id: piece for piece in manifest.pieces}
+    shapes = as_cut or {}
+    opening = max(seat.opening_mm, 0.0) if seat and math.isfinite(seat.opening_mm) else 0.0
+    left = _side(pieces[peg[0]], peg[1], EndKind.PEG, shapes, opening_mm=0.0)
+    right = _side(pieces[socket[0]], socket[1], EndKind.SOCKET, shapes, opening_mm=opening)
+    thickness = next(board.thickness_mm for board in manifest.boards if board.id == pieces[peg[0]].board)
+    shown = [*_points(left.outline), *_points(right.outline)]
+    half = max(abs(point[1]) for point in shown if abs(point[0]) < REACH_MM)
+    width = 2 * max(abs(y) for x, y in _points(left.outline) if abs(x) < FACE_MM)
+    views = [
+        _plan(left, right, half_mm=half),
+        _along(left, right, thickness_mm=thickness, top_mm=half + 24.0),
+        _across(left, half_mm=width / 2, thickness_mm=thickness, top_mm=half + 24.0 + thickness + 24.0),
+    ]
+    low = half + 24.0 + 2 * thickness + 24.0 + 14.0
+    box = (-REACH_MM - 22.0, -half - 26.0, 2 * REACH_MM + 58.0, low + half + 26.0)
+    head = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{" ".join(num(part) for part in box)}" '
+        f'width="{num(2 * box[2])}mm" height="{num(2 * box[3])}mm" font-family="{_FONT}" fill="{palette.INK}">'
+    )
+    sheet = tag("rect", x=box[0], y=box[1], width=box[2], height=box[3], fill=palette.PAPER)
+    title = text("The joint", box[0] + 6, box[1] + 9, size_mm=6.0, font_family=_SERIF, font_weight="bold")
+    title += text(_words(left, right, seat), box[0] + 6, box[1] + 14, size_mm=2.4, fill=palette.FAINT_INK)
+    return "\n".join([head, _DEFS, sheet, title, *views, "</svg>\n"])
+
+
+_DEFS: Final = (
+    '<defs><pattern id="peg-wood" width="1.6" height="1.6" patternUnits="userSpaceOnUse" '
+    f'patternTransform="rotate(45)"><rect width="2" height="2" fill="{palette.MAPLE}"/>'
+    f'<path d="M0 0V2" stroke="{palette.FAINT_INK}" stroke-width="0.35"/></pattern>'
+    '<pattern id="socket-wood" width="1.6" height="1.6" patternUnits="userSpaceOnUse" '
+    f'patternTransform="rotate(-45)"><rect width="2" height="2" fill="{palette.WASTE}"/>'
+    f'<path d="M0 0V2" stroke="{palette.FAINT_INK}" stroke-width="0.35"/></pattern>'
+    '<marker id="size" viewBox="0 0 6 6" refX="5.6" refY="3" markerWidth="5" markerHeight="5" '
+    'orient="auto-start-reverse"><path d="M0 1L6 3L0 5Z"/></marker></defs>'
+)
+
+
+def _words(left: Side, right: Side, seat: Seat | None) -> str:
+    names = f"{left.id} into {right.id}"
+    if seat is None:
+        return f"{names}, drawn with the faces closed"
+    if not seat.couples:
+        return f"{names}: does not go together"
+    return (
+        f"{names}: opening {max(seat.opening_mm, 0.0):.2f} mm, play along the track {seat.pull_out_mm:.2f} mm, "
+        f"sideways ± {seat.side_mm:.2f} mm"
+    )
+
+
+def _side(piece: ManifestPiece, number: int, kind: EndKind, shapes: Mapping[str, Rings], *, opening_mm: float) -> Side:
+    end = piece.ends[number]
+    if end.kind is not kind:
+        raise ValueError(f"end {number} of {piece.id} is a {end.kind.value}, not a {kind.value}")
+    place = _mover(end.pose, is_facing=kind is EndKind.SOCKET, opening_mm=opening_mm)
+    grooves = []
+    for groove in piece.grooves:
+        path = _moved(groove.path, place)
+        offset = min((path.start, path.end), key=lambda point: abs(point[0] - opening_mm))[1]
+        grooves.append(
+            CutGroove(face=groove.face, path=path, offset_mm=offset, width_mm=groove.width_mm, depth_mm=groove.depth_mm)
+        )
+    return Side(
+        id=piece.id,
+        outline=_moved(piece.outline, place),
+        as_cut=tuple(tuple(place(point) for point in ring) for ring in shapes.get(piece.id, ())),
+        grooves=tuple(grooves),
+    )
+
+
+def _mover(pose: Pose, *, is_facing: bool, opening_mm: float) -> Callable[[Point], Point]:
+    """Board coordinates into the mated frame; a facing piece is turned half round and stands off by the opening."""
+    cos, sin = math.cos(pose.heading_rad), math.sin(pose.heading_rad)
+    turn, shift = (-1.0, opening_mm) if is_facing else (1.0, 0.0)
+
+    def place(point: Point) -> Point:
+        dx, dy = point[0] - pose.x, point[1] - pose.y
+        return (turn * (dx * cos + dy * sin) + shift, turn * (dy * cos - dx * sin))
+
+    return place
+
+
+def _moved(contour: Contour, place: Callable[[Point], Point]) -> Contour:
+    moved: list[Segment] = []
+    for segment in contour.segments:
+        match segment:
+            case Line(start, end):
+                moved.append(Line(place(start), place(end)))
+            case Arc(start, end, centre, is_ccw):
+                moved.append(Arc(place(start), place(end), place(centre), is_ccw))
+    return Contour(tuple(moved), contour.is_closed)
+
+
+def _points(contour: Contour) -> list[Point]:
+    """The outline as points no farther apart than its arcs need for a drawing."""
+    out: list[Point] = []
+    for segment in contour.segments:
+        out.append(segment.start)
+        if isinstance(segment, Arc):
+            turn = segment.sweep_rad if segment.is_ccw else -segment.sweep_rad
+            first = math.atan2(segment.start[1] - segment.centre[1], segment.start[0] - segment.centre[0])
+            count = max(2, math.ceil(abs(turn) * 24))
+            for part in range(1, count):
+                angle = first + turn * part / count
+                out.append((
+                    segment.centre[0] + segment.radius_mm * math.cos(angle),
+                    segment.centre[1] + segment.radius_mm * math.sin(angle),
+                ))
+    return out
+
+
+def _plan(left: Side, right: Side, *, half_mm: float) -> str:
+    """Both pieces from above, cut off where the drawing ends."""
+    clip = tag(
+        "clipPath",
+        tag("rect", x=-REACH_MM, y=-half_mm - 1, width=2 * REACH_MM, height=2 * half_mm + 2),
+        id="joint",
+    )
+    body = [clip]
+    for side, fill in ((right, palette.WASTE), (left, palette.MAPLE)):
+        data = contour_data(side.outline, height_mm=0.0)
+        body.append(tag("path", d=data, fill=fill, stroke=palette.INK, stroke_width=0.3, clip_path="url(#joint)"))
+        for ring in side.as_cut:
+            cut = "M" + "L".join(f"{num(x)} {num(-y)}" for x, y in ring) + "Z"
+            body.append(
+                tag("path", d=cut, fill="none", stroke=palette.VERMILLION, stroke_width=0.2, clip_path="url(#joint)")
+            )
+        for groove in side.grooves:
+            if groove.face is BoardFace.TOP:
+                data = contour_data(groove.path, height_mm=0.0)
+                body.append(
+                    tag(
+                        "path",
+                        d=data,
+                        fill="none",
+                        stroke=palette.depth_colour(0.3),
+                        stroke_opacity=0.75,
+                        stroke_width=groove.width_mm,
+                        clip_path="url(#joint)",
+                    )
+                )
+    body.append(_cut_mark(-REACH_MM - 2, 0.0, REACH_MM + 2, 0.0, "B"))
+    body.append(_cut_mark(-9.0, half_mm + 2, -9.0, -half_mm - 2, "A"))
+    body.append(joint_sizes(left.outline, right.outline, half_mm=half_mm))
+    return tag("g", "".join(body))
+
+
+def _cut_mark(x0: float, y0: float, x1: float, y1: float, name: str) -> str:
+    """The chain line of a section with its letters."""
+    line = tag(
+        "path",
+        d=f"M{num(x0)} {num(-y0)}L{num(x1)} {num(-y1)}",
+        stroke=palette.BLUE,
+        stroke_width=0.3,
+        stroke_dasharray="4 1 1 1",
+        fill="none",
+    )
+    dx, up, down = (2.2, 1.0, 1.0) if y0 == y1 else (0.0, -1.0, 3.2)
+    return line + _letter(name, x0 - dx, -y0 + up) + _letter(name, x1 + dx, -y1 + down)
+
+
+def _letter(name: str, x: float, y: float) -> str:
+    return text(name, x, y, size_mm=3.0, text_anchor="middle", fill=palette.BLUE, font_weight="bold")
+
+
+def inside_on_axis(points: Sequence[Point], *, reach_mm: float = REACH_MM) -> list[tuple[float, float]]:
+    """Where the line y = 0 runs inside a closed ring: spans of x, clipped to the reach."""
+    crossings = []
+    for (x0, y0), (x1, y1) in zip(points, [*points[1:], points[0]], strict=True):
+        if (y0 > 0) != (y1 > 0):
+            crossings.append(x0 + (x1 - x0) * y0 / (y0 - y1))
+    crossings.sort()
+    spans = zip(crossings[::2], crossings[1::2], strict=False)
+    return [(max(a, -reach_mm), min(b, reach_mm)) for a, b in spans if b > -reach_mm and a < reach_mm]
+
+
+def _along(left: Side, right: Side, *, thickness_mm: float, top_mm: float) -> str:
+    """Section on the centre line: solid wood where the line runs inside a piece."""
+    body = [_view_name("B–B, along the track", top_mm)]
+    for side, fill in ((right, "url(#socket-wood)"), (left, "url(#peg-wood)")):
+        for first, last in inside_on_axis(_points(side.outline)):
+            body.append(
+                tag(
+                    "rect",
+                    x=first,
+                    y=top_mm,
+                    width=last - first,
+                    height=thickness_mm,
+                    fill=fill,
+                    stroke=palette.INK,
+                    stroke_width=0.3,
+                )
+            )
+    body.append(height_size(-REACH_MM - 4, (top_mm, top_mm + thickness_mm)))
+    spans = inside_on_axis(_points(left.outline))
+    if spans:
+        body.append(length_size((0.0, spans[-1][1]), top_mm + thickness_mm + 4))
+    return tag("g", "".join(body))
+
+
+def _across(side: Side, *, half_mm: float, thickness_mm: float, top_mm: float) -> str:
+    """Section square to the track through the peg piece, with its grooves."""
+    body = [_view_name("A–A, across the track", top_mm)]
+    low = top_mm + thickness_mm
+    outline = f"M{num(-half_mm)} {num(top_mm)}"
+    for face, edge, sign in ((BoardFace.TOP, top_mm, 1), (BoardFace.BOTTOM, low, -1)):
+        grooves = sorted(
+            ((cut.offset_mm, cut.width_mm, cut.depth_mm) for cut in side.grooves if cut.face is face),
+            reverse=face is BoardFace.BOTTOM,
+        )
+        for offset, width, depth in grooves:
+            a, b = (offset - width / 2, offset + width / 2)[::sign]
+            outline += f"H{num(a)}V{num(edge + sign * depth)}H{num(b)}V{num(edge)}"
+        if face is BoardFace.TOP:
+            outline += f"H{num(half_mm)}V{num(low)}"
+    outline += f"H{num(-half_mm)}Z"
+    body.append(tag("path", d=outline, fill="url(#peg-wood)", stroke=palette.INK, stroke_width=0.3))
+    body.append(height_size(-half_mm - 4, (top_mm, low)))
+    body.append(length_size((-half_mm, half_mm), low + 4))
+    rightmost = max((cut for cut in side.grooves if cut.face is BoardFace.TOP), key=_offset, default=None)
+    for cut in (rightmost,) if rightmost else ():
+        body.append(across_size(cut.offset_mm, cut.width_mm, cut.depth_mm, top_mm, half_mm))
+    return tag("g", "".join(body))
+
+
+def _offset(cut: CutGroove) -> float:
+    return cut.offset_mm
+
+
+def _view_name(words: str, top_mm: float) -> str:
+    return text(words, -REACH_MM, top_mm - 8, size_mm=3.0, font_family=_SERIF, font_weight="bold")

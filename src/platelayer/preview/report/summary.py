@@ -1,0 +1,210 @@
+"""The summary a woodworker reads, from the manifest and the report alone."""
+
+import math
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict
+from typing import Final
+
+from platelayer.fit.shown import show_range, show_small
+from platelayer.manifest.schema import Manifest, ManifestBit
+from platelayer.manifest.tuned import tuned_words
+from platelayer.preview.report.edge_words import edge_lines
+from platelayer.preview.report.strip_words import piece_count, runs_of, strip_lines
+from platelayer.preview.report.wood_used import wood_used, wood_used_line
+from platelayer.tolerances import SEAT_MM
+from platelayer.units import LengthUnit, show_length
+from platelayer.values.findings import Finding, Report, Seat, Severity
+from platelayer.values.pieces import BoardFace
+
+SMALL_PIECE_MM: Final = 100.0
+"""Pieces shorter than this bring hands close to the bit: common practice, no source."""
+
+CAUTIONS: Final = (
+    "Eye and ear protection on, dust drawn off, sleeves and hair tied back.",
+    "Hands away until the bit stands still. Never leave it running alone.",
+    "The machine's manual and local rules come before anything written here.",
+)
+SMALL_PIECE_CAUTION: Final = (
+    "Pieces under 100 mm: lift nothing out before the bit stands still; saw the tabs by hand, away from the machine;"
+    " keep loose pegs and offcuts from small children."
+)
+
+
+def summary_text(manifest: Manifest, report: Report) -> str:
+    """Pieces, files with bit and minutes, worst figures, joints, findings and cautions, as plain lines."""
+    first = manifest.units
+    what = f"{piece_count(manifest)} pieces in {manifest.material}" if manifest.pieces else "no pieces are known"
+    lines = [f"Job {manifest.job}: {what}", ""]
+    if manifest.pieces:
+        lines += [*_pieces(manifest), ""]
+    lines += [*_files(manifest, report), ""]
+    if strips := strip_lines(manifest):
+        lines += ["Strips", *(f"  {line}" for line in strips), ""]
+    if manifest.pieces:
+        lines += [*_figures(report, first), ""]
+        lines += ["Edges", *(f"  {line}" for line in edge_lines(manifest)), ""]
+    if tuned := tuned_words(manifest):
+        lines += ["Fit, as tuned", *(f"  {line}" for line in tuned), ""]
+    if report.findings:
+        lines += [*_findings(report.findings), ""]
+    lines += ["Cautions", *(f"  {caution}" for caution in cautions(manifest))]
+    lines += ["", verdict(report)]
+    return "\n".join(lines) + "\n"
+
+
+def cautions(manifest: Manifest) -> tuple[str, ...]:
+    """The cautions that belong to these pieces."""
+    has_small = any(piece.length_mm < SMALL_PIECE_MM for piece in manifest.pieces)
+    return (*CAUTIONS, SMALL_PIECE_CAUTION) if has_small else CAUTIONS
+
+
+def verdict(report: Report) -> str:
+    """One line: passed, or refused with the number of errors."""
+    errors = sum(finding.severity is Severity.ERROR for finding in report.findings)
+    if not errors:
+        return "Dry run passed."
+    return f"Dry run refused: {errors} {'error' if errors == 1 else 'errors'}."
+
+
+def _pieces(manifest: Manifest) -> Iterable[str]:
+    yield "Pieces"
+    runs = runs_of(manifest)
+    for (board, title), count in sorted(Counter((piece.board, piece.title) for piece in manifest.pieces).items()):
+        yield f"  {count * runs.get(board, 1):3d} x {title}, board {board}"
+
+
+def _files(manifest: Manifest, report: Report) -> Iterable[str]:
+    yield "Files, in the order they are cut"
+    known, runs = {file.name: file for file in report.files}, runs_of(manifest)
+    face = {board.id: BoardFace.TOP for board in manifest.boards}
+    for file in manifest.files:
+        if (face[file.board], file.face) == (BoardFace.BOTTOM, BoardFace.TOP):
+            yield f"  -- {turning_words(manifest, file.board)}"
+        face[file.board] = file.face
+        done = known.get(file.name)
+        said = done.spindle_rpm if done and len(file.bits) == len(done.spindle_rpm) == 1 else ()
+        bits = "; ".join(_bit(bit, said[0] if said else 0.0) for bit in file.bits)
+        often = f"; run {runs[file.board]} times" if runs.get(file.board, 1) > 1 else ""
+        yield f"  {file.name}: {bits}" + (f"; {minutes(done.seconds_s)}; {done.lines} lines" if done else "") + often
+    yield f"  Together {minutes(whole_s(manifest, report))}, {how_sure(manifest)}, pauses not counted."
+    if manifest.pieces:
+        yield f"  {wood_used_line(wood_used(manifest, report))}"
+
+
+def turning_words(manifest: Manifest, board_id: str) -> str:
+    """How a board is turned over between its files; lower faces are cut first."""
+    board = next(board for board in manifest.boards if board.id == board_id)
+    zero = "zero z again on the face that lies up then" if board.zero == "top" else "keep every zero"
+    stops = ""
+    if board.turning is not None and board.turning.dowels:
+        dowel = board.turning.dowels[0]
+        longest = show_length(board.thickness_mm + dowel.depth_mm, first=manifest.units)
+        stops = (
+            f", on {len(board.turning.dowels)} dowels of {show_length(dowel.diameter_mm, first=manifest.units)}, none"
+            f" longer than {longest}, in the holes that go through into the spoilboard"
+        )
+    elif board.turning is not None:
+        stops = ", against the same fence and stop"
+    line = f"turn board {board_id} over about its long middle line, left stays left{stops}; {zero}, keep x and y"
+    return line if board.zero == "top" else line.removesuffix(", keep x and y")
+
+
+def how_sure(manifest: Manifest) -> str:
+    """How near a time comes to a real machine's."""
+    if any(manifest.machine.accel_mm_s2):
+        return "give or take 15 %"
+    return "at the feeds alone since the machine is not known"
+
+
+def _bit(bit: ManifestBit, said_rpm: float) -> str:
+    """A bit in words; a speed that the job does not ask is the one that the file says."""
+    measured = ", as measured" if bit.measured_mm is not None else ""
+    dial = f", dial at {bit.dial}" if bit.dial else ""
+    rpm = bit.spindle_rpm or said_rpm
+    speed = f", {rpm:.0f} rev/min" if rpm else ""
+    return f"bit {bit.id}, {show_length(bit.diameter_mm)}{measured}{speed}{dial}"
+
+
+def whole_s(manifest: Manifest, report: Report) -> float:
+    """Time of all files together, each as often as it is run."""
+    runs = runs_of(manifest)
+    return math.fsum(file.seconds_s * runs.get(file.board, 1) for file in report.files)
+
+
+def minutes(seconds_s: float) -> str:
+    """``12 min``, ``1 h 05 min``, or seconds under a minute."""
+    whole = round(seconds_s / 60)
+    if seconds_s < 60:
+        return f"{seconds_s:.0f} s"
+    return f"{whole // 60} h {whole % 60:02d} min" if whole >= 60 else f"{whole} min"
+
+
+def _figures(report: Report, first: LengthUnit) -> Iterable[str]:
+    if not report.pieces and not report.joints:
+        return
+    yield "As cut, by the dry run"
+    if report.pieces:
+        gouge = max(report.pieces, key=lambda piece: piece.gouge_mm)
+        left = max(report.pieces, key=lambda piece: piece.leftover_mm)
+        yield f"  worst gouge {show_small(gouge.gouge_mm, first=first)} ({gouge.id})"
+        yield f"  most wood left {show_small(left.leftover_mm, first=first)} ({left.id})"
+    by_mate: dict[str, list[Seat]] = {}
+    for joint in report.joints:
+        by_mate.setdefault(joint.mate, []).append(joint.seat)
+    for mate, seats in by_mate.items():
+        yield f"  joint with {mate}: {_seats(seats, first)}"
+
+
+def _seats(seats: Sequence[Seat], first: LengthUnit) -> str:
+    """How all ends of one sort sit, as ranges where they differ by more than a thousandth."""
+    failing = sum(not seat.couples for seat in seats)
+    if failing:
+        return "does not go together" + (f" ({failing} of {len(seats)} ends)" if failing < len(seats) else "")
+    widest = max(seat.opening_mm for seat in seats)
+    closed = "faces close" if widest <= SEAT_MM else f"faces up to {show_length(widest, first=first)} apart"
+    pull_out = show_range([seat.pull_out_mm - max(seat.opening_mm, 0.0) for seat in seats], first=first)
+    side = show_range([seat.side_mm for seat in seats], first=first)
+    return f"{closed}, pull-out play {pull_out}, side play {side} each way"
+
+
+def _findings(findings: Iterable[Finding]) -> Iterable[str]:
+    yield "To note"
+    for finding in sorted(findings, key=lambda one: list(Severity).index(one.severity)):
+        yield f"  {show_finding(finding)}"
+
+
+def show_finding(finding: Finding) -> str:
+    """One finding as a line: severity, place, sentence, advice."""
+    where = finding.where
+    place = f"{where.file}:{where.line}" if where.file and where.line else where.file
+    place = " ".join(part for part in (place, where.piece) if part)
+    head = f"{finding.severity.value}: {place}: " if place else f"{finding.severity.value}: "
+    return f"{head}{finding.text}{' ' + finding.advice if finding.advice else ''}"
+
+
+def summary_data(manifest: Manifest, report: Report) -> dict[str, object]:
+    """The same as plain data for JSON: no tuples of values, no infinities (null instead)."""
+    return {
+        "job": manifest.job,
+        "passed": report.passed,
+        "pieces": [_plain(asdict(piece)) for piece in report.pieces],
+        "files": [_plain(asdict(file)) for file in report.files],
+        "joints": [_plain(asdict(joint)) for joint in report.joints],
+        "findings": [_plain(asdict(finding)) for finding in report.findings],
+        "edges": list(edge_lines(manifest)) if manifest.pieces else [],
+        "cautions": list(cautions(manifest)),
+        "fit": list(tuned_words(manifest)),
+        "strips": list(strip_lines(manifest)),
+        "wood": _plain(asdict(used := wood_used(manifest, report)) | {"yield_ratio": used.yield_ratio}),
+    }
+
+
+def _plain(value: object) -> object:
+    if isinstance(value, dict):
+        return {str(key): _plain(one) for key, one in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [_plain(one) for one in value]
+    if isinstance(value, float) and not math.isfinite(value):
+        return None
+    return value

@@ -1,0 +1,191 @@
+"""Does the bit cut as it can: turning, fed, not too deep at once, not straight down where it cannot, no shank in wood?
+
+These need no manifest beyond board, bits and machine; nought for a bit's size means unknown and is not asked.
+"""
+
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+
+from platelayer.gcode.moves import Bools, Rows, Tracks, plan_lengths_mm
+from platelayer.manifest.schema import ManifestMachine
+from platelayer.proof.checks.travel import where_of
+from platelayer.proof.engagement import MET_MOST, cutting_rows, meets_wood, settled_by_shape, stations_on
+from platelayer.proof.lengths import place, shown
+from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM
+from platelayer.values.findings import Code, Finding, Severity
+from platelayer.values.motion import EventKind, Floats, Motion
+
+STEEP_RATIO: Final = 1.5
+"""Down more than this for each length along is a plunge; the flank of a tab, at 45 degrees, is none."""
+
+
+def check_spindle(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]:
+    """The bit turns whenever it is in the wood; a hand-switched router is started in a pause. One finding a file."""
+    rows = cutting_rows(tracks)
+    on = _turning(tracks, machine)
+    return tuple(
+        Finding(
+            code=Code.CUTTING_SPINDLE_OFF,
+            severity=Severity.ERROR,
+            text=f"the bit goes into the wood with the spindle off; {_moves(some)} so.",
+            advice="Make the job again; the file must start the spindle and wait for it before it cuts.",
+            where=where_of(tracks, some[0]),
+            measured=float(len(some)),
+            limit=0.0,
+            unit="moves",
+        )
+        for some in _by_file(tracks, rows[~on[rows]])
+    )
+
+
+def _turning(tracks: Tracks, machine: ManifestMachine) -> Bools:
+    on = tracks.spindle_on.copy()
+    for number, motion in enumerate(tracks.motions):
+        mine = np.flatnonzero(tracks.file == number)
+        if machine.spindle == "speed_word":
+            speed = motion.speed
+            on[mine] &= np.nan_to_num(speed, nan=0.0) > 0
+        else:
+            on[mine] &= np.nan_to_num(motion.speed, nan=1.0) > 0
+        if machine.spindle == "switch":
+            on[mine] = _switched_on(motion)
+        if machine.spindle == "dial":
+            on[mine] &= _switched_on(motion)
+    return on
+
+
+def _switched_on(motion: Motion) -> Bools:
+    """(n,) a person was asked to a pause since the file began, or since it last put the spindle off."""
+    on: Bools = np.zeros(len(motion), np.bool_)
+    for event in motion.events:
+        if event.kind in {EventKind.PAUSE, EventKind.SPINDLE_OFF}:
+            on[event.before :] = event.kind is EventKind.PAUSE
+    return on
+
+
+def check_feed(tracks: Tracks) -> tuple[Finding, ...]:
+    """Every move at feed has one; the first of each file that has none."""
+    at_feed = np.flatnonzero((tracks.kind > 0) & (tracks.feed <= 0))
+    return tuple(
+        Finding(
+            code=Code.CUTTING_NO_FEED,
+            severity=Severity.ERROR,
+            text=f"a move at feed has no feed or a feed of nought; {_moves(some)} so.",
+            advice="Make the job again; every cutting move needs an F word before or on it.",
+            where=where_of(tracks, some[0]),
+            measured=0.0,
+            limit=0.0,
+            unit="mm/min",
+        )
+        for some in _by_file(tracks, at_feed)
+    )
+
+
+def check_shank(tracks: Tracks) -> tuple[Finding, ...]:
+    """A shank wider than the bit stays above the wood; the deepest move of each bit that breaks this."""
+    found = []
+    rows = cutting_rows(tracks)
+    for number, bit in enumerate(tracks.bits):
+        if not bit.cutting_length_mm or bit.shank_mm <= bit.diameter_mm:
+            continue
+        mine = rows[tracks.bit[rows] == number]
+        deep = mine[tracks.depth[mine].max(axis=1) > bit.cutting_length_mm + DEPTH_MM]
+        if len(deep):
+            worst = int(deep[int(tracks.depth[deep].max(axis=1).argmax())])
+            depth = float(tracks.depth[worst].max())
+            found.append(
+                Finding(
+                    code=Code.CUTTING_SHANK,
+                    severity=Severity.ERROR,
+                    text=f"bit {bit.id} goes {shown(depth)} deep, but cuts only {shown(bit.cutting_length_mm)} up its "
+                    f"length, and its shank of {shown(bit.shank_mm)} is wider than the cut.",
+                    advice="Use a bit with a longer cutting length.",
+                    where=where_of(tracks, worst),
+                    measured=depth,
+                    limit=bit.cutting_length_mm,
+                )
+            )
+    return tuple(found)
+
+
+def check_steps(tracks: Tracks) -> tuple[Finding, ...]:
+    """No move takes more depth at once than its bit's stepdown, a thin cut apart; the deepest of each file and bit."""
+    steps = _by_bit(tracks, [bit.stepdown_mm for bit in tracks.bits])
+    rows = cutting_rows(tracks)
+    rows = rows[(steps[rows] > 0) & ~_is_plunge(tracks)[rows]]
+    rows = rows[~settled_by_shape(tracks, rows, steps)]
+    stations = stations_on(tracks, rows, steps + DEPTH_MM)
+    met = np.flatnonzero(meets_wood(tracks, stations))
+    found = []
+    for some in _by_file(tracks, stations.track[met]):
+        worst = max(some, key=lambda row: (float(tracks.depth[row].max()), -row))
+        bit = tracks.bits[int(tracks.bit[worst])]
+        at = met[stations.track[met] == worst][0]
+        found.append(
+            Finding(
+                code=Code.CUTTING_STEP_TOO_DEEP,
+                severity=Severity.ERROR,
+                text=f"bit {bit.id} takes more than its stepdown of {shown(bit.stepdown_mm)} at once: it runs "
+                f"{shown(float(stations.depth_mm[at]))} deep at {place(tuple(stations.point[at].tolist()))} where wood "
+                f"stands higher than one step above it; {_moves(some)} so.",
+                advice="Make the job again; a pass is missing, or the file was changed.",
+                where=where_of(tracks, int(worst)),
+                measured=float(stations.depth_mm[at]),
+                limit=bit.stepdown_mm,
+            )
+        )
+    return tuple(found)
+
+
+def check_plunges(tracks: Tracks) -> tuple[Finding, ...]:
+    """No bit that cannot plunge goes straight down into wood that is there at that moment; the first of each file."""
+    steep = _is_plunge(tracks)
+    may = _by_bit(tracks, [float(bit.may_plunge) for bit in tracks.bits]) > 0
+    rows = cutting_rows(tracks)
+    rows = rows[steep[rows] & ~may[rows]]
+    ends = stations_on(tracks, rows, np.full(len(tracks), 2 * DEPTH_MM))
+    deepest = np.abs(ends.depth_mm - tracks.depth[ends.track].max(axis=1)) <= COINCIDENT_MM
+    met = meets_wood(tracks, ends) & deepest
+    found = []
+    for some in _by_file(tracks, ends.track[met]):
+        first = int(min(some))
+        bit = tracks.bits[int(tracks.bit[first])]
+        depth = float(tracks.depth[first].max())
+        found.append(
+            Finding(
+                code=Code.CUTTING_PLUNGE,
+                severity=Severity.ERROR,
+                text=f"bit {bit.id} cannot plunge, but goes straight down into wood at {place(tracks.end(first))}, "
+                f"to {shown(depth)} deep; {_moves(some)} so.",
+                advice="Enter by a ramp, or use a bit that may plunge.",
+                where=where_of(tracks, first),
+                measured=depth,
+                limit=0.0,
+            )
+        )
+    return tuple(found)
+
+
+def _moves(rows: Sequence[int]) -> str:
+    """How many moves do it."""
+    count = len(set(rows))
+    return "1 move does" if count == 1 else f"{count} moves {'or more ' if count == MET_MOST else ''}do"
+
+
+def _is_plunge(tracks: Tracks) -> Bools:
+    """(n,) goes down more steeply than STEEP_RATIO."""
+    down = tracks.depth[:, 1] - tracks.depth[:, 0]
+    steep: Bools = down > np.maximum(STEEP_RATIO * plan_lengths_mm(tracks), DEPTH_MM)
+    return steep
+
+
+def _by_bit(tracks: Tracks, values: Sequence[float]) -> Floats:
+    """(n,) the value of each track's bit; nought for an unknown bit."""
+    return np.append(np.asarray(values, np.float64), 0.0)[tracks.bit]
+
+
+def _by_file(tracks: Tracks, rows: Rows) -> list[list[int]]:
+    """Rows of each file that has any, in order."""
+    return [rows[tracks.file[rows] == number].tolist() for number in np.unique(tracks.file[rows]).tolist()]

@@ -1,0 +1,240 @@
+"""Is everything held until the end: tabs and skin as said, no piece and no scrap loose while the bit is down?"""
+
+import math
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+
+from platelayer.gcode.moves import Tracks
+from platelayer.geometry.contours import distance_to_segment_mm
+from platelayer.geometry.regions import buffered, difference, distance_between_mm, line_through
+from platelayer.proof.as_cut import Wood
+from platelayer.proof.checks.travel import where_of
+from platelayer.proof.freed import Loose, loose_parts, passing_islands
+from platelayer.proof.lengths import place, shown
+from platelayer.proof.removal import at_slice, near, runs_through, swept
+from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM, LEFTOVER_MM, TAB_MM
+from platelayer.values.cuts import Tab
+from platelayer.values.findings import Code, Finding, Severity, Where
+from platelayer.values.motion import MoveKind
+from platelayer.values.shapes import Contour, Line, Point
+
+_ACROSS: Final = (1 / 4, 1 / 2, 3 / 4)
+"""A tab is measured this far across the slot, in diameters of the bit that cut it."""
+
+
+def check_holding(tracks: Tracks, woods: Sequence[Wood]) -> tuple[Finding, ...]:
+    """Everything about the holding of the pieces on one board."""
+    found = [finding for wood in woods for finding in (*check_tabs(wood, tracks), *check_skin(wood, tracks))]
+    known = {wood.design.piece.id: wood for wood in woods}
+    freed: list[str] = []
+    for loose in loose_parts(tracks, woods):
+        if is_held_below(tracks, [known[name] for name in loose.pieces], loose.track):
+            freed += loose.pieces
+        else:
+            found.append(_loose(tracks, loose))
+    if freed:
+        found.append(_held_below(tracks, known[freed[0]], len(freed)))
+    found += [_island(tracks, loose) for loose in passing_islands(tracks, woods)]
+    return tuple(found)
+
+
+def is_held_below(tracks: Tracks, woods: Sequence[Wood], track: int) -> bool:
+    """Pieces that tape or vacuum holds, freed by a move after which the bit only ends that very pass beside them.
+
+    A lift, and then more cutting beside a piece already free, is what tape does not hold for. A neighbour's cuts are
+    beside it only where the bit's edge comes within BESIDE_MM.
+    """
+    if not woods or track < 0 or not all(wood.design.piece.held_by for wood in woods):
+        return False
+    last = max(_last_beside(tracks, wood, track) for wood in woods)
+    return not bool((tracks.kind[track : last + 1] == MoveKind.RAPID).any())
+
+
+def _last_beside(tracks: Tracks, wood: Wood, track: int) -> int:
+    """The last move after this one that cuts beside a piece; this one when none does."""
+    rows, solid = wood.rows, wood.design.solid
+    deep = rows[(rows > track) & (tracks.kind[rows] != MoveKind.RAPID) & (tracks.depth[rows].max(axis=1) > DEPTH_MM)]
+    for row in np.sort(deep)[::-1].tolist():
+        if distance_between_mm(line_through(tracks.plan(row)), solid) < tracks.radius[row] + BESIDE_MM:
+            return int(row)
+    return track
+
+
+BESIDE_MM: Final = 1.0
+"""A bit whose edge passes a free piece at this distance neither touches nor pulls it; common practice, no source."""
+
+
+def _held_below(tracks: Tracks, wood: Wood, count: int) -> Finding:
+    piece = wood.design.piece
+    many = f"{count} pieces are" if count > 1 else f"{piece.id} is"
+    return Finding(
+        code=Code.HOLDING_FROM_BELOW,
+        severity=Severity.WARNING,
+        text=f"on board {tracks.board.id} {many} cut free at the very last pass and held by {piece.held_by} alone.",
+        advice="See that it holds under each piece, on clean flat wood; stop the machine if one moves.",
+        where=Where(board=tracks.board.id),
+        measured=float(count),
+        unit="pieces",
+    )
+
+
+def check_tabs(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
+    """Every tab stands, as wide as said up to its height."""
+    found = []
+    piece = wood.design.piece
+    for number, tab in enumerate(piece.tabs):
+        top = tracks.board.thickness_mm - tab.height_mm + DEPTH_MM
+        width = tab_width_mm(wood, tracks, tab, top)
+        if width >= tab.width_mm - TAB_MM:
+            continue
+        low = tab_width_mm(wood, tracks, tab, tracks.board.thickness_mm - DEPTH_MM)
+        if width > 0:
+            text = f"is only {shown(width)} wide instead of {shown(tab.width_mm)}"
+        elif low > 0:
+            text = f"is lower than {shown(tab.height_mm)}"
+        else:
+            text = "is missing: its wood is gone"
+        found.append(
+            Finding(
+                code=Code.HOLDING_TAB_MISSING,
+                severity=Severity.ERROR,
+                text=f"tab {number + 1} of {piece.id} at {place(tab.at)} {text}.",
+                advice="Make the job again; without its tabs a piece comes loose under the bit.",
+                where=_over_tab(wood, tracks, tab, top),
+                measured=width,
+                limit=tab.width_mm,
+            )
+        )
+    return tuple(found)
+
+
+def _over_tab(wood: Wood, tracks: Tracks, tab: Tab, depth_mm: float) -> Where:
+    """The place of a tab and the last move that cut into it."""
+    point = (*tab.at, -depth_mm)
+    reach = tab.width_mm / 4
+    box = (tab.at[0] - reach, tab.at[1] - reach, tab.at[0] + reach, tab.at[1] + reach)
+    rows = at_slice(tracks, near(tracks, box, 0.0, among=wood.rows), depth_mm)
+    if not len(rows):
+        return Where(board=tracks.board.id, piece=wood.design.piece.id, point=point)
+    return where_of(tracks, int(rows[-1]), piece=wood.design.piece.id, point=point)
+
+
+def tab_width_mm(wood: Wood, tracks: Tracks, tab: Tab, depth_mm: float) -> float:
+    """Least width of a tab's wood along the edge at a depth, over the slot it crosses; twice the said one at most."""
+    reach = 2 * tab.width_mm
+    box = (tab.at[0] - reach, tab.at[1] - reach, tab.at[0] + reach, tab.at[1] + reach)
+    rows = near(tracks, box, 0.0, among=wood.rows)
+    runs = runs_through(tracks, rows, depth_mm, is_single=True)
+    if not len(runs):
+        return reach
+    gone = swept((runs,))
+    diameter = 2 * float(runs.radius_mm.min())
+    along = _direction(wood.design.piece.outline, tab.at)
+    widths = []
+    for share in _ACROSS:
+        out = share * diameter
+        middle = (tab.at[0] + along[1] * out, tab.at[1] - along[0] * out)
+        ends = [(middle[0] + side * along[0] * reach, middle[1] + side * along[1] * reach) for side in (-1, 1)]
+        stands = difference(line_through(ends), gone)
+        pieces = stands.geoms if hasattr(stands, "geoms") else (stands,)
+        point = line_through([middle])
+        widths.append(max((part.length for part in pieces if part.distance(point) < COINCIDENT_MM), default=0.0))
+    return float(min(widths))
+
+
+def _direction(outline: Contour, at: Point) -> Point:
+    """Unit direction of the outline, counter-clockwise, where it comes nearest to a point."""
+    segment = min(outline.segments, key=lambda segment: distance_to_segment_mm(segment, at))
+    if isinstance(segment, Line):
+        length = segment.length_mm
+        return (segment.end[0] - segment.start[0]) / length, (segment.end[1] - segment.start[1]) / length
+    arm = at[0] - segment.centre[0], at[1] - segment.centre[1]
+    length = math.hypot(*arm)
+    side = 1.0 if segment.is_ccw else -1.0
+    return -side * arm[1] / length, side * arm[0] / length
+
+
+def check_skin(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
+    """A piece on a skin stands on it, as thick as said, along at least half its edge; sockets may go through."""
+    piece = wood.design.piece
+    if not piece.skin_mm:
+        return ()
+    edge = buffered(wood.design.solid, tracks.radius[wood.rows].min(initial=1.0), chord_mm=LEFTOVER_MM).boundary
+    share = difference(edge, wood.holding).length / edge.length
+    if share >= SKIN_RATIO:
+        return ()
+    return (
+        Finding(
+            code=Code.HOLDING_TAB_MISSING,
+            severity=Severity.ERROR,
+            text=f"{piece.id} stands on a skin of {shown(piece.skin_mm)} along only {100 * share:.0f} % of its edge.",
+            advice="Check zero and thickness of the board. Of a very short piece the joints take most of the edge: "
+            "make it longer.",
+            where=Where(board=tracks.board.id, piece=piece.id),
+            measured=share,
+            limit=SKIN_RATIO,
+            unit="ratio",
+        ),
+    )
+
+
+SKIN_RATIO: Final = 0.5
+"""Share of a piece's edge along which its skin must stand; sockets and the notches beside a peg may go through it."""
+
+
+def _loose(tracks: Tracks, loose: Loose) -> Finding:
+    where = _where(tracks, loose)
+    if loose.pieces:
+        names = " and ".join(loose.pieces)
+        return Finding(
+            code=Code.HOLDING_PIECE_FREED,
+            severity=Severity.ERROR,
+            text=f"{names} comes loose while the bit is down: nothing holds it in the board any more.",
+            advice="Leave tabs or a skin.",
+            where=where,
+        )
+    if loose.is_at_edge:
+        return Finding(
+            code=Code.HOLDING_SLUG,
+            severity=Severity.WARNING,
+            text=f"a part of the board at {place(loose.point)} is cut off from the rest, "
+            f"{loose.area_mm2 / 100:.1f} cm2.",
+            advice="Clamp it too, or keep the cuts further from the edge.",
+            where=where,
+            measured=loose.area_mm2,
+            unit="mm2",
+        )
+    return Finding(
+        code=Code.HOLDING_SLUG,
+        severity=Severity.ERROR,
+        text=f"a loose scrap of {loose.area_mm2:.1f} mm2 is left at {place(loose.point)}: the bit can throw it.",
+        advice="Clear the waste completely, or keep the pieces further apart.",
+        where=where,
+        measured=loose.area_mm2,
+        limit=0.0,
+        unit="mm2",
+    )
+
+
+def _island(tracks: Tracks, loose: Loose) -> Finding:
+    return Finding(
+        code=Code.HOLDING_SLUG,
+        severity=Severity.ERROR,
+        text=f"a scrap of {loose.area_mm2:.1f} mm2 at {place(loose.point)} comes loose before it is cut away: "
+        "the bit can throw it.",
+        advice="Clear the waste from the inside outwards.",
+        where=_where(tracks, loose),
+        measured=loose.area_mm2,
+        limit=0.0,
+        unit="mm2",
+    )
+
+
+def _where(tracks: Tracks, loose: Loose) -> Where:
+    point = (*loose.point, -tracks.board.thickness_mm)
+    piece = loose.pieces[0] if loose.pieces else ""
+    if loose.track < 0:
+        return Where(board=tracks.board.id, piece=piece, point=point)
+    return where_of(tracks, loose.track, piece=piece, point=point)

@@ -1,0 +1,98 @@
+"""Do the joints go together: with the pieces they must fit, and with each other?"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Final
+
+from platelayer.proof.joints import Mated
+from platelayer.proof.lengths import shown
+from platelayer.tolerances import PLAY_MM, SEAT_MM
+from platelayer.values.findings import Code, Finding, Severity, Where
+from platelayer.values.pieces import EndKind
+
+_CURE: Final = (
+    'Relieve the peg\'s root (peg_root = "relieve") and ease the mouth (mouth = "ease"), '
+    'cut the joints with a smaller bit, or finish the corners with one (peg_root = "finish").'
+)
+_LOOSER: Final = "Give the joint more room: a smaller head, or a wider hole or mouth."
+
+
+def check_joints(mated: Sequence[Mated], boards: dict[str, str]) -> tuple[Finding, ...]:
+    """The worst of every way in which a kind of end fails with a kind of partner; ``boards`` by piece.
+
+    Partners of this job are spoken of only where no end fails with the nominal one, since that is the cause then.
+    """
+    groups: dict[tuple[str, str], list[tuple[Mated, Finding]]] = {}
+    for one in mated:
+        finding = _judged(one, boards)
+        if finding is not None:
+            kind = one.kind.value if one.is_nominal else ""
+            groups.setdefault((finding.code.value, kind), []).append((one, finding))
+    found = []
+    is_nominal = any(kind for _, kind in groups)
+    for (_, kind), some in groups.items():
+        if is_nominal and not kind:
+            continue
+        finding = min(some, key=lambda pair: pair[0].play_mm)[1]
+        more = f" So it is with {len(some) - 1} more." if len(some) > 1 else ""
+        found.append(_with_more(finding, more))
+    return tuple(found)
+
+
+def _judged(one: Mated, boards: dict[str, str]) -> Finding | None:
+    seat, report = one.report.seat, one.report
+    head = f"{one.kind.value} of {report.piece} with {report.mate}: "
+    play = one.play_mm
+    where = Where(board=boards.get(report.piece, ""), piece=report.piece)
+    holder = "the peg's root" if one.kind is EndKind.PEG or not one.is_nominal else "the socket"
+    cure = _CURE
+    if seat.couples and one.face_mm > seat.opening_mm / 2 > SEAT_MM / 2:
+        holder, cure = "wood left on the end face", "Make the job again; a cut is missing or out of place."
+    if seat.pull_out_mm == float("inf"):
+        return Finding(
+            code=Code.JOINT_COMES_APART,
+            severity=Severity.ERROR,
+            text=f"{head}nothing holds the peg in the socket: it pulls straight out.",
+            advice="Use a larger head or a narrower mouth.",
+            where=where,
+        )
+    if not seat.couples:
+        return Finding(
+            code=Code.JOINT_DOES_NOT_GO_TOGETHER,
+            severity=Severity.ERROR,
+            text=f"{head}needs {shown(seat.forced_mm)} of opening but the head meets the lips at "
+            f"{shown(seat.pull_out_mm)}: the joint does not go together.",
+            advice=_CURE,
+            where=where,
+            measured=seat.forced_mm,
+            limit=seat.pull_out_mm,
+        )
+    if seat.opening_mm > SEAT_MM:
+        only = "only " if play < PLAY_MM else ""
+        return Finding(
+            code=Code.JOINT_WILL_JAM,
+            severity=Severity.ERROR,
+            text=f"{head}{holder} holds the faces {shown(seat.opening_mm)} apart, and {only}{shown(play)} is left "
+            f"before the head meets the lips: the joint will jam.",
+            advice=cure,
+            where=where,
+            measured=seat.opening_mm,
+            limit=SEAT_MM,
+        )
+    if play < PLAY_MM:
+        here = " on this machine, by its fit card," if one.change_mm else ""
+        return Finding(
+            code=Code.JOINT_WILL_JAM,
+            severity=Severity.ERROR,
+            text=f"{head}the faces close, but{here} only {shown(play)} is left before the head meets the lips: "
+            f"the joint will jam.",
+            advice=_LOOSER,
+            where=where,
+            measured=play,
+            limit=PLAY_MM,
+        )
+    return None
+
+
+def _with_more(finding: Finding, more: str) -> Finding:
+    return replace(finding, text=finding.text + more) if more else finding

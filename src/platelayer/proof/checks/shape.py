@@ -1,0 +1,155 @@
+"""Are the pieces what was meant: nothing gouged, no wood left, grooves there and as deep as said?"""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from platelayer.gcode.moves import Tracks
+from platelayer.geometry.regions import (
+    Area,
+    buffered,
+    difference,
+    intersection,
+    is_thinner_than_mm,
+    parts,
+)
+from platelayer.proof.as_cut import Wood
+from platelayer.proof.checks.travel import where_of
+from platelayer.proof.lengths import place, shown
+from platelayer.proof.removal import near, runs_at, swept
+from platelayer.tolerances import DEPTH_MM, FLATTEN_CHORD_MM, GOUGE_MM, LEFTOVER_MM
+from platelayer.values.findings import Code, Finding, Severity, Where
+from platelayer.values.pieces import BoardFace, Groove
+
+
+def check_shape(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
+    """Everything about the shape of one piece; the worst gouge, the worst wood left, and each faulty groove."""
+    return (*check_gouges(wood, tracks), *check_left(wood), *check_grooves(wood, tracks))
+
+
+def check_gouges(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
+    """No bit went further than GOUGE_MM into the design."""
+    piece = wood.design.piece.id
+    found = []
+    floors = [gouge for gouge in wood.gouges if gouge.floor_mm]
+    walls = [gouge for gouge in wood.gouges if not gouge.floor_mm]
+    if walls:
+        worst = walls[0]
+        found.append(
+            Finding(
+                code=Code.SHAPE_GOUGE,
+                severity=Severity.ERROR,
+                text=f"{piece} is gouged {shown(worst.depth_mm)} deep at {place(worst.point)}; "
+                f"the limit is {shown(GOUGE_MM)}.",
+                advice="Make the job again; the file cuts into the piece.",
+                where=where_of(tracks, worst.track, piece=piece, point=worst.point),
+                measured=worst.depth_mm,
+                limit=GOUGE_MM,
+            )
+        )
+    if floors:
+        lowest = min(floors, key=lambda gouge: (gouge.point[2], gouge.track))
+        depth = float(tracks.depth[lowest.track].max())
+        found.append(
+            _depth(wood, where_of(tracks, lowest.track, piece=piece, point=lowest.point), depth, lowest.floor_mm)
+        )
+    return tuple(found)
+
+
+def _depth(wood: Wood, where: Where, depth_mm: float, wanted_mm: float) -> Finding:
+    off = depth_mm - wanted_mm
+    return Finding(
+        code=Code.SHAPE_DEPTH,
+        severity=Severity.ERROR,
+        text=f"a groove of {wood.design.piece.id} is {shown(depth_mm)} deep instead of {shown(wanted_mm)}: "
+        f"{shown(abs(off))} too {'deep' if off > 0 else 'shallow'}; the limit is {shown(DEPTH_MM)}.",
+        advice="Check the zero and the thickness of the board, or make the job again if the file was changed.",
+        where=where,
+        measured=depth_mm,
+        limit=wanted_mm,
+    )
+
+
+def check_left(wood: Wood) -> tuple[Finding, ...]:
+    """No wood stands more than LEFTOVER_MM proud of the design, outside corners and tabs."""
+    if not wood.left:
+        return ()
+    worst = max(wood.left, key=lambda left: (left.proud_mm, left.point))
+    return (
+        Finding(
+            code=Code.SHAPE_WOOD_LEFT,
+            severity=Severity.ERROR,
+            text=f"wood is left on {wood.design.piece.id}, {shown(worst.proud_mm)} or more proud of its edge at "
+            f"{place(worst.point)}; the limit is {shown(LEFTOVER_MM)}.",
+            advice="Make the job again; a cut is missing or out of place.",
+            where=Where(board=wood.design.board.id, piece=wood.design.piece.id, point=(*worst.point, -worst.depth_mm)),
+            measured=worst.proud_mm,
+            limit=LEFTOVER_MM,
+        ),
+    )
+
+
+def check_grooves(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
+    """Every groove is cut, over its whole area and to its depth."""
+    found: list[Finding] = []
+    for number, (groove, area) in enumerate(wood.design.grooves):
+        wanted = buffered(intersection(area, wood.design.solid), -LEFTOVER_MM, chord_mm=FLATTEN_CHORD_MM)
+        found += _check_groove(wood, tracks, groove, wanted, number + 1)
+    return tuple(found)
+
+
+def _check_groove(wood: Wood, tracks: Tracks, groove: Groove, wanted: Area, number: int) -> Sequence[Finding]:
+    is_top = groove.face is BoardFace.TOP
+    rows = near(tracks, wanted.bounds, 0.0)
+    rows = rows[tracks.is_top[rows] == is_top]
+    passes = rows[tracks.depth[rows].max(axis=1) <= groove.depth_mm + DEPTH_MM]
+    if not _uncut(tracks, passes, wanted, groove.depth_mm - DEPTH_MM):
+        return ()
+    missing = _uncut(tracks, rows, wanted, groove.depth_mm - DEPTH_MM)
+    if not missing:
+        return ()
+    untouched = _uncut(tracks, rows, wanted, DEPTH_MM)
+    piece = wood.design.piece.id
+    point = missing[0].representative_point()
+    where = Where(board=tracks.board.id, piece=piece, point=(float(point.x), float(point.y), -groove.depth_mm))
+    share = sum(part.area for part in untouched) / wanted.area
+    if not untouched:
+        inside = [row for row in rows.tolist() if 0 < tracks.depth[row].max() <= groove.depth_mm]
+        depth = max((float(tracks.depth[row].max()) for row in inside), default=0.0)
+        return (_depth(wood, where, depth, groove.depth_mm),)
+    if share > 1 / 2:
+        return (
+            Finding(
+                code=Code.SHAPE_GROOVE_MISSING,
+                severity=Severity.ERROR,
+                text=f"groove {number} of {piece} is not cut: {100 * share:.0f} % of it stands.",
+                advice="Make the job again; the cut is missing.",
+                where=where,
+                measured=share,
+                limit=0.0,
+                unit="ratio",
+            ),
+        )
+    return (
+        Finding(
+            code=Code.SHAPE_WOOD_LEFT,
+            severity=Severity.ERROR,
+            text=f"wood is left in groove {number} of {piece} at {place((where.point or (0.0, 0.0))[:2])}: "
+            f"{100 * share:.1f} % of it stands.",
+            advice="Make the job again; a pass is missing or out of place.",
+            where=where,
+            measured=share,
+            limit=0.0,
+            unit="ratio",
+        ),
+    )
+
+
+def _uncut(tracks: Tracks, rows: np.ndarray, wanted: Area, own_depth_mm: float) -> list[Area]:
+    """Parts of the wanted area that stand at a depth below the face, slivers left out."""
+    if not len(rows):
+        return list(parts(wanted))
+    is_top = bool(tracks.is_top[rows[0]])
+    depth = own_depth_mm if is_top else tracks.board.thickness_mm - own_depth_mm
+    stands = difference(wanted, swept((runs_at(tracks, rows, depth),)))
+    return [part for part in parts(stands) if not is_thinner_than_mm(part, LEFTOVER_MM)]

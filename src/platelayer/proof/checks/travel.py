@@ -1,0 +1,282 @@
+"""Does the bit stay where it may go: within the machine and the board, high enough, clear of clamps, not too deep?
+
+These need no manifest beyond a board, bits and a machine.
+"""
+
+import math
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+
+from platelayer.gcode.board_frame import board_area
+from platelayer.gcode.moves import Bools, Rows, Tracks
+from platelayer.geometry.regions import Area, distance_between_mm, distances_mm, line_through, to_area
+from platelayer.manifest.schema import ManifestMachine
+from platelayer.proof.dowels import spoilboard_mm
+from platelayer.proof.lengths import place, shown
+from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM, PROGRAM_STEP_MM, RAPID_CLEARANCE_MM
+from platelayer.values.findings import Code, Finding, Severity, Where
+from platelayer.values.motion import Floats, MoveKind
+
+_AXES: Final = "XYZ"
+
+
+def where_of(tracks: Tracks, row: int, *, piece: str = "", point: tuple[float, float, float] | None = None) -> Where:
+    """The place of a track: file, line, board and its end, or the point given."""
+    return Where(
+        file=tracks.files[int(tracks.file[row])].name,
+        line=tracks.line_of(row),
+        board=tracks.board.id,
+        piece=piece,
+        point=point if point is not None else tracks.end(row),
+    )
+
+
+def check_rapids(tracks: Tracks) -> tuple[Finding, ...]:
+    """No rapid has a point lower than RAPID_CLEARANCE_MM above the wood, pure lifts excepted; one finding a file."""
+    level = np.hypot(*(tracks.high - tracks.low).T) <= COINCIDENT_MM
+    lifts = level & (tracks.depth[:, 1] <= tracks.depth[:, 0])
+    low = (tracks.kind == MoveKind.RAPID) & (tracks.depth.max(axis=1) > COINCIDENT_MM - RAPID_CLEARANCE_MM) & ~lifts
+    return tuple(_low_rapid(tracks, rows) for rows in _by_file(tracks, low))
+
+
+def _low_rapid(tracks: Tracks, rows: Sequence[int]) -> Finding:
+    worst = max(rows, key=lambda row: (float(tracks.depth[row].max()), -row))
+    height = -float(tracks.depth[worst].max())
+    side = "above" if height >= 0 else "below"
+    return Finding(
+        code=Code.TRAVEL_LOW_RAPID,
+        severity=Severity.ERROR,
+        text=f"G0 goes {shown(abs(height))} {side} the top of the wood; "
+        f"a rapid stays at least {shown(RAPID_CLEARANCE_MM)} above it{_and_more(rows)}.",
+        advice="Raise the safe height, or make the job again if the file was changed.",
+        where=where_of(tracks, worst),
+        measured=height,
+        limit=RAPID_CLEARANCE_MM,
+    )
+
+
+def check_depth(tracks: Tracks) -> tuple[Finding, ...]:
+    """No tip goes further below the board than its allowance, in a dowel's hole than the dowel; one finding a file."""
+    limit = tracks.board.thickness_mm + spoilboard_mm(tracks)
+    found = []
+    for rows in _by_file(tracks, tracks.depth.max(axis=1) > limit + PROGRAM_STEP_MM):
+        worst = max(rows, key=lambda row: (float(tracks.depth[row].max()), -row))
+        below = float(tracks.depth[worst].max()) - tracks.board.thickness_mm
+        found.append(
+            Finding(
+                code=Code.TRAVEL_TOO_DEEP,
+                severity=Severity.ERROR,
+                text=f"the bit goes {shown(below)} below the board; the spoilboard allows "
+                f"{shown(tracks.board.allowance_mm)}{_and_more(rows)}.",
+                advice="Check thickness and zero of the board, or make the job again if the file was changed.",
+                where=where_of(tracks, worst),
+                measured=below,
+                limit=tracks.board.allowance_mm,
+            )
+        )
+    return tuple(found)
+
+
+def check_on_board(tracks: Tracks) -> tuple[Finding, ...]:
+    """While its tip is below the face, the bit's centre stays over the board; one finding a file."""
+    over = _past_edge_mm(tracks)
+    found = []
+    for rows in _by_file(tracks, (over > PROGRAM_STEP_MM) & (tracks.depth.max(axis=1) > COINCIDENT_MM)):
+        worst = max(rows, key=lambda row: (float(over[row]), -row))
+        found.append(
+            Finding(
+                code=Code.TRAVEL_OFF_BOARD,
+                severity=Severity.ERROR,
+                text=f"the bit goes {shown(float(over[worst]))} past the edge of board {tracks.board.id} "
+                f"while it is down{_and_more(rows)}.",
+                advice="Use a larger board or wider margins, or make the job again if the file was changed.",
+                where=where_of(tracks, worst),
+                measured=float(over[worst]),
+                limit=0.0,
+            )
+        )
+    return tuple(found)
+
+
+def _past_edge_mm(tracks: Tracks) -> Floats:
+    """(n,) how far past the edge of the wood a track goes; 0 where it does not, or stays above the face."""
+    size = np.asarray(tracks.board.size_mm)
+    over: Floats = np.maximum(tracks.high - size, -tracks.low).max(axis=1, initial=0.0)
+    if tracks.board.outline is not None:
+        wood = board_area(tracks.board)
+        for row in np.flatnonzero(tracks.depth.max(axis=1) > COINCIDENT_MM).tolist():
+            over[row] = float(distances_mm(wood, tracks.plan(row)).max())
+            if not over[row] and not wood.covers(line_through(tracks.plan(row))):
+                over[row] = math.dist(tracks.plan(row)[0], tracks.plan(row)[-1]) / 2
+    return over
+
+
+def check_extents(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]:
+    """Every file fits the machine: within its travel where the board's zero is known, else no larger than the travel.
+
+    Moves before the first that goes anywhere in X or Y are left out, since nobody knows where they begin.
+    """
+    found: list[Finding] = []
+    moves = np.hypot(*(tracks.high - tracks.low).T) > 0
+    for number in range(len(tracks.files)):
+        mine = np.flatnonzero(tracks.file == number)
+        away = mine[moves[mine]]
+        if len(away):
+            found += _extents(tracks, mine[mine >= away[0]], number, machine)
+    return tuple(found)
+
+
+def _extents(tracks: Tracks, rows: Rows, number: int, machine: ManifestMachine) -> list[Finding]:
+    motion, turn = tracks.motions[number], tracks.files[number].turn_y_mm
+    low, high = tracks.low[rows], tracks.high[rows]
+    if turn is not None:
+        low, high = np.array((0.0, 2 * turn)) + low * (1, -1), np.array((0.0, 2 * turn)) + high * (1, -1)
+        low, high = np.minimum(low, high), np.maximum(low, high)
+    heights = motion.end[tracks.row[rows], 2]
+    found = []
+    for axis, travel in enumerate(machine.travel_mm):
+        lows, highs = (heights, heights) if axis == 2 else (low[:, axis], high[:, axis])
+        least, most = float(lows.min()), float(highs.max())
+        at = int(highs.argmax())
+        if machine.zero_at is None:
+            over, what = most - least - travel, f"needs {shown(most - least)} along {_AXES[axis]}"
+        else:
+            zero = machine.zero_at[axis]
+            above, below = most + zero - travel, -(least + zero)
+            at = at if above >= below else int(lows.argmin())
+            over = max(above, below)
+            what = f"goes {shown(over)} past the end of {_AXES[axis]}"
+        if travel > 0 and over > PROGRAM_STEP_MM:
+            found.append(
+                Finding(
+                    code=Code.TRAVEL_OUTSIDE,
+                    severity=Severity.ERROR,
+                    text=f"{motion.name} {what}; machine {machine.id} travels {shown(travel)}.",
+                    advice="Use a smaller board, or move the board's zero.",
+                    where=where_of(tracks, int(rows[at])),
+                    measured=travel + over,
+                    limit=travel,
+                )
+            )
+    return found
+
+
+def _begun(tracks: Tracks) -> Bools:
+    """(n,) from the first move of each file on that goes anywhere in X or Y."""
+    moves = np.hypot(*(tracks.high - tracks.low).T) > 0
+    begun = np.zeros(len(tracks), np.bool_)
+    for number in range(len(tracks.files)):
+        mine = np.flatnonzero(tracks.file == number)
+        begun[mine] = np.maximum.accumulate(moves[mine])
+    return begun
+
+
+def check_no_go(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]:
+    """Neither bit, shank nor holder enters a no-go area lower than its height; the worst of each file and part.
+
+    Moves before the first that goes anywhere in X or Y are left out, since nobody knows where they begin.
+
+    The bit's shank begins at its cutting length, the holder at the bit's reach; where that is unknown it is taken to
+    begin a shank's diameter above the cutting length.
+    """
+    found = []
+    known = _begun(tracks)
+    for number, area in enumerate(tracks.board.no_go):
+        outline = to_area(area.outline, chord_mm=FLATTEN_CHORD_MM)
+        title = area.title or f"no-go area {number + 1}"
+        parts = (("bit", 0.0, 1.0, 0.0), ("shank", 1.0, 0.0, 0.5), ("holder", 1.0, 0.0, 0.0))
+        for name, above_cut, of_bit, of_shank in parts:
+            lift, reach = _part_sizes(tracks, machine, name, above_cut, of_bit, of_shank)
+            low = (lift - tracks.depth.max(axis=1) < area.height_mm - COINCIDENT_MM) & (reach > 0)
+            near = _box_near(tracks, outline.bounds, reach) & known
+            rows = [row for row in np.flatnonzero(low & near).tolist() if _enters(tracks, row, outline, reach[row])]
+            hits = np.zeros(len(tracks), np.bool_)
+            hits[rows] = True
+            found += [_no_go(tracks, some, name, title, area.height_mm, lift) for some in _by_file(tracks, hits)]
+    return tuple(found)
+
+
+def check_holder(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]:
+    """The holder stays RAPID_CLEARANCE_MM above the wood at least; the deepest move of each bit that breaks this."""
+    found = []
+    for number, bit in enumerate(tracks.bits):
+        rows = np.flatnonzero((tracks.bit == number) & (bit.reach_mm > 0))
+        deep = rows[tracks.depth[rows].max(axis=1) > bit.reach_mm - RAPID_CLEARANCE_MM + COINCIDENT_MM]
+        deep = deep[_over_wood(tracks, deep, machine.holder_diameter_mm / 2)]
+        if len(deep):
+            worst = int(deep[int(tracks.depth[deep].max(axis=1).argmax())])
+            depth = float(tracks.depth[worst].max())
+            found.append(
+                Finding(
+                    code=Code.TRAVEL_HOLDER,
+                    severity=Severity.ERROR,
+                    text=f"bit {bit.id} goes {shown(depth)} deep, and only {shown(bit.reach_mm)} of it stands out of "
+                    f"the holder: the holder comes down on the wood; {shown(RAPID_CLEARANCE_MM)} stays between.",
+                    advice="Let the bit stand out further if its shank allows (stick_out in [[bit]]), or use a longer "
+                    "one.",
+                    where=where_of(tracks, worst),
+                    measured=depth,
+                    limit=bit.reach_mm - RAPID_CLEARANCE_MM,
+                )
+            )
+    return tuple(found)
+
+
+def _over_wood(tracks: Tracks, rows: Rows, holder_mm: float) -> Bools:
+    """(k,) the holder is over the board somewhere on the way."""
+    wide, high = tracks.board.size_mm
+    low, top = tracks.low[rows] - holder_mm, tracks.high[rows] + holder_mm
+    over: Bools = (top[:, 0] > 0) & (top[:, 1] > 0) & (low[:, 0] < wide) & (low[:, 1] < high)
+    return over
+
+
+def _part_sizes(
+    tracks: Tracks, machine: ManifestMachine, name: str, above_cut: float, of_bit: float, of_shank: float
+) -> tuple[np.ndarray, np.ndarray]:
+    """(n,) height of a part's lower end above the tip and (n,) its radius; radius 0 where it is unknown."""
+    blank = np.zeros(1)
+    length = np.append([bit.cutting_length_mm for bit in tracks.bits], blank)[tracks.bit]
+    shank = np.append([bit.shank_mm for bit in tracks.bits], blank)[tracks.bit]
+    if name == "holder":
+        reach = np.append([bit.reach_mm for bit in tracks.bits], blank)[tracks.bit]
+        radius = np.where((length > 0) | (reach > 0), machine.holder_diameter_mm / 2, 0.0)
+        return np.where(reach > 0, reach, length + shank), radius
+    radius = of_bit * tracks.radius + of_shank * np.where(length > 0, shank, 0.0)
+    return above_cut * length, radius
+
+
+def _box_near(tracks: Tracks, box: tuple[float, float, float, float], reach: np.ndarray) -> Bools:
+    low, high = np.asarray(box[:2]), np.asarray(box[2:])
+    is_near: Bools = ((tracks.low - reach[:, None] < high) & (tracks.high + reach[:, None] > low)).all(axis=1)
+    return is_near
+
+
+def _enters(tracks: Tracks, row: int, outline: Area, reach_mm: float) -> bool:
+    return distance_between_mm(line_through(tracks.plan(row)), outline) < reach_mm - PROGRAM_STEP_MM
+
+
+def _no_go(tracks: Tracks, rows: Sequence[int], name: str, title: str, height_mm: float, lift: np.ndarray) -> Finding:
+    worst = min(rows, key=lambda row: (float(lift[row] - tracks.depth[row].max()), row))
+    at = float(lift[worst] - tracks.depth[worst].max())
+    return Finding(
+        code=Code.TRAVEL_NO_GO,
+        severity=Severity.ERROR,
+        text=f"the {name} goes through {title} at {place(tracks.end(worst))}, {shown(at)} above the wood; "
+        f"it must stay above {shown(height_mm)} there{_and_more(rows)}.",
+        advice="Move the clamp or screw, or raise the safe height above it.",
+        where=where_of(tracks, worst),
+        measured=at,
+        limit=height_mm,
+    )
+
+
+def _by_file(tracks: Tracks, chosen: Bools) -> list[list[int]]:
+    """Chosen rows of each file that has any, in order."""
+    rows = np.flatnonzero(chosen)
+    return [rows[tracks.file[rows] == number].tolist() for number in np.unique(tracks.file[rows]).tolist()]
+
+
+def _and_more(rows: Sequence[int]) -> str:
+    return f", and so do {len(rows) - 1} more moves" if len(rows) > 1 else ""

@@ -1,0 +1,152 @@
+"""The dry run: the files read back, held against what was meant, and nobody believed.
+
+Order of the findings: errors first, then warnings, then notes; within them reading, travel, cutting, shape, joint and
+holding, then as the files and pieces stand in the manifest.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Final
+
+from platelayer.gcode.motion import move_lengths_mm, move_times
+from platelayer.gcode.moves import Tracks, tracks_on
+from platelayer.manifest.schema import Manifest, ManifestBoard, ManifestFile
+from platelayer.manifest.tuned import play_change_mm
+from platelayer.proof.as_cut import Wood, wood_of
+from platelayer.proof.checks.cutting import check_feed, check_plunges, check_shank, check_spindle, check_steps
+from platelayer.proof.checks.edges import check_edges
+from platelayer.proof.checks.faces import check_faces, check_turning
+from platelayer.proof.checks.feeds_and_speeds import check_pace, check_speed, check_stops
+from platelayer.proof.checks.holding import check_holding
+from platelayer.proof.checks.joint import check_joints
+from platelayer.proof.checks.reading import check_bits, check_units, check_whole, read_files
+from platelayer.proof.checks.shape import check_shape
+from platelayer.proof.checks.travel import (
+    check_depth,
+    check_extents,
+    check_holder,
+    check_no_go,
+    check_on_board,
+    check_rapids,
+)
+from platelayer.proof.design import design_of
+from platelayer.proof.joints import joint_of, mated_ends
+from platelayer.values.findings import Code, FileReport, Finding, PieceReport, Report, Severity
+from platelayer.values.motion import EventKind, Motion, MoveKind
+
+_FAMILIES: Final = ("reading", "travel", "cutting", "shape", "joint", "holding")
+_SEVERITIES: Final = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
+_WHOLE: Final = frozenset({
+    Code.READING_CUT_SHORT,
+    Code.READING_UNITS,
+    Code.READING_BITS,
+    Code.READING_SYNTAX,
+    Code.READING_ARC_RADII_DIFFER,
+})
+"""Faults of a file that make every question about shape idle: its pieces are wrong because the file is."""
+
+
+def dry_run(
+    manifest: Manifest,
+    texts: Mapping[str, str],
+    *,
+    motions: Mapping[str, Motion] | None = None,
+    is_ours: bool = True,
+) -> Report:
+    """Everything that can be said of the files, from their texts and the manifest alone.
+
+    Args:
+        manifest: what was meant.
+        texts: the files' texts by name.
+        motions: files already read from those very texts, so that they need not be read twice.
+        is_ours: the files name their bits as this program's do; others need not.
+    """
+    read, findings = read_files(manifest, texts, motions)
+    reading = [*findings]
+    for file in manifest.files:
+        if file.name in read:
+            motion = read[file.name]
+            reading += check_whole(motion, board=file.board)
+            reading += check_bits(file, motion) if is_ours else ()
+            reading += check_units(manifest, file, motion)
+    other: list[Finding] = []
+    woods: list[Wood] = []
+    for board in manifest.boards:
+        tracks = tracks_on(board, manifest.files, read)
+        other += _travel(manifest, tracks)
+        other += [*check_spindle(tracks, manifest.machine), *check_feed(tracks), *check_shank(tracks)]
+        other += [*check_pace(tracks), *check_speed(tracks, manifest.machine)]
+        other += check_stops(tracks) if is_ours else ()
+        if not _is_judged(manifest, board, reading):
+            continue
+        other += [*check_steps(tracks), *check_plunges(tracks)]
+        some = [wood_of(design_of(piece, board), tracks) for piece in manifest.pieces if piece.board == board.id]
+        woods += some
+        other += [*check_turning(tracks), *check_faces(some, tracks)]
+        for wood in some:
+            other += [*check_shape(wood, tracks), *check_edges(wood, tracks)]
+        other += check_holding(tracks, some)
+    joint = joint_of(manifest)
+    mated = mated_ends(_in_order(manifest, woods), joint) if joint is not None else ()
+    mated = tuple(
+        replace(one, change_mm=play_change_mm(manifest, one.kind, is_nominal=one.is_nominal)) for one in mated
+    )
+    other += check_joints(mated, {piece.id: piece.board for piece in manifest.pieces})
+    return Report(
+        files=tuple(file_report(file, read[file.name], manifest) for file in manifest.files if file.name in read),
+        pieces=tuple(_piece_report(wood) for wood in _in_order(manifest, woods)),
+        joints=tuple(one.report for one in mated),
+        findings=tuple(sorted([*reading, *other], key=_rank)),
+    )
+
+
+def _is_judged(manifest: Manifest, board: ManifestBoard, reading: Sequence[Finding]) -> bool:
+    names = {file.name for file in manifest.files if file.board == board.id}
+    return not any(finding.code in _WHOLE and finding.where.file in names for finding in reading)
+
+
+def _travel(manifest: Manifest, tracks: Tracks) -> list[Finding]:
+    found = [*check_rapids(tracks), *check_depth(tracks), *check_on_board(tracks)]
+    found += check_holder(tracks, manifest.machine)
+    return [*found, *check_no_go(tracks, manifest.machine), *check_extents(tracks, manifest.machine)]
+
+
+def file_report(file: ManifestFile, motion: Motion, manifest: Manifest) -> FileReport:
+    """Lengths and time of one file on the manifest's machine, its bits and spindle speeds in order of use."""
+    lengths = move_lengths_mm(motion)
+    is_rapid = motion.kind == MoveKind.RAPID
+    turned = {EventKind.SPEED, EventKind.SPINDLE_ON}
+    speeds = tuple(dict.fromkeys(event.value for event in motion.events if event.kind in turned and event.value > 0))
+    return FileReport(
+        name=file.name,
+        board=file.board,
+        lines=motion.line_count,
+        seconds_s=move_times(motion, manifest.machine).total_s,
+        cutting_mm=float(lengths[~is_rapid].sum()),
+        rapid_mm=float(lengths[is_rapid].sum()),
+        bits=tuple(bit.id for bit in file.bits),
+        spindle_rpm=speeds,
+        dial=tuple(_dial_mark(manifest, speed) for speed in speeds) if manifest.machine.dial else (),
+    )
+
+
+def _dial_mark(manifest: Manifest, speed_rpm: float) -> str:
+    """The mark of the dial nearest to a speed."""
+    return min(manifest.machine.dial, key=lambda mark: (abs(mark[1] - speed_rpm), mark[1]))[0]
+
+
+def _piece_report(wood: Wood) -> PieceReport:
+    piece = wood.design.piece
+    return PieceReport(
+        id=piece.id, kind=piece.kind, board=piece.board, gouge_mm=wood.gouge_mm, leftover_mm=wood.left_mm
+    )
+
+
+def _in_order(manifest: Manifest, woods: Sequence[Wood]) -> list[Wood]:
+    by_id = {wood.design.piece.id: wood for wood in woods}
+    return [by_id[piece.id] for piece in manifest.pieces if piece.id in by_id]
+
+
+def _rank(finding: Finding) -> tuple[int, int]:
+    family = finding.code.value.split("-")[0]
+    return _SEVERITIES.index(finding.severity), _FAMILIES.index(family)

@@ -1,0 +1,182 @@
+"""What comes loose: wood that loses its last connection, and when.
+
+Glossary:
+    frame: the part of the board that stays, the largest that reaches the board's edge.
+    part: wood that hangs together by more than SLUG_WIDTH_MM where pieces must be held, in the skin or else at the
+        underside; thinner bridges hold nothing.
+    zone: a place cleared so wide that an island could have stood in it for a while before it was cut away.
+    slug: a part without a piece in it, wider somewhere than SLUG_WIDTH_MM.
+
+Wood only ever goes, so what hangs together at the end always did; what is loose at the end came loose at one move,
+found by halving. Islands that come loose and are cut away later are looked for where they could have stood: in zones,
+move by move.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from platelayer.gcode.board_frame import board_area
+from platelayer.gcode.moves import Rows, Tracks
+from platelayer.geometry.regions import (
+    EMPTY,
+    Area,
+    box,
+    buffered,
+    difference,
+    from_rings,
+    inner_point,
+    intersection,
+    parts,
+    points_area,
+    union,
+    union_all,
+)
+from platelayer.proof.as_cut import Wood, holding_mm
+from platelayer.proof.removal import near, runs_through, swept
+from platelayer.tolerances import DEPTH_MM, LEFTOVER_MM, SLUG_GRAIN_MM, SLUG_WIDTH_MM
+from platelayer.values.shapes import Point
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Loose:
+    """A loose part: the pieces in it, a point of it, its area, the move that freed it, whether at the board's edge.
+
+    ``track`` is -1 where no single move can be named.
+    """
+
+    pieces: tuple[str, ...]
+    point: Point
+    area_mm2: float
+    track: int
+    is_at_edge: bool
+
+
+def loose_parts(tracks: Tracks, woods: Sequence[Wood]) -> tuple[Loose, ...]:
+    """Everything that is loose when the files have been cut, pieces first, then by place."""
+    depth_mm = max((holding_mm(wood.design) for wood in woods), default=tracks.board.thickness_mm - DEPTH_MM)
+    elsewhere = _elsewhere(tracks, woods, depth_mm)
+    through = union_all([*(wood.holding for wood in woods), elsewhere])
+    if through.is_empty:
+        return ()
+    board = board_area(tracks.board)
+    thick = _thick(difference(board, through.simplify(LEFTOVER_MM / 2)))
+    edge = buffered(board, -SLUG_WIDTH_MM, chord_mm=LEFTOVER_MM)
+    at_edge = [not edge.contains(part) for part in thick]
+    frame = max(range(len(thick)), key=lambda at: (at_edge[at], thick[at].area), default=-1)
+    places = [(wood.design.piece.id, points_area([inner_point(wood.design.solid)])[0]) for wood in woods]
+    found = []
+    for at, part in enumerate(thick):
+        if at == frame:
+            continue
+        inside = tuple(piece for piece, place in places if part.contains(place))
+        point = inner_point(part)
+        track = -1 if at_edge[at] else _freeing(tracks, part, depth_mm)
+        found.append(Loose(pieces=inside, point=point, area_mm2=part.area, track=track, is_at_edge=at_edge[at]))
+    return tuple(sorted(found, key=lambda loose: (not loose.pieces, loose.point)))
+
+
+def _elsewhere(tracks: Tracks, woods: Sequence[Wood], depth_mm: float) -> Area:
+    """Sweep at the underside of the tracks that come near no piece."""
+    seen = np.zeros(len(tracks), np.bool_)
+    for wood in woods:
+        seen[wood.rows] = True
+    return swept((runs_through(tracks, np.flatnonzero(~seen), depth_mm),))
+
+
+def _thick(area: Area) -> tuple[Area, ...]:
+    """The parts of an area without what is thinner than SLUG_WIDTH_MM, each eroded by half of that."""
+    return parts(buffered(area, -SLUG_WIDTH_MM / 2, chord_mm=LEFTOVER_MM))
+
+
+def _freeing(tracks: Tracks, part: Area, depth_mm: float) -> int:
+    """The move that cut the part's last connection, by halving over the moves that go through beside it."""
+    low_x, low_y, high_x, high_y = part.bounds
+    margin = 2 * float(tracks.radius.max()) + SLUG_WIDTH_MM
+    window = box((low_x - margin, low_y - margin), (high_x + margin, high_y + margin))
+    inner = buffered(window, -SLUG_WIDTH_MM, chord_mm=LEFTOVER_MM)
+    rows = runs_through(tracks, near(tracks, part.bounds, margin), depth_mm).tracks
+    order = np.sort(np.concatenate(rows)) if rows else np.zeros(0, np.intp)
+
+    def is_loose(count: int) -> bool:
+        stands = difference(window, swept((runs_through(tracks, order[:count], depth_mm),)))
+        home = [some for some in _thick(stands) if some.distance(part) < SLUG_WIDTH_MM / 4]
+        return all(inner.contains(some) for some in home)
+
+    low, high = 0, len(order)
+    if not is_loose(high):
+        return -1
+    while low < high:
+        middle = (low + high) // 2
+        low, high = (low, middle) if is_loose(middle) else (middle + 1, high)
+    return int(order[low - 1]) if low else -1
+
+
+def passing_islands(tracks: Tracks, woods: Sequence[Wood]) -> tuple[Loose, ...]:
+    """Islands that came loose for a while and were cut away afterwards, in the order they came loose."""
+    underside = tracks.board.thickness_mm - DEPTH_MM
+    known: dict[bytes, tuple[int, float, tuple[float, float]] | None] = {}
+    found: dict[int, Loose] = {}
+    for wood in woods:
+        for zone in _zones(tracks, wood):
+            rows = _through_rows(tracks, near(tracks, zone.bounds, SLUG_WIDTH_MM, among=wood.rows), underside)
+            if not len(rows):
+                continue
+            corner = np.asarray(zone.bounds[:2])
+            key = _likeness(tracks, rows, corner)
+            if key not in known:
+                known[key] = first_island(tracks, rows, zone, underside)
+            island = known[key]
+            if island is not None:
+                at, area_mm2, offset = island
+                point = float(corner[0] + offset[0]), float(corner[1] + offset[1])
+                row = int(rows[at])
+                found[row] = Loose(pieces=(), point=point, area_mm2=area_mm2, track=row, is_at_edge=False)
+    return tuple(found[row] for row in sorted(found))
+
+
+def _through_rows(tracks: Tracks, rows: Rows, depth_mm: float) -> Rows:
+    runs = runs_through(tracks, rows, depth_mm)
+    return np.sort(np.concatenate(runs.tracks)) if len(runs) else np.zeros(0, np.intp)
+
+
+def _zones(tracks: Tracks, wood: Wood) -> tuple[Area, ...]:
+    """Where an island with a slot round it could have stood: two radii and half a slug from the edge of what is cut."""
+    through = tracks.radius[_through_rows(tracks, wood.rows, tracks.board.thickness_mm - DEPTH_MM)]
+    if not len(through):
+        return ()
+    reach = 2 * float(through.min()) + SLUG_WIDTH_MM / 2 - LEFTOVER_MM
+    inner = parts(buffered(wood.through.simplify(LEFTOVER_MM, preserve_topology=False), -reach, chord_mm=LEFTOVER_MM))
+    return parts(union_all([buffered(part, reach, chord_mm=LEFTOVER_MM) for part in inner])) if inner else ()
+
+
+def _likeness(tracks: Tracks, rows: Rows, corner: np.ndarray) -> bytes:
+    """The same for zones whose moves are the same but for where they are."""
+    places = [np.rint((tracks.plan(row) - corner) / SLUG_GRAIN_MM).astype(np.int64).tobytes() for row in rows.tolist()]
+    return b"|".join(places) + tracks.radius[rows].tobytes()
+
+
+def first_island(
+    tracks: Tracks, rows: Rows, zone: Area, depth_mm: float
+) -> tuple[int, float, tuple[float, float]] | None:
+    """Which row first leaves an island in the zone that is cut away later; its area, its place from the corner."""
+    low_x, low_y = zone.bounds[:2]
+    runs = runs_through(tracks, rows, depth_mm, is_single=True)
+    each = [
+        buffered(line.simplify(SLUG_GRAIN_MM / 4), radius, chord_mm=SLUG_GRAIN_MM)
+        for line, radius in zip(runs.lines, runs.radius_mm.tolist(), strict=True)
+    ]
+    whole = union_all(each)
+    gone: Area = EMPTY
+    for at, sweep in enumerate(each):
+        gone = union(gone, sweep)
+        holes = [from_rings(hole.coords) for part in parts(gone) for hole in part.interiors]
+        for hole in holes:
+            thick = intersection(union_all(_thick(hole)), zone)
+            if thick.is_empty:
+                continue
+            point = inner_point(thick)
+            if whole.buffer(-SLUG_GRAIN_MM).intersects(thick):
+                return at, hole.area, (point[0] - low_x, point[1] - low_y)
+    return None

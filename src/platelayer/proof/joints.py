@@ -1,0 +1,169 @@
+"""The joints as cut: every end held against the partner it must couple with.
+
+Glossary:
+    nominal partner: the sharp-cornered joint of the manifest's sizes, as a bought piece has it.
+    cut partner: the other kind of end, as this job leaves it.
+    worst end: all ends of a kind laid over one another; what couples with it couples with each.
+    play left: how far the pieces can be pulled apart from where they close to where the head meets the lips.
+
+An end as cut is taken above the tabs, where most wood stands; wood in corners that no bit reached is part of it.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
+from typing import Final
+
+from platelayer.fit.seat import seat
+from platelayer.geometry.contours import inverse_pose
+from platelayer.geometry.regions import Area, box, difference, discs, intersection, moved, union_all
+from platelayer.manifest.schema import Manifest
+from platelayer.proof.as_cut import Wood
+from platelayer.tolerances import FLATTEN_CHORD_MM, SEAT_MM
+from platelayer.values.findings import JointReport, Seat
+from platelayer.values.pieces import EndKind, JointSizes
+
+BEHIND_MM: Final = 12.0
+"""How much of the piece behind the joint is looked at, beyond the joint's own length."""
+
+
+MATE_NOMINAL: Final = {EndKind.PEG: "a nominal socket", EndKind.SOCKET: "a nominal peg"}
+MATE_CUT: Final = {EndKind.PEG: "a socket of this job", EndKind.SOCKET: "a peg of this job"}
+_OTHER: Final = {EndKind.PEG: EndKind.SOCKET, EndKind.SOCKET: EndKind.PEG}
+
+
+@dataclass(frozen=True, slots=True)
+class CutEnd:
+    """An end of a piece as cut, in its end frame: origin in the middle of the face, x out of the piece."""
+
+    piece: str
+    end: int
+    kind: EndKind
+    area: Area
+
+
+@dataclass(frozen=True, slots=True)
+class Mated:
+    """An end as cut in a partner: its report, its kind, whether the partner is the nominal one, and the play left."""
+
+    report: JointReport
+    kind: EndKind
+    is_nominal: bool
+    face_mm: float
+    """How far wood stands out of the end face beside the joint."""
+    change_mm: float = 0.0
+    """How much more pull-out this machine leaves than one without slack, by its fit card."""
+
+    @property
+    def play_mm(self) -> float:
+        """Pull-out left from where the faces close, on this machine; negative when it does not go together."""
+        return self.report.seat.pull_out_mm - self.report.seat.forced_mm + self.change_mm
+
+
+def joint_of(manifest: Manifest) -> JointSizes | None:
+    """The nominal joint of the manifest; None when it gives none or not all of it."""
+    given = dict(manifest.joint)
+    names = [field.name for field in fields(JointSizes)]
+    return JointSizes(**{name: given[name] for name in names}) if all(name in given for name in names) else None
+
+
+def cut_ends(woods: Sequence[Wood], joint: JointSizes) -> tuple[CutEnd, ...]:
+    """All pegs and sockets as cut, in the order of the pieces."""
+    half = _half_mm(joint)
+    window = box((-half, -half), (half, half))
+    return tuple(
+        CutEnd(
+            wood.design.piece.id,
+            index,
+            end.kind,
+            intersection(moved(wood.cut_above, inverse_pose(end.pose)), window).simplify(FLATTEN_CHORD_MM / 2),
+        )
+        for wood in woods
+        for index, end in enumerate(wood.design.piece.ends)
+        if end.kind is not EndKind.PLAIN
+    )
+
+
+def nominal_end(kind: EndKind, joint: JointSizes) -> Area:
+    """The sharp-cornered end of the nominal joint, in its end frame, with a body wider than any track."""
+    half = _half_mm(joint)
+    body = box((-half, -half), (0.0, half))
+    if kind is EndKind.PEG:
+        centre = joint.head_setback_mm + joint.head_diameter_mm / 2
+        neck = box((-half, -joint.neck_width_mm / 2), (centre, joint.neck_width_mm / 2))
+        return union_all([body, neck, _disc(centre, joint.head_diameter_mm)])
+    centre = joint.hole_setback_mm + joint.hole_diameter_mm / 2
+    mouth = box((-centre, -joint.mouth_width_mm / 2), (half, joint.mouth_width_mm / 2))
+    return difference(body, union_all([mouth, _disc(-centre, joint.hole_diameter_mm)]))
+
+
+def mated_ends(woods: Sequence[Wood], joint: JointSizes) -> tuple[Mated, ...]:
+    """Every end as cut in the nominal partner, then in the worst partner that this job itself cuts."""
+    ends = cut_ends(woods, joint)
+    nominal = {kind: nominal_end(kind, joint) for kind in (EndKind.PEG, EndKind.SOCKET)}
+    bought = [_bought(end, nominal[_OTHER[end.kind]]) for end in ends]
+    worst = {
+        kind: min(
+            (at for at, end in enumerate(ends) if end.kind is kind),
+            key=lambda at: (bought[at].play_mm, -bought[at].report.seat.forced_mm, at),
+            default=-1,
+        )
+        for kind in nominal
+    }
+    return (*bought, *_own(ends, bought, worst))
+
+
+def _own(ends: Sequence[CutEnd], bought: Sequence[Mated], worst: dict[EndKind, int]) -> tuple[Mated, ...]:
+    """Every end in the worst partner of this job; ends that sit alike in the nominal one are mated but once."""
+    known: dict[tuple[EndKind, int, int], Seat] = {}
+    found = []
+    for end, nominal in zip(ends, bought, strict=True):
+        partner = worst[_OTHER[end.kind]]
+        if partner < 0:
+            continue
+        seat_there = nominal.report.seat
+        if math.isinf(seat_there.pull_out_mm):
+            continue
+        key = end.kind, round(seat_there.forced_mm / ALIKE_MM), round(seat_there.pull_out_mm / ALIKE_MM)
+        if key not in known:
+            known[key] = _seat(end, ends[partner].area)
+        report = JointReport(piece=end.piece, end=end.end, mate=MATE_CUT[end.kind], seat=known[key])
+        found.append(Mated(report, end.kind, is_nominal=False, face_mm=nominal.face_mm))
+    return tuple(found)
+
+
+ALIKE_MM: Final = SEAT_MM / 5
+"""Two ends whose seats in the nominal partner agree to this are alike."""
+
+
+def _seat(end: CutEnd, partner: Area) -> Seat:
+    return seat(end.area, partner) if end.kind is EndKind.PEG else seat(partner, end.area)
+
+
+def _bought(end: CutEnd, partner: Area) -> Mated:
+    report = JointReport(piece=end.piece, end=end.end, mate=MATE_NOMINAL[end.kind], seat=_seat(end, partner))
+    return Mated(report, end.kind, is_nominal=True, face_mm=_face_mm(end))
+
+
+def _face_mm(end: CutEnd) -> float:
+    """How far wood stands out of the face beside the joint, up to the head's width from the middle on either side."""
+    strip = box((0.0, end.area.bounds[1]), (FACE_MM, end.area.bounds[3]))
+    beside = difference(strip, box((-FACE_MM, -JOINT_HALF_MM), (2 * FACE_MM, JOINT_HALF_MM)))
+    wood = intersection(end.area, beside)
+    return 0.0 if wood.is_empty else float(wood.bounds[2])
+
+
+FACE_MM: Final = 2.0
+"""Wood further out than this is no longer looked for on the face."""
+
+JOINT_HALF_MM: Final = 9.0
+"""The joint with its corners keeps within this from the middle; beyond it the end face is plain."""
+
+
+def _half_mm(joint: JointSizes) -> float:
+    reach = max(joint.head_setback_mm + joint.head_diameter_mm, joint.hole_setback_mm + joint.hole_diameter_mm)
+    return reach + BEHIND_MM
+
+
+def _disc(x: float, diameter_mm: float) -> Area:
+    return discs([(x, 0.0)], diameter_mm / 2, chord_mm=FLATTEN_CHORD_MM)[0]

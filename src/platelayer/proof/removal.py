@@ -1,0 +1,218 @@
+"""What the bit takes away at a slice, worked out from the moves alone.
+
+Glossary:
+    sweep: everything that the round of the bit passes over: discs and the bands between them. Not an offset: nothing
+        here knows the outline.
+    run: tracks that follow one another without lifting and without a change of bit, cut off where they leave the slice.
+
+Built its own way: every run is swept by itself and the sweeps are joined, so nothing of how the paths were found
+takes part. Identical tracks count once. Bits that are not flat sweep their width at the slice.
+"""
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from platelayer.gcode.moves import Bools, Rows, Tracks, gathered
+from platelayer.geometry.regions import EMPTY, Area, Areas, all_buffered, buffered, lines_from, together, union_all
+from platelayer.manifest.schema import ManifestBit
+from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM
+from platelayer.values.motion import Floats
+from platelayer.values.tooling import BitKind
+
+
+@dataclass(frozen=True, slots=True)
+class Runs:
+    """Runs at one slice: their centre lines, the radius swept about each, and the tracks each is made of."""
+
+    lines: Areas
+    radius_mm: Floats
+    tracks: tuple[Rows, ...]
+
+    def __len__(self) -> int:
+        return len(self.lines)
+
+
+def slice_depths(tracks: Tracks, depth_mm: float) -> Floats:
+    """(n,) depth of the slice as each track counts it, from the face that was up when it was cut."""
+    return np.where(tracks.is_top, depth_mm, tracks.board.thickness_mm - depth_mm)
+
+
+def at_slice(tracks: Tracks, rows: Rows, depth_mm: float) -> Rows:
+    """The rows, in order, whose tip is somewhere at the slice or past it; bits unknown to the manifest left out."""
+    deepest = tracks.depth[rows].max(axis=1)
+    is_there: Bools = (deepest >= slice_depths(tracks, depth_mm)[rows]) & (tracks.radius[rows] > 0)
+    return rows[is_there]
+
+
+def near(
+    tracks: Tracks, box: tuple[float, float, float, float], margin_mm: float, *, among: Rows | None = None
+) -> Rows:
+    """Rows, of all or of those given, whose bit comes as near as the margin to a box (x, y low, x, y high)."""
+    rows = np.arange(len(tracks)) if among is None else among
+    reach = tracks.radius[rows] + margin_mm
+    is_near: Bools = (
+        (tracks.low[rows, 0] - reach <= box[2])
+        & (tracks.high[rows, 0] + reach >= box[0])
+        & (tracks.low[rows, 1] - reach <= box[3])
+        & (tracks.high[rows, 1] + reach >= box[1])
+    )
+    return rows[is_near]
+
+
+def radius_at(bit: ManifestBit, above_tip_mm: float) -> float:
+    """Radius that the bit cuts so far above its tip: all of it for a flat bit, nothing below the tip.
+
+    Source:
+        derived here: ball, r^2 - (r - h)^2; vee, h tan(half the included angle); round-over, hollow by a quarter
+        circle of its corner radius c about (r, 0), which the wood keeps: r - sqrt(c^2 - h^2), at the tip r - c.
+    """
+    radius, height = bit.diameter_mm / 2, above_tip_mm
+    if height < 0:
+        return 0.0
+    match bit.kind:
+        case BitKind.BALL:
+            return radius if height >= radius else math.sqrt(radius**2 - (radius - height) ** 2)
+        case BitKind.VEE:
+            return min(radius, height * math.tan(bit.included_rad / 2))
+        case BitKind.ROUND_OVER:
+            corner = min(bit.corner_radius_mm, radius)
+            return radius - math.sqrt(corner**2 - height**2) if height < corner else radius
+        case _:
+            return radius
+
+
+def runs_at(tracks: Tracks, rows: Rows, depth_mm: float, *, is_single: bool = False) -> Runs:
+    """The runs of those rows at a slice, identical tracks once, ramps cut off where they come up through it.
+
+    Args:
+        tracks: all tracks of the board.
+        rows: those asked.
+        depth_mm: of the slice, from the top of the board.
+        is_single: every track is a run of its own.
+    """
+    return _runs(tracks, rows, slice_depths(tracks, depth_mm), is_single=is_single)
+
+
+def runs_through(tracks: Tracks, rows: Rows, depth_mm: float, *, is_single: bool = False) -> Runs:
+    """The same for tracks at that depth or past it below the face they were cut from, whichever face that is.
+
+    What is cut so from one face down to the other is cut through; shallow cuts from below are not.
+    """
+    return _runs(tracks, rows, np.full(len(tracks), depth_mm), is_single=is_single)
+
+
+def _runs(tracks: Tracks, rows: Rows, own: Floats, *, is_single: bool) -> Runs:
+    deepest = tracks.depth[rows].max(axis=1)
+    is_there: Bools = (deepest >= own[rows]) & (tracks.radius[rows] > 0)
+    rows = rows[is_there]
+    if not len(rows):
+        return Runs(np.zeros(0, np.object_), np.zeros(0), ())
+    rows = _once(tracks, rows, own)
+    radius = _radii(tracks, rows, own)
+    keep = radius > 0
+    rows, radius = rows[keep], radius[keep]
+    begin, end = _shares(tracks, rows, own)
+    return _chained(tracks, rows, radius, begin, end, is_single=is_single)
+
+
+def _once(tracks: Tracks, rows: Rows, own: Floats) -> Rows:
+    """One row for each shape, the deepest; a sloping track goes too when its plan is cut deeper all along."""
+    shallow, deep = tracks.depth[rows].min(axis=1), tracks.depth[rows].max(axis=1)
+    is_whole = shallow >= own[rows]
+    order = np.lexsort((rows, -shallow, ~is_whole, tracks.shape[rows]))
+    shape = tracks.shape[rows][order]
+    is_first = np.concatenate(([True], shape[1:] != shape[:-1]))
+    whole_shape = set(shape[is_first][is_whole[order][is_first]].tolist())
+    is_lone = np.array([number not in whole_shape for number in shape.tolist()], np.bool_)
+    is_flat = np.array([bit.kind is BitKind.FLAT for bit in tracks.bits], np.bool_)[tracks.bit[rows][order]]
+    spare = ~is_flat & (deep[order] > shallow[order])
+    return np.sort(rows[order[is_first | is_lone | spare]])
+
+
+def _radii(tracks: Tracks, rows: Rows, own: Floats) -> Floats:
+    radius = tracks.radius[rows].copy()
+    for index, bit in enumerate(tracks.bits):
+        if bit.kind is BitKind.FLAT:
+            continue
+        for at in np.flatnonzero(tracks.bit[rows] == index):
+            radius[at] = radius_at(bit, float(tracks.depth[rows[at]].max() - own[rows[at]]))
+    return radius
+
+
+def _shares(tracks: Tracks, rows: Rows, own: Floats) -> tuple[Floats, Floats]:
+    """Where on each track, as shares of it, the tip is at the slice: from and to."""
+    start, end = tracks.depth[rows, 0], tracks.depth[rows, 1]
+    level = own[rows]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        crossing = np.clip((level - start) / (end - start), 0.0, 1.0)
+    return np.where(start >= level, 0.0, crossing), np.where(end >= level, 1.0, crossing)
+
+
+def _chained(tracks: Tracks, rows: Rows, radius: Floats, begin: Floats, end: Floats, *, is_single: bool) -> Runs:
+    """Rows joined into runs wherever one takes up where the one before it left off, whole on both sides."""
+    if not len(rows):
+        return Runs(np.zeros(0, np.object_), np.zeros(0), ())
+    firsts = tracks.points[tracks.first[rows]]
+    lasts = tracks.points[tracks.first[rows + 1] - 1]
+    meets = np.hypot(*(firsts[1:] - lasts[:-1]).T) <= COINCIDENT_MM
+    same = (radius[1:] == radius[:-1]) & (end[:-1] == 1.0) & (begin[1:] == 0.0)
+    number = np.concatenate(([0], np.cumsum(~(meets & same) | is_single)))
+    is_whole = (begin == 0.0) & (end == 1.0)
+    at, owner, _ = gathered(tracks, rows)
+    coords = tracks.points[at]
+    if not is_whole.all():
+        coords, owner = _cut_off(coords, owner, begin, end, is_whole)
+    lines = lines_from(coords, number[owner])
+    heads = np.flatnonzero(np.concatenate(([True], number[1:] != number[:-1])))
+    bounds = [*heads.tolist(), len(rows)]
+    return Runs(lines, radius[heads], tuple(rows[low:high] for low, high in itertools.pairwise(bounds)))
+
+
+def _cut_off(coords: Floats, owner: Rows, begin: Floats, end: Floats, is_whole: Bools) -> tuple[Floats, Rows]:
+    """Points of every row, sloping ones cut off at their shares of the length."""
+    pieces = np.split(coords, np.flatnonzero(np.diff(owner)) + 1)
+    for at in np.flatnonzero(~is_whole):
+        pieces[at] = part_of(pieces[at], float(begin[at]), float(end[at]))
+    return np.concatenate(pieces), np.repeat(np.arange(len(pieces)), [len(piece) for piece in pieces])
+
+
+def part_of(points: Floats, begin_ratio: float, end_ratio: float) -> Floats:
+    """The part of a polyline between two shares of its length, at least two points."""
+    along = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))))
+    low, high = begin_ratio * along[-1], end_ratio * along[-1]
+    inner = points[(along > low) & (along < high)]
+    ends = [[np.interp(at, along, points[:, 0]), np.interp(at, along, points[:, 1])] for at in (low, high)]
+    return np.vstack((ends[:1], inner, ends[1:]))
+
+
+ROUND_MM: Final = FLATTEN_CHORD_MM / 4
+"""Half the height of a disc's chords: small beside the arcs' own, since a joint's play magnifies it."""
+
+
+def sweeps(runs: Runs) -> list[Area]:
+    """The sweep of each run, in order: discs and bands along its centre line.
+
+    Discs are polygons whose edges stray from the true round by ROUND_MM to either side; bands are that much too wide.
+    """
+    found: list[Area] = [EMPTY] * len(runs)
+    for radius in np.unique(runs.radius_mm):
+        which = np.flatnonzero(runs.radius_mm == radius)
+        swept = all_buffered(runs.lines[which], float(radius) + ROUND_MM, chord_mm=2 * ROUND_MM)
+        for index, area in zip(which.tolist(), swept.tolist(), strict=True):
+            found[index] = area
+    return found
+
+
+def swept(parts: Sequence[Runs]) -> Area:
+    """The whole area that the runs sweep; see ``sweeps``."""
+    radii = sorted({radius for runs in parts for radius in runs.radius_mm.tolist()})
+    areas = []
+    for radius in radii:
+        lines = together(line for runs in parts for line in runs.lines[runs.radius_mm == radius])
+        areas.append(buffered(lines, radius + ROUND_MM, chord_mm=2 * ROUND_MM))
+    return union_all(areas) if len(areas) > 1 else next(iter(areas), EMPTY)

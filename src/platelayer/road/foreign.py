@@ -1,0 +1,146 @@
+"""A dry run of anyone's G-code file: no manifest, so all that needs none."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+
+from platelayer import files
+from platelayer.errors import Fault, JobError
+from platelayer.gcode.reader import read_program
+from platelayer.gcode.second_reader import second_reading
+from platelayer.job.bits import shipped_bits
+from platelayer.job.near_names import mend_for
+from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestFile, ManifestMachine
+from platelayer.proof.dry_run import dry_run
+from platelayer.road.outputs import ReadBack
+from platelayer.road.working import work_findings
+from platelayer.units import LengthUnit, parse_length
+from platelayer.values.findings import Code, Finding, Report
+from platelayer.values.motion import Motion
+from platelayer.values.pieces import BoardFace
+from platelayer.values.tooling import BitKind
+
+_ALLOWANCE_MM: Final = 0.5
+"""How far a strange file may go into the spoilboard before that is said; common practice, no source."""
+
+_UNKNOWN: Final = (0.0, 0.0, 0.0)
+
+
+def dry_run_file(place: Path, *, bit: str, board: str, zero: str, unit: LengthUnit = "mm") -> tuple[ReadBack, Report]:
+    """One file dry-run with a bit and a board, from whatever hand it is.
+
+    Args:
+        place: the file.
+        bit: id of a shipped bit, or the diameter of a flat one, as written.
+        board: width, depth and thickness as written, ``900 x 140 x 12.7 mm``.
+        zero: ``top`` or ``spoilboard``.
+        unit: what bare numbers mean.
+
+    Raises:
+        JobError: no such file, bit, or not three lengths.
+        ReadError: a word or line that cannot be read, with line and column.
+    """
+    text = files.read_text(place)
+    motion = read_program(text, name=place.name)
+    motion = replace(motion, bit=np.zeros(len(motion), np.int16))  # one bit is given, whatever comments say
+    used = _bit(bit, unit)
+    size, shown = _board_mm(board, unit)
+    manifest = Manifest(
+        job=place.stem,
+        units=shown,
+        material="wood",
+        machine=_unknown_machine(),
+        boards=(
+            ManifestBoard(
+                id="A", size_mm=size[:2], thickness_mm=size[2], zero=zero, no_go=(), allowance_mm=_ALLOWANCE_MM
+            ),
+        ),
+        files=(
+            ManifestFile(
+                name=place.name,
+                board="A",
+                face=BoardFace.TOP,
+                sha256=files.sha256(text.encode("utf-8")),
+                bits=(used,),
+            ),
+        ),
+        pieces=(),
+        joint=(),
+    )
+    read = ReadBack(manifest, {place.name: text}, {place.name: motion})
+    report = dry_run(manifest, read.texts, motions=read.motions, is_ours=False)
+    found = (*report.findings, *second_reading(text, motion), *_work(manifest, read.motions, used))
+    return read, replace(report, findings=tuple(replace(one, advice=_for_anyone(one.advice)) for one in found))
+
+
+def _work(manifest: Manifest, motions: Mapping[str, Motion], bit: ManifestBit) -> tuple[Finding, ...]:
+    """How hard the bit works; without its lengths nothing is said of its bend."""
+    known = bit.cutting_length_mm > 0
+    return tuple(one for one in work_findings(manifest, motions) if known or one.code is Code.CUTTING_DWELL)
+
+
+def _for_anyone(advice: str) -> str:
+    """The advice without what only helps with a file that this program made: no job is there to be made again."""
+    rest = re.sub(r",? or make the job again if the file was changed|Make the job again[;.] ?", "", advice)
+    rest = rest.replace("; report it with the job that made it", "")
+    return rest[:1].upper() + rest[1:]
+
+
+def _bit(said: str, unit: LengthUnit) -> ManifestBit:
+    known = shipped_bits()
+    if said in known:
+        bit = known[said]
+        return ManifestBit(
+            id=bit.id, kind=bit.kind, diameter_mm=bit.diameter_mm, nominal_mm=bit.nominal_mm, measured_mm=None,
+            cutting_length_mm=bit.cutting_length_mm, shank_mm=bit.shank_mm, may_plunge=bit.may_plunge,
+            stepdown_mm=0.0, flutes=bit.flutes, included_rad=bit.included_rad, corner_radius_mm=bit.corner_radius_mm,
+        )  # fmt: skip
+    _refuse_bare_fraction(said, where="--bit")
+    try:
+        diameter_mm = parse_length(said, unit=unit, where="--bit")
+    except JobError:
+        mend = f'{mend_for(said, known)} Or give a flat bit\'s diameter, as in "1/8 in".'
+        raise JobError(
+            Fault(where="--bit", found=said, problem="no bit of that id, and no length", mend=mend)
+        ) from None
+    if diameter_mm <= 0:
+        raise JobError(Fault(where="--bit", found=said, problem="a bit has a diameter above nought"))
+    return ManifestBit(
+        id="flat", kind=BitKind.FLAT, diameter_mm=diameter_mm, nominal_mm=diameter_mm, measured_mm=None,
+        cutting_length_mm=0.0, shank_mm=0.0, may_plunge=True, stepdown_mm=0.0, flutes=0,
+    )  # fmt: skip
+
+
+def _board_mm(said: str, unit: LengthUnit) -> tuple[tuple[float, float, float], LengthUnit]:
+    """Three lengths parted by ``x``, and the unit after the last one, which counts for all that have none."""
+    parts = [part.strip() for part in said.lower().replace("×", "x").split("x")]
+    mend = 'Write width x depth x thickness, as in "36 x 11 x 1/2 in" or "900 x 140 x 12.7 mm".'
+    if len(parts) != 3:
+        raise JobError(Fault(where="--board", found=said, problem="not three lengths", mend=mend))
+    last: LengthUnit = "in" if parts[2].endswith(("in", '"')) else "mm" if parts[2].endswith("mm") else unit
+    if last == unit and not parts[2].endswith(unit):
+        for part in parts:
+            _refuse_bare_fraction(part, where="--board")
+    wide, deep, thick = (parse_length(part, unit=last, where="--board") for part in parts)
+    if min(wide, deep, thick) <= 0:
+        raise JobError(Fault(where="--board", found=said, problem="lengths of a board are above nought", mend=mend))
+    return (wide, deep, thick), last
+
+
+def _refuse_bare_fraction(said: str, *, where: str) -> None:
+    """A fraction is meant in inches, and would be read as millimetres."""
+    if re.fullmatch(r"[0-9 ]*[0-9]/[0-9]+", said.strip()):
+        mend = f'Write "{said.strip()} in".'
+        raise JobError(Fault(where=where, found=said, problem="a fraction without its unit", mend=mend))
+
+
+def _unknown_machine() -> ManifestMachine:
+    return ManifestMachine(
+        id="unknown", travel_mm=_UNKNOWN, zero_at=None, feed_max_mm_min=_UNKNOWN, rapid_mm_min=_UNKNOWN,
+        accel_mm_s2=_UNKNOWN, corner_deviation_mm=0.0, corner_speed_mm_min=0.0, spindle="", dial=(), dwell_unit="s",
+        holder_diameter_mm=0.0,
+    )  # fmt: skip

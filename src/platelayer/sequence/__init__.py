@@ -1,0 +1,1 @@
+"""Cuts put in order: by bit, by purpose, by shortest way."""

@@ -1,0 +1,192 @@
+"""Placed pieces and their cuts put in order: by bit first, within a bit by purpose, outlines one piece at a time.
+
+Glossary:
+    stage: one bit and the kinds of cut it does before the next bit. Not a pass.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from itertools import groupby
+from types import MappingProxyType
+from typing import Final
+
+from platelayer.geometry.contours import transform_point, transform_segment
+from platelayer.geometry.placing import place_piece
+from platelayer.sequence.order import Visit, order_cuts
+from platelayer.values.cuts import (
+    Bore,
+    Cut,
+    CutKind,
+    Dowel,
+    Pass,
+    PieceCuts,
+    PlacedPiece,
+    Plan,
+    Program,
+    Section,
+    StackCut,
+    Step,
+    Tab,
+    UnreachedCorner,
+)
+from platelayer.values.pieces import BoardFace, Piece, Placement
+from platelayer.values.shapes import Point, Pose
+from platelayer.values.tooling import Board, Job
+
+Stage = tuple[str, tuple[CutKind, ...]]
+
+_STAGE_OF: Final = {
+    CutKind.DOWEL: 0,
+    CutKind.GROOVE: 1,
+    CutKind.SOCKET: 2,
+    CutKind.NOTCH: 2,
+    CutKind.CORNER: 2,
+    CutKind.EDGE: 3,
+    CutKind.BREAK: 3,
+    CutKind.OUTLINE: 4,
+}
+
+
+def stages(job: Job, *, dowels_bit: str = "") -> tuple[Stage, ...]:
+    """Bits in the order of use, each with what it cuts; corners and edges are done before any outline goes through.
+
+    A bit that cuts both joints and outlines comes twice where another one breaks the edges in between.
+    """
+    wanted = (
+        (dowels_bit, CutKind.DOWEL),
+        (job.grooves_bit, CutKind.GROOVE),
+        (job.joints_bit, CutKind.SOCKET),
+        (job.joints_bit, CutKind.NOTCH),
+        (job.finish_bit, CutKind.CORNER),
+        (job.edges.outer_bit, CutKind.EDGE),
+        (job.edges.groove_bit, CutKind.BREAK),
+        (job.outlines_bit, CutKind.OUTLINE),
+    )
+    named = ((bit, kind) for bit, kind in wanted if bit)
+    return tuple((bit, tuple(kind for _, kind in run)) for bit, run in groupby(named, key=lambda pair: pair[0]))
+
+
+def plan_boards(
+    job: Job,
+    pieces: Sequence[Piece],
+    cuts: Mapping[str, PieceCuts],
+    placements: Sequence[Placement],
+    *,
+    bore: Bore | None = None,
+    dowels: Mapping[str, tuple[Dowel, ...]] = MappingProxyType({}),
+    stacks: Sequence[StackCut] = (),
+) -> Plan:
+    """The whole plan: pieces and cuts in board coordinates, one program for each board and bit.
+
+    Args:
+        job: bits, feeds, boards.
+        pieces: in the order of the cut list.
+        cuts: by ``Piece.shape``, in the piece's own frame.
+        placements: where each piece lies.
+        stacks: pieces cut out together, in the place of their own outlines.
+        bore: of the dowels on which a board with grooves on both faces is turned; None where it is turned otherwise.
+        dowels: by board, where that hole is bored if the board is turned.
+    """
+    boards = tuple(board for board in job.boards if any(placement.board_id == board.id for placement in placements))
+    placed: list[PlacedPiece] = []
+    programs: list[Program] = []
+    turned: list[str] = []
+    stacked = {index for stack in stacks for index in stack.members}
+    for board in boards:
+        here = [placement for placement in placements if placement.board_id == board.id]
+        here.sort(key=lambda placement: (round(placement.pose.y), placement.pose.x))
+        board_cuts: list[Cut] = []
+        for number, placement in enumerate(here, start=1):
+            piece = pieces[placement.index]
+            own = cuts[piece.shape]
+            placed.append(_placed(piece, own, placement, order=number))
+            board_cuts.extend(
+                _place_cut(cut, piece.id, placement.pose)
+                for cut in own.cuts
+                if cut.kind is not CutKind.OUTLINE or placement.index not in stacked
+            )
+        here_too = [stack for stack in stacks if stack.board_id == board.id]
+        board_cuts.extend(_place_cut(stack.cut, stack.cut.piece_id, stack.pose) for stack in here_too)
+        if bore is not None and any(cut.face is BoardFace.BOTTOM for cut in board_cuts):
+            turned.append(board.id)
+            board_cuts.extend(_bored(bore, dowels[board.id]))
+        programs.extend(_programs(job, board, board_cuts))
+    return Plan(
+        job_name=job.name,
+        units=job.units,
+        material=job.material.title,
+        machine=job.machine,
+        boards=boards,
+        pieces=tuple(placed),
+        programs=tuple(programs),
+        turning=job.turning,
+        dowels=tuple((board_id, dowels[board_id]) for board_id in turned),
+    )
+
+
+def _placed(piece: Piece, own: PieceCuts, placement: Placement, *, order: int) -> PlacedPiece:
+    pose = placement.pose
+    return PlacedPiece(
+        piece=place_piece(piece, pose),
+        pose=pose,
+        board_id=placement.board_id,
+        tabs=tuple(Tab(transform_point(tab.at, pose), tab.width_mm, tab.height_mm) for tab in own.tabs),
+        skin_mm=own.skin_mm,
+        unreached=tuple(
+            UnreachedCorner(transform_point(corner.at, pose), corner.area_mm2, corner.depth_mm)
+            for corner in own.unreached
+        ),
+        order=order,
+        edges=own.edges,
+    )
+
+
+def _place_cut(cut: Cut, piece_id: str, pose: Pose) -> Cut:
+    return replace(
+        cut,
+        piece_id=piece_id,
+        passes=tuple(
+            Pass(
+                tuple(
+                    Step(transform_segment(step.segment, pose), step.z_start, step.z_end, step.feed)
+                    for step in one.steps
+                ),
+                one.is_finish,
+            )
+            for one in cut.passes
+        ),
+    )
+
+
+def _bored(bore: Bore, dowels: Sequence[Dowel]) -> Iterable[Cut]:
+    """The holes of a board's dowels in board coordinates."""
+    for number, dowel in enumerate(dowels, start=1):
+        yield _place_cut(bore.cut, f"dowel-{number}", Pose(*dowel.at, 0.0))
+
+
+def _programs(job: Job, board: Board, cuts: Sequence[Cut]) -> Iterable[Program]:
+    """Files of one board in the order they are cut: what is cut from below first, while the board is whole."""
+    number = 0
+    for face, mark in ((BoardFace.BOTTOM, "bottom-"), (BoardFace.TOP, "")):
+        sections = tuple(_sections(job, [cut for cut in cuts if cut.face is face]))
+        for together in (sections,) if job.one_file and sections else ((section,) for section in sections):
+            number += 1
+            names = "+".join(dict.fromkeys(section.bit.id for section in together))
+            yield Program(
+                name=f"{board.id}-{number}-{mark}{names}.nc", board=board, face=face, sections=tuple(together)
+            )
+
+
+def _sections(job: Job, cuts: Sequence[Cut]) -> Iterable[Section]:
+    dowels_bit = next((cut.bit_id for cut in cuts if cut.kind is CutKind.DOWEL), "")
+    for bit_id, kinds in stages(job, dowels_bit=dowels_bit):
+        of_bit = [cut for cut in cuts if cut.bit_id == bit_id and cut.kind in kinds]
+        if of_bit:
+            ordered = in_order(of_bit, park=job.machine.park)
+            yield Section(bit=job.bit(bit_id), data=job.cut_data(bit_id), cuts=ordered)
+
+
+def in_order(cuts: Sequence[Cut], *, park: Point) -> tuple[Cut, ...]:
+    """Grooves of all pieces, then all sockets, notches and corners, then outlines one by one: short rapids in each."""
+    visits = [Visit(entry=cut.passes[0].start, exit=cut.passes[-1].end, stage=_STAGE_OF[cut.kind]) for cut in cuts]
+    return tuple(cuts[index] for index in order_cuts(visits, start=park, end=park))

@@ -1,0 +1,123 @@
+"""Anyone's file by the command line: what comments cannot hide, what a slip of the pen comes to, what is said of it."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from cli.jobs import run
+from platelayer.road.foreign import dry_run_file
+
+STRANGE = "G21 G90\nG0 Z10\nM3 S12000\nG0 X10 Y10\nG1 Z-3 F300\nG1 X50 F900\nG2 X70 Y30 I0 J20\nG0 Z10\nM5\nM30\n"
+BOARD = ("--board", "4 x 4 x 1/2 in")
+
+
+def judged(tmp_path: Path, text: str) -> tuple[int, list[dict[str, object]]]:
+    file = tmp_path / "strange.nc"
+    file.write_text(text, encoding="utf-8")
+    done = run("dryrun", file, "--bit", "1/8 in", *BOARD, "--json")
+    return done.exit_code, json.loads(done.stdout)["findings"]
+
+
+@pytest.mark.parametrize("comment", ["(BIT 0 mine)", "(BIT 3 mm end mill)", "(BIT 7 seven)"])
+def test_a_comment_that_looks_like_a_bit_does_not_hide_the_cuts(comment: str, tmp_path: Path) -> None:
+    code, findings = judged(tmp_path, f"{comment}\n{STRANGE.replace('M3 S12000', 'S12000')}")
+    assert code == 1
+    assert [finding["code"] for finding in findings] == ["cutting-spindle-off"]
+
+
+def test_cuts_before_a_comment_that_looks_like_a_bit_count_too(tmp_path: Path) -> None:
+    text = STRANGE.replace("M3 S12000\n", "").replace("G2 X70", "(BIT 1 late)\nM3 S12000\nG2 X70")
+    code, findings = judged(tmp_path, text)
+    assert code == 1
+    assert (findings[0]["code"], findings[0]["where"]["line"]) == ("cutting-spindle-off", 4)
+
+
+def test_a_stranger_is_not_told_to_make_a_job_again(tmp_path: Path) -> None:
+    wrong = (
+        STRANGE.replace("M3 S12000\n", "").replace("Z-3", "Z-15").replace("G21 ", "").replace("M30\n", "M30\nG4 P1\n")
+    )
+    code, findings = judged(tmp_path, wrong)
+    assert code == 1
+    assert {finding["code"]: finding["advice"] for finding in findings} == {
+        "reading-cut-short": "Take the rest out, or make the file again.",
+        "reading-units": "",
+        "travel-too-deep": "Check thickness and zero of the board.",
+        "cutting-spindle-off": "The file must start the spindle and wait for it before it cuts.",
+    }
+
+
+def test_what_stands_after_the_end_is_not_called_cut_short(tmp_path: Path) -> None:
+    _, findings = judged(tmp_path, STRANGE + "G0 X5\n")
+    assert [(finding["text"], finding["where"]["line"]) for finding in findings] == [
+        ("strange.nc goes on after M30 in line 10, which ends the program: what follows is never run.", 10)
+    ]
+
+
+@pytest.mark.parametrize("text", ["", "\n \n", "(nothing)\n"], ids=["empty", "blank", "a comment"])
+def test_a_file_without_moves_is_cut_short_and_no_more(text: str, tmp_path: Path) -> None:
+    code, findings = judged(tmp_path, text)
+    assert (code, [finding["code"] for finding in findings]) == (1, ["reading-cut-short"])
+
+
+def test_a_dwell_in_the_wood_is_told_and_no_bend_of_a_bit_whose_length_nobody_knows(tmp_path: Path) -> None:
+    code, findings = judged(tmp_path, STRANGE.replace("G2 X70", "G4 P9\nG2 X70").replace("Z-3", "Z-12"))
+    assert (code, [(one["code"], one["where"]["line"]) for one in findings]) == (0, [("cutting-dwell", 7)])
+
+
+def test_a_program_lost_in_increments_says_so_once(tmp_path: Path) -> None:
+    file = tmp_path / "strange.nc"
+    file.write_text(STRANGE.replace("G0 Z10\nM5", "G91\n" + "G1 X60000\n" * 50 + "M5"), encoding="ascii")
+    done = run("dryrun", file, "--bit", "1/8 in", *BOARD)
+    assert (done.exit_code, done.stderr) == (2, "strange.nc:10:4: a place or a centre more than 100 m off\n")
+
+
+@pytest.mark.parametrize(("board", "units"), [("4 x 4 x 1/2 in", "in"), ("100 x 100 x 12 mm", "mm")])
+def test_the_page_opens_in_the_units_of_the_board(board: str, units: str, tmp_path: Path) -> None:
+    file = tmp_path / "strange.nc"
+    file.write_text(STRANGE, encoding="ascii")
+    read, _ = dry_run_file(file, bit="1/8 in", board=board, zero="top")
+    assert read.manifest.units == units
+
+
+def test_the_summary_says_what_is_known(tmp_path: Path) -> None:
+    file = tmp_path / "strange.nc"
+    file.write_text(STRANGE, encoding="ascii")
+    lines = run("dryrun", file, "--bit", "1/8 in", *BOARD).stdout.splitlines()
+    assert lines[0] == "Job strange: no pieces are known"
+    assert lines[3].startswith("  strange.nc: bit flat, 1/8 in (3.175 mm), 12000 rev/min; ")
+    assert lines[4].endswith(", at the feeds alone since the machine is not known, pauses not counted.")
+
+
+@pytest.mark.parametrize(
+    ("bit", "board", "said"),
+    [
+        ("1/8", "4 x 4 x 1/2 in", '--bit = 1/8: a fraction without its unit. Write "1/8 in".'),
+        ("1/8 in", "4 x 4 x 1/2", '--board = 1/2: a fraction without its unit. Write "1/2 in".'),
+        ("1/8 in", "4 in x 4 1/2 x 12", '--board = 4 1/2: a fraction without its unit. Write "4 1/2 in".'),
+    ],
+)
+def test_a_fraction_without_a_unit_is_not_taken_for_millimetres(
+    bit: str, board: str, said: str, tmp_path: Path
+) -> None:
+    file = tmp_path / "strange.nc"
+    file.write_text(STRANGE, encoding="ascii")
+    done = run("dryrun", file, "--bit", bit, "--board", board)
+    assert (done.exit_code, done.stderr.strip()) == (2, said)
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("G1 X99999999999", "strange.nc:8:4: a place or a centre more than 100 m off"),
+        ("G2 X70 Y30 I99999999999", "strange.nc:8:4: a place or a centre more than 100 m off"),
+        ("\ufeffG1 X5", "strange.nc:8:1 U+FEFF: this character is not read. Save the file without a byte order mark."),
+    ],
+    ids=["a place", "a centre", "a byte order mark"],
+)
+@pytest.mark.parametrize("padding", [0, 40], ids=["alone", "among plain lines"])
+def test_a_slip_of_the_pen_is_a_fault_with_its_line(line: str, said: str, padding: int, tmp_path: Path) -> None:
+    file = tmp_path / "strange.nc"
+    file.write_text(STRANGE.replace("G0 Z10\nM5", f"{line}\n" + "G1 X50\n" * padding + "G0 Z10\nM5"), encoding="utf-8")
+    done = run("dryrun", file, "--bit", "1/8 in", *BOARD)
+    assert (done.exit_code, done.stderr.strip()) == (2, said)
