@@ -180,8 +180,8 @@ def _cut_off(coords: Floats, owner: Rows, begin: Floats, end: Floats, is_whole: 
     straight = np.flatnonzero(~is_whole & (counts == 2))
     first, last = coords[heads[straight]], coords[heads[straight] + 1]
     low, high = begin[straight, None], end[straight, None]
-    coords[heads[straight]] = (1 - low) * first + low * last
-    coords[heads[straight] + 1] = (1 - high) * first + high * last
+    coords[heads[straight]] = first + low * (last - first)
+    coords[heads[straight] + 1] = np.where(high < 1, first + high * (last - first), last)
     bent = np.flatnonzero(~is_whole & (counts > 2)).tolist()
     if not bent:
         return coords, owner
