@@ -124,7 +124,7 @@ def _member(entry: Entry, data: object, path: str) -> Any:  # noqa: ANN401 a val
     at, inside = path, data
     for key in entry.path:
         if not isinstance(inside, dict):
-            raise _wrong(at, "is an object in braces", inside)
+            raise _wrong(at, "must be an object in braces", inside)
         at = _at(at, key)
         if key not in inside:
             if entry.same_as:
@@ -171,27 +171,27 @@ def _mark(marks: Iterable[object], default: T) -> T:
 
 def _number(found: object, path: str, limits: Limits, *, is_whole: bool) -> float:
     if isinstance(found, bool) or not isinstance(found, int | float) or not abs(found) <= _LARGEST:
-        raise _wrong(path, "is a number", found)
+        raise _wrong(path, "must be a number", found)
     if is_whole and found != int(found):
-        raise _wrong(path, "is a whole number", found)
+        raise _wrong(path, "must be a whole number", found)
     if limits.low is not None and found < limits.low:
-        raise _wrong(path, f"is at least {limits.low:g}", found)
+        raise _wrong(path, f"must be at least {limits.low:g}", found)
     if limits.above is not None and found <= limits.above:
-        raise _wrong(path, f"is more than {limits.above:g}", found)
+        raise _wrong(path, f"must be more than {limits.above:g}", found)
     return found
 
 
 def _truth(found: object, path: str) -> bool:
     if not isinstance(found, bool):
-        raise _wrong(path, "is true or false", found)
+        raise _wrong(path, "must be true or false", found)
     return found
 
 
 def _text(found: object, path: str, one_of: OneOf) -> str:
     if not isinstance(found, str):
-        raise _wrong(path, "is a string", found)
+        raise _wrong(path, "must be a string", found)
     if one_of.choices and found not in one_of.choices:
-        raise _wrong(path, f"is one of {', '.join(choice for choice in one_of.choices if choice)}", found)
+        raise _wrong(path, f"must be one of {', '.join(choice for choice in one_of.choices if choice)}", found)
     return found
 
 
@@ -199,10 +199,10 @@ def _items(parts: Sequence[Any], found: object, path: str, says: Says) -> tuple[
     """A list of one type, or one of fixed length."""
     if parts[-1] is Ellipsis:
         if not isinstance(found, list):
-            raise _wrong(path, "is a list", found)
+            raise _wrong(path, "must be a list", found)
         parts = [parts[0]] * len(found)
     elif not isinstance(found, list) or len(found) != len(parts):
-        raise _wrong(path, says.problem or f"is a list of {len(parts)} numbers", found)
+        raise _wrong(path, says.problem or f"must be a list of {len(parts)} numbers", found)
     pairs = enumerate(zip(parts, found, strict=True))
     return tuple(_all_of(partial(_value, part, item, f"{path}[{index}]") for index, (part, item) in pairs))
 
@@ -213,7 +213,7 @@ def _numbers(count: int, found: object, path: str) -> tuple[float, ...]:
 
 def _contour(found: object, path: str, runs: Runs) -> Contour:
     if not isinstance(found, list) or not found:
-        raise _wrong(path, "is a list of one segment or more")
+        raise _wrong(path, "must be a list of one segment or more")
     segments = _all_of(partial(_segment, item, f"{path}[{index}]") for index, item in enumerate(found))
     contour = Contour(tuple(segments), runs is not Runs.OPEN)
     return _kept(contour, path, contour_faults(contour, runs))
@@ -222,13 +222,13 @@ def _contour(found: object, path: str, runs: Runs) -> Contour:
 def _segment(found: object, path: str) -> Segment:
     """A line or an arc; ends of an arc that coincide make a full circle."""
     if not isinstance(found, dict) or len(found.keys() & {"line", "arc"}) != 1:
-        raise _wrong(path, 'is an object with either "line" or "arc"')
+        raise _wrong(path, 'must be an object with either "line" or "arc"')
     if "line" in found:
         x0, y0, x1, y1 = _numbers(4, found["line"], f"{path}.line")
         return Line((x0, y0), (x1, y1))
     words = found["arc"]
     if not isinstance(words, list) or len(words) != 7 or words[6] not in ("ccw", "cw"):
-        raise _wrong(f"{path}.arc", 'is a list of six numbers and "ccw" or "cw"')
+        raise _wrong(f"{path}.arc", 'must be a list of six numbers and "ccw" or "cw"')
     x0, y0, x1, y1, x, y = _numbers(6, words[:6], f"{path}.arc")
     is_round = math.dist((x0, y0), (x1, y1)) <= COINCIDENT_MM
     return Arc((x0, y0), (x0, y0) if is_round else (x1, y1), (x, y), words[6] == "ccw")

@@ -23,7 +23,7 @@ Positive = Annotated[float, Limits(above=0)]
 NotNegative = Annotated[float, Limits(low=0)]
 Axes = tuple[NotNegative, NotNegative, NotNegative]
 """One number for each of x, y and z; zeros where unknown."""
-DialMark = Annotated[tuple[str, NotNegative], Says("is a pair of a mark and a speed")]
+DialMark = Annotated[tuple[str, NotNegative], Says("must be a pair of a mark and a speed")]
 Outline = Annotated[Contour, Runs.CCW]
 Ring = Annotated[Contour, Runs.CLOSED]
 _UNKNOWN: Final = (0.0, 0.0, 0.0)
@@ -197,7 +197,7 @@ _MARKED: Final[Mapping[type, Mapping[str, Any]]] = {
         "width_mm": Positive,
         "depth_mm": Positive,
         "path": Annotated[Contour, Runs.OPEN],
-        "flare": Annotated[tuple[Flare, Flare], Says("has one entry for either end, so two")],
+        "flare": Annotated[tuple[Flare, Flare], Says("must have one entry for either end, so two")],
     },
     EdgeBreak: {"width_mm": Positive, "depth_mm": Positive, "radius_mm": NotNegative},
     JointSizes: {one.name: Annotated[float, Key(one.name)] for one in fields(JointSizes)},
