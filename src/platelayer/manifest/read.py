@@ -14,7 +14,7 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import MISSING, replace
 from enum import StrEnum
-from functools import partial
+from functools import cache, partial
 from types import UnionType
 from typing import Annotated, Any, Final, Literal, NoReturn, TypeVar, Union, get_args, get_origin
 
@@ -139,8 +139,7 @@ def _member(entry: Entry, data: object, path: str) -> Any:  # noqa: ANN401 a val
 
 def _value(hint: Any, found: object, path: str) -> Any:  # noqa: ANN401 a value of the annotated type
     """The value of an annotated type."""
-    hint, *marks = get_args(hint) if get_origin(hint) is Annotated else (hint,)
-    kind, parts = get_origin(hint) or hint, get_args(hint)
+    kind, parts, marks = _told(hint)
     if kind in {Union, UnionType}:  # with None
         return None if found is None else _value(parts[0], found, path)
     if kind is tuple:
@@ -162,6 +161,13 @@ def _value(hint: Any, found: object, path: str) -> Any:  # noqa: ANN401 a value 
         x, y, width, height = _numbers(4, found, path)
         return Tab((x, y), width, height)
     return _record(kind, found, path)
+
+
+@cache
+def _told(hint: Any) -> tuple[Any, tuple[Any, ...], tuple[object, ...]]:  # noqa: ANN401 any annotation
+    """The type of an annotation, the types of its parts, and its marks."""
+    hint, *marks = get_args(hint) if get_origin(hint) is Annotated else (hint,)
+    return get_origin(hint) or hint, get_args(hint), tuple(marks)
 
 
 def _mark(marks: Iterable[object], default: T) -> T:
@@ -208,6 +214,8 @@ def _items(parts: Sequence[Any], found: object, path: str, says: Says) -> tuple[
 
 
 def _numbers(count: int, found: object, path: str) -> tuple[float, ...]:
+    if isinstance(found, list) and len(found) == count and all(type(n) is float and abs(n) <= _LARGEST for n in found):
+        return tuple(found)  # nearly all of a manifest is coordinates, and they are sound
     return _items([float] * count, found, path, Says(""))
 
 
