@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass, replace
+from functools import cached_property
 from hashlib import sha256
 from pathlib import Path
 
@@ -49,9 +50,13 @@ class Made:
         files = tuple(replace(file, turn=TurnLine(at_mm=y)) if file.turn else file for file in self.manifest.files)
         return replace(self, manifest=replace(self.manifest, files=files))
 
+    @cached_property
+    def _report(self) -> Report:
+        return dry_run(self.manifest, self.texts)
+
     def report(self) -> Report:
         """The dry run's."""
-        return dry_run(self.manifest, self.texts)
+        return self._report
 
     def errors(self) -> list[Finding]:
         """What the dry run refuses."""
