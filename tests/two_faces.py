@@ -7,7 +7,7 @@ from hashlib import sha256
 from pathlib import Path
 
 from cli.jobs import small_job
-from platelayer.manifest.schema import Manifest
+from platelayer.manifest.schema import Manifest, TurnLine
 from platelayer.proof.dry_run import dry_run
 from platelayer.values.findings import Finding, Report, Severity
 
@@ -47,9 +47,7 @@ class Made:
 
     def with_turn_at(self, y: float) -> "Made":
         """The same with the lower face mirrored in another line, in the manifest."""
-        files = tuple(
-            replace(file, turn_y_mm=y) if file.turn_y_mm is not None else file for file in self.manifest.files
-        )
+        files = tuple(replace(file, turn=TurnLine(at_mm=y)) if file.turn else file for file in self.manifest.files)
         return replace(self, manifest=replace(self.manifest, files=files))
 
     @cached_property

@@ -16,6 +16,7 @@ from platelayer.gcode.reader import read_program
 from platelayer.job import load_job, placed
 from platelayer.job.profiles import Profiles
 from platelayer.manifest.build import machine_of, manifest_of
+from platelayer.manifest.write import manifest_bytes
 from platelayer.placing.kept import kept_text, read_kept
 from platelayer.post import program_text, timed_text
 from platelayer.preview.report.summary import show_finding
@@ -107,7 +108,7 @@ def contents_of(plan: Plan, job: Job, noticed: Sequence[Finding]) -> dict[str, b
     known = tuple(show_finding(one) for one in noticed if one.severity is not Severity.NOTE)
     manifest = replace(manifest_of(plan, job, hashes, mate=job.mate), noticed=known)
     contents[PLACEMENT] = kept_text(plan.pieces).encode("ascii")
-    return contents | {files.MANIFEST: files.manifest_bytes(manifest)}
+    return contents | {files.MANIFEST: manifest_bytes(manifest)}
 
 
 def _timed_texts(plan: Plan) -> dict[str, str]:
