@@ -1,9 +1,13 @@
 """Checks of the house itself: what no linter knows. See DEVELOPERS.md, "House checks"."""
 
 import ast
+import re
 import subprocess
 import sys
+import tomllib
+from collections import Counter
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -21,9 +25,9 @@ NO_UNIT = {"x", "y", "z", "z_start", "z_end", "low_x", "low_y", "high_x", "high_
 NAMED_ELSEWHERE = {("findings.py", "measured"), ("findings.py", "limit"), ("motion.py", "value")}
 
 
-def trees() -> Iterator[tuple[Path, ast.Module]]:
-    for path in MODULES:
-        yield path, ast.parse(path.read_text(encoding="utf-8"))
+@cache
+def trees() -> tuple[tuple[Path, ast.Module], ...]:
+    return tuple((path, ast.parse(path.read_text(encoding="utf-8"))) for path in MODULES)
 
 
 def floats_without_unit() -> Iterator[str]:
@@ -145,6 +149,89 @@ def test_rooms_meet_only_in_values() -> None:
     command = [str(Path(sys.executable).with_name("lint-imports"))]
     done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, env={"PYTHONPATH": "src"}, check=False)
     assert done.returncode == 0, done.stdout
+
+
+def imported(tree: ast.Module) -> Iterator[str]:
+    """Dotted names of all that a module imports, within functions too; ``from a import b`` may be a.b or a's b."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            yield from (one.name for one in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            yield node.module
+            yield from (f"{node.module}.{one.name}" for one in node.names)
+
+
+def module_name(path: Path) -> str:
+    return ".".join(path.relative_to(ROOT / "src").with_suffix("").parts).removesuffix(".__init__")
+
+
+def reached_from(*roots: str) -> set[str]:
+    """Modules that are imported when these are; a module's packages come with it."""
+    imports = {module_name(path): set(imported(tree)) for path, tree in trees()}
+    reached: set[str] = set()
+    ahead = list(roots)
+    while ahead:
+        name = ahead.pop()
+        if name in imports and name not in reached:
+            reached.add(name)
+            ahead += [*imports[name], name.rpartition(".")[0]]
+    return reached
+
+
+def test_every_module_is_reached_by_a_command() -> None:
+    known = {module_name(path) for path in MODULES}
+    assert known - reached_from("platelayer.__main__", "platelayer.cli") == set()
+
+
+def names_in(node: ast.AST) -> Iterator[str]:
+    for one in ast.walk(node):
+        match one:
+            case ast.Name(id=name) | ast.Attribute(attr=name) | ast.alias(name=name):
+                yield name
+            case ast.Constant(value=str(text)) if text.isidentifier():
+                yield text  # an annotation in quotes
+
+
+def test_what_is_defined_is_used() -> None:
+    """By name, outside the definition itself; what tests alone use belongs to tests/referees."""
+    waiting = {
+        "pose_to_join",  # how a piece is laid against another's end, for plans of whole layouts
+        "facing",
+        "uncut_plan",  # drawings of a job whose cuts are refused
+    }
+    used: Counter[str] = Counter()
+    defined: dict[str, list[tuple[str, int]]] = {}
+    for path, tree in trees():
+        for node in tree.body:
+            if isinstance(node, ast.ImportFrom | ast.Import):
+                continue  # an import is no use
+            here = Counter(names_in(node))
+            used += here
+            if isinstance(node, ast.FunctionDef | ast.ClassDef) and not any(
+                "command" in ast.unparse(one) or "group" in ast.unparse(one) for one in node.decorator_list
+            ):
+                defined.setdefault(node.name, []).append((f"{path.relative_to(ROOT)}:{node.lineno}", here[node.name]))
+    unused = [
+        f"{where}: {name} is used nowhere"
+        for name, places in defined.items()
+        for where, _ in places
+        if used[name] == sum(own for _, own in places) and name not in waiting
+    ]
+    assert unused == []
+
+
+def test_every_dependency_is_imported() -> None:
+    waiting = {"tomlkit"}  # writes a job back with its comments; nothing does so yet
+    listed = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]["dependencies"]
+    names = {re.match(r"[\w-]+", one).group().replace("-", "_") for one in listed}
+    imported = set()
+    for _, tree in trees():
+        for node in ast.walk(tree):
+            if isinstance(node, ast.ImportFrom) and node.module:
+                imported.add(node.module.split(".")[0])
+            elif isinstance(node, ast.Import):
+                imported |= {one.name.split(".")[0] for one in node.names}
+    assert names - imported == waiting
 
 
 def test_tolerances_keep_their_order() -> None:

@@ -10,8 +10,7 @@ from reportlab.graphics.shapes import Line
 
 import preview_scene as scene
 from platelayer.geometry.contours import polygon
-from platelayer.geometry.saw_table import saw_table, saw_table_lines
-from platelayer.manifest.schema import ManifestTurning
+from platelayer.manifest.schema import ManifestTurning, TurnLine
 from platelayer.preview.paper.board_drawing import board_drawing
 from platelayer.preview.paper.cautions import join_wood, shop_cautions
 from platelayer.preview.paper.content import shop_sheet
@@ -21,8 +20,9 @@ from platelayer.preview.report.summary import minutes
 from platelayer.values.cuts import Dowel
 from platelayer.values.findings import Code, FileReport, Finding, JointReport, Report, Seat, Severity
 from platelayer.values.motion import Event, EventKind
-from platelayer.values.pieces import BoardFace, JointSizes, TrackSizes
+from platelayer.values.pieces import BoardFace, JointSizes
 from platelayer.values.tooling import NoGo, StripFeed
+from platelayer.values.tuning import Tuning
 
 JOINT = JointSizes(
     neck_width_mm=6.35,
@@ -32,21 +32,12 @@ JOINT = JointSizes(
     hole_diameter_mm=12.7,
     hole_setback_mm=7.14375,
 )
-FIELDS = (
-    "neck_width_mm",
-    "head_diameter_mm",
-    "head_setback_mm",
-    "mouth_width_mm",
-    "hole_diameter_mm",
-    "hole_setback_mm",
-)
 
 
 @pytest.fixture(scope="module")
 def made():
     manifest, motions, _ = scene.board(4)
-    joint = tuple((name, float(getattr(JOINT, name))) for name in FIELDS)
-    return replace(manifest, joint=joint, units="in"), motions
+    return replace(manifest, joint=JOINT, units="in"), motions
 
 
 def report_of(manifest, *findings, joints=()):
@@ -155,7 +146,7 @@ def test_a_board_that_is_turned_shows_its_dowels_and_how_it_is_turned(made):
     manifest, motions = made
     dowels = (Dowel((10.0, 88.9), 6.35, 4.0), Dowel((190.0, 88.9), 6.35, 4.0))
     board = replace(manifest.boards[0], turning=ManifestTurning(by="dowels", tolerance_mm=0.2, dowels=dowels))
-    below = replace(manifest.files[0], name="below.nc", face=BoardFace.BOTTOM, turn_y_mm=88.9)
+    below = replace(manifest.files[0], name="below.nc", face=BoardFace.BOTTOM, turn=TurnLine(at_mm=88.9))
     turned = replace(manifest, boards=(board,), files=(below, *manifest.files))
     checks = section(shop_sheet(turned, report_of(turned), motions), "Before you start").checks
     (turning,) = [check for check in checks if "long middle line" in check]
@@ -191,8 +182,8 @@ def test_no_line_of_grain_is_drawn_beside_an_offcut(made):
 
 def test_the_shops_offsets_are_shown_beside_the_plain_sizes(made):
     manifest, motions = made
-    tuned = replace(JOINT, mouth_width_mm=8.0375)
-    rows = section(shop_sheet(manifest, report_of(manifest), motions, tuned=tuned), "Joints").table.rows
+    tuned = replace(manifest, tuning=Tuning(design=JOINT, drawn=replace(JOINT, mouth_width_mm=8.0375)))
+    rows = section(shop_sheet(tuned, report_of(tuned), motions), "Joints").table.rows
     assert rows[3] == ("socket: mouth width", "5/16 in (7.938 mm)", "~5/16 in (8.037 mm)", "+0.100 mm")
     assert {row[3] for row in rows} == {"none", "+0.100 mm"}
 
@@ -215,13 +206,12 @@ def test_workholding_counts_tabs_and_names_what_nothing_holds(made):
     boards = tuple(replace(board, no_go=(clamp,)) for board in manifest.boards)
     loose = (replace(manifest.pieces[0], tabs=()), *manifest.pieces[1:])
     held = replace(manifest, boards=boards, pieces=loose)
-    said = section(shop_sheet(held, report_of(held), motions, notes=("Tape under all.",)), "Workholding").sentences
+    said = section(shop_sheet(held, report_of(held), motions), "Workholding").sentences
     assert said == (
         "12 tabs, ~15/64 in (6.000 mm) along the edge and ~3/32 in (2.500 mm) high, marked in the drawing, hold 3 "
         "pieces. Saw them flush once the board is off the machine.",
         "Held by nothing in the wood: straight-01. Tape or suction must hold them to the end.",
         "Board A: the bit keeps off clamp at x 10, y 10 mm (up to ~1 3/16 in (30.000 mm) high).",
-        "Tape under all.",
     )
 
 
@@ -321,18 +311,3 @@ def test_a_sheet_of_many_pieces_goes_over_several_pages(made):
     manifest = replace(made[0], pieces=tuple(pieces))
     sheet = shop_sheet(manifest, report_of(manifest), made[1])
     assert sheet_pdf(sheet, manifest).count(b"/Type /Page\n") >= 4
-
-
-def test_saw_settings_stand_on_the_sheet_when_asked_for(made):
-    manifest, motions = made
-    track = TrackSizes(
-        width_mm=39.6875,
-        thickness_mm=12.7,
-        groove_outer_mm=4.365625,
-        groove_inner_mm=10.31875,
-        groove_depth_mm=3.571875,
-    )
-    table = saw_table(track, kerf_mm=3.175)
-    sheet = shop_sheet(manifest, report_of(manifest), motions, saw=table)
-    assert section(sheet, "Grooves on a table saw").sentences == saw_table_lines(table)
-    assert "table saw" not in sheet_html(shop_sheet(manifest, report_of(manifest), motions), {})

@@ -2,7 +2,7 @@
 
 import re
 import sys
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import datetime
 from functools import wraps
@@ -11,7 +11,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from platelayer.cli import FAILS, Progress, faults_to_exit, main, profile_option, show
+from platelayer.cli.group import FAILS, faults_to_exit, main, profile_option
+from platelayer.cli.progress import Progress
+from platelayer.cli.telling import say, show
 
 if TYPE_CHECKING:
     from platelayer.fit.correction import Question
@@ -139,7 +141,8 @@ def wish(
     if asked is None:
         say(["Ask for one of them with --feel, or for other figures with --side and --pull."])
         return
-    answer = fitting.wished(ground, asked, of, record=record)
+    with Progress("sizes for the feel asked for"):
+        answer = fitting.wished(ground, asked, of, record=record)
     drawn = our_sizes(ground.job, answer.sizes, of)
     changes = change_words(ground.job.joint, drawn, unit=unit) or ("nothing to change",)
     card = f", by the fit card of {record.date}" if record else ""
@@ -178,17 +181,19 @@ def card(
     It is cut with the joints bit of JOB alone, by the same road and the same dry run as any job.
     """
     from platelayer.fit_road import cards, fitting
-    from platelayer.road import preview_name, tuning
+    from platelayer.road import tuning
+    from platelayer.road.outputs import PREVIEW
 
     read, records = learnt(job, shop, profile_folder, may_be_missing=True)
     board = cards.scrap(scrap, like=read.boards[0], unit=read.units) if scrap else None
     asked = fitting.wish_of(feel, side=side, pull=pull, best=best_of(read, records))
-    done = cards.cut_card(read, records, wish=asked, board=board, out=out, force=force, progress=Progress())
-    show(done.made.manifest, done.made.report, as_json=False)
-    if not done.made.report.passed:
+    with Progress("laying out the card") as progress:
+        done = cards.cut_card(read, records, wish=asked, board=board, out=out, force=force, progress=progress)
+    show(done.made.proof, as_json=False)
+    if not done.made.proof.report.passed:
         click.echo(f"Nothing written to {out}.", err=True)
         sys.exit(FAILS)
-    say([f"Written to {out}. Preview to open: {out / preview_name(done.made.manifest)}"])
+    say([f"Written to {out}. Preview to open: {out / PREVIEW}"])
     file = tuning.shop_file(read, file=str(job), shop=shop) or job.parent / "shop.toml"
     say(cards.next_lines(done, out, shop=str(file)))
 
@@ -230,8 +235,10 @@ def read_command(readings: Path, shop: Path, prompt: bool, odd: str, date: datet
     asked = questions(read.readings)
     left_out = [one for number, one in enumerate(asked) if is_left_out(asked[number:], odd)]
     read = replace(read, readings=road.without(read.readings, left_out))
-    found = road.correction_of(read)
-    refuse_doubts(road.doubts_of(read, found, kept=[one for one in asked if one not in left_out]), odd, shop)
+    with Progress("what bit and machine do, from the readings"):
+        found = road.correction_of(read)
+        doubts = road.doubts_of(read, found, kept=[one for one in asked if one not in left_out])
+    refuse_doubts(doubts, odd, shop)
     day = (date or datetime.now().astimezone()).date().isoformat()
     stored = road.store(found, read, shop=shop, date=day, note=note)
     say(road.result_lines(read, found, left_out=left_out))
@@ -338,9 +345,3 @@ def profiles_in(folder: Path | None) -> "Profiles":
     from platelayer.job import load_profiles
 
     return load_profiles((folder,) if folder else ())
-
-
-def say(lines: Iterable[str]) -> None:
-    """Lines on stdout."""
-    for line in lines:
-        click.echo(line)

@@ -5,13 +5,11 @@ holding, then as the files and pieces stand in the manifest.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from typing import Final
 
 from platelayer.gcode.motion import move_lengths_mm, move_times
 from platelayer.gcode.moves import Tracks, tracks_on
 from platelayer.manifest.schema import Manifest, ManifestBoard, ManifestFile
-from platelayer.manifest.tuned import play_change_mm
 from platelayer.proof.as_cut import Wood, wood_of
 from platelayer.proof.checks.cutting import check_feed, check_plunges, check_shank, check_spindle, check_steps
 from platelayer.proof.checks.edges import check_edges
@@ -30,9 +28,9 @@ from platelayer.proof.checks.travel import (
     check_rapids,
 )
 from platelayer.proof.design import design_of
-from platelayer.proof.joints import joint_of, mated_ends
+from platelayer.proof.joints import mated_ends, on_this_machine
 from platelayer.values.findings import Code, FileReport, Finding, PieceReport, Report, Severity
-from platelayer.values.motion import EventKind, Motion, MoveKind
+from platelayer.values.motion import EventKind, Motion, MotionTime, MoveKind
 
 _FAMILIES: Final = ("reading", "travel", "cutting", "shape", "joint", "holding")
 _SEVERITIES: Final = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
@@ -51,6 +49,7 @@ def dry_run(
     texts: Mapping[str, str],
     *,
     motions: Mapping[str, Motion] | None = None,
+    times: Mapping[str, MotionTime] | None = None,
     is_ours: bool = True,
 ) -> Report:
     """Everything that can be said of the files, from their texts and the manifest alone.
@@ -59,9 +58,12 @@ def dry_run(
         manifest: what was meant.
         texts: the files' texts by name.
         motions: files already read from those very texts, so that they need not be read twice.
+        times: of those motions on the manifest's machine, so that they need not be worked out twice.
         is_ours: the files name their bits as this program's do; others need not.
     """
     read, findings = read_files(manifest, texts, motions)
+    known = times or {}
+    times = {name: known.get(name) or move_times(motion, manifest.machine) for name, motion in read.items()}
     reading = [*findings]
     for file in manifest.files:
         if file.name in read:
@@ -86,14 +88,15 @@ def dry_run(
         for wood in some:
             other += [*check_shape(wood, tracks), *check_edges(wood, tracks)]
         other += check_holding(tracks, some)
-    joint = joint_of(manifest)
-    mated = mated_ends(_in_order(manifest, woods), joint) if joint is not None else ()
-    mated = tuple(
-        replace(one, change_mm=play_change_mm(manifest, one.kind, is_nominal=one.is_nominal)) for one in mated
-    )
+    mated = mated_ends(_in_order(manifest, woods), manifest.joint) if manifest.joint is not None else ()
+    mated = on_this_machine(mated, manifest.tuning)
     other += check_joints(mated, {piece.id: piece.board for piece in manifest.pieces})
     return Report(
-        files=tuple(file_report(file, read[file.name], manifest) for file in manifest.files if file.name in read),
+        files=tuple(
+            file_report(file, read[file.name], manifest, seconds_s=times[file.name].total_s)
+            for file in manifest.files
+            if file.name in read
+        ),
         pieces=tuple(_piece_report(wood) for wood in _in_order(manifest, woods)),
         joints=tuple(one.report for one in mated),
         findings=tuple(sorted([*reading, *other], key=_rank)),
@@ -111,7 +114,7 @@ def _travel(manifest: Manifest, tracks: Tracks) -> list[Finding]:
     return [*found, *check_no_go(tracks, manifest.machine), *check_extents(tracks, manifest.machine)]
 
 
-def file_report(file: ManifestFile, motion: Motion, manifest: Manifest) -> FileReport:
+def file_report(file: ManifestFile, motion: Motion, manifest: Manifest, *, seconds_s: float) -> FileReport:
     """Lengths and time of one file on the manifest's machine, its bits and spindle speeds in order of use."""
     lengths = move_lengths_mm(motion)
     is_rapid = motion.kind == MoveKind.RAPID
@@ -121,7 +124,7 @@ def file_report(file: ManifestFile, motion: Motion, manifest: Manifest) -> FileR
         name=file.name,
         board=file.board,
         lines=motion.line_count,
-        seconds_s=move_times(motion, manifest.machine).total_s,
+        seconds_s=seconds_s,
         cutting_mm=float(lengths[~is_rapid].sum()),
         rapid_mm=float(lengths[is_rapid].sum()),
         bits=tuple(bit.id for bit in file.bits),

@@ -1,36 +1,30 @@
 """A dry run of anyone's G-code file: no manifest, so all that needs none."""
 
 import re
-from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import Final
 
 import numpy as np
 
 from platelayer import files
 from platelayer.errors import Fault, JobError
+from platelayer.gcode.motion import move_times
 from platelayer.gcode.reader import read_program
 from platelayer.gcode.second_reader import second_reading
 from platelayer.job.bits import shipped_bits
 from platelayer.job.near_names import mend_for
+from platelayer.manifest.build import bit_of
 from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestFile, ManifestMachine
 from platelayer.proof.dry_run import dry_run
-from platelayer.road.outputs import ReadBack
+from platelayer.road.proving import Proof, ReadBack
 from platelayer.road.working import work_findings
 from platelayer.units import LengthUnit, parse_length
-from platelayer.values.findings import Code, Finding, Report
-from platelayer.values.motion import Motion
+from platelayer.values.findings import Code, Finding
 from platelayer.values.pieces import BoardFace
 from platelayer.values.tooling import BitKind
 
-_ALLOWANCE_MM: Final = 0.5
-"""How far a strange file may go into the spoilboard before that is said; common practice, no source."""
 
-_UNKNOWN: Final = (0.0, 0.0, 0.0)
-
-
-def dry_run_file(place: Path, *, bit: str, board: str, zero: str, unit: LengthUnit = "mm") -> tuple[ReadBack, Report]:
+def dry_run_file(place: Path, *, bit: str, board: str, zero: str, unit: LengthUnit = "mm") -> Proof:
     """One file dry-run with a bit and a board, from whatever hand it is.
 
     Args:
@@ -53,12 +47,8 @@ def dry_run_file(place: Path, *, bit: str, board: str, zero: str, unit: LengthUn
         job=place.stem,
         units=shown,
         material="wood",
-        machine=_unknown_machine(),
-        boards=(
-            ManifestBoard(
-                id="A", size_mm=size[:2], thickness_mm=size[2], zero=zero, no_go=(), allowance_mm=_ALLOWANCE_MM
-            ),
-        ),
+        machine=ManifestMachine(id="unknown", travel_mm=(0.0, 0.0, 0.0)),
+        boards=(ManifestBoard(id="A", size_mm=size[:2], thickness_mm=size[2], zero=zero, no_go=()),),
         files=(
             ManifestFile(
                 name=place.name,
@@ -69,18 +59,19 @@ def dry_run_file(place: Path, *, bit: str, board: str, zero: str, unit: LengthUn
             ),
         ),
         pieces=(),
-        joint=(),
     )
-    read = ReadBack(manifest, {place.name: text}, {place.name: motion})
-    report = dry_run(manifest, read.texts, motions=read.motions, is_ours=False)
-    found = (*report.findings, *second_reading(text, motion), *_work(manifest, read.motions, used))
-    return read, replace(report, findings=tuple(replace(one, advice=_for_anyone(one.advice)) for one in found))
+    times = {place.name: move_times(motion, manifest.machine)}
+    read = ReadBack(manifest, {place.name: text}, {place.name: motion}, times)
+    report = dry_run(manifest, read.texts, motions=read.motions, times=times, is_ours=False)
+    found = (*report.findings, *second_reading(text, motion), *_work(read, used))
+    return Proof(read, replace(report, findings=tuple(replace(one, advice=_for_anyone(one.advice)) for one in found)))
 
 
-def _work(manifest: Manifest, motions: Mapping[str, Motion], bit: ManifestBit) -> tuple[Finding, ...]:
+def _work(read: ReadBack, bit: ManifestBit) -> tuple[Finding, ...]:
     """How hard the bit works; without its lengths nothing is said of its bend."""
     known = bit.cutting_length_mm > 0
-    return tuple(one for one in work_findings(manifest, motions) if known or one.code is Code.CUTTING_DWELL)
+    found = work_findings(read.manifest, read.motions, read.times)
+    return tuple(one for one in found if known or one.code is Code.CUTTING_DWELL)
 
 
 def _for_anyone(advice: str) -> str:
@@ -93,12 +84,7 @@ def _for_anyone(advice: str) -> str:
 def _bit(said: str, unit: LengthUnit) -> ManifestBit:
     known = shipped_bits()
     if said in known:
-        bit = known[said]
-        return ManifestBit(
-            id=bit.id, kind=bit.kind, diameter_mm=bit.diameter_mm, nominal_mm=bit.nominal_mm, measured_mm=None,
-            cutting_length_mm=bit.cutting_length_mm, shank_mm=bit.shank_mm, may_plunge=bit.may_plunge,
-            stepdown_mm=0.0, flutes=bit.flutes, included_rad=bit.included_rad, corner_radius_mm=bit.corner_radius_mm,
-        )  # fmt: skip
+        return replace(bit_of(known[said]), reach_mm=0.0)  # nobody said how far it stands out of its holder
     _refuse_bare_fraction(said, where="--bit")
     try:
         diameter_mm = parse_length(said, unit=unit, where="--bit")
@@ -109,10 +95,7 @@ def _bit(said: str, unit: LengthUnit) -> ManifestBit:
         ) from None
     if diameter_mm <= 0:
         raise JobError(Fault(where="--bit", found=said, problem="a bit has a diameter above nought"))
-    return ManifestBit(
-        id="flat", kind=BitKind.FLAT, diameter_mm=diameter_mm, nominal_mm=diameter_mm, measured_mm=None,
-        cutting_length_mm=0.0, shank_mm=0.0, may_plunge=True, stepdown_mm=0.0, flutes=0,
-    )  # fmt: skip
+    return ManifestBit(id="flat", kind=BitKind.FLAT, diameter_mm=diameter_mm, nominal_mm=diameter_mm, may_plunge=True)
 
 
 def _board_mm(said: str, unit: LengthUnit) -> tuple[tuple[float, float, float], LengthUnit]:
@@ -136,11 +119,3 @@ def _refuse_bare_fraction(said: str, *, where: str) -> None:
     if re.fullmatch(r"[0-9 ]*[0-9]/[0-9]+", said.strip()):
         mend = f'Write "{said.strip()} in".'
         raise JobError(Fault(where=where, found=said, problem="a fraction without its unit", mend=mend))
-
-
-def _unknown_machine() -> ManifestMachine:
-    return ManifestMachine(
-        id="unknown", travel_mm=_UNKNOWN, zero_at=None, feed_max_mm_min=_UNKNOWN, rapid_mm_min=_UNKNOWN,
-        accel_mm_s2=_UNKNOWN, corner_deviation_mm=0.0, corner_speed_mm_min=0.0, spindle="", dial=(), dwell_unit="s",
-        holder_diameter_mm=0.0,
-    )  # fmt: skip
