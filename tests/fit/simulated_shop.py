@@ -2,6 +2,7 @@
 
 The bit's centre follows the outline at the distance that the paths were made for, clockwise. Each axis lags behind by
 its slack (a table pushed by a loose nut), moves too far by its scale, and the bit is wider or narrower than thought.
+A shop that is pushed errs the other way: the cutting itself pushes the bit to the end of the slack, by climb off the wall.
 """
 
 import numpy as np
@@ -19,13 +20,14 @@ FAR_MM = 24.0
 
 
 class Shop:
-    def __init__(self, seed, *, bit=None, slack=None, scale=None, caliper=0.02):
+    def __init__(self, seed, *, bit=None, slack=None, scale=None, caliper=0.02, is_pushed=False):
         rng = np.random.default_rng(seed)
         self._bit = rng.uniform(-0.10, 0.10) if bit is None else bit
         self._slack = rng.uniform(0, 0.15, 2) if slack is None else np.array(slack)
         self._scale = rng.uniform(-0.003, 0.003, 2) if scale is None else np.array(scale)
         self._depth = rng.uniform(-0.05, 0.05)
         self._caliper = caliper
+        self._is_pushed = is_pushed
         self._rng = rng
         self.bit_error, self.scale = self._bit, self._scale
         self.truth = (self._bit, *self._slack, *self._scale, self._depth)
@@ -43,11 +45,19 @@ class Shop:
 
     def strayed(self, points):
         """Where the bit's centre really goes when it is sent from point to point: (n, 2) mm in, (n, 2) mm out."""
-        lagging = [self._lagging(points[:, axis], self._slack[axis]) for axis in (0, 1)]
-        return np.column_stack(lagging) * (1 + self._scale)
+        where = self._pushed if self._is_pushed else self._lagging
+        return np.column_stack([where(points, axis) for axis in (0, 1)]) * (1 + self._scale)
 
-    @staticmethod
-    def _lagging(wanted, slack):
+    def _pushed(self, points, axis):
+        """To the left of travel: the wood stands on the right. Where nothing pushes along the axis, it stays."""
+        ahead = np.diff(points, axis=0, append=points[-1:])
+        off = ahead[:, 0] if axis == 1 else -ahead[:, 1]
+        is_pushing = np.abs(off) > 0.1 * np.hypot(*ahead.T)
+        last = np.maximum.accumulate(np.where(is_pushing, np.arange(len(points)), 0))
+        return points[:, axis] + np.sign(off[last]) * self._slack[axis] / 2
+
+    def _lagging(self, points, axis):
+        wanted, slack = points[:, axis], self._slack[axis]
         place, found = wanted[0], []
         for value in wanted:
             place = min(max(place, value - slack / 2), value + slack / 2)

@@ -19,13 +19,15 @@ from platelayer.tolerances import PROGRAM_STEP_MM
 from platelayer.units import LengthUnit
 from platelayer.values.pieces import JointSizes
 from platelayer.values.tooling import Bit
+from platelayer.values.tuning import LostMotion
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShopRecord:
     """One dated entry: what it is for, what was found, and the uncertainty of the two that are used.
 
-    The best peg's plays are those it had in the card's socket; 0 when nobody said which it was.
+    The best peg's plays are those it had in the card's socket; 0 when nobody said which it was. ``wider_y_mm`` is not 0
+    where cutting pushes the bit through the slack: how much wider it cuts along y than along x.
     """
 
     date: str
@@ -39,6 +41,7 @@ class ShopRecord:
     bias_spread_mm: float
     slack_x_mm: float = 0.0
     slack_y_mm: float = 0.0
+    wider_y_mm: float = 0.0
     scale_x_ratio: float = 0.0
     scale_y_ratio: float = 0.0
     depth_error_mm: float = 0.0
@@ -46,6 +49,21 @@ class ShopRecord:
     best_side_mm: float = 0.0
     best_pull_mm: float = 0.0
     note: str = ""
+
+    @property
+    def lost(self) -> LostMotion:
+        """Lost motion as far as it is known; of a bit that is pushed only the difference between the axes is."""
+        if self.wider_y_mm:
+            slack_mm = max(self.wider_y_mm, 0.0), max(-self.wider_y_mm, 0.0)
+        else:
+            slack_mm = max(self.slack_x_mm, 0.0), max(self.slack_y_mm, 0.0)
+        return LostMotion(
+            slack_x_mm=slack_mm[0],
+            slack_y_mm=slack_mm[1],
+            is_pushed=bool(self.wider_y_mm),
+            scale_x_ratio=self.scale_x_ratio,
+            scale_y_ratio=self.scale_y_ratio,
+        )
 
 
 def record_for(records: Sequence[ShopRecord], *, bit_id: str, material_id: str, machine_id: str) -> ShopRecord | None:

@@ -34,6 +34,7 @@ _LENGTHS: Final = {
     "bias_spread": "bias_spread_mm",
     "slack_x": "slack_x_mm",
     "slack_y": "slack_y_mm",
+    "wider_y": "wider_y_mm",
     "depth_error": "depth_error_mm",
 }
 _BEST: Final = {"best_side": "best_side_mm", "best_pull": "best_pull_mm"}
@@ -66,6 +67,7 @@ def record_of(
         bias_spread_mm=max(correction.reach_bias_mm.spread_mm, correction.lip_bias_mm.spread_mm),
         slack_x_mm=correction.slack_x_mm.value_mm,
         slack_y_mm=correction.slack_y_mm.value_mm,
+        wider_y_mm=correction.sizes.wider_y_mm.value_mm,
         scale_x_ratio=correction.scale_x.value_ratio,
         scale_y_ratio=correction.scale_y.value_ratio,
         depth_error_mm=correction.depth_error_mm.value_mm,

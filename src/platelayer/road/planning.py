@@ -21,6 +21,7 @@ from platelayer.placing.kept import Kept
 from platelayer.placing.screws import with_screws
 from platelayer.placing.shared import Sharing
 from platelayer.road.laying import WEB_MM, lay_pieces
+from platelayer.road.redrawing import redrawn
 from platelayer.road.sharing import sharing_of, stack_cuts
 from platelayer.road.strip_laying import is_of_strips, lay_strips
 from platelayer.sequence.plan import plan_boards
@@ -74,7 +75,8 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
     if faults:
         raise JobError(*faults)
     corners, track, findings = corner_radii(job)
-    pieces = pieces or [
+    given = pieces
+    pieces = given or [
         replace(piece, turns=allowed_turns(order.turns, has_grain=job.material.has_grain))
         for order in job.orders
         for piece in pieces_from_order(order, track=track, joint=job.joint, corners=corners, unit=job.units)
@@ -89,6 +91,8 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         job, placements = lay_strips(job, pieces, room_mm=room_mm, is_kept=kept is not None)
     else:
         placements = lay_pieces(pieces, boards, job=job, room_mm=room_mm, kept=kept, sharing=sharing)
+    if not given and not sharing.members:
+        pieces = redrawn(job, pieces, placements)
     return Laid(
         job=job,
         pieces=pieces,

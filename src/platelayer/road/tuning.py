@@ -117,6 +117,8 @@ def tuned(job: Job, records: Sequence[ShopRecord], *, shop: Path | None) -> Job:
         if not words and not job.has_bought_mate:
             return effective
         return replace(effective, tuning=Tuning(design=job.joint, drawn=job.joint, words=words))
+    if record is not None:
+        effective = replace(effective, lost=record.lost)
     cutter = cutter_of(effective)
     applied = _applied(effective, records, cutter)
     drawn = applied.job.joint

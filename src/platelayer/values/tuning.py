@@ -31,6 +31,20 @@ class FitAsked:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LostMotion:
+    """Slack and scale by axis, and how slack is lost.
+
+    An axis that lags stands behind the way it last went. A bit that is pushed stands off the wall it cuts by climb.
+    """
+
+    slack_x_mm: float = 0.0
+    slack_y_mm: float = 0.0
+    is_pushed: bool = False
+    scale_x_ratio: float = 0.0
+    scale_y_ratio: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Tuning:
     """What was made of a design, and why.
 
