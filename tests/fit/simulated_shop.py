@@ -2,7 +2,7 @@
 
 The bit's centre follows the outline at the distance that the paths were made for, clockwise. Each axis lags behind by
 its slack (a table pushed by a loose nut), moves too far by its scale, and the bit is wider or narrower than thought.
-A shop that is pushed errs the other way: the cutting itself pushes the bit to the end of the slack, by climb off the wall.
+A shop that is pushed errs the other way: cutting pushes the bit to the end of the slack, by climb off the wall.
 """
 
 import numpy as np
@@ -120,7 +120,7 @@ def end_of(piece, end, length=0.0):
     return turned.intersection(box(-FAR_MM, -30, 30, 30))
 
 
-def hand_plays(peg, socket):
+def hand_plays(peg, socket, aparts_mm=(1e-3,)):
     """Least opening, greatest opening and half the sideways way when pushed home; None when it does not go in."""
     solids = Solids(rings_of(peg), rings_of(socket))
     shifts, step = np.linspace(-0.3, 0.3, 7), 0.1
@@ -136,5 +136,10 @@ def hand_plays(peg, socket):
         shifts = {high[1] + way * step for way in (-2, -1, 1, 2)}
     if high[0] - low[0] < 0.02:
         return None
-    ways = sideways(placed(solids.peg, shift_mm=low[1], angle_rad=0.0), solids.socket, opening_mm=low[0] + 1e-3)
-    return low[0], high[0], sum(ways) / 2
+    shifts = (low[1], high[1], 0.0) if len(aparts_mm) > 1 else (low[1],)
+    sides = (
+        sum(sideways(placed(solids.peg, shift_mm=shift, angle_rad=0.0), solids.socket, opening_mm=low[0] + apart)) / 2
+        for apart in aparts_mm
+        for shift in shifts
+    )
+    return low[0], high[0], max(sides)

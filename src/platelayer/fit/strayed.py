@@ -103,7 +103,9 @@ def _plays(areas: dict[EndKind, Area]) -> Floats:
                 high = max(high, (most, shift))
         step /= 3
         shifts = tuple(high[1] + number * step for number in (-2, -1, 1, 2))
-    side = sum(sideways(_aside(peg, low[1]), socket, opening_mm=low[0] + LEFTOVER_MM)) / 2  # faces askew slide freely
+    # faces askew lock while they touch: a hair apart they slide
+    at = low[0] + LEFTOVER_MM
+    side = max(sum(sideways(_aside(peg, one), socket, opening_mm=at)) / 2 for one in (low[1], high[1], 0.0))
     return np.array([high[0] - low[0], side])
 
 

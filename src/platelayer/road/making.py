@@ -24,6 +24,7 @@ from platelayer.road.folders import read_folder
 from platelayer.road.outputs import PLACEMENT, papers
 from platelayer.road.planning import plan_job
 from platelayer.road.proving import Proof, prove
+from platelayer.road.redrawing import with_direction_words
 from platelayer.road.tuning import records_in, shop_file, tuned
 from platelayer.values.cuts import Plan
 from platelayer.values.findings import Finding, Severity
@@ -67,6 +68,7 @@ def make(
         job = tuned(job, records_in(measured, names_it=shop is None), shop=measured)
         progress(f"{len(job.orders)} kinds of piece: working out cuts")
         plan, noticed = plan_job(job, kept=kept)
+        job = with_direction_words(job, plan)
     except PlatelayerError as error:
         raise placed(error, job_text, file=file) from error
     return finish(job, plan, noticed, out=out, progress=progress)

@@ -12,17 +12,21 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
+from typing import Final
 
+from platelayer.fit.shown import show_small
 from platelayer.fit.strayed import stray_mm
 from platelayer.fit.wish import drawn_shape
 from platelayer.geometry.catalogue import pieces_from_order
 from platelayer.geometry.track import shape_of
 from platelayer.offset.relief import corner_radii
 from platelayer.road.tuning import cutter_of
-from platelayer.tolerances import LEFTOVER_MM, PROGRAM_STEP_MM
+from platelayer.tolerances import CALIPER_MM, PROGRAM_STEP_MM
+from platelayer.values.cuts import Plan
 from platelayer.values.pieces import End, EndKind, JointSizes, Piece, Placement
 from platelayer.values.shapes import Contour
 from platelayer.values.tooling import Job
+from platelayer.values.tuning import LostMotion
 
 
 def redrawn(job: Job, pieces: Sequence[Piece], placements: Sequence[Placement]) -> tuple[Piece, ...]:
@@ -32,7 +36,7 @@ def redrawn(job: Job, pieces: Sequence[Piece], placements: Sequence[Placement]) 
         ValueError: as ``drawn_shape``.
     """
     lost = job.lost
-    if max(lost.slack_x_mm, lost.slack_y_mm) < LEFTOVER_MM:
+    if lost == LostMotion():
         return tuple(pieces)
     cutter = cutter_of(job)
     shape = drawn_shape(job.joint, cutter)
@@ -87,3 +91,29 @@ def _with_ends(piece: Piece, ends: tuple[End, ...], variants: Sequence[Piece]) -
     )
     changed = replace(piece, outline=Contour(segments, is_closed=True), ends=ends)
     return replace(changed, shape=shape_of(changed))
+
+
+LEFT_RATIO: Final = 1 / 4
+"""Share of the strays of two ends by which the play of their joint is still off at most, on simulated machines."""
+
+
+def with_direction_words(job: Job, plan: Plan) -> Job:
+    """The job with a sentence for every pair of directions whose joints may still be off by what a caliper sees."""
+    if job.tuning is None:
+        return job
+    ends = [end for placed in plan.pieces for end in placed.piece.ends]
+    pegs, sockets = (
+        {_half_turn(end.pose.heading_rad): end.stray_mm for end in ends if end.kind is kind}
+        for kind in (EndKind.PEG, EndKind.SOCKET)
+    )
+    words = tuple(
+        f"A peg cut at {_degrees(peg)} with a socket cut at {_degrees(socket)} degrees to x: each is drawn for that, "
+        f"and slack may still change their play by some {show_small(left, first=job.units)}."
+        for peg, socket in sorted((peg, socket) for peg in pegs for socket in sockets)
+        if (left := LEFT_RATIO * (abs(pegs[peg]) + abs(sockets[socket]))) >= CALIPER_MM
+    )
+    return replace(job, tuning=replace(job.tuning, words=(*job.tuning.words, *words)))
+
+
+def _degrees(heading_rad: float) -> str:
+    return f"{math.degrees(heading_rad):.0f}"

@@ -23,15 +23,12 @@ from platelayer.fit.wish import BEST, Cutter, Part, Wish, shape_for
 from platelayer.geometry import check_orders
 from platelayer.job.measurements import read_records
 from platelayer.offset.relief import corner_radii
-from platelayer.tolerances import LAND_MM, LEFTOVER_MM
+from platelayer.tolerances import LAND_MM
 from platelayer.values.pieces import JointSizes, TrackSizes
 from platelayer.values.tooling import Job
 from platelayer.values.tuning import FitAsked, Tuning
 
 NEXT_CARD: Final = "platelayer fit card makes one."
-
-_ANGLED_RATIO: Final = 2 / 3
-"""Share of the larger slack by which the play of a joint at an angle strayed at most, on simulated machines."""
 
 
 def shop_file(job: Job, *, file: str, shop: Path | None) -> Path | None:
@@ -123,7 +120,6 @@ def tuned(job: Job, records: Sequence[ShopRecord], *, shop: Path | None) -> Job:
     applied = _applied(effective, records, cutter)
     drawn = applied.job.joint
     words = (*words, *applied.words, _outcome(applied, record, job), *bought_mouth_words(applied.job, record))
-    words = (*words, *_at_an_angle(record, job))
     changes = _changes(drawn, job.mate, cutter, record)
     tuning = (
         Tuning(design=job.joint, drawn=drawn, words=words)
@@ -223,17 +219,6 @@ def _outcome(applied: Applied, record: ShopRecord | None, job: Job) -> str:
     where = "" if record is None else f" on {record.machine_id}"
     drawn = f"Joints are drawn to go with {mate}{where} with side play {side} each way and pull-out play {pull_out}"
     return f"{drawn}." if record is None else f"{drawn}; the dry run's own figures leave its slack out."
-
-
-def _at_an_angle(record: ShopRecord | None, job: Job) -> tuple[str, ...]:
-    """What the card cannot know: its joints lie along x, and slack does something else to one at an angle."""
-    stray_mm = 0.0 if record is None else _ANGLED_RATIO * max(record.slack_x_mm, record.slack_y_mm)
-    if stray_mm < LEFTOVER_MM or not any(order.angle_rad for order in job.orders):
-        return ()
-    return (
-        "A curve's far end lies at an angle that no card has tried: "
-        f"slack may change its play by some {show_small(stray_mm, first=job.units)}.",
-    )
 
 
 def _changes(
