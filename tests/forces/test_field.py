@@ -7,9 +7,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import preview_scene as scene
-from platelayer.forces.capsules import rings_of, rise_mm
+from platelayer.forces.capsules import rings_of
 from platelayer.forces.field import CELLS_MOST, Ask, board_field, cell_size_mm, height_field, is_fast_installed
 from platelayer.gcode.board_frame import on_board
+from platelayer.values.bit_shape import rise_mm
 from platelayer.values.pieces import BoardFace
 from platelayer.values.tooling import BitKind
 
@@ -222,15 +223,6 @@ def test_rings_of_a_bit_lie_a_cell_apart_and_rise_outwards(name):
     assert rings[-1, 0] == BITS[name].diameter_mm / 2
     assert (np.diff(rings[:, 0]) <= 0.2 + 1e-9).all()
     assert (np.diff(rings[:, 1]) > 0).all()
-
-
-def test_the_rise_of_each_bit_by_hand():
-    # worked by hand: 3-4-5 triangles, and a right-angled vee that rises as it widens
-    assert rise_mm(scene.bit(10.0, BitKind.BALL), np.array([3.0, 4.0])).tolist() == pytest.approx([1.0, 2.0])
-    assert rise_mm(BITS["vee"], np.array([2.5])).tolist() == pytest.approx([2.5])
-    over = scene.bit(20.0, BitKind.ROUND_OVER, corner_radius_mm=5.0)
-    assert rise_mm(over, np.array([4.0, 6.0, 7.0, 10.0])).tolist() == pytest.approx([0.0, 3.0, 4.0, 5.0])
-    assert rise_mm(over, np.array([10.5])).tolist() == [math.inf]
 
 
 def test_the_cell_follows_from_what_is_asked_and_from_the_memory_allowed():

@@ -8,9 +8,8 @@ import preview_scene as scene
 from platelayer.geometry.contours import circle
 from platelayer.preview.pictures import palette
 from platelayer.preview.pictures.plan import plan_svg
-from platelayer.preview.pictures.plan_swaths import width_at_top_mm
 from platelayer.values.findings import Code, Finding, Severity, Where
-from platelayer.values.tooling import BitKind, NoGo
+from platelayer.values.tooling import NoGo
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -114,16 +113,6 @@ def test_titles_cannot_break_the_picture():
 
     svg = plan_svg(replace(manifest, job='<b>&"loop"'), motions, board_id="A")
     assert '<b>&"loop"' in [node.text for node in ET.fromstring(svg).iter(f"{SVG}text")]
-
-
-def test_a_vee_bit_opens_less_the_shallower_it_goes():
-    vee = scene.bit(12.7, BitKind.VEE, included_rad=1.5707963267948966)
-    # worked by hand: a right-angled vee opens twice its depth, at most its diameter
-    assert width_at_top_mm(vee, 3.0) == pytest.approx(6.0)
-    assert width_at_top_mm(vee, 9.0) == pytest.approx(12.7)
-    ball = scene.bit(6.0, BitKind.BALL)
-    assert width_at_top_mm(ball, 3.0) == pytest.approx(6.0)
-    assert width_at_top_mm(ball, 0.6) == pytest.approx(3.6)  # 3-4-5 triangle: sqrt(3^2 - 2.4^2) = 1.8
 
 
 @pytest.mark.parametrize(

@@ -10,10 +10,11 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from platelayer.manifest.schema import ManifestBit, ManifestFile
+from platelayer.manifest.schema import ManifestFile
 from platelayer.preview.pictures import palette
 from platelayer.preview.pictures.svg import arc_data, num, tag
 from platelayer.tolerances import COINCIDENT_MM
+from platelayer.values.bit_shape import radius_at
 from platelayer.values.motion import Motion, MoveKind
 from platelayer.values.tooling import BitKind
 
@@ -30,24 +31,6 @@ SHORTEST_DRAWN_MM = 0.1
 CutFile = tuple[Motion, ManifestFile]
 
 
-def width_at_top_mm(bit: ManifestBit, depth_mm: float) -> float:
-    """Width of the band that the bit opens at the wood's surface when its tip is so deep."""
-    radius = bit.diameter_mm / 2
-    match bit.kind:
-        case BitKind.BALL:
-            return 2 * math.sqrt(max(radius**2 - max(radius - depth_mm, 0.0) ** 2, 0.0))
-        case BitKind.VEE:
-            return min(2 * depth_mm * math.tan(bit.included_rad / 2), bit.diameter_mm)
-        case BitKind.ROUND_OVER:
-            rise = bit.corner_radius_mm
-            flat = radius - rise
-            if depth_mm >= rise:
-                return bit.diameter_mm
-            return 2 * (flat + rise - math.sqrt(max(rise**2 - depth_mm**2, 0.0)))
-        case _:
-            return bit.diameter_mm
-
-
 def swaths(cut: Sequence[CutFile], *, thickness_mm: float, height_mm: float) -> str:
     """Every band, shallow first so that deeper ones lie on top; those of bits that only break edges lightly."""
     bands: dict[tuple[float, float, bool], list[str]] = {}
@@ -59,7 +42,7 @@ def swaths(cut: Sequence[CutFile], *, thickness_mm: float, height_mm: float) -> 
             step = max(DEPTH_STEP_MM, float(depth[mine].max(initial=0.0)) / SHADES_MOST)
             level = np.maximum(np.round(depth / step), 1).astype(np.int64)
             for each in np.unique(level[mine]):
-                width = width_at_top_mm(bit, float(each) * step)
+                width = 2 * radius_at(bit, float(each) * step)
                 data = _chains(motion, np.flatnonzero(mine & (level == each)), height_mm=height_mm)
                 bands.setdefault((float(each) * step, width, bit.kind in _EDGE_KINDS), []).append(data)
     return tag(

@@ -24,8 +24,9 @@ from platelayer.geometry.regions import (
 from platelayer.proof.as_cut import CORNER_CHORD_MM, Wood
 from platelayer.proof.design import Design, inset_mm
 from platelayer.proof.lengths import place, shown
-from platelayer.proof.removal import near, radius_at, runs_at, swept
+from platelayer.proof.removal import near, runs_at, swept
 from platelayer.tolerances import DEPTH_MM, FLATTEN_CHORD_MM, LEFTOVER_MM
+from platelayer.values.bit_shape import tip_radius_mm
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.pieces import BoardFace, EdgeBreak, EdgePlace
 from platelayer.values.tooling import BitKind
@@ -65,7 +66,7 @@ def _breaking(wood: Wood, tracks: Tracks, edge: EdgeBreak) -> Rows:
 def _tips(tracks: Tracks, rows: Rows) -> float:
     """The narrowest tip of the bits that went there."""
     used = [tracks.bits[number] for number in np.unique(tracks.bit[rows]).tolist()]
-    return min((radius_at(bit, 0.0) for bit in used), default=0.0)
+    return min((tip_radius_mm(bit) for bit in used), default=0.0)
 
 
 def _bands(design: Design, edge: EdgeBreak, tip_mm: float) -> Iterator[tuple[float, Area]]:
