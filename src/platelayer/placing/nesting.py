@@ -24,6 +24,7 @@ from typing import Final
 
 from platelayer.errors import Fault, JobError
 from platelayer.geometry.contours import area_mm2, transform_contour
+from platelayer.geometry.fewest import fewest_boards
 from platelayer.geometry.no_fit import cover
 from platelayer.geometry.regions import Area, buffered, difference, to_area, union_all
 from platelayer.placing.nesting_fill import Rooms, Spot
@@ -141,7 +142,7 @@ def nest(
     containers = [_container(*kind, margin_mm=margin_mm, no_go_gap_mm=no_go_gap_mm) for kind in kinds]
     areas = [area_mm2(shape[0]) for shape in shapes]
     needed = math.fsum(area * count for area, count in zip(areas, counts, strict=True))
-    fewest = _fewest(needed, [area_mm2(board.outline) for board in boards])
+    fewest = fewest_boards(needed, [area_mm2(board.outline) for board in boards])
     filling = best_filling(
         Rooms(containers, forms),
         [kinds.index((board.outline, board.no_go)) for board in boards],
@@ -201,16 +202,6 @@ def _container(outline: Contour, no_go: tuple[Contour, ...], *, margin_mm: float
         for area in no_go
     ]
     return difference(inside, union_all(grown))
-
-
-def _fewest(needed_mm2: float, boards_mm2: list[float]) -> int:
-    """Boards, taken in order, whose area first reaches what is needed; all of them when it never does."""
-    total, count = 0.0, 0
-    for area in boards_mm2:
-        if total >= needed_mm2:
-            break
-        total, count = total + area, count + 1
-    return count
 
 
 def _reading_order(spot: Spot, forms: Forms) -> tuple[int, float, float]:
