@@ -4,8 +4,8 @@ from collections import Counter
 from collections.abc import Sequence
 
 from platelayer.errors import Fault
-from platelayer.job.holding import SHORT_PIECE_MM
 from platelayer.job.job_models import JobFile
+from platelayer.tolerances import SHORT_PIECE_MM
 from platelayer.units import LengthUnit, show_length
 from platelayer.values.tooling import Holding, HoldingKind, PieceOrder
 
