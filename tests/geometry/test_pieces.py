@@ -10,21 +10,14 @@ import strategies_geometry as some
 from geometry.usual import BEND, EIGHTH, JOINT, LONG, SHARP, TRACK, made
 from platelayer.errors import JobError
 from platelayer.geometry import CATALOGUE, check_orders, piece_from_order, place_piece
-from platelayer.geometry.contours import (
-    area_mm2,
-    contains,
-    distance_mm,
-    is_chained,
-    mirrored,
-    signed_area_mm2,
-    transform_point,
-)
+from platelayer.geometry.contours import area_mm2, distance_mm, signed_area_mm2, transform_point
 from platelayer.geometry.discs import solid
 from platelayer.geometry.grooves import groove_contour
 from platelayer.geometry.placing import facing, pose_to_join
 from platelayer.tolerances import COINCIDENT_MM
 from platelayer.values.pieces import BoardFace, CornerRadii, EdgeLabel, EndKind, Role
 from platelayer.values.shapes import Arc, Line, Pose
+from referees.contours import contains, is_chained, mirrored
 
 PEG, SOCKET, PLAIN = EndKind.PEG, EndKind.SOCKET, EndKind.PLAIN
 

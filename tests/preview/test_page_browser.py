@@ -14,13 +14,13 @@ from PIL import Image
 import preview_page_scene as made
 import preview_scene as scene
 from platelayer.forces.capsules import rings_of
-from platelayer.forces.field import height_field
 from platelayer.preview.page import data
 from platelayer.preview.page.document import page_html
 from platelayer.units import show_fraction
 from platelayer.values.bit_shape import rise_mm
 from platelayer.values.pieces import BoardFace
 from platelayer.values.tooling import BitKind
+from referees.height_field import height_field
 
 ASSETS = Path(data.__file__).parent / "assets"
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")

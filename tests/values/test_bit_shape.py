@@ -48,8 +48,6 @@ def test_the_rise_of_each_bit_by_hand():
     assert rise_mm(scene.bit(10.0, BitKind.BALL), np.array([3.0, 4.0])).tolist() == pytest.approx([1.0, 2.0])
     vee = scene.bit(6.0, BitKind.VEE, included_rad=math.pi / 2)
     assert rise_mm(vee, np.array([2.5])).tolist() == pytest.approx([2.5])
-        2.5
-    ])
     over = scene.bit(20.0, BitKind.ROUND_OVER, corner_radius_mm=5.0)
     assert rise_mm(over, np.array([4.0, 6.0, 7.0, 10.0])).tolist() == pytest.approx([0.0, 3.0, 4.0, 5.0])
     assert rise_mm(over, np.array([10.5])).tolist() == [math.inf]

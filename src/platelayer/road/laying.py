@@ -11,6 +11,7 @@ from typing import Final
 
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import area_mm2, rectangle
+from platelayer.geometry.fewest import fewest_boards
 from platelayer.placing.kept import Kept, check_kept, settled
 from platelayer.placing.nesting_pieces import nest_pieces
 from platelayer.placing.rows import place_rows

@@ -23,8 +23,8 @@ CAUTIONS: Final = (
     "The machine's manual and local rules come before anything written here.",
 )
 SHORT_PIECE_CAUTION: Final = (
-    f"Pieces under {SHORT_PIECE_MM:g} mm: lift nothing out before the bit stands still; saw the tabs by hand, away from the machine;"
-    " keep loose pegs and offcuts from small children."
+    f"Pieces under {SHORT_PIECE_MM:g} mm: lift nothing out before the bit stands still; saw the tabs by hand, "
+    "away from the machine; keep loose pegs and offcuts from small children."
 )
 
 
