@@ -20,7 +20,7 @@ from platelayer.geometry.contours import area_mm2
 from platelayer.geometry.fewest import fewest_boards
 from platelayer.geometry.no_fit import cover
 from platelayer.geometry.regions import Area, buffered, difference, to_area, union_all
-from platelayer.placing.nesting_fill import Rooms, Spot
+from platelayer.placing.nesting_fill import FreeSpace, Spot
 from platelayer.placing.nesting_forms import Forms
 from platelayer.placing.nesting_search import best_filling
 from platelayer.values.shapes import Arc, Contour, Pose
@@ -51,7 +51,7 @@ class NestBoard:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Placement:
+class NestPlace:
     """Where one copy of an item lies: the pose of its own frame in board coordinates."""
 
     name: str
@@ -64,7 +64,7 @@ class Placement:
 class Nest:
     """Placements board by board, left to right; what found no place as (name, copy)."""
 
-    placements: tuple[Placement, ...]
+    placements: tuple[NestPlace, ...]
     left: tuple[tuple[str, int], ...]
 
 
@@ -101,7 +101,7 @@ def nest(
     areas = [area_mm2(shape[0]) for shape in shapes]
     needed = math.fsum(area * count for area, count in zip(areas, counts, strict=True))
     filling = best_filling(
-        Rooms(containers, forms),
+        FreeSpace(containers, forms),
         [kinds.index((board.outline, board.no_go)) for board in boards],
         counts,
         areas,
@@ -166,12 +166,12 @@ def _reading_order(spot: Spot, forms: Forms) -> tuple[int, float, float]:
 
 def _named(
     spots: Sequence[Spot], owners: list[list[tuple[str, int]]], forms: Forms, boards: Sequence[NestBoard]
-) -> tuple[tuple[Placement, ...], tuple[tuple[str, int], ...]]:
+) -> tuple[tuple[NestPlace, ...], tuple[tuple[str, int], ...]]:
     """Spots given to copies in order, and the copies that got none."""
     waiting = [iter(copies) for copies in owners]
     placements = []
     for spot in spots:
         name, copy = next(waiting[forms.shape[spot.form]])
         pose = Pose(spot.at[0], spot.at[1], forms.turn_rad[spot.form])
-        placements.append(Placement(name=name, copy=copy, board_id=boards[spot.board].id, pose=pose))
+        placements.append(NestPlace(name=name, copy=copy, board_id=boards[spot.board].id, pose=pose))
     return tuple(placements), tuple(copy for rest in waiting for copy in rest)
