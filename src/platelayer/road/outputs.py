@@ -7,8 +7,9 @@ from typing import Final
 from platelayer.gcode.motion import move_times
 from platelayer.manifest.schema import Manifest
 from platelayer.preview.page.document import page_html
+from platelayer.preview.pictures.drawing import Drawing
 from platelayer.preview.pictures.outlines import board_layers, outlines_dxf, outlines_svg
-from platelayer.preview.pictures.plan import plan_svg
+from platelayer.preview.pictures.plan import AGAIN_ON_A_SHEET, ON_A_SHEET, plan, plan_svg
 from platelayer.preview.pictures.section import section_svg
 from platelayer.preview.report.summary import summary_text
 from platelayer.values.findings import JointReport, Report
@@ -77,7 +78,7 @@ def shop_papers(read: ReadBack, report: Report) -> dict[str, bytes]:
     sheet = shop_sheet(manifest, report, read.motions)
     plans = {board.id: plan_svg(manifest, read.motions, board_id=board.id) for board in manifest.boards}
     made = {
-        "sheet.pdf": sheet_pdf(sheet, manifest),
+        "sheet.pdf": sheet_pdf(sheet, manifest, _paper_plans(read)),
         "sheet.html": sheet_html(sheet, plans).encode("utf-8"),
         "templates.pdf": template_pdf(manifest),
     }
@@ -91,3 +92,12 @@ def shop_papers(read: ReadBack, report: Report) -> dict[str, bytes]:
             "utf-8"
         )
     return made
+
+
+def _paper_plans(read: ReadBack) -> dict[str, Drawing]:
+    """The plan of every board as it goes among the words of a sheet; the legend once."""
+    boards = [board.id for board in read.manifest.boards]
+    return {
+        board: plan(read.manifest, read.motions, board_id=board, look=AGAIN_ON_A_SHEET if index else ON_A_SHEET)
+        for index, board in enumerate(boards)
+    }
