@@ -100,7 +100,7 @@ def section_svg(
     said = Words(text=_words(left, right, seat), at=(x, y - 14), size_mm=2.4, colour=palette.FAINT_INK)
     sheet = Shape((rectangle(low, high),), Ink(fill=palette.PAPER))
     drawing = Drawing(id="joint", title="The joint", low=low, high=high, parts=(sheet, head, said, *views))
-    return svg_text(drawing, scale=2.0)
+    return svg_text(drawing, scale_ratio=2.0)
 
 
 def _wood(contour: Contour, *, is_peg: bool) -> Group:

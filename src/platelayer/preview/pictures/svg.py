@@ -19,7 +19,7 @@ _NEARLY_WHOLE_RAD: Final = math.pi * 1.9
 """Arcs beyond this are drawn as two halves, since a full circle's ends say nothing of its way."""
 
 
-def svg_text(drawing: Drawing, *, scale: float = 1.0) -> str:
+def svg_text(drawing: Drawing, *, scale_ratio: float = 1.0) -> str:
     """The drawing as the text of an SVG file, so many times its size; the same drawing gives the same text."""
     ids = (f"{drawing.id}-{number}" for number in count())
     width, height = drawing.width_mm, drawing.height_mm
@@ -27,8 +27,8 @@ def svg_text(drawing: Drawing, *, scale: float = 1.0) -> str:
     head = attributes(
         xmlns="http://www.w3.org/2000/svg",
         viewBox=" ".join(num(part) for part in box),
-        width=f"{num(scale * width)}mm",
-        height=f"{num(scale * height)}mm",
+        width=f"{num(scale_ratio * width)}mm",
+        height=f"{num(scale_ratio * height)}mm",
         font_family=_SANS,
     )
     body = [_part(part, ids) for part in drawing.parts]
