@@ -14,6 +14,7 @@ from platelayer.gcode.reader import read_program
 from platelayer.gcode.second_reader import second_reading
 from platelayer.job.bits import shipped_bits
 from platelayer.job.near_names import mend_for
+from platelayer.manifest.build import bit_of
 from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestFile, ManifestMachine
 from platelayer.proof.dry_run import dry_run
 from platelayer.road.outputs import ReadBack
@@ -24,11 +25,7 @@ from platelayer.values.motion import Motion
 from platelayer.values.pieces import BoardFace
 from platelayer.values.tooling import BitKind
 
-_ALLOWANCE_MM: Final = 0.5
-"""How far a strange file may go into the spoilboard before that is said; common practice, no source."""
-
 _SIZES_HINT: Final = 'Write width x depth x thickness, as in "36 x 11 x 1/2 in" or "900 x 140 x 12.7 mm".'
-_UNKNOWN: Final = (0.0, 0.0, 0.0)
 
 
 def dry_run_file(place: Path, *, bit: str, board: str, zero: str, unit: LengthUnit = "mm") -> tuple[ReadBack, Report]:
@@ -54,12 +51,8 @@ def dry_run_file(place: Path, *, bit: str, board: str, zero: str, unit: LengthUn
         job=place.stem,
         units=shown,
         material="wood",
-        machine=_unknown_machine(),
-        boards=(
-            ManifestBoard(
-                id="A", size_mm=(wide, deep), thickness_mm=thick, zero=zero, no_go=(), allowance_mm=_ALLOWANCE_MM
-            ),
-        ),
+        machine=ManifestMachine(id="unknown", travel_mm=(0.0, 0.0, 0.0)),
+        boards=(ManifestBoard(id="A", size_mm=(wide, deep), thickness_mm=thick, zero=zero, no_go=()),),
         files=(
             ManifestFile(
                 name=place.name,
@@ -70,7 +63,6 @@ def dry_run_file(place: Path, *, bit: str, board: str, zero: str, unit: LengthUn
             ),
         ),
         pieces=(),
-        joint=(),
     )
     read = ReadBack(manifest, {place.name: text}, {place.name: motion})
     report = dry_run(manifest, read.texts, motions=read.motions, is_ours=False)
@@ -94,12 +86,7 @@ def _for_anyone(advice: str) -> str:
 def _bit(said: str, unit: LengthUnit) -> ManifestBit:
     known = shipped_bits()
     if said in known:
-        bit = known[said]
-        return ManifestBit(
-            id=bit.id, kind=bit.kind, diameter_mm=bit.diameter_mm, nominal_mm=bit.nominal_mm, measured_mm=None,
-            cutting_length_mm=bit.cutting_length_mm, shank_mm=bit.shank_mm, may_plunge=bit.may_plunge,
-            stepdown_mm=0.0, flutes=bit.flutes, included_rad=bit.included_rad, corner_radius_mm=bit.corner_radius_mm,
-        )  # fmt: skip
+        return replace(bit_of(known[said]), reach_mm=0.0)  # nobody said how far it stands out of its holder
     refuse_bare_fraction(said, where="--bit")
     try:
         diameter_mm = parse_length(said, unit=unit, where="--bit")
@@ -110,15 +97,4 @@ def _bit(said: str, unit: LengthUnit) -> ManifestBit:
         ) from None
     if diameter_mm <= 0:
         raise JobError(Fault(where="--bit", found=said, problem="a bit has a diameter above nought"))
-    return ManifestBit(
-        id="flat", kind=BitKind.FLAT, diameter_mm=diameter_mm, nominal_mm=diameter_mm, measured_mm=None,
-        cutting_length_mm=0.0, shank_mm=0.0, may_plunge=True, stepdown_mm=0.0, flutes=0,
-    )  # fmt: skip
-
-
-def _unknown_machine() -> ManifestMachine:
-    return ManifestMachine(
-        id="unknown", travel_mm=_UNKNOWN, zero_at=None, feed_max_mm_min=_UNKNOWN, rapid_mm_min=_UNKNOWN,
-        accel_mm_s2=_UNKNOWN, corner_deviation_mm=0.0, corner_speed_mm_min=0.0, spindle="", dial=(), dwell_unit="s",
-        holder_diameter_mm=0.0,
-    )  # fmt: skip
+    return ManifestBit(id="flat", kind=BitKind.FLAT, diameter_mm=diameter_mm, nominal_mm=diameter_mm, may_plunge=True)
