@@ -24,7 +24,6 @@ from platelayer.fit.moisture import (
     growth_ratio,
     seasons,
 )
-from platelayer.fit.picture import Panel, joint_page
 from platelayer.fit.shapes import JointShape
 from platelayer.fit.shop import ShopRecord
 from platelayer.fit.shown import show_small
@@ -37,6 +36,7 @@ from platelayer.geometry import piece_from_order
 from platelayer.geometry.contours import bounds, circle
 from platelayer.job.near_names import mend_for
 from platelayer.offset.relief import corner_radii
+from platelayer.preview.pictures.joint_play import Panel, joint_page
 from platelayer.road.tuning import bought_mouth_words, cutter_of, is_for_bought, record_of_job, tuned, with_mate
 from platelayer.tolerances import SEAT_MM
 from platelayer.units import LengthUnit, parse_length, show_length

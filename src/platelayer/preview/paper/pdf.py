@@ -53,6 +53,7 @@ def draw(canvas: Canvas, parts: Iterable[Part]) -> None:
 def _group(canvas: Canvas, group: Group) -> None:
     canvas.saveState()
     _move(canvas, group.at, group.turn_rad)
+    canvas.scale(group.scale_ratio, group.scale_ratio)
     if group.clip is not None:
         canvas.clipPath(_path(canvas, (group.clip,)), stroke=0, fill=0)
     draw(canvas, group.parts)

@@ -65,7 +65,7 @@ class Words:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Group:
-    """Parts in a frame of their own, which is turned and then set down at a place; shown within the clip alone.
+    """Parts in a frame of their own, which is enlarged, turned and set down at a place; shown within the clip alone.
 
     A named group is a layer of a file for other programs.
     """
@@ -74,6 +74,7 @@ class Group:
     name: str = ""
     at: Point = (0.0, 0.0)
     turn_rad: float = 0.0
+    scale_ratio: float = 1.0
     clip: Contour | None = None
 
 

@@ -81,8 +81,8 @@ def _words(words: Words) -> str:
 
 def _group(group: Group, ids: Iterator[str]) -> str:
     given: dict[str, object] = {"id": group.name} if group.name else {}
-    if group.at != (0.0, 0.0) or group.turn_rad:
-        given["transform"] = _transform(group.at, group.turn_rad)
+    if group.at != (0.0, 0.0) or group.turn_rad or group.scale_ratio != 1:
+        given["transform"] = _transform(group.at, group.turn_rad, group.scale_ratio)
     clip = ""
     if group.clip is not None:
         name = next(ids)
@@ -91,9 +91,10 @@ def _group(group: Group, ids: Iterator[str]) -> str:
     return tag("g", clip + "".join(_part(part, ids) for part in group.parts), **given)
 
 
-def _transform(at: Point, turn_rad: float) -> str:
+def _transform(at: Point, turn_rad: float, scale_ratio: float = 1.0) -> str:
     turn = f" rotate({num(-math.degrees(turn_rad))})" if turn_rad else ""
-    return f"translate({num(at[0])} {num(-at[1])}){turn}"
+    scale = f" scale({num(scale_ratio)})" if scale_ratio != 1 else ""
+    return f"translate({num(at[0])} {num(-at[1])}){turn}{scale}"
 
 
 def num(value_mm: float) -> str:
