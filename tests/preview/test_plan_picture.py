@@ -1,15 +1,22 @@
+import math
 import re
 import xml.etree.ElementTree as ET
 from dataclasses import replace
+from itertools import combinations
 
 import pytest
+import shapely
 
 import preview_scene as scene
 from platelayer.geometry.contours import circle
+from platelayer.manifest.schema import ManifestTurning
 from platelayer.preview.pictures import palette
-from platelayer.preview.pictures.plan import plan_svg
+from platelayer.preview.pictures.plan import AGAIN_ON_A_SHEET, ALONE, ON_A_SHEET, plan_svg
+from platelayer.preview.pictures.plan import plan as plan_of
+from platelayer.values.cuts import Dowel
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.tooling import NoGo
+from referees.drawings import word_boxes
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -142,3 +149,20 @@ def test_the_name_of_a_round_no_go_area_is_printed_on_it():
     size = re.search(r'font-size="([\d.]+)', words)
     assert size is not None
     assert float(size[1]) > 1.5
+
+
+@pytest.mark.parametrize("look", [ALONE, ON_A_SHEET, AGAIN_ON_A_SHEET])
+@pytest.mark.parametrize("grain_deg", [0, 90])
+def test_no_words_lie_on_others_or_beyond_the_edge(look, grain_deg):
+    manifest, motions, _ = scene.board(4)
+    wide, high = manifest.boards[0].size_mm
+    dowels = tuple(Dowel((x, high - 12.0), 6.35, 4.0) for x in (9.0, wide - 9.0))
+    turning = ManifestTurning(by="dowels", tolerance_mm=0.2, dowels=dowels)
+    board = replace(manifest.boards[0], turning=turning, grain_rad=math.radians(grain_deg))
+    drawing = plan_of(replace(manifest, boards=(board,)), motions, board_id="A", look=look)
+    sheet = shapely.box(*drawing.low, *drawing.high)
+    words = list(word_boxes(drawing.parts))
+    assert len(words) > 20
+    assert [text for text, box in words if not sheet.covers(box)] == []
+    pairs = combinations(words, 2)
+    assert [(a, b) for (a, first), (b, second) in pairs if first.intersection(second).area > 0] == []

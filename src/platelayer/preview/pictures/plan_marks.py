@@ -63,8 +63,8 @@ def zero(board: ManifestBoard, *, step_mm: float) -> Group:
     names = [
         _haloed(name, at, size_mm=1.2 * step_mm, halo=palette.PAPER, anchor=Anchor.START, is_bold=True)
         for name, at in (
-            ("X", (reach + 0.4 * step_mm, 0.3 * step_mm)),
-            ("Y", (0.6 * step_mm, reach - 0.9 * step_mm)),
+            ("X", (2.0 * step_mm, 0.5 * step_mm)),
+            ("Y", (0.5 * step_mm, 1.8 * step_mm)),
         )
     ]
     return Group(parts=(*axes, quartered((0.0, 0.0), r), *names))
