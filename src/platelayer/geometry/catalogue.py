@@ -6,7 +6,7 @@ Glossary:
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from platelayer.errors import Fault, JobError
@@ -70,7 +70,7 @@ def piece_from_order(
         for face, is_wanted in ((BoardFace.TOP, order.grooves_top), (BoardFace.BOTTOM, order.grooves_bottom))
         if is_wanted
     )
-    piece_id, title = f"{order.name}-{index:02d}", title_of(order, unit=unit)
+    piece_id, title = _id_of(order, index), title_of(order, unit=unit)
     match order.kind:
         case "straight":
             return straight(
@@ -106,6 +106,18 @@ def piece_from_order(
                     mend=f"Use one of: {known}.",
                 )
             )
+
+
+def pieces_from_order(
+    order: PieceOrder, *, track: TrackSizes, joint: JointSizes, corners: CornerRadii, unit: LengthUnit = "in"
+) -> tuple[Piece, ...]:
+    """All pieces of an order, which differ in their ids alone; arguments and faults as ``piece_from_order``."""
+    first = piece_from_order(order, 1, track=track, joint=joint, corners=corners, unit=unit)
+    return tuple(replace(first, id=_id_of(order, index)) for index in range(1, order.count + 1))
+
+
+def _id_of(order: PieceOrder, index: int) -> str:
+    return f"{order.name}-{index:02d}"
 
 
 def title_of(order: PieceOrder, *, unit: LengthUnit) -> str:
