@@ -10,8 +10,8 @@ from reportlab.graphics.shapes import Line
 
 import preview_scene as scene
 from platelayer.geometry.contours import polygon
-from platelayer.geometry.saw_table import saw_table, saw_table_lines
 from platelayer.manifest.schema import ManifestTurning
+from platelayer.pieces.saw_table import saw_table, saw_table_lines
 from platelayer.preview.paper.board_drawing import board_drawing
 from platelayer.preview.paper.cautions import join_wood, shop_cautions
 from platelayer.preview.paper.content import shop_sheet

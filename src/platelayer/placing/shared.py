@@ -1,7 +1,7 @@
 """Straights of one length laid one bit apart, so that one cut parts two of them: which may, which do, and where.
 
 Glossary:
-    stack: as in ``geometry.stacks``. pitch: from centre line to centre line in it.
+    stack: as in ``pieces.stacks``. pitch: from centre line to centre line in it.
     block: what is laid as one piece: a stack, or a piece that is in none.
 
 Who shares a cut is read off the placements alone, so that places kept from an earlier make share as they did then.
@@ -14,7 +14,7 @@ from itertools import combinations, groupby, pairwise
 from typing import Final
 
 from platelayer.geometry.contours import inverse_pose, transform_point, transform_pose
-from platelayer.geometry.stacks import lain_in_stack, stack_of
+from platelayer.pieces.stacks import lain_in_stack, stack_of
 from platelayer.tolerances import COINCIDENT_MM, PROGRAM_STEP_MM
 from platelayer.values.pieces import Piece, Placement
 from platelayer.values.shapes import Point, Pose

@@ -17,8 +17,6 @@ from platelayer.errors import CannotCut, Fault, JobError, PlatelayerError, ReadE
 from platelayer.gcode.motion import move_times
 from platelayer.gcode.reader import read_program
 from platelayer.gcode.second_reader import second_readings
-from platelayer.geometry import check_orders, piece_from_order
-from platelayer.geometry.saw_table import saw_table, saw_table_lines
 from platelayer.job import load_job, load_profiles, placed
 from platelayer.job.profiles import Profiles
 from platelayer.manifest.build import machine_of, manifest_of
@@ -28,6 +26,8 @@ from platelayer.offset.cutting import cut_piece
 from platelayer.offset.dowels import bore_of
 from platelayer.offset.relief import corner_radii
 from platelayer.offset.room import room_needed_mm, wide_parts
+from platelayer.pieces import check_orders, piece_from_order
+from platelayer.pieces.saw_table import saw_table, saw_table_lines
 from platelayer.placing.collet import with_collet_room
 from platelayer.placing.dowels import dowels_of, with_keep_outs
 from platelayer.placing.grain import allowed_turns, grain_findings

@@ -16,9 +16,9 @@ import numpy as np
 
 from platelayer.fit.shown import show_small
 from platelayer.geometry.contours import bounds
-from platelayer.geometry.saw_table import SawTable, saw_table_lines
 from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestPiece
 from platelayer.manifest.tuned import tuned_words
+from platelayer.pieces.saw_table import SawTable, saw_table_lines
 from platelayer.preview.paper.cautions import join_wood, shop_cautions, toy_cautions
 from platelayer.preview.paper.parts import SheetSection, SheetTable, ShopSheet
 from platelayer.preview.report.edge_words import edge_lines, has_broken_edges
