@@ -136,7 +136,7 @@ def _run(first: int, beside: Mapping[int, Sequence[int]]) -> list[int]:
 def _line(piece: Piece, pose: Pose, frame: Pose) -> tuple[Point, Point]:
     """The centre line of a placed straight, as seen in a frame on its board."""
     home = inverse_pose(frame)
-    start, end = ((0.0, 0.0), (piece.length_mm, 0.0))
+    start, end = piece.routes[0].path.start, piece.routes[0].path.end
     return transform_point(transform_point(start, pose), home), transform_point(transform_point(end, pose), home)
 
 
