@@ -28,7 +28,7 @@ def routes_through(ends: Sequence[End], grooves: Sequence[Groove]) -> tuple[Rout
 
 
 def _route_beside(ends: Sequence[End], groove: Groove) -> Route | None:
-    first, last = _end_at(ends, groove.path.start), _end_at(ends, groove.path.end)
+    first, last = end_at(ends, groove.path.start), end_at(ends, groove.path.end)
     if first is None or last is None or first == last:
         return None
     aside = transform_point(groove.path.start, inverse_pose(ends[first].pose))[1]
@@ -40,8 +40,8 @@ def _route_beside(ends: Sequence[End], groove: Groove) -> Route | None:
     return Route(path, (first, last)) if math.dist(path.end, (goal.x, goal.y)) <= PROGRAM_STEP_MM else None
 
 
-def _end_at(ends: Sequence[End], point: Point) -> int | None:
-    """The end on whose face a point lies, the nearest of those in whose plane it is."""
+def end_at(ends: Sequence[End], point: Point) -> int | None:
+    """The end on whose face a point lies, the nearest of those in whose plane it is; None for no end's."""
     local = [transform_point(point, inverse_pose(end.pose)) for end in ends]
     on = [index for index, (x, _) in enumerate(local) if abs(x) <= PROGRAM_STEP_MM]
     return min(on, key=lambda index: abs(local[index][1]), default=None)
