@@ -1,7 +1,6 @@
 """Strategies for geometry: contours, poses, joints, tracks and orders that can be made, near-ties drawn on purpose."""
 
 import math
-from dataclasses import replace
 
 from hypothesis import strategies as st
 
@@ -79,19 +78,6 @@ def joints(draw: st.DrawFn) -> JointSizes:
         mouth_width_mm=mouth,
         hole_diameter_mm=head + draw(st.sampled_from((0.0, 0.001, 0.8, 1.5875, 2.5))),
         hole_setback_mm=draw(lengths(6, 12)),
-    )
-
-
-@st.composite
-def closing_joints(draw: st.DrawFn) -> JointSizes:
-    """Joints whose own peg sits in their own socket, the head in the middle of the hole or towards the mouth."""
-    joint = replace(draw(joints()), hole_setback_mm=draw(lengths(7, 12)))
-    spare = draw(st.sampled_from((0.4, 0.79375, 1.25)))
-    towards_mouth = draw(st.sampled_from((0.0, 0.5, 1.0, 1.02))) * spare
-    return replace(
-        joint,
-        hole_diameter_mm=joint.head_diameter_mm + 2 * spare,
-        head_setback_mm=joint.hole_setback_mm + spare - towards_mouth,
     )
 
 

@@ -1,8 +1,11 @@
 """Checks of the house itself: what no linter knows. See DEVELOPERS.md, "House checks"."""
 
 import ast
+import re
 import subprocess
 import sys
+import tomllib
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -145,6 +148,53 @@ def test_rooms_meet_only_in_values() -> None:
     command = [str(Path(sys.executable).with_name("lint-imports"))]
     done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, env={"PYTHONPATH": "src"}, check=False)
     assert done.returncode == 0, done.stdout
+
+
+def names_in(node: ast.AST) -> Iterator[str]:
+    for one in ast.walk(node):
+        match one:
+            case ast.Name(id=name) | ast.Attribute(attr=name) | ast.alias(name=name):
+                yield name
+            case ast.Constant(value=str(text)) if text.isidentifier():
+                yield text  # an annotation in quotes
+
+
+def test_what_is_defined_is_used() -> None:
+    """By name, outside the definition itself; what tests alone use belongs to tests/referees."""
+    waiting = {"pose_to_join", "facing"}  # how a piece is laid against another's end, for plans of whole layouts
+    used: Counter[str] = Counter()
+    defined: dict[str, list[tuple[str, int]]] = {}
+    for path, tree in trees():
+        for node in tree.body:
+            if isinstance(node, ast.ImportFrom | ast.Import):
+                continue  # an import is no use
+            here = Counter(names_in(node))
+            used += here
+            if isinstance(node, ast.FunctionDef | ast.ClassDef) and not any(
+                "command" in ast.unparse(one) or "group" in ast.unparse(one) for one in node.decorator_list
+            ):
+                defined.setdefault(node.name, []).append((f"{path.relative_to(ROOT)}:{node.lineno}", here[node.name]))
+    unused = [
+        f"{where}: {name} is used nowhere"
+        for name, places in defined.items()
+        for where, _ in places
+        if used[name] == sum(own for _, own in places) and name not in waiting
+    ]
+    assert unused == []
+
+
+def test_every_dependency_is_imported() -> None:
+    waiting = {"tomlkit"}  # writes a job back with its comments; nothing does so yet
+    listed = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]["dependencies"]
+    names = {re.match(r"[\w-]+", one).group().replace("-", "_") for one in listed}
+    imported = set()
+    for _, tree in trees():
+        for node in ast.walk(tree):
+            if isinstance(node, ast.ImportFrom) and node.module:
+                imported.add(node.module.split(".")[0])
+            elif isinstance(node, ast.Import):
+                imported |= {one.name.split(".")[0] for one in node.names}
+    assert names - imported == waiting
 
 
 def test_tolerances_keep_their_order() -> None:

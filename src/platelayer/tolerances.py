@@ -86,9 +86,6 @@ LEAST_SKIN_MM: Final = 0.4
 SLIVER_MM: Final = 0.01
 """Uncut wood narrower than this is flattening noise when coverage is worked out; half of what counts as left."""
 
-PLAY_KINK_RAD: Final = 2e-4
-"""Kink of two polygons is found to this: 0.011 degrees, half of what is promised, as each step there costs time."""
-
 WISH_MET_MM: Final = 0.002
 """A play within this of the one asked for is met; a fiftieth of what a hand feels."""
 

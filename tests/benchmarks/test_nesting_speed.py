@@ -1,4 +1,4 @@
-"""Sixty mixed pieces on 900 x 140 boards: boards needed, yield and time.
+"""Sixty mixed pieces on 900 x 140 boards: boards needed and time.
 
 Run with ``pytest -o addopts= tests/benchmarks``. Known from elsewhere, same set and gap, measured once on a
 small computer: boxes packed by rectpack need 6 boards (yield 0.456 of whole boards, 3 ms); a strip of the boards'
@@ -26,22 +26,18 @@ BOARDS = tuple(NestBoard(id=name, outline=rectangle((0.0, 0.0), (900.0, 140.0)))
 
 
 def told(benchmark, result):
-    benchmark.extra_info["boards"] = len(result.boards)
-    benchmark.extra_info["yield"] = result.yield_ratio
-    benchmark.extra_info["far_end_mm"] = result.boards[-1].far_end_mm
+    boards = {placement.board_id for placement in result.placements}
+    benchmark.extra_info["boards"] = len(boards)
+    assert len(boards) <= 5
 
 
 def test_five_boards_at_once(benchmark):
     result = benchmark.pedantic(
-        nest, args=(ITEMS, BOARDS), kwargs={"gap_mm": 4.0, "margin_mm": 0.0, "kerf_mm": 3.175, "tries": 20}, rounds=1
+        nest, args=(ITEMS, BOARDS), kwargs={"gap_mm": 4.0, "margin_mm": 0.0, "tries": 20}, rounds=1
     )
     told(benchmark, result)
-    assert len(result.boards) <= 5
 
 
 def test_the_usual_search(benchmark):
-    result = benchmark.pedantic(
-        nest, args=(ITEMS, BOARDS), kwargs={"gap_mm": 4.0, "margin_mm": 0.0, "kerf_mm": 3.175}, rounds=1
-    )
+    result = benchmark.pedantic(nest, args=(ITEMS, BOARDS), kwargs={"gap_mm": 4.0, "margin_mm": 0.0}, rounds=1)
     told(benchmark, result)
-    assert len(result.boards) <= 5

@@ -10,7 +10,8 @@ from itertools import pairwise
 
 import pytest
 
-from platelayer.sequence.order import Visit, keeps_precedence, order_cuts, rapids_mm
+from platelayer.sequence.order import Visit, order_cuts
+from referees.order import keeps_precedence, rapids_mm
 
 
 def board_of(pieces):

@@ -13,7 +13,6 @@ import pytest
 
 from cli.jobs import ROOT, small_job
 from odd_pieces import ODD
-from platelayer.geometry.contours import contains
 from platelayer.geometry.regions import distance_between_mm, to_area
 from platelayer.job import load_job
 from platelayer.manifest.schema import Manifest
@@ -32,6 +31,7 @@ from platelayer.road.outputs import ReadBack, page_of
 from platelayer.values.findings import Report, Severity
 from platelayer.values.motion import Motion
 from platelayer.values.pieces import EndKind, Piece
+from referees.contours import contains
 
 JOB = small_job().replace("height = 5", "height = 12") + '\n[holding]\ntab_width = "1/8 in"\n'
 

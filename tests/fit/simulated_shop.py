@@ -10,9 +10,9 @@ from shapely.geometry import LinearRing, LineString, Polygon
 
 from platelayer.fit.card import PEG_STICK_MM, Feature
 from platelayer.fit.correction import CardReadings, PegReadings
-from platelayer.fit.polygon_play import Solids, openings_mm, placed
 from platelayer.fit.seat import rings_of, sideways
 from platelayer.geometry.regions import to_area
+from referees.polygon_play import Solids, openings_mm, placed
 
 STEP_MM = 0.25
 FAR_MM = 24.0

@@ -8,10 +8,10 @@ from shapely.geometry import LineString
 from fit.hand_made import USUAL
 from fit.test_correction import CARD, TRACK
 from platelayer.fit.card import GAUGE_STICK_MM, PEG_STICK_MM, Feature, fit_card, rung_sizes
-from platelayer.geometry.contours import is_chained
 from platelayer.geometry.discs import corners_left, solid
 from platelayer.values.pieces import CornerRadii, EndKind, Role
 from platelayer.values.shapes import Arc
+from referees.contours import is_chained
 
 SHARP = CornerRadii()
 

@@ -9,7 +9,6 @@ from fit.test_free_play import random_joints
 from platelayer.fit.free_play import free_play
 from platelayer.fit.in_line import in_line
 from platelayer.fit.shapes import as_designed
-from platelayer.geometry.joint import pull_out_play_mm, side_play_mm
 from platelayer.values.pieces import CornerRadii
 
 
@@ -25,9 +24,7 @@ def test_in_line_is_the_free_play_at_no_angle(seed):
                 assert quick.side_mm == pytest.approx(whole.side_mm[0], abs=0.002)
 
 
-def test_usual_joint_agrees_with_the_forms_of_the_geometry_room():
+def test_plays_of_the_usual_joint_by_hand():
     quick = in_line(as_designed(USUAL, width_mm=WIDTH_MM, corners=CornerRadii()))
-    assert quick.pull_out_mm == pytest.approx(pull_out_play_mm(USUAL), abs=1e-12)
-    assert quick.side_mm == pytest.approx(side_play_mm(USUAL), abs=1e-12)
     assert quick.pull_out_mm == pytest.approx(0.2747, abs=5e-5)  # worked by hand in test_seat
     assert math.isclose(quick.side_mm, 0.289, abs_tol=5e-4)

@@ -8,9 +8,10 @@ from shapely import affinity
 from fit.test_free_play import random_joints
 from platelayer.fit.contours import peg_contour, ring_of, socket_contour
 from platelayer.fit.free_play import free_play, play_slice
-from platelayer.fit.polygon_play import Solids, area_play, openings_mm, solids_play
-from platelayer.geometry.contours import area_mm2, is_chained
+from platelayer.geometry.contours import area_mm2
 from platelayer.geometry.regions import to_area
+from referees.contours import is_chained
+from referees.polygon_play import Solids, area_play, openings_mm, solids_play
 
 
 def solids_of(shape, chord_mm=1e-4):

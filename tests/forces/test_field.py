@@ -1,3 +1,5 @@
+"""The height field, a referee itself, against exact areas and brute force; and the shapes of bits it stands on."""
+
 import math
 
 import numpy as np
@@ -8,10 +10,10 @@ from hypothesis import strategies as st
 
 import preview_scene as scene
 from platelayer.forces.capsules import rings_of, rise_mm
-from platelayer.forces.field import CELLS_MOST, Ask, board_field, cell_size_mm, height_field, is_fast_installed
 from platelayer.gcode.board_frame import on_board
 from platelayer.values.pieces import BoardFace
 from platelayer.values.tooling import BitKind
+from referees.height_field import board_field, height_field
 
 NAME = "A-1-flat-3.175.nc"
 RIGHT_ANGLE = math.pi / 2
@@ -29,9 +31,9 @@ def middles(field):
     return np.meshgrid((np.arange(columns) + 0.5) * field.cell_mm, (np.arange(rows) + 0.5) * field.cell_mm)
 
 
-def field_of(moves, *, bit=BITS["flat"], size=(60.0, 40.0), cell=0.2, fast=False):
+def field_of(moves, *, bit=BITS["flat"], size=(60.0, 40.0), cell=0.2):
     motion, _ = moves.motion()
-    return height_field([(motion, scene.file_of(NAME, [bit]))], size_mm=size, cell_mm=cell, is_fast=fast)
+    return height_field([(motion, scene.file_of(NAME, [bit]))], size_mm=size, cell_mm=cell)
 
 
 def brute(moves, bit, field, step=0.02):
@@ -74,7 +76,7 @@ def test_flat_cuts_agree_with_exact_swept_areas_within_a_cell():
     manifest, motions, _ = scene.board(1, columns=1)
     board, file = manifest.boards[0], manifest.files[0]
     motion = on_board(motions[file.name], file, board)
-    field = board_field(manifest, motions, board_id="A", ask=Ask.CHECK)
+    field = board_field(manifest, motions, cell_mm=0.2)
     chosen = slice(None, None, 7)
     x, y = (grid.ravel()[chosen] for grid in middles(field))
     points = shapely.points(x, y)
@@ -124,18 +126,6 @@ def test_ramps_helices_and_every_kind_of_bit_agree_with_brute_force(name):
     assert truth.min() < -2.3
     # a ramp of 1 in 5 falls 0.05 mm in a cell
     assert within_a_cell(field, truth, drop=0.06).all()
-
-
-@pytest.mark.skipif(not is_fast_installed(), reason="numba, the fast extra, is not installed")
-@pytest.mark.parametrize("name", BITS)
-def test_compiled_and_plain_give_the_same_cells(name):
-    moves = scene.Moves(NAME)
-    for n in range(40):
-        moves.line(30 + 20 * math.cos(n * 1.3), 20 + 15 * math.sin(n * 1.7), -0.2 * (n % 7))
-        moves.arc(30, 20, (30 + moves.at[0]) / 2, (20 + moves.at[1]) / 2, ccw=bool(n % 2))
-    plain, fast = (field_of(moves, bit=BITS[name], fast=fast) for fast in (False, True))
-    assert np.array_equal(plain.z, fast.z)
-    assert plain.z.min() < -1
 
 
 @pytest.mark.parametrize("order", ["deep last", "deep first", "there and back"])
@@ -209,7 +199,7 @@ def test_a_turned_board_is_read_with_its_y_turned_over_and_zero_on_the_spoilboar
     motion, _ = moves.motion()
     file = scene.file_of("B.nc", [BITS["flat"]], face=BoardFace.BOTTOM, turn=20.0)
     manifest = scene.manifest_of([], [file], size=(60.0, 40.0), zero="spoilboard")
-    field = board_field(manifest, {"B.nc": motion}, board_id="A", face=BoardFace.BOTTOM)
+    field = board_field(manifest, {"B.nc": motion}, cell_mm=0.4, face=BoardFace.BOTTOM)
     assert field.at(25, 35) == pytest.approx(-2)
     assert field.at(45, 30) == pytest.approx(-2), "the arc bulges to the right on either face"
     assert field.at(35, 30) == 0
@@ -231,19 +221,6 @@ def test_the_rise_of_each_bit_by_hand():
     over = scene.bit(20.0, BitKind.ROUND_OVER, corner_radius_mm=5.0)
     assert rise_mm(over, np.array([4.0, 6.0, 7.0, 10.0])).tolist() == pytest.approx([0.0, 3.0, 4.0, 5.0])
     assert rise_mm(over, np.array([10.5])).tolist() == [math.inf]
-
-
-def test_the_cell_follows_from_what_is_asked_and_from_the_memory_allowed():
-    assert cell_size_mm((600.0, 400.0), smallest_bit_mm=3.2, ask=Ask.CHECK) == 0.2
-    assert cell_size_mm((600.0, 400.0), smallest_bit_mm=3.2, ask=Ask.PICTURE) == pytest.approx(0.4899, abs=1e-4)
-    finest = cell_size_mm((3000.0, 3000.0), smallest_bit_mm=0.5, ask=Ask.MEASURE)
-    assert 3000.0**2 / finest**2 == pytest.approx(CELLS_MOST)
-
-
-def test_too_many_cells_are_refused():
-    with pytest.raises(ValueError) as caught:
-        height_field([], size_mm=(1000.0, 1000.0), cell_mm=0.1)
-    assert str(caught.value) == f"10000 x 10000 cells of 0.1 mm are more than {CELLS_MOST}; ask for larger cells"
 
 
 places = st.tuples(st.floats(-5, 45), st.floats(-5, 35), st.floats(-6, 1))

@@ -7,10 +7,10 @@ import pytest
 import shapely
 
 import preview_scene as scene
-from platelayer.forces.field import Ask, board_field
 from platelayer.gcode.moves import tracks_on
 from platelayer.proof.removal import runs_at, swept
 from platelayer.values.tooling import BitKind
+from referees.height_field import board_field
 
 NAME = "A-1-flat-3.175.nc"
 
@@ -51,7 +51,7 @@ def a_piece():
 def test_field_and_exact_levels_agree_within_a_cell(made, depths):
     manifest, motions = made()
     board = manifest.boards[0]
-    field = board_field(manifest, motions, board_id=board.id, ask=Ask.CHECK if manifest.pieces == () else Ask.PICTURE)
+    field = board_field(manifest, motions, cell_mm=3 / 8)
     tracks = tracks_on(board, manifest.files, motions)
     rows, columns = field.z.shape
     x, y = np.meshgrid((np.arange(columns) + 0.5) * field.cell_mm, (np.arange(rows) + 0.5) * field.cell_mm)

@@ -10,7 +10,6 @@ from platelayer.forces.forces import (
     BEND_MOST_MM,
     bend_findings,
     bend_of,
-    chip_findings,
     chip_thickness,
     force_findings,
     forces,
@@ -113,7 +112,7 @@ def test_bites_add_up_to_the_wood_that_is_gone():
         moves.line(x, y, z)
         moves.arc(x, y, x + 5, y, ccw=bool(x > 50))
     motion, file, bites = bite(moves)
-    from platelayer.forces.field import height_field
+    from referees.height_field import height_field
 
     cell = 3.175 / 4
     field = height_field([(motion, file)], size_mm=SIZE, cell_mm=cell)
@@ -200,23 +199,6 @@ def test_a_bend_that_may_spoil_the_fit_is_noted_and_one_that_must_is_warned_of()
         "(0.248 to 9.222 mm); half of what a hand feels in a joint is 0.002 in (0.050 mm)."
     )
     assert warning.advice == "Take a shorter or thicker bit, a shallower finish pass, or leave less for it."
-
-
-def test_chips_outside_the_band_are_warned_of_at_their_worst():
-    moves = scene.Moves(NAME, feed=900.0)
-    moves.line(20, 30, -1)
-    moves.line(80, 30)
-    motion, file, bites = bite(moves)
-    work = forces(motion, file, bites)
-    # source: a router-bit maker's chart, 1/8 in bits in hardwood: 0.002 to 0.004 in
-    (thin,) = chip_findings(motion, file, work, bands=[(inches(0.002), inches(0.004))])
-    assert thin.text == (
-        "flat-3.175 takes 0.025 mm a flute here, thin: the bit rubs and may burn the wood "
-        "(published band 0.051 to 0.102 mm)."
-    )
-    (thick,) = chip_findings(motion, file, work, bands=[(0.001, 0.02)])
-    assert "thick: the bit may chatter or break" in thick.text
-    assert chip_findings(motion, file, work, bands=[(0.01, 0.05)]) == ()
 
 
 def test_cuts_that_all_lie_off_the_board_bite_nothing():

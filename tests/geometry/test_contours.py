@@ -11,16 +11,12 @@ from platelayer.geometry.contours import (
     area_mm2,
     bounds,
     circle,
-    contains,
     distance_mm,
     distance_to_segment_mm,
     heading_along,
     inverse_pose,
-    is_chained,
-    mirrored,
     point_along,
     polygon,
-    polyline,
     rectangle,
     reversed_contour,
     segment_bounds,
@@ -33,11 +29,10 @@ from platelayer.geometry.contours import (
     transform_contour,
     transform_point,
     transform_pose,
-    widest_gap_mm,
-    winding,
 )
 from platelayer.tolerances import COINCIDENT_MM
 from platelayer.values.shapes import Arc, Contour, Line, Pose
+from referees.contours import contains, is_chained, mirrored, polyline, widest_gap_mm, winding
 
 
 def near(value):

@@ -10,18 +10,19 @@ import strategies_geometry as some
 from geometry.usual import EIGHTH, JOINT, LONG, SHARP, TRACK, made
 from platelayer.errors import JobError
 from platelayer.geometry import regions
-from platelayer.geometry.contours import contains, distance_mm, rectangle, reversed_contour
+from platelayer.geometry.contours import distance_mm, rectangle, reversed_contour
 from platelayer.geometry.discs import (
     area_corners_left,
     as_cut,
     closed,
-    contour_corners_left,
     corners_left,
     opened,
     solid,
 )
+from platelayer.geometry.regions import to_area
 from platelayer.values.pieces import Role
 from platelayer.values.shapes import Region
+from referees.contours import contains
 
 CHORD_MM = 1e-3
 RADII = st.sampled_from(some.BIT_RADII_MM)
@@ -79,7 +80,7 @@ def test_a_square_window_keeps_a_quarter_of_a_fillet_in_each_corner():
 
 
 def test_convex_contours_leave_nothing():
-    assert contour_corners_left(rectangle((0, 0), (9, 5)), 3.0, chord_mm=CHORD_MM) == ()
+    assert area_corners_left(to_area(rectangle((0, 0), (9, 5)), chord_mm=CHORD_MM), 3.0, chord_mm=CHORD_MM) == ()
 
 
 def test_an_unrelieved_long_straight_keeps_fillets_at_root_and_head():

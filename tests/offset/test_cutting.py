@@ -14,7 +14,6 @@ from platelayer.errors import CannotCut
 from platelayer.geometry.discs import solid
 from platelayer.geometry.regions import (
     buffered,
-    deepest_inside_mm,
     difference,
     distances_mm,
     intersection,
@@ -31,6 +30,7 @@ from platelayer.values.cuts import CutKind, FeedKind
 from platelayer.values.pieces import EndKind, MouthCorner, PegRoot
 from platelayer.values.shapes import Contour
 from platelayer.values.tooling import BitKind
+from referees.depth import deepest_inside_mm
 from strategies_offset import (
     BOARD,
     CURVE,

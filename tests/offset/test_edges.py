@@ -14,7 +14,7 @@ from platelayer.geometry.discs import closed, solid
 from platelayer.geometry.edges import chamfer_depth_mm, round_depth_mm, vee_beside_mm
 from platelayer.geometry.grooves import walls
 from platelayer.geometry.intersect import distances_mm
-from platelayer.geometry.regions import buffered, deepest_inside_mm, difference, intersection, parts, to_area, union_all
+from platelayer.geometry.regions import buffered, difference, intersection, parts, to_area, union_all
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.edge_forms import edge_breaks, edges_reach_mm, groove_form
 from platelayer.offset.edges import cut_edges, edge_findings
@@ -25,6 +25,7 @@ from platelayer.values.cuts import CutKind, FeedKind
 from platelayer.values.pieces import BoardFace, EdgeBreak, EdgePlace, EndKind
 from platelayer.values.shapes import Contour, Line
 from platelayer.values.tooling import BitKind, Edges
+from referees.depth import deepest_inside_mm
 from strategies_offset import CURVE, JOINT, STRAIGHT, bit_of, data_of, job_of, joints, piece_of
 
 CHORD = 3e-4

@@ -11,7 +11,7 @@ from geometry.usual import sized
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import segment_point
 from platelayer.geometry.discs import solid
-from platelayer.geometry.grooves import groove_area
+from platelayer.geometry.grooves import groove_contour
 from platelayer.geometry.intersect import direction_at
 from platelayer.geometry.regions import (
     buffered,
@@ -67,7 +67,7 @@ def test_floor_is_the_groove_from_face_to_face_and_nothing_more(order, track, bi
     for groove in grooves:
         made = cut_groove(groove, piece_id="p", bit=bit, data=data_of(bit))
         floor = intersection(swept(made.passes[0].steps, bit.radius_mm, groove.depth_mm), design)
-        wanted = groove_area(groove, chord_mm=CHORD)
+        wanted = to_area(groove_contour(groove), chord_mm=CHORD)
         assert thickest_mm(difference(floor, wanted), chord_mm=1e-4) < 0.003
         missing = buffered(difference(wanted, floor), -LEFTOVER_MM / 8, chord_mm=1e-3)
         assert [part.bounds for part in parts(missing)] == []
@@ -96,7 +96,7 @@ def test_walls_are_cut_by_climb(order, face):
     _, grooves = grooves_of(order, NO_FLARE)
     for groove in grooves:
         made = cut_groove(groove, piece_id="p", bit=EIGHTH, data=data_of(EIGHTH))
-        wood = groove_area(groove, chord_mm=CHORD)
+        wood = to_area(groove_contour(groove), chord_mm=CHORD)
         walls = 0
         for step in made.passes[0].steps:
             if step.segment.length_mm < 20 or step.z_end > -groove.depth_mm + 1e-9:

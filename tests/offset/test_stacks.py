@@ -11,7 +11,6 @@ from platelayer.geometry.discs import solid
 from platelayer.geometry.placing import place_piece
 from platelayer.geometry.regions import (
     buffered,
-    deepest_inside_mm,
     difference,
     distances_mm,
     points_area,
@@ -30,6 +29,7 @@ from platelayer.values.cuts import CutKind
 from platelayer.values.findings import Code
 from platelayer.values.shapes import Contour
 from platelayer.values.tooling import HoldingKind
+from referees.depth import deepest_inside_mm
 from strategies_offset import BOARD, SKIN, STRAIGHT, bit_of, job_of, piece_of
 
 CHORD = 3e-4

@@ -13,18 +13,11 @@ from hypothesis import given
 
 import strategies_geometry as some
 from geometry.usual import BEND, EIGHTH, LONG, SHARP, made
-from platelayer.geometry.contours import (
-    area_mm2,
-    contains,
-    distance_mm,
-    is_chained,
-    polygon,
-    segment_point,
-    signed_area_mm2,
-)
+from platelayer.geometry.contours import area_mm2, distance_mm, polygon, segment_point, signed_area_mm2
 from platelayer.geometry.discs import opened
 from platelayer.geometry.regions import buffered, difference, furthest_outside_mm, to_area
 from platelayer.values.shapes import Arc, Contour, Line
+from referees.contours import contains, is_chained
 
 # source: NISTIR 6556, table 12, the material's edge, clockwise from (2, 3); G2 with centres by I and J
 EDGE = Contour(

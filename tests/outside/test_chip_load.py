@@ -6,13 +6,12 @@ asttooling.com, "speeds and feeds charts"; the wider range of a second chart at 
 
 import pytest
 
-from platelayer.job.chip_loads import chip_band_mm, chip_load_mm, depth_share_ratio, feed_for_chip_mm_min
+from platelayer.job.chip_loads import chip_band_mm, chip_load_mm, depth_share_ratio
 from platelayer.job.materials import WoodGroup
 
 
 def test_the_worked_example():
     # source: cncshop.eu, calculating feeds and speeds: 18000 rpm, 2 flutes, 0.1 mm a tooth make 3600 mm/min
-    assert feed_for_chip_mm_min(chip_mm=0.1, spindle_rpm=18000, flutes=2) == pytest.approx(3600, rel=1e-12)
     assert chip_load_mm(feed_mm_min=3600, spindle_rpm=18000, flutes=2) == pytest.approx(0.1, rel=1e-12)
 
 

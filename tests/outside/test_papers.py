@@ -10,10 +10,11 @@ from io import StringIO
 import pytest
 
 import preview_scene as scene
-from platelayer.geometry.contours import area_mm2, circle, polyline
+from platelayer.geometry.contours import area_mm2, circle
 from platelayer.preview.paper.cautions import loudest_for_dba
 from platelayer.preview.pictures.outlines import outlines_dxf, piece_layers
 from platelayer.values.shapes import Arc
+from referees.contours import polyline
 
 
 @pytest.mark.parametrize(("dba", "minutes"), [(85, 480), (88, 240), (91, 120), (94, 60), (97, 30), (100, 15)])

@@ -7,7 +7,7 @@ import pytest
 
 from geometry.usual import BEND, EIGHTH, JOINT, LONG, TRACK, made, sized
 from odd_pieces import ODD
-from platelayer.geometry.contours import heading_along, is_chained, signed_area_mm2, wrapped
+from platelayer.geometry.contours import heading_along, signed_area_mm2, wrapped
 from platelayer.geometry.placing import place_piece
 from platelayer.geometry.regions import is_simple
 from platelayer.pieces import CATALOGUE
@@ -15,6 +15,7 @@ from platelayer.pieces.kind import Making
 from platelayer.pieces.routes import routes_through
 from platelayer.values.pieces import Role
 from platelayer.values.shapes import Pose
+from referees.contours import is_chained
 
 MAKING = Making(track=TRACK, joint=JOINT, corners=EIGHTH)
 BY_HAND = {name: build(MAKING) for name, build in ODD.items()}

@@ -9,15 +9,7 @@ from hypothesis import assume, given
 import strategies_geometry as some
 from geometry.usual import BEND, EIGHTH, JOINT, LONG, SHARP, TRACK, made, sized
 from platelayer.errors import JobError
-from platelayer.geometry.contours import (
-    area_mm2,
-    contains,
-    distance_mm,
-    is_chained,
-    mirrored,
-    signed_area_mm2,
-    transform_point,
-)
+from platelayer.geometry.contours import area_mm2, distance_mm, signed_area_mm2, transform_point
 from platelayer.geometry.discs import solid
 from platelayer.geometry.grooves import groove_contour
 from platelayer.geometry.placing import facing, place_piece, pose_to_join
@@ -25,6 +17,7 @@ from platelayer.pieces import CATALOGUE, check_orders, piece_from_order
 from platelayer.tolerances import COINCIDENT_MM
 from platelayer.values.pieces import BoardFace, CornerRadii, EdgeLabel, EndKind, Role
 from platelayer.values.shapes import Arc, Line, Pose
+from referees.contours import contains, is_chained, mirrored
 
 PEG, SOCKET, PLAIN = EndKind.PEG, EndKind.SOCKET, EndKind.PLAIN
 

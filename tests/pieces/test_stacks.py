@@ -6,11 +6,12 @@ from dataclasses import replace
 import pytest
 
 from geometry.usual import LONG, made
-from platelayer.geometry.contours import is_chained, signed_area_mm2
+from platelayer.geometry.contours import signed_area_mm2
 from platelayer.geometry.placing import place_piece
 from platelayer.geometry.regions import difference, to_area
 from platelayer.pieces.stacks import lain_in_stack, stack_of
 from platelayer.values.pieces import EndKind, Role
+from referees.contours import is_chained
 
 WIDTH, KERF = 39.6875, 3.175
 PIECE = made(LONG)

@@ -11,10 +11,10 @@ from PIL import Image
 
 import preview_page_scene as made
 import preview_scene as scene
-from platelayer.forces.field import height_field
 from platelayer.preview.page.document import page_html
 from platelayer.units import show_fraction
 from platelayer.values.pieces import BoardFace
+from referees.height_field import height_field
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 FLAGS = ("--no-sandbox", "--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader")

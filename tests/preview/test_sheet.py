@@ -11,7 +11,6 @@ from reportlab.graphics.shapes import Line
 import preview_scene as scene
 from platelayer.geometry.contours import polygon
 from platelayer.manifest.schema import ManifestTurning
-from platelayer.pieces.saw_table import saw_table, saw_table_lines
 from platelayer.preview.paper.board_drawing import board_drawing
 from platelayer.preview.paper.cautions import join_wood, shop_cautions
 from platelayer.preview.paper.content import shop_sheet
@@ -21,8 +20,9 @@ from platelayer.preview.report.summary import minutes
 from platelayer.values.cuts import Dowel
 from platelayer.values.findings import Code, FileReport, Finding, JointReport, Report, Seat, Severity
 from platelayer.values.motion import Event, EventKind
-from platelayer.values.pieces import BoardFace, JointSizes, TrackSizes
+from platelayer.values.pieces import BoardFace, JointSizes
 from platelayer.values.tooling import NoGo, StripFeed
+from platelayer.values.tuning import Tuning
 
 JOINT = JointSizes(
     neck_width_mm=6.35,
@@ -191,8 +191,8 @@ def test_no_line_of_grain_is_drawn_beside_an_offcut(made):
 
 def test_the_shops_offsets_are_shown_beside_the_plain_sizes(made):
     manifest, motions = made
-    tuned = replace(JOINT, mouth_width_mm=8.0375)
-    rows = section(shop_sheet(manifest, report_of(manifest), motions, tuned=tuned), "Joints").table.rows
+    tuned = replace(manifest, tuning=Tuning(design=JOINT, drawn=replace(JOINT, mouth_width_mm=8.0375)))
+    rows = section(shop_sheet(tuned, report_of(tuned), motions), "Joints").table.rows
     assert rows[3] == ("socket: mouth width", "5/16 in (7.938 mm)", "~5/16 in (8.037 mm)", "+0.100 mm")
     assert {row[3] for row in rows} == {"none", "+0.100 mm"}
 
@@ -215,13 +215,12 @@ def test_workholding_counts_tabs_and_names_what_nothing_holds(made):
     boards = tuple(replace(board, no_go=(clamp,)) for board in manifest.boards)
     loose = (replace(manifest.pieces[0], tabs=()), *manifest.pieces[1:])
     held = replace(manifest, boards=boards, pieces=loose)
-    said = section(shop_sheet(held, report_of(held), motions, notes=("Tape under all.",)), "Workholding").sentences
+    said = section(shop_sheet(held, report_of(held), motions), "Workholding").sentences
     assert said == (
         "12 tabs, ~15/64 in (6.000 mm) along the edge and ~3/32 in (2.500 mm) high, marked in the drawing, hold 3 "
         "pieces. Saw them flush once the board is off the machine.",
         "Held by nothing in the wood: straight-01. Tape or suction must hold them to the end.",
         "Board A: the bit keeps off clamp at x 10, y 10 mm (up to ~1 3/16 in (30.000 mm) high).",
-        "Tape under all.",
     )
 
 
@@ -321,18 +320,3 @@ def test_a_sheet_of_many_pieces_goes_over_several_pages(made):
     manifest = replace(made[0], pieces=tuple(pieces))
     sheet = shop_sheet(manifest, report_of(manifest), made[1])
     assert sheet_pdf(sheet, manifest).count(b"/Type /Page\n") >= 4
-
-
-def test_saw_settings_stand_on_the_sheet_when_asked_for(made):
-    manifest, motions = made
-    track = TrackSizes(
-        width_mm=39.6875,
-        thickness_mm=12.7,
-        groove_outer_mm=4.365625,
-        groove_inner_mm=10.31875,
-        groove_depth_mm=3.571875,
-    )
-    table = saw_table(track, kerf_mm=3.175)
-    sheet = shop_sheet(manifest, report_of(manifest), motions, saw=table)
-    assert section(sheet, "Grooves on a table saw").sentences == saw_table_lines(table)
-    assert "table saw" not in sheet_html(shop_sheet(manifest, report_of(manifest), motions), {})

@@ -12,7 +12,6 @@ import preview_scene as scene
 from cli.jobs import make, small_job
 from platelayer import road
 from platelayer.forces.capsules import rise_mm
-from platelayer.forces.field import height_field
 from platelayer.gcode.board_frame import on_board
 from platelayer.geometry.discs import closed
 from platelayer.geometry.regions import distances_mm, edge_distances_mm, holds_points, points_area, to_area, within_mm
@@ -21,6 +20,7 @@ from platelayer.proof.design import design_of, inset_mm
 from platelayer.proof.removal import radius_at
 from platelayer.values.pieces import BoardFace, EdgeBreak, EdgePlace
 from platelayer.values.tooling import BitKind
+from referees.height_field import height_field
 
 SIXTEENTH, SIXTY_FOURTH = 25.4 / 16, 25.4 / 64
 ROUND = scene.bit(9.0, BitKind.ROUND_OVER, corner_radius_mm=3.0)

@@ -8,7 +8,8 @@ from hypothesis import given, settings
 
 import strategies_nesting as some
 from platelayer.errors import JobError
-from platelayer.sequence.order import Visit, keeps_precedence, order_cuts, rapids_mm
+from platelayer.sequence.order import Visit, order_cuts
+from referees.order import keeps_precedence, rapids_mm
 
 
 @settings(max_examples=60)

@@ -14,6 +14,8 @@ from typing import TYPE_CHECKING, Any, Final, NoReturn, ParamSpec
 
 import click
 
+from platelayer.cli.progress import Progress
+
 if TYPE_CHECKING:
     from platelayer.manifest.schema import Manifest
     from platelayer.values.findings import Report
@@ -21,8 +23,6 @@ if TYPE_CHECKING:
 GOOD: Final = 0
 FAILS: Final = 1
 UNREADABLE: Final = 2
-QUIET_S: Final = 1.0
-"""Nothing is said about progress before this long."""
 
 LOOK_EVERY_S: Final = 0.1
 """How often a followed job file is looked at."""
@@ -123,19 +123,20 @@ def make_once(job: Path, asked: Asked) -> int:
 
     profiles = load_profiles((asked.profile_folder,) if asked.profile_folder else ())
     text, out = files.read_text(job), asked.out
-    made = road.make(
-        text,
-        file=str(job),
-        out=out,
-        profiles=profiles,
-        force=asked.force,
-        placement=asked.placement,
-        shop=asked.shop,
-        progress=Progress(),
-    )
+    with Progress("reading the job") as progress:
+        made = road.make(
+            text,
+            file=str(job),
+            out=out,
+            profiles=profiles,
+            force=asked.force,
+            placement=asked.placement,
+            shop=asked.shop,
+            progress=progress,
+        )
     show(made.manifest, made.report, as_json=asked.as_json)
     if made.report.passed:
-        click.echo(f"Written to {out}. Preview to open: {out / road.preview_name(made.manifest)}", err=asked.as_json)
+        click.echo(f"Written to {out}. Preview to open: {out / road.PREVIEW}", err=asked.as_json)
     else:
         click.echo(f"Nothing written to {out}.", err=True)
     return GOOD if made.report.passed else FAILS
@@ -176,13 +177,15 @@ def dryrun(
     """Dry-run a folder that make wrote, or anyone's G-code file, from the files alone."""
     from platelayer import files, road
 
-    if place.is_dir():
-        read, report = road.dry_run_folder(place)
-    else:
-        read, report = road.dry_run_stranger(place, bit=bit, board=board, zero=zero)
+    with Progress(f"dry run of {place}"):
+        if place.is_dir():
+            read, report = road.dry_run_folder(place)
+        else:
+            read, report = road.dry_run_stranger(place, bit=bit, board=board, zero=zero)
     show(read.manifest, report, as_json=as_json)
     if page:
-        files.write_file(page, road.page_of(read, report), force=force)
+        with Progress("page"):
+            files.write_file(page, road.page_of(read, report), force=force)
         click.echo(f"Page to open: {page}", err=True)
     sys.exit(GOOD if report.passed else FAILS)
 
@@ -194,7 +197,8 @@ def sheet(folder: Path) -> None:
     """Write the shop sheet, full-size templates and drawings into a folder that make wrote."""
     from platelayer import road
 
-    names = road.sheet(folder)
+    with Progress("dry run, sheet, templates and drawings"):
+        names = road.sheet(folder)
     click.echo(f"Written to {folder}: {', '.join(names)}")
 
 
@@ -271,18 +275,6 @@ def list_rows(head: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
         click.echo("  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip())
 
 
-class Progress:
-    """Says what is going on, once the work has lasted a second, and only to a terminal."""
-
-    def __init__(self) -> None:
-        self._since_s = time.monotonic()
-
-    def __call__(self, text: str) -> None:
-        """Say it, when it is time."""
-        if sys.stderr.isatty() and time.monotonic() - self._since_s > QUIET_S:
-            click.echo(f"... {text}", err=True)
-
-
 def show(manifest: "Manifest", report: "Report", *, as_json: bool) -> None:
     """The summary, as text or as data, on stdout."""
     from platelayer.preview.report.summary import summary_data, summary_text
@@ -326,7 +318,8 @@ def recut(
         except click.Abort:
             click.get_current_context().fail("say whether zero was kept or lost: --zero kept or --zero lost.")
     start = recutting.GoOnFrom(line=line, piece=piece, number=1 if number is None else number)
-    gone_on = recutting.recut_file(file, start, zero_is_lost=zero == "lost", out=out, force=force)
+    with Progress("dry run together with what was cut before"):
+        gone_on = recutting.recut_file(file, start, zero_is_lost=zero == "lost", out=out, force=force)
     if not gone_on.report.passed:
         show(gone_on.manifest, gone_on.report, as_json=False)
         click.echo(f"Nothing written to {out}.", err=True)
@@ -352,7 +345,8 @@ def rehearse(folder: Path, out: Path, lift: str, spindle: str, force: bool) -> N
     """
     from platelayer.road.rehearsing import rehearse as write_rehearsal
 
-    made = write_rehearsal(folder, out=out, lift=lift, has_spindle_on=spindle == "on", force=force)
+    with Progress("raised files and their dry run"):
+        made = write_rehearsal(folder, out=out, lift=lift, has_spindle_on=spindle == "on", force=force)
     for file in made.manifest.files:
         click.echo(f"Written {out / file.name}", err=True)
 

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from platelayer.cli import FAILS, Progress, faults_to_exit, main, profile_option, show
+from platelayer.cli import FAILS, faults_to_exit, main, profile_option, show
+from platelayer.cli.progress import Progress
 
 if TYPE_CHECKING:
     from platelayer.fit.correction import Question
@@ -138,7 +139,8 @@ def wish(
     if asked is None:
         say(["Ask for one of them with --feel, or for other figures with --side and --pull."])
         return
-    answer = fitting.wished(ground, asked, of, record=record)
+    with Progress("sizes for the feel asked for"):
+        answer = fitting.wished(ground, asked, of, record=record)
     drawn = our_sizes(ground.job.joint, answer.sizes, of)
     changes = change_words(ground.job.joint, drawn, unit=unit) or ("nothing to change",)
     card = f", by the fit card of {record.date}" if record else ""
@@ -176,17 +178,18 @@ def card(
     It is cut with the joints bit of JOB alone, by the same road and the same dry run as any job.
     """
     from platelayer.fit_road import cards, fitting
-    from platelayer.road import preview_name, tuning
+    from platelayer.road import PREVIEW, tuning
 
     read, records = learnt(job, shop, profile_folder, may_be_missing=True)
     board = cards.scrap(scrap, like=read.boards[0], unit=read.units) if scrap else None
     asked = fitting.wish_of(feel, side=side, pull=pull, best=best_of(read, records))
-    done = cards.cut_card(read, records, wish=asked, board=board, out=out, force=force, progress=Progress())
+    with Progress("laying out the card") as progress:
+        done = cards.cut_card(read, records, wish=asked, board=board, out=out, force=force, progress=progress)
     show(done.made.manifest, done.made.report, as_json=False)
     if not done.made.report.passed:
         click.echo(f"Nothing written to {out}.", err=True)
         sys.exit(FAILS)
-    say([f"Written to {out}. Preview to open: {out / preview_name(done.made.manifest)}"])
+    say([f"Written to {out}. Preview to open: {out / PREVIEW}"])
     file = tuning.shop_file(read, file=str(job), shop=shop) or job.parent / "shop.toml"
     say(cards.next_lines(done, out, shop=str(file)))
 
@@ -227,7 +230,8 @@ def read_command(readings: Path, shop: Path, prompt: bool, odd: str, date: datet
         click.echo(f"Written into {readings}.", err=True)
     left_out = [one for one in questions(read.readings) if is_left_out(one, odd)]
     read = replace(read, readings=road.without(read.readings, left_out))
-    found = road.correction_of(read)
+    with Progress("what bit and machine do, from the readings"):
+        found = road.correction_of(read)
     day = (date or datetime.now().astimezone()).date().isoformat()
     stored = road.store(found, read, shop=shop, date=day, note=note)
     say(road.result_lines(read, found))

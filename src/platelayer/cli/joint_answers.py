@@ -6,6 +6,7 @@ import click
 
 from platelayer.cli import faults_to_exit, profile_option
 from platelayer.cli.fitting import faults_of_job, fit, job_argument, learnt, profiles_in, say, shop_option
+from platelayer.cli.progress import Progress
 
 
 @fit.command()
@@ -22,7 +23,9 @@ def picture(job: Path, out: Path, force: bool, shop: Path | None, profile_folder
     from platelayer.fit_road import joint_answers
 
     read, records = learnt(job, shop, profile_folder)
-    files.write_file(out, joint_answers.picture(read, records), force=force)
+    with Progress("contacts and free play"):
+        drawn = joint_answers.picture(read, records)
+    files.write_file(out, drawn, force=force)
     say([f"Written to {out}. {joint_answers.play_line(read, records)}"])
     say(joint_answers.mouth_lines(read, records))
 
@@ -63,7 +66,9 @@ def spread(
     scatter = joint_answers.scatter_of(
         read, records, bit=bit_text, machine=machine_text, mate=mate_text, bought=measured
     )
-    say(joint_answers.spread_lines(read, records, scatter=scatter, seed=seed, draws=draws))
+    with Progress(f"{draws} joints drawn"):
+        lines = joint_answers.spread_lines(read, records, scatter=scatter, seed=seed, draws=draws)
+    say(lines)
     say(joint_answers.mouth_lines(read, records))
 
 
@@ -126,7 +131,9 @@ def strength(job: Path, shop: Path | None, profile_folder: Path | None) -> None:
     from platelayer.fit_road import joint_answers
 
     read, records = learnt(job, shop, profile_folder)
-    say(joint_answers.strength_lines(read, records))
+    with Progress("necks and small parts"):
+        lines = joint_answers.strength_lines(read, records)
+    say(lines)
 
 
 @fit.command()

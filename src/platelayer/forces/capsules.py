@@ -3,7 +3,6 @@
 Glossary:
     capsule: what a disc sweeps along a short straight line. Not a band of the plan: that is a drawn stroke.
     ring: one of the discs that a bit is built of, with its height above the tip. A flat bit has a single ring.
-    dominated: a move that lies in the plane exactly where a lower one does; it takes no wood that the other leaves.
 
 Why rings: the surface that a turned bit sweeps is, at every point of the plan, the lowest of (tip + rise at that
 distance) over all places of the bit; rise grows with distance, so it is the lowest ring whose disc reaches the point.
@@ -74,32 +73,19 @@ def rings_of(bit: ManifestBit, *, cell_mm: float) -> Floats:
     return np.vstack([[inner, 0.0], rings]) if inner > 0 else rings
 
 
-def capsules_of(motion: Motion, bit: ManifestBit, rows: npt.NDArray[np.bool_], *, cell_mm: float) -> Iterator[Capsules]:
-    """The capsules of those moves that go below z 0, dominated ones left out, in lots of MOVES_AT_ONCE moves.
+def capsules_in_order(
+    motion: Motion, bit: ManifestBit, rows: npt.NDArray[np.bool_], *, cell_mm: float
+) -> Iterator[tuple[Capsules, npt.NDArray[np.intp]]]:
+    """The capsules of those moves that go below z 0, in lots, each with the row of the move that every one is part of.
 
     Args:
         motion: moves in board coordinates, z 0 at the up face.
         bit: the bit of these moves.
         rows: (n,) bool, which moves.
-        cell_mm: cell of the field to come; sets the length of chords and levels.
+        cell_mm: cell of the grid to come; sets the length of chords and levels.
     """
     low = np.minimum(motion.start[:, 2], motion.end[:, 2])
     index = np.flatnonzero(rows & (low < 0))
-    index = index[_kept(motion, index, low[index])]
-    yield from (capsules for capsules, _ in _lots(motion, bit, index, cell_mm=cell_mm))
-
-
-def capsules_in_order(
-    motion: Motion, bit: ManifestBit, rows: npt.NDArray[np.bool_], *, cell_mm: float
-) -> Iterator[tuple[Capsules, npt.NDArray[np.intp]]]:
-    """All capsules of those moves, none left out, each lot with the row of the move that every capsule is part of."""
-    low = np.minimum(motion.start[:, 2], motion.end[:, 2])
-    yield from _lots(motion, bit, np.flatnonzero(rows & (low < 0)), cell_mm=cell_mm)
-
-
-def _lots(
-    motion: Motion, bit: ManifestBit, index: npt.NDArray[np.intp], *, cell_mm: float
-) -> Iterator[tuple[Capsules, npt.NDArray[np.intp]]]:
     rings = rings_of(bit, cell_mm=cell_mm)
     for first in range(0, len(index), MOVES_AT_ONCE):
         part = index[first : first + MOVES_AT_ONCE]
@@ -116,44 +102,6 @@ def _lot(motion: Motion, index: npt.NDArray[np.intp], *, cell_mm: float) -> tupl
     bent = _bent(start[is_arc], end[is_arc], motion.centre[index][is_arc], is_ccw, cell_mm=cell_mm)
     rows = np.concatenate([np.flatnonzero(~is_arc)[straight[2]], np.flatnonzero(is_arc)[bent[2]]])
     return np.vstack([straight[0], bent[0]]), np.concatenate([straight[1], bent[1]]), rows
-
-
-def _kept(motion: Motion, index: npt.NDArray[np.intp], low: Floats) -> npt.NDArray[np.bool_]:
-    """True for moves that no other one dominates; of moves all alike the first stays."""
-    if not len(index):
-        return np.zeros(0, dtype=np.bool_)
-    start, end = motion.start[index], motion.end[index]
-    clockwise = motion.kind[index] == MoveKind.ARC_CW
-    bent = clockwise | (motion.kind[index] == MoveKind.ARC_CCW)
-    backward = ~bent & ((start[:, 0] > end[:, 0]) | ((start[:, 0] == end[:, 0]) & (start[:, 1] > end[:, 1])))
-    turn = (clockwise | backward)[:, None]
-    first, last = np.where(turn, end[:, :2], start[:, :2]), np.where(turn, start[:, :2], end[:, :2])
-    centre = np.where(bent[:, None], motion.centre[index], -(1.0 / PROGRAM_STEP_MM))
-    key = np.rint(np.hstack([first, last, centre]) / PROGRAM_STEP_MM).astype(np.int64)
-    flat = np.abs(start[:, 2] - end[:, 2]) < PROGRAM_STEP_MM
-    mixed = (key * _MIX).sum(axis=1)
-    order = np.lexsort((~flat, low, mixed))
-    sorted_key = key[order]
-    same = np.zeros(len(order), dtype=np.bool_)
-    same[1:] = (sorted_key[1:] == sorted_key[:-1]).all(axis=1)
-    head = np.maximum.accumulate(np.where(same, 0, np.arange(len(order))))
-    kept = np.ones(len(order), dtype=np.bool_)
-    kept[order] = ~(same & flat[order][head])
-    return kept
-
-
-_MIX = np.array(
-    [
-        0x9E3779B97F4A7C1,
-        0x2545F4914F6CDD1D,
-        0x5851F42D4C957F2D,
-        0x14057B7EF767814F,
-        0x369DEA0F31A53F85,
-        0x27BB2EE687B0B0FD,
-    ],
-    dtype=np.int64,
-)
-"""Odd numbers that spread keys; two keys that fall together are told apart afterwards, so any would do."""
 
 
 def _counts(length: Floats, drop: Floats, *, cell_mm: float) -> npt.NDArray[np.int64]:

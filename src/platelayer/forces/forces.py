@@ -23,7 +23,7 @@ What is known and what is not:
 """
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -176,52 +176,4 @@ def _bend_finding(motion: Motion, file: ManifestFile, bit: ManifestBit, work: Fo
         ),
         measured=high,
         limit=BEND_MOST_MM,
-    )
-
-
-def chip_findings(
-    motion: Motion, file: ManifestFile, work: Forces, *, bands: Sequence[tuple[float, float]]
-) -> tuple[Finding, ...]:
-    """Where chips leave the published band of their bit: one finding a bit and side, at its worst move.
-
-    Args:
-        motion: the file as read.
-        file: names its bits.
-        work: from ``forces``.
-        bands: lowest and highest chip load in mm for each of the file's bits, in order.
-    """
-    out = []
-    for number, (bit, (low, high)) in enumerate(zip(file.bits, bands, strict=True)):
-        mine = ((motion.bit == number) if number else (motion.bit <= 0)) & np.isfinite(work.chip_load)
-        if not mine.any():
-            continue
-        least = np.where(mine, work.chip_load, np.inf)
-        most = np.where(mine, work.chip_load, -np.inf)
-        for row, value, is_thin in ((int(least.argmin()), least.min(), True), (int(most.argmax()), most.max(), False)):
-            if (value < low) if is_thin else (value > high):
-                out.append(_chip_finding(motion, file, bit, row, float(value), (low, high), is_thin=is_thin))
-    return tuple(out)
-
-
-def _chip_finding(
-    motion: Motion,
-    file: ManifestFile,
-    bit: ManifestBit,
-    row: int,
-    load: float,
-    band: tuple[float, float],
-    *,
-    is_thin: bool,
-) -> Finding:
-    trouble = "thin: the bit rubs and may burn the wood" if is_thin else "thick: the bit may chatter or break"
-    return Finding(
-        code=Code.CUTTING_CHIP_LOAD,
-        severity=Severity.WARNING,
-        text=(
-            f"{bit.id} takes {load:.3f} mm a flute here, {trouble} (published band {band[0]:.3f} to {band[1]:.3f} mm)."
-        ),
-        advice="Feed faster or turn slower." if is_thin else "Feed slower or turn faster.",
-        where=Where(file=file.name, line=int(motion.line[row]), board=file.board),
-        measured=load,
-        limit=band[0] if is_thin else band[1],
     )

@@ -4,12 +4,10 @@ Glossary:
     contour: segments that chain; closed or open. Not a polygon: polygons live in regions and are a means.
     length ratio: place along one segment, 0 at its start and 1 at its end, by length.
     turn: the sine and cosine of a heading, exact at quarter turns so that a piece laid square has square numbers.
-    winding: how often a closed contour goes round a point counter-clockwise.
 """
 
 import math
 from collections.abc import Sequence
-from itertools import pairwise
 from typing import Final
 
 from platelayer.tolerances import ANGLE_RAD, COINCIDENT_MM
@@ -78,11 +76,6 @@ def mirrored_segment(segment: Segment) -> Segment:
             return Line((x0, -y0), (x1, -y1))
         case Arc():
             return Arc((x0, -y0), (x1, -y1), (segment.centre[0], -segment.centre[1]), not segment.is_ccw)
-
-
-def mirrored(contour: Contour) -> Contour:
-    """The contour mirrored about the x axis, in the same order; a counter-clockwise one becomes clockwise."""
-    return Contour(tuple(mirrored_segment(segment) for segment in contour.segments), contour.is_closed)
 
 
 def reversed_segment(segment: Segment) -> Segment:
@@ -288,65 +281,10 @@ def distance_mm(contour: Contour, point: Point) -> float:
     return min(distance_to_segment_mm(segment, point) for segment in contour.segments)
 
 
-def winding(contour: Contour, point: Point) -> int:
-    """How often the closed contour goes round a point that is not on it, counter-clockwise positive.
-
-    Source:
-        derived here: the chords' turns about the point add up to the winding of the chord polygon; each arc adds one
-        round more when the point lies between it and its chord.
-    """
-    x, y = point
-    turned, rounds = 0.0, 0
-    for segment in contour.segments:
-        (xa, ya), (xb, yb) = segment.start, segment.end
-        ux, uy, vx, vy = xa - x, ya - y, xb - x, yb - y
-        side = ux * vy - uy * vx + 0.0  # positive left of the chord; on it +0, which atan2 takes as a left turn too
-        if isinstance(segment, Arc) and math.dist(point, segment.centre) < segment.radius_mm:
-            is_beyond = segment.start == segment.end or (side < 0 if segment.is_ccw else side >= 0)
-            rounds += (1 if segment.is_ccw else -1) if is_beyond else 0
-        turned += math.atan2(side, ux * vx + uy * vy)
-    return rounds + round(turned / math.tau)
-
-
-def contains(contour: Contour, point: Point) -> bool:
-    """The point lies within the closed contour; either answer for a point on it.
-
-    Raises:
-        ValueError: the contour is open.
-    """
-    if not contour.is_closed:
-        raise ValueError("an open contour contains nothing")
-    return winding(contour, point) != 0
-
-
-def widest_gap_mm(contour: Contour) -> float:
-    """The widest gap between one segment's end and the next one's start, the closing one included."""
-    segments = contour.segments
-    gaps = [math.dist(a.end, b.start) for a, b in pairwise(segments)]
-    if contour.is_closed:
-        gaps.append(math.dist(segments[-1].end, segments[0].start))
-    return max(gaps, default=0.0)
-
-
-def is_chained(contour: Contour) -> bool:
-    """Segments meet, and arcs start and end equally far from their centres, within COINCIDENT_MM."""
-    radii = (
-        abs(segment.radius_mm - math.dist(segment.end, segment.centre))
-        for segment in contour.segments
-        if isinstance(segment, Arc)
-    )
-    return widest_gap_mm(contour) <= COINCIDENT_MM and max(radii, default=0.0) <= COINCIDENT_MM
-
-
 def polygon(points: Sequence[Point]) -> Contour:
     """The closed contour of lines through the points, in their order."""
     following = [*points[1:], points[0]]
     return Contour(tuple(Line(a, b) for a, b in zip(points, following, strict=True)), is_closed=True)
-
-
-def polyline(points: Sequence[Point]) -> Contour:
-    """The open contour of lines through the points, in their order."""
-    return Contour(tuple(Line(a, b) for a, b in pairwise(points)), is_closed=False)
 
 
 def rectangle(low: Point, high: Point) -> Contour:

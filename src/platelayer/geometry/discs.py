@@ -28,7 +28,7 @@ from platelayer.geometry.regions import (
 )
 from platelayer.values.cuts import UnreachedCorner
 from platelayer.values.pieces import Piece
-from platelayer.values.shapes import Contour, Region
+from platelayer.values.shapes import Region
 
 _NOISE_CHORDS: Final = 4
 """A corner shallower than this many chords is the error of the closing, not wood."""
@@ -62,11 +62,6 @@ def as_cut(piece: Piece, bit_radius_mm: float, *, chord_mm: float) -> Area:
 def corners_left(piece: Piece, bit_radius_mm: float, *, chord_mm: float) -> tuple[UnreachedCorner, ...]:
     """Every corner of the piece that a flat bit of that radius leaves wood in, sorted by place (x, then y)."""
     return area_corners_left(solid(piece, chord_mm=chord_mm), bit_radius_mm, chord_mm=chord_mm)
-
-
-def contour_corners_left(outline: Contour, bit_radius_mm: float, *, chord_mm: float) -> tuple[UnreachedCorner, ...]:
-    """The same for a closed contour cut round its outside."""
-    return area_corners_left(to_area(outline, chord_mm=chord_mm), bit_radius_mm, chord_mm=chord_mm)
 
 
 def area_corners_left(design: Area, bit_radius_mm: float, *, chord_mm: float) -> tuple[UnreachedCorner, ...]:

@@ -12,8 +12,7 @@ flare's length: a true arc, a thousandth of a millimetre or less from the spiral
 import math
 from dataclasses import dataclass
 
-from platelayer.geometry.contours import reversed_contour, segment_heading, segment_point, split_segment
-from platelayer.geometry.regions import Area, to_area
+from platelayer.geometry.contours import reversed_contour, segment_point, split_segment
 from platelayer.tolerances import COINCIDENT_MM
 from platelayer.values.pieces import BoardFace, Flare, Groove, TrackSizes
 from platelayer.values.shapes import Arc, Contour, Line, Point, Segment
@@ -101,15 +100,6 @@ def groove_contour(groove: Groove) -> Contour:
     return Contour((*both.right.segments, end, *back.segments, start), is_closed=True)
 
 
-def groove_area(groove: Groove, *, chord_mm: float) -> Area:
-    """The groove seen from above as a polygon; see ``groove_contour``.
-
-    Raises:
-        ValueError: as ``walls``.
-    """
-    return to_area(groove_contour(groove), chord_mm=chord_mm)
-
-
 def _wall(groove: Groove, side: int) -> Contour:
     """One wall; side is 1 for the left, -1 for the right of travel."""
     first, last = groove.flare
@@ -179,9 +169,3 @@ def arc_through(start: Point, middle: Point, end: Point) -> Segment:
     aa, bb = ax * ax + ay * ay, bx * bx + by * by
     centre = middle[0] + (by * aa - ay * bb) / (2 * cross), middle[1] + (ax * bb - bx * aa) / (2 * cross)
     return Arc(start, end, centre, is_ccw=cross < 0)
-
-
-def ends_heading_rad(groove: Groove) -> tuple[float, float]:
-    """Direction of travel along the path at its start and at its end."""
-    segments = groove.path.segments
-    return segment_heading(segments[0], 0.0), segment_heading(segments[-1], 1.0)

@@ -1,15 +1,12 @@
-"""The joint: runs of lines and arcs for peg, socket and plain end, and its plays in closed form.
+"""The joint: runs of lines and arcs for peg, socket and plain end, and its lengths in closed form.
 
 Glossary:
     run: the part of an outline along one end, from the right corner of its face to the left as seen looking out.
     end frame: origin at the middle of the end face, x out of the piece. The piece lies at x < 0.
     root: where the neck meets the end face. gap: half the mouth less half the neck, each side.
     lip: the straight side of a mouth, from the face in to the hole.
-    play: how far peg and socket move before they touch. Not an offset: offsets are in the sizes already.
 
-Letters in formulas: r bit radius, g gap, m mouth, n neck, R head radius, Q hole radius, all mm.
-
-The plays here are of sharp-cornered shapes at zero angle; what a bit really leaves is measured elsewhere.
+Letters in formulas: r bit radius, g gap, n neck, all mm.
 """
 
 import math
@@ -115,75 +112,10 @@ def lip_length_mm(joint: JointSizes) -> float:
     return hole_centre_mm(joint) - _half_chord(joint.hole_diameter_mm / 2, joint.mouth_width_mm / 2, "mouth", "hole")
 
 
-def straight_lip_mm(joint: JointSizes, *, ease_radius_mm: float) -> float:
-    """What an ease leaves straight of the lip; negative when it leaves none.
-
-    Raises:
-        ValueError: mouth as wide as the hole.
-    """
-    return lip_length_mm(joint) - ease_radius_mm
-
-
 def _half_chord(radius_mm: float, half_width_mm: float, what: str, of: str) -> float:
     if half_width_mm >= radius_mm:
         raise ValueError(f"the {what} is as wide as the {of}")
     return math.sqrt(radius_mm**2 - half_width_mm**2)
-
-
-def pull_out_play_mm(joint: JointSizes) -> float:
-    """How far the faces of a closed joint can be drawn apart before the head meets the lips, centred.
-
-    Negative when the head meets the lips before the faces close; inf when the lips let the head through. An ease
-    changes nothing here: it takes the outer corner of the lip and the head meets the inner one.
-
-    Raises:
-        ValueError: mouth as wide as the hole.
-
-    Source:
-        derived here: the lip's inner corner stands m/2 off the axis; the head reaches that width R's chord before its
-        centre, so the play is (head centre - sqrt(R^2 - (m/2)^2)) - lip length.
-    """
-    radius, half_mouth = joint.head_diameter_mm / 2, joint.mouth_width_mm / 2
-    if half_mouth >= radius:
-        return math.inf
-    return head_centre_mm(joint) - math.sqrt(radius**2 - half_mouth**2) - lip_length_mm(joint)
-
-
-def side_play_mm(joint: JointSizes) -> float:
-    """How far a closed joint's peg can be shifted sideways, each way, before anything touches; angle zero.
-
-    0 when it touches where it stands. The first of three meetings counts: neck with lip, head with the lip's inner
-    corner, head with the wall of the hole.
-
-    Raises:
-        ValueError: mouth as wide as the hole.
-
-    Source:
-        derived here. Neck: g. Corner: the head's centre, shifted by s, is R from the corner (lip length, m/2), so
-        s = m/2 - sqrt(R^2 - (head centre - lip length)^2). Wall: centres no further apart than Q - R, so
-        s = sqrt((Q - R)^2 - a^2) with a the distance between them along the track; it counts only where the meeting
-        is on the wall and not in the mouth.
-    """
-    radius, half_mouth = joint.head_diameter_mm / 2, joint.mouth_width_mm / 2
-    if half_mouth < radius and pull_out_play_mm(joint) < 0:
-        return 0.0
-    found = [(joint.mouth_width_mm - joint.neck_width_mm) / 2]
-    behind_corner = head_centre_mm(joint) - lip_length_mm(joint)
-    if abs(behind_corner) < radius:
-        found.append(half_mouth - math.sqrt(radius**2 - behind_corner**2))
-    found.append(_wall_play(joint))
-    return max(0.0, min(found))
-
-
-def _wall_play(joint: JointSizes) -> float:
-    """Sideways way of the head to the wall of the hole; inf when it meets the mouth instead."""
-    spare = (joint.hole_diameter_mm - joint.head_diameter_mm) / 2
-    towards_mouth = hole_centre_mm(joint) - head_centre_mm(joint)
-    if spare <= abs(towards_mouth):
-        return 0.0 if towards_mouth < 0 or spare < 0 else math.inf
-    play = math.sqrt(spare**2 - towards_mouth**2)
-    is_in_mouth = towards_mouth > 0 and play / spare < joint.mouth_width_mm / joint.hole_diameter_mm
-    return math.inf if is_in_mouth else play
 
 
 def end_run(kind: EndKind, *, width_mm: float, joint: JointSizes, corners: CornerRadii) -> Run:

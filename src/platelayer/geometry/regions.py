@@ -158,18 +158,6 @@ def discs(centres: npt.ArrayLike, radius_mm: float, *, chord_mm: float) -> Areas
     return polygons_from(middle[:, np.newaxis, :] + rim[np.newaxis, :, :])
 
 
-def bands(starts: npt.ArrayLike, ends: npt.ArrayLike, radius_mm: float) -> Areas:
-    """(n,) rectangles that a disc sweeps between (n, 2) starts and ends, without the round ends.
-
-    Starts and ends must differ.
-    """
-    first, last = np.asarray(starts, dtype=np.float64), np.asarray(ends, dtype=np.float64)
-    along = last - first
-    share = radius_mm / np.hypot(along[:, 0], along[:, 1])
-    left = np.column_stack((-along[:, 1], along[:, 0])) * share[:, np.newaxis]
-    return polygons_from(np.stack((first - left, last - left, last + left, first + left), axis=1))
-
-
 def quarter_chords(radius_mm: float, *, chord_mm: float) -> int:
     """How many chords a quarter circle needs so that none is further than chord_mm inside it, at least 2.
 
@@ -190,12 +178,6 @@ def buffered(area: Area, distance_mm: float, *, chord_mm: float) -> Area:
     if distance_mm == 0:
         return area
     return shapely.buffer(area, distance_mm, quad_segs=quarter_chords(abs(distance_mm), chord_mm=chord_mm))
-
-
-def all_buffered(areas: Iterable[Area], distance_mm: float, *, chord_mm: float) -> Areas:
-    """(n,) areas grown or eroded at once; see ``buffered``."""
-    quarter = quarter_chords(abs(distance_mm), chord_mm=chord_mm)
-    return np.asarray(shapely.buffer(as_array(areas), distance_mm, quad_segs=quarter))
 
 
 def as_array(areas: Iterable[Area]) -> Areas:
@@ -256,11 +238,6 @@ def moved(area: Area, pose: Pose) -> Area:
     return shapely.transform(area, lambda points: points @ matrix + (pose.x, pose.y))
 
 
-def flipped(area: Area) -> Area:
-    """The area mirrored about the x axis."""
-    return shapely.transform(area, lambda points: points * (1.0, -1.0))
-
-
 def prepared(area: Area) -> Area:
     """The same area, indexed in place, so that many questions of distance and containment go fast."""
     shapely.prepare(area)
@@ -302,11 +279,6 @@ def near_pairs(asked: Iterable[Area], among: Iterable[Area], distance_mm: float)
     """(2, m) pairs of indices, asked and among, of areas no further apart than that; sorted by asked, then among."""
     found = shapely.STRtree(as_array(among)).query(as_array(asked), predicate="dwithin", distance=distance_mm)
     return np.asarray(found[:, np.lexsort((found[1], found[0]))])
-
-
-def tree(areas: Iterable[Area]) -> shapely.STRtree:
-    """A shapely STRtree of the areas, for callers that ask it often; it answers with indices, unsorted."""
-    return shapely.STRtree(as_array(areas))
 
 
 def is_thinner_than_mm(area: Area, width_mm: float) -> bool:
@@ -351,22 +323,6 @@ def furthest_outside_mm(area: Area, design: Area, *, chord_mm: float) -> float:
     return _furthest(
         found,
         lambda distance: not shapely.is_empty(difference(area, buffered(around, distance, chord_mm=chord_mm / 2))),
-        chord_mm,
-    )
-
-
-def deepest_inside_mm(area: Area, design: Area, *, chord_mm: float) -> float:
-    """How deep the area reaches into the design from its edge at most, within two chords: a gouge, as a distance.
-
-    0 when it reaches in nowhere.
-    """
-    shared = union_all(parts(intersection(area, design)))
-    points = shapely.get_coordinates(shared)
-    if not len(points):
-        return 0.0
-    return _furthest(
-        float(edge_distances_mm(design, points).max()),
-        lambda depth: bool(shapely.intersects(shared, buffered(design, -depth, chord_mm=chord_mm / 2))),
         chord_mm,
     )
 

@@ -38,11 +38,6 @@ def chip_load_mm(*, feed_mm_min: float, spindle_rpm: float, flutes: int) -> floa
     return feed_mm_min / (spindle_rpm * flutes)
 
 
-def feed_for_chip_mm_min(*, chip_mm: float, spindle_rpm: float, flutes: int) -> float:
-    """Feed at which each tooth takes this chip: spindle speed x flutes x chip load."""
-    return chip_mm * spindle_rpm * flutes
-
-
 def depth_share_ratio(depth_mm: float, *, bit_diameter_mm: float) -> float:
     """Share of the chart's chip load that is kept at this depth: 1 to one diameter, 0.75 at two, 0.5 from three."""
     depth = depth_mm / bit_diameter_mm

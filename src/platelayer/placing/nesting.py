@@ -3,18 +3,11 @@
 Glossary:
     item: an outline wanted so many times, with the turns it may lie at. copy: one of them, numbered from 0.
     gap: least distance between two pieces: the room that the bit needs, no less. Not the kerf.
-    kerf: width of the slot that the outlines bit leaves. web: waste left standing between two kerfs.
-    island: waste that kerfs cut off from the rest of the board. It flies unless something holds it.
-    yield: wood in pieces as a share of the wood in the boards used.
 
 How it is done: the places where a piece may not lie beside another are worked out once for every two forms (Minkowski
 sums of their covers, grown by the gap), so that laying a piece is taking those areas out of the room on the board and
 choosing a corner of what is left. Pegs reach into corners, curves into curves, because the true outlines are used.
 Which piece is laid when is searched for, by a given number of tries; see ``nesting_search``.
-
-About webs and islands: where neighbours share one kerf (gap = kerf) no web arises along straight sides, but thin wedges
-taper off beside every peg. Where webs are wanted the gap is twice the kerf and the web. Either way waste may be cut
-off on all sides; ``islands`` lists it, and the caller has to hold it (skin, tape) or to ask for more web.
 """
 
 import math
@@ -23,14 +16,12 @@ from dataclasses import dataclass
 from typing import Final
 
 from platelayer.errors import Fault, JobError
-from platelayer.geometry.contours import area_mm2, transform_contour
+from platelayer.geometry.contours import area_mm2
 from platelayer.geometry.no_fit import cover
 from platelayer.geometry.regions import Area, buffered, difference, to_area, union_all
 from platelayer.placing.nesting_fill import Rooms, Spot
 from platelayer.placing.nesting_forms import Forms
-from platelayer.placing.nesting_islands import Island, islands_on
 from platelayer.placing.nesting_search import best_filling
-from platelayer.tolerances import FLATTEN_CHORD_MM
 from platelayer.values.shapes import Arc, Contour, Pose
 
 TRIES: Final = 300
@@ -69,39 +60,11 @@ class Placement:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BoardUse:
-    """One board used: pieces on it, their wood, the board's, how far along x they reach, and the islands of waste."""
-
-    board_id: str
-    count: int
-    pieces_mm2: float
-    board_mm2: float
-    far_end_mm: float
-    islands: tuple[Island, ...]
-
-    @property
-    def yield_ratio(self) -> float:
-        """Wood in pieces as a share of the board."""
-        return self.pieces_mm2 / self.board_mm2
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Nest:
-    """Placements board by board, left to right; what found no place as (name, copy); the boards used.
-
-    ``fewest_boards`` is the bound by area: fewer of these boards hold less wood than the pieces need.
-    """
+    """Placements board by board, left to right; what found no place as (name, copy)."""
 
     placements: tuple[Placement, ...]
     left: tuple[tuple[str, int], ...]
-    boards: tuple[BoardUse, ...]
-    fewest_boards: int
-
-    @property
-    def yield_ratio(self) -> float:
-        """Wood in pieces as a share of all boards used; 0 when nothing was placed."""
-        wood = sum(use.board_mm2 for use in self.boards)
-        return sum(use.pieces_mm2 for use in self.boards) / wood if wood else 0.0
 
 
 def nest(
@@ -110,9 +73,7 @@ def nest(
     *,
     gap_mm: float,
     margin_mm: float,
-    kerf_mm: float,
     no_go_gap_mm: float = 0.0,
-    web_mm: float | None = None,
     tries: int = TRIES,
 ) -> Nest:
     """Places for the items on the boards, boards taken in the order given; always the same for the same arguments.
@@ -125,42 +86,36 @@ def nest(
         boards: each is used once.
         gap_mm: least distance between pieces.
         margin_mm: least distance of a piece from the board's edge.
-        kerf_mm: slot that the outlines bit leaves, to tell webs and islands.
         no_go_gap_mm: least distance of a piece from a no-go area.
-        web_mm: least waste between the kerfs of neighbours; None lets them share a kerf.
-        tries: fillings tried when the first ones need more boards than ``fewest_boards``.
+        tries: fillings tried when the first ones need more boards than the wood of the pieces would fill.
 
     Raises:
         JobError: two items of one name, an item with no turn, or a negative distance.
     """
-    _refuse_bad(items, gap_mm=gap_mm, margin_mm=margin_mm, kerf_mm=kerf_mm)
-    gap = gap_mm if web_mm is None else max(gap_mm, 2 * kerf_mm + web_mm)
+    _refuse_bad(items, gap_mm=gap_mm, margin_mm=margin_mm)
     shapes, counts, owners = _distinct(items)
-    forms = Forms([shape[0] for shape in shapes], [shape[1] for shape in shapes], gap_mm=gap)
+    forms = Forms([shape[0] for shape in shapes], [shape[1] for shape in shapes], gap_mm=gap_mm)
     kinds = list(dict.fromkeys((board.outline, board.no_go) for board in boards))
     containers = [_container(*kind, margin_mm=margin_mm, no_go_gap_mm=no_go_gap_mm) for kind in kinds]
     areas = [area_mm2(shape[0]) for shape in shapes]
     needed = math.fsum(area * count for area, count in zip(areas, counts, strict=True))
-    fewest = _fewest(needed, [area_mm2(board.outline) for board in boards])
     filling = best_filling(
         Rooms(containers, forms),
         [kinds.index((board.outline, board.no_go)) for board in boards],
         counts,
         areas,
-        fewest_boards=fewest,
+        fewest_boards=_fewest(needed, [area_mm2(board.outline) for board in boards]),
         tries=tries,
     )
     spots = sorted(filling.spots(), key=lambda spot: _reading_order(spot, forms))
     placements, left = _named(spots, owners, forms, boards)
-    return Nest(
-        placements=placements, left=left, boards=_uses(items, boards, placements, kerf_mm=kerf_mm), fewest_boards=fewest
-    )
+    return Nest(placements=placements, left=left)
 
 
-def _refuse_bad(items: Sequence[NestItem], *, gap_mm: float, margin_mm: float, kerf_mm: float) -> None:
+def _refuse_bad(items: Sequence[NestItem], *, gap_mm: float, margin_mm: float) -> None:
     faults = [
         Fault(where=where, found=f"{value:g} mm", problem="a distance cannot be negative", mend="Use 0 or more.")
-        for where, value in (("gap", gap_mm), ("margin", margin_mm), ("kerf", kerf_mm))
+        for where, value in (("gap", gap_mm), ("margin", margin_mm))
         if value < 0
     ]
     names = [item.name for item in items]
@@ -229,30 +184,3 @@ def _named(
         pose = Pose(spot.at[0], spot.at[1], forms.turn_rad[spot.form])
         placements.append(Placement(name=name, copy=copy, board_id=boards[spot.board].id, pose=pose))
     return tuple(placements), tuple(copy for rest in waiting for copy in rest)
-
-
-def _uses(
-    items: Sequence[NestItem], boards: Sequence[NestBoard], placements: Sequence[Placement], *, kerf_mm: float
-) -> tuple[BoardUse, ...]:
-    outlines = {item.name: item.outline for item in items}
-    areas = {item.name: area_mm2(item.outline) for item in items}
-    uses = []
-    for board in boards:
-        here = [placement for placement in placements if placement.board_id == board.id]
-        if not here:
-            continue
-        placed = [
-            to_area(transform_contour(outlines[placement.name], placement.pose), chord_mm=FLATTEN_CHORD_MM)
-            for placement in here
-        ]
-        uses.append(
-            BoardUse(
-                board_id=board.id,
-                count=len(here),
-                pieces_mm2=math.fsum(areas[placement.name] for placement in here),
-                board_mm2=area_mm2(board.outline),
-                far_end_mm=max(float(area.bounds[2]) for area in placed),
-                islands=islands_on(to_area(board.outline, chord_mm=_CLEAR_CHORD_MM), placed, kerf_mm=kerf_mm),
-            )
-        )
-    return tuple(uses)

@@ -77,7 +77,6 @@ def nest_pieces(
             [_bare(board) for board in group],
             gap_mm=room_mm if web_mm is None else gap_between_mm(room_mm, web_mm),
             margin_mm=margin + room_mm,
-            kerf_mm=room_mm,
             no_go_gap_mm=room_mm if no_go_gap_mm is None else no_go_gap_mm,
             tries=tries,
         )

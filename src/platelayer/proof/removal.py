@@ -18,7 +18,7 @@ from typing import Final
 import numpy as np
 
 from platelayer.gcode.moves import Bools, Rows, Tracks, gathered
-from platelayer.geometry.regions import EMPTY, Area, Areas, all_buffered, buffered, lines_from, together, union_all
+from platelayer.geometry.regions import EMPTY, Area, Areas, buffered, lines_from, together, union_all
 from platelayer.manifest.schema import ManifestBit
 from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM
 from platelayer.values.motion import Floats
@@ -194,22 +194,11 @@ ROUND_MM: Final = FLATTEN_CHORD_MM / 4
 """Half the height of a disc's chords: small beside the arcs' own, since a joint's play magnifies it."""
 
 
-def sweeps(runs: Runs) -> list[Area]:
-    """The sweep of each run, in order: discs and bands along its centre line.
+def swept(parts: Sequence[Runs]) -> Area:
+    """The whole area that the runs sweep: discs and bands along their centre lines.
 
     Discs are polygons whose edges stray from the true round by ROUND_MM to either side; bands are that much too wide.
     """
-    found: list[Area] = [EMPTY] * len(runs)
-    for radius in np.unique(runs.radius_mm):
-        which = np.flatnonzero(runs.radius_mm == radius)
-        swept = all_buffered(runs.lines[which], float(radius) + ROUND_MM, chord_mm=2 * ROUND_MM)
-        for index, area in zip(which.tolist(), swept.tolist(), strict=True):
-            found[index] = area
-    return found
-
-
-def swept(parts: Sequence[Runs]) -> Area:
-    """The whole area that the runs sweep; see ``sweeps``."""
     radii = sorted({radius for runs in parts for radius in runs.radius_mm.tolist()})
     areas = []
     for radius in radii:

@@ -52,6 +52,7 @@ from platelayer.values.pieces import Piece
 from platelayer.values.tooling import Job
 
 __all__ = [
+    "PREVIEW",
     "Made",
     "ReadBack",
     "dry_run_folder",
@@ -61,7 +62,6 @@ __all__ = [
     "make",
     "page_of",
     "plan_job",
-    "preview_name",
     "read_back",
     "sheet",
 ]
@@ -311,8 +311,3 @@ def saw_lines(place: Path, *, kerf: str, own_profiles: Sequence[Path] = ()) -> t
         mend = "Measure the slot of a test cut."
         raise JobError(Fault(where="--kerf", found=kerf, problem="a blade leaves more than nothing", mend=mend))
     return saw_table_lines(saw_table(job.track, kerf_mm=kerf_mm, unit=job.units), unit=job.units)
-
-
-def preview_name(manifest: Manifest) -> str:  # noqa: ARG001 one page for all boards
-    """The file a person opens first."""
-    return PREVIEW

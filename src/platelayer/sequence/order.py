@@ -14,7 +14,7 @@ passes one that must come before or after it. All of it is the same on every run
 from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import accumulate, pairwise
+from itertools import accumulate
 from typing import Final
 
 import numpy as np
@@ -69,27 +69,6 @@ def order_cuts(
     while tour.looks < enough:
         tour.upset(draws)
     return tuple(tour.order())
-
-
-def rapids_mm(
-    visits: Sequence[Visit], order: Sequence[int], *, start: Point = (0.0, 0.0), end: Point | None = None
-) -> float:
-    """Length of the rapids in the plane when visits are made in this order."""
-    if not order:
-        return 0.0
-    between = _distances(visits, start=start, end=end)
-    whole = [len(visits), *order, len(visits) + 1]
-    return float(sum(between[a][b] for a, b in pairwise(whole)))
-
-
-def keeps_precedence(visits: Sequence[Visit], order: Sequence[int]) -> bool:
-    """Every visit stands once, after all it waits for, and stages never fall."""
-    if sorted(order) != list(range(len(visits))):
-        return False
-    place = {index: position for position, index in enumerate(order)}
-    return all(visits[a].stage <= visits[b].stage for a, b in pairwise(order)) and all(
-        place[before] < place[index] for index, visit in enumerate(visits) for before in visit.after
-    )
 
 
 def _waits(visits: Sequence[Visit]) -> list[tuple[int, ...]]:

@@ -229,13 +229,10 @@ class Piece:
     @property
     def is_straight(self) -> bool:
         """One straight route between two ends, and a plain line on either side of it."""
+        if not (len(self.routes) == 1 and self.routes[0].is_straight and len(self.ends) == 2):
+            return False
         sides = [part for part, label in zip(self.outline.segments, self.labels, strict=True) if label.end < 0]
-        return (
-            len(self.routes) == 1
-            and self.routes[0].is_straight
-            and len(self.ends) == len(sides) == 2
-            and all(isinstance(side, Line) for side in sides)
-        )
+        return len(sides) == 2 and all(isinstance(side, Line) for side in sides)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

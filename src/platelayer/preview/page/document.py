@@ -42,6 +42,7 @@ _PROGRAM: Final = (
     "main.js",
     "hands.js",
 )
+"""The page's scripts in the order in which they become one."""
 _ROOM: Final = "platelayer.preview.page"
 _WORDS: Final = {True: "Dry run passed", False: "Dry run found errors", None: "Not checked"}
 
@@ -75,9 +76,14 @@ def page_html(
         "@style@": _asset("page.css"),
         "@plans@": plans,
         "@block@": page_block(manifest, motions, texts, report=report, times=times),
-        "@program@": "\n".join(_asset(name) for name in _PROGRAM),
+        "@program@": program(),
     }
     return re.sub("@[a-z-]+@", lambda mark: parts[mark[0]], _asset("page.html"))
+
+
+def program() -> str:
+    """The page's scripts as the one script that they become."""
+    return "\n".join(_asset(name) for name in _PROGRAM)
 
 
 def _asset(name: str) -> str:

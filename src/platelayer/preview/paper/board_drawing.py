@@ -166,7 +166,7 @@ def _tab_mark(pen: _Pen, x: float, y: float, half: float) -> None:
 def _badge(pen: _Pen, piece: ManifestPiece) -> None:
     """The piece's number half-way along its main route, a little away from a socket at one end of it."""
     first, last = middle(piece).sockets
-    x, y = pen.at(middle(piece, share=0.5 + (first - last) / 10).at)
+    x, y = pen.at(middle(piece, share_ratio=0.5 + (first - last) / 10).at)
     pen.text(str(piece.order), x, y - _SMALL * 0.36, size=_SMALL + 1, bold=True)
 
 

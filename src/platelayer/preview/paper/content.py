@@ -19,7 +19,6 @@ from platelayer.geometry.contours import bounds
 from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestPiece
 from platelayer.manifest.tuned import tuned_words
 from platelayer.pieces.routes import routes_through
-from platelayer.pieces.saw_table import SawTable, saw_table_lines
 from platelayer.preview.paper.cautions import join_wood, shop_cautions, toy_cautions
 from platelayer.preview.paper.parts import SheetSection, SheetTable, ShopSheet
 from platelayer.preview.report.edge_words import edge_lines, has_broken_edges
@@ -29,7 +28,7 @@ from platelayer.tolerances import COINCIDENT_MM, SEAT_MM
 from platelayer.units import LengthUnit, show_fraction, show_length, show_mm, to_inches
 from platelayer.values.findings import FileReport, JointReport, Report, Severity
 from platelayer.values.motion import EventKind, Motion, MoveKind
-from platelayer.values.pieces import BoardFace, JointSizes
+from platelayer.values.pieces import BoardFace
 from platelayer.values.tooling import NoGo
 
 _JOINT_WORDS: Final = {
@@ -46,10 +45,6 @@ def shop_sheet(
     manifest: Manifest,
     report: Report,
     motions: Mapping[str, Motion],
-    *,
-    tuned: JointSizes | None = None,
-    notes: Sequence[str] = (),
-    saw: SawTable | None = None,
 ) -> ShopSheet:
     """Everything the person carries to the shop, as words and figures.
 
@@ -57,9 +52,6 @@ def shop_sheet(
         manifest: what was meant.
         report: what the dry run of the files found.
         motions: the files as read, by name; a file that is missing shows no feeds.
-        tuned: the joint with the shop's own offsets, shown beside the plain one; the manifest's when left out.
-        notes: sentences of the caller's own, put under workholding.
-        saw: settings for those who cut the grooves on a table saw.
     """
     total = whole_s(manifest, report)
     return ShopSheet(
@@ -75,13 +67,9 @@ def shop_sheet(
         ),
         after=(
             _cut_list(manifest),
-            _holding(manifest, notes),
-            _joints(manifest, report, tuned),
+            _holding(manifest),
+            _joints(manifest, report),
             SheetSection(title="Edges", sentences=edge_lines(manifest)),
-            SheetSection(
-                title="Grooves on a table saw",
-                sentences=saw_table_lines(saw, unit=manifest.units) if saw else (),
-            ),
             SheetSection(
                 title="At the machine",
                 sentences=shop_cautions(
@@ -288,7 +276,7 @@ def _cut_list(manifest: Manifest) -> SheetSection:
     return SheetSection(title="Cut list", sentences=(said,), table=table)
 
 
-def _holding(manifest: Manifest, notes: Sequence[str]) -> SheetSection:
+def _holding(manifest: Manifest) -> SheetSection:
     said, first = [], manifest.units
     tabbed = [piece for piece in manifest.pieces if piece.tabs]
     is_of_strips = any(board.is_strip for board in manifest.boards)
@@ -319,7 +307,7 @@ def _holding(manifest: Manifest, notes: Sequence[str]) -> SheetSection:
         for board, area in clamps
     ]
     said += [line.strip() for line in strip_lines(manifest)]
-    return SheetSection(title="Workholding", sentences=(*said, *notes))
+    return SheetSection(title="Workholding", sentences=tuple(said))
 
 
 def _pieces(count: int) -> str:
@@ -332,15 +320,15 @@ def _middle(area: NoGo) -> str:
     return f"x {_size((low_x + high_x) / 2)}, y {_size((low_y + high_y) / 2)}"
 
 
-def _joints(manifest: Manifest, report: Report, tuned: JointSizes | None) -> SheetSection:
-    plain = dict(manifest.joint)
+def _joints(manifest: Manifest, report: Report) -> SheetSection:
+    plain = drawn = dict(manifest.joint)
     if manifest.tuning is not None:
-        plain, tuned = asdict(manifest.tuning.design), tuned or manifest.tuning.drawn
+        plain, drawn = asdict(manifest.tuning.design), asdict(manifest.tuning.drawn)
     rows = []
     for name, words in _JOINT_WORDS.items():
         if name not in plain:
             continue
-        cut = plain[name] if tuned is None else float(getattr(tuned, name))
+        cut = drawn[name]
         off = cut - plain[name]
         rows.append((
             words,

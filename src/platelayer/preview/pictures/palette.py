@@ -11,12 +11,9 @@ Source:
 from typing import Final
 
 BLUE: Final = "#0072B2"
-SKY: Final = "#56B4E9"
 GREEN: Final = "#009E73"
 YELLOW: Final = "#F0E442"
-ORANGE: Final = "#E69F00"
 VERMILLION: Final = "#D55E00"
-PURPLE: Final = "#CC79A7"
 INK: Final = "#2B2118"
 FAINT_INK: Final = "#6F5F4E"
 PAPER: Final = "#FBF7EE"

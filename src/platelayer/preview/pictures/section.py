@@ -5,11 +5,11 @@ Glossary:
     view: one of the three drawings. along: the section on the track's centre line. across: the one square to it.
     opening: gap between the two end faces.
 
-The outlines are those of the manifest; where the dry run's shapes as cut are given, they are drawn over in a thin line.
+The outlines are those of the manifest.
 """
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -30,8 +30,6 @@ FACE_MM: Final = PLAY_MM
 _FONT: Final = "'Liberation Sans', Arial, Helvetica, 'DejaVu Sans', sans-serif"
 _SERIF: Final = "'Liberation Serif', Georgia, 'DejaVu Serif', serif"
 
-Rings = Sequence[Sequence[Point]]
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutGroove:
@@ -46,11 +44,10 @@ class CutGroove:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Side:
-    """One piece of the joint in the mated frame: outline, shape as cut, grooves."""
+    """One piece of the joint in the mated frame: outline and grooves."""
 
     id: str
     outline: Contour
-    as_cut: tuple[tuple[Point, ...], ...]
     grooves: tuple[CutGroove, ...]
 
 
@@ -60,7 +57,6 @@ def section_svg(
     peg: tuple[str, int],
     socket: tuple[str, int],
     seat: Seat | None = None,
-    as_cut: Mapping[str, Rings] | None = None,
 ) -> str:
     """The picture of one joint as the text of an SVG file, at twice its size.
 
@@ -69,17 +65,15 @@ def section_svg(
         peg: piece and number of the end that is a peg.
         socket: piece and number of the end that is a socket; may be of the same piece.
         seat: how they sit, from the dry run; without it the faces are drawn closed.
-        as_cut: rings of the pieces as cut, in board coordinates, by piece.
 
     Raises:
         ValueError: an end is not of the kind named.
         KeyError: the manifest has no such piece.
     """
     pieces = {piece.id: piece for piece in manifest.pieces}
-    shapes = as_cut or {}
     opening = max(seat.opening_mm, 0.0) if seat and math.isfinite(seat.opening_mm) else 0.0
-    left = _side(pieces[peg[0]], peg[1], EndKind.PEG, shapes, opening_mm=0.0)
-    right = _side(pieces[socket[0]], socket[1], EndKind.SOCKET, shapes, opening_mm=opening)
+    left = _side(pieces[peg[0]], peg[1], EndKind.PEG, opening_mm=0.0)
+    right = _side(pieces[socket[0]], socket[1], EndKind.SOCKET, opening_mm=opening)
     thickness = next(board.thickness_mm for board in manifest.boards if board.id == pieces[peg[0]].board)
     shown = [*_points(left.outline), *_points(right.outline)]
     half = max(abs(point[1]) for point in shown if abs(point[0]) < REACH_MM)
@@ -125,7 +119,7 @@ def _words(left: Side, right: Side, seat: Seat | None) -> str:
     )
 
 
-def _side(piece: ManifestPiece, number: int, kind: EndKind, shapes: Mapping[str, Rings], *, opening_mm: float) -> Side:
+def _side(piece: ManifestPiece, number: int, kind: EndKind, *, opening_mm: float) -> Side:
     end = piece.ends[number]
     if end.kind is not kind:
         raise ValueError(f"end {number} of {piece.id} is a {end.kind.value}, not a {kind.value}")
@@ -142,7 +136,6 @@ def _side(piece: ManifestPiece, number: int, kind: EndKind, shapes: Mapping[str,
     return Side(
         id=piece.id,
         outline=_moved(piece.outline, place),
-        as_cut=tuple(tuple(place(point) for point in ring) for ring in shapes.get(piece.id, ())),
         grooves=tuple(grooves),
     )
 
@@ -199,11 +192,6 @@ def _plan(left: Side, right: Side, *, half_mm: float) -> str:
     for side, fill in ((right, palette.WASTE), (left, palette.MAPLE)):
         data = contour_data(side.outline, height_mm=0.0)
         body.append(tag("path", d=data, fill=fill, stroke=palette.INK, stroke_width=0.3, clip_path="url(#joint)"))
-        for ring in side.as_cut:
-            cut = "M" + "L".join(f"{num(x)} {num(-y)}" for x, y in ring) + "Z"
-            body.append(
-                tag("path", d=cut, fill="none", stroke=palette.VERMILLION, stroke_width=0.2, clip_path="url(#joint)")
-            )
         top = [groove for groove in side.grooves if groove.face is BoardFace.TOP]
         for width in dict.fromkeys(groove.width_mm for groove in top):
             paths = [contour_data(groove.path, height_mm=0.0) for groove in top if groove.width_mm == width]

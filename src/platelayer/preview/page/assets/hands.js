@@ -117,7 +117,7 @@ function bindKeys(bench) {
   });
 }
 
-async function start() {
+async function openPage() {
   const { head, column } = await openBlock();
   units.inch = head.inch;
   document.body.classList.replace("waiting", "ready");
@@ -133,12 +133,12 @@ async function start() {
   holdBoard(bench);
   bindKeys(bench);
   new ResizeObserver(() => { bench.redraw(); drawStrip(bench); }).observe(document.getElementById("stage"));
-  bench.canvas.addEventListener("webglcontextlost", () => flat("The graphics card gave up. Open the page again to see the board in three dimensions."));
+  bench.canvas.addEventListener("webglcontextlost", () => showPlansOnly("The graphics card gave up. Open the page again to see the board in three dimensions."));
   document.body.dataset.state = "open";
 }
 
 // What is left when the board cannot be drawn: the plans and the list of problems.
-function flat(reason) {
+function showPlansOnly(reason) {
   document.body.classList.remove("waiting", "ready");
   document.body.classList.add("flat");
   document.body.dataset.state = "flat";
@@ -147,4 +147,4 @@ function flat(reason) {
   box.textContent = `${reason} The plan and the problems are shown instead.`;
 }
 
-start().catch((error) => flat(error.message));
+openPage().catch((error) => showPlansOnly(error.message));

@@ -59,7 +59,7 @@ class Bench {
       rapids: draw.lines(data.rapids), cuts: draw.lines(data.cuts),
       outlines: draw.lines(contourLines(scene.pieces.flatMap((piece) => [piece.outline, ...piece.inner]))),
       tabs: draw.solid(tabSolid(scene.pieces, kerf, scene.thickness)),
-      noGo: draw.solid(noGoSolid(scene.noGo, scene.thickness)), shadow: draw.solid(shadowSolid(scene.size, scene.floor)),
+      noGo: draw.solid(noGoSolid(scene.noGo)), shadow: draw.solid(shadowSolid(scene.size, scene.floor)),
       bits: scene.bits.map((bit) => draw.solid(bitSolid(bit))), field: null, texture: null,
     };
   }

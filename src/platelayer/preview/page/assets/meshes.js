@@ -21,7 +21,7 @@ function bitSolid(bit) {
   return new Float32Array(data);
 }
 
-function noGoSolid(areas, thickness) {
+function noGoSolid(areas) {
   const data = [];
   for (const area of areas) {
     const ring = flatten(area.outline, 0.2).slice(0, -1), high = area.height;
