@@ -47,5 +47,11 @@ def sized(order, **changes):
     return replace(order, **fields, sizes={**order.sizes, **sizes})
 
 
+def some_order(kind):
+    """An order of any kind of the catalogue: usual ends, lengths without a default 200 mm."""
+    sizes = {key.name: 200.0 if key.default is None else key.default for key in kind.keys}
+    return replace(LONG, name=kind.name, kind=kind.name, sizes=sizes, ends=tuple(usual for _, usual in kind.ends))
+
+
 def made(order, *, track=TRACK, joint=JOINT, corners=EIGHTH):
     return piece_from_order(order, 1, track=track, joint=joint, corners=corners)
