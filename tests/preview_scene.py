@@ -15,6 +15,7 @@ from platelayer.manifest.schema import (
     ManifestFile,
     ManifestMachine,
     ManifestPiece,
+    TurnLine,
 )
 from platelayer.values.cuts import Tab
 from platelayer.values.motion import Event, EventKind, Motion, MoveKind
@@ -233,7 +234,6 @@ def manifest_of(pieces, files, size=(400.0, 140.0), no_go=(), zero="top"):
         ),
         files=tuple(files),
         pieces=tuple(pieces),
-        joint=(),
     )
 
 
@@ -245,7 +245,8 @@ def rectangle(x0, y0, x1, y1):
 
 def file_of(name, bits, face=BoardFace.TOP, turn=None):
     """A file of the manifest on board A."""
-    return ManifestFile(name=name, board="A", face=face, sha256="0" * 64, bits=tuple(bits), turn_y_mm=turn)
+    line = None if turn is None else TurnLine(at_mm=turn)
+    return ManifestFile(name=name, board="A", face=face, sha256="0" * 64, bits=tuple(bits), turn=line)
 
 
 def board(pieces=4, *, length=150.8125, columns=2):

@@ -7,6 +7,7 @@ import sys
 import tomllib
 from collections import Counter
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -24,9 +25,9 @@ NO_UNIT = {"x", "y", "z", "z_start", "z_end", "low_x", "low_y", "high_x", "high_
 NAMED_ELSEWHERE = {("findings.py", "measured"), ("findings.py", "limit"), ("motion.py", "value")}
 
 
-def trees() -> Iterator[tuple[Path, ast.Module]]:
-    for path in MODULES:
-        yield path, ast.parse(path.read_text(encoding="utf-8"))
+@cache
+def trees() -> tuple[tuple[Path, ast.Module], ...]:
+    return tuple((path, ast.parse(path.read_text(encoding="utf-8"))) for path in MODULES)
 
 
 def floats_without_unit() -> Iterator[str]:
@@ -148,6 +149,38 @@ def test_rooms_meet_only_in_values() -> None:
     command = [str(Path(sys.executable).with_name("lint-imports"))]
     done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, env={"PYTHONPATH": "src"}, check=False)
     assert done.returncode == 0, done.stdout
+
+
+def imported(tree: ast.Module) -> Iterator[str]:
+    """Dotted names of all that a module imports, within functions too; ``from a import b`` may be a.b or a's b."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            yield from (one.name for one in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            yield node.module
+            yield from (f"{node.module}.{one.name}" for one in node.names)
+
+
+def module_name(path: Path) -> str:
+    return ".".join(path.relative_to(ROOT / "src").with_suffix("").parts).removesuffix(".__init__")
+
+
+def reached_from(*roots: str) -> set[str]:
+    """Modules that are imported when these are; a module's packages come with it."""
+    imports = {module_name(path): set(imported(tree)) for path, tree in trees()}
+    reached: set[str] = set()
+    ahead = list(roots)
+    while ahead:
+        name = ahead.pop()
+        if name in imports and name not in reached:
+            reached.add(name)
+            ahead += [*imports[name], name.rpartition(".")[0]]
+    return reached
+
+
+def test_every_module_is_reached_by_a_command() -> None:
+    known = {module_name(path) for path in MODULES}
+    assert known - reached_from("platelayer.__main__", "platelayer.cli") == set()
 
 
 def names_in(node: ast.AST) -> Iterator[str]:

@@ -2,11 +2,12 @@
 
 import re
 from dataclasses import dataclass, replace
+from functools import cached_property
 from hashlib import sha256
 from pathlib import Path
 
 from cli.jobs import small_job
-from platelayer.manifest.schema import Manifest
+from platelayer.manifest.schema import Manifest, TurnLine
 from platelayer.proof.dry_run import dry_run
 from platelayer.values.findings import Finding, Report, Severity
 
@@ -46,14 +47,16 @@ class Made:
 
     def with_turn_at(self, y: float) -> "Made":
         """The same with the lower face mirrored in another line, in the manifest."""
-        files = tuple(
-            replace(file, turn_y_mm=y) if file.turn_y_mm is not None else file for file in self.manifest.files
-        )
+        files = tuple(replace(file, turn=TurnLine(at_mm=y)) if file.turn else file for file in self.manifest.files)
         return replace(self, manifest=replace(self.manifest, files=files))
+
+    @cached_property
+    def _report(self) -> Report:
+        return dry_run(self.manifest, self.texts)
 
     def report(self) -> Report:
         """The dry run's."""
-        return dry_run(self.manifest, self.texts)
+        return self._report
 
     def errors(self) -> list[Finding]:
         """What the dry run refuses."""

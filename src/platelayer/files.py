@@ -15,8 +15,6 @@ from pathlib import Path
 from typing import Final
 
 from platelayer.errors import Fault, JobError
-from platelayer.manifest.schema import Manifest
-from platelayer.manifest.write import manifest_data
 
 WRITTEN: Final = "written.json"
 MANIFEST: Final = "manifest.json"
@@ -28,11 +26,6 @@ _NEW_FILE_MODE: Final = 0o644
 def sha256(content: bytes) -> str:
     """SHA-256 of the bytes, in hexadecimal."""
     return hashlib.sha256(content).hexdigest()
-
-
-def manifest_bytes(manifest: Manifest) -> bytes:
-    """The manifest as JSON: keys in the order of DEVELOPERS.md, numbers unrounded, one final newline."""
-    return (json.dumps(manifest_data(manifest), indent=1, ensure_ascii=True) + "\n").encode("ascii")
 
 
 def read_text(path: Path) -> str:

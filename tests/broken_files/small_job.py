@@ -14,7 +14,7 @@ import shapely
 from gcode.motions import machine_of
 from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestFile, ManifestPiece
 from platelayer.values.cuts import Tab
-from platelayer.values.pieces import BoardFace, End, EndKind, Flare, Groove
+from platelayer.values.pieces import BoardFace, End, EndKind, Flare, Groove, JointSizes
 from platelayer.values.shapes import Arc, Contour, Line, Pose
 from platelayer.values.tooling import BitKind
 
@@ -23,13 +23,13 @@ NECK, HEAD, HEAD_AT = 6.35, 11.1125, 12.7
 MOUTH, HOLE, HOLE_AT = 7.9375, 12.7, 13.49375
 GROOVE_OUT, GROOVE_IN, GROOVE_DEPTH = 4.365625, 10.31875, 3.571875
 TAB_WIDTH, TAB_HEIGHT = 6.0, 2.5
-JOINT = (
-    ("neck_width_mm", NECK),
-    ("head_diameter_mm", HEAD),
-    ("head_setback_mm", 7.14375),
-    ("mouth_width_mm", MOUTH),
-    ("hole_diameter_mm", HOLE),
-    ("hole_setback_mm", 7.14375),
+JOINT = JointSizes(
+    neck_width_mm=NECK,
+    head_diameter_mm=HEAD,
+    head_setback_mm=7.14375,
+    mouth_width_mm=MOUTH,
+    hole_diameter_mm=HOLE,
+    hole_setback_mm=7.14375,
 )
 THROUGH = THICK + 0.3
 STEP = 1.5

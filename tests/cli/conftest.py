@@ -11,7 +11,7 @@ from cli.read_card import readings_of, write_down
 from fit.simulated_shop import Shop
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def card(tmp_path_factory: pytest.TempPathFactory) -> Path:
     out = tmp_path_factory.mktemp("card") / "card"
     done = run("fit", "card", HALLWAY, "--out", out, "--feel", "easy", "--board", "14 x 7 in")

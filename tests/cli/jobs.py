@@ -1,8 +1,11 @@
 """Small jobs for the tests of the whole road, and ways to run it."""
 
 import json
+import shutil
+from functools import cache
 from hashlib import sha256
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from click.testing import CliRunner, Result
 
@@ -53,6 +56,29 @@ def make(folder: Path, text: str, *more: object) -> Result:
     job = folder / "job.toml"
     job.write_text(text, encoding="utf-8")
     return run("make", job, "--out", folder / "out", *more)
+
+
+KEPT = TemporaryDirectory(prefix="made-")
+"""Where jobs lie that several tests begin with; gone when the tests end."""
+
+
+@cache
+def _made_once(text: str, *more: str) -> tuple[Result, Path]:
+    folder = Path(KEPT.name) / sha256(repr((text, more)).encode()).hexdigest() / "kept"
+    folder.mkdir(parents=True)
+    done = make(folder, text, *more)
+    assert done.exit_code == 0, done.output
+    return done, folder
+
+
+def made(folder: Path, text: str, *more: str) -> Result:
+    """A good job as ``make`` leaves it in this folder, and what it said: made once, and copied for every other test.
+
+    Jobs are named by their folder, and this one is called kept.
+    """
+    done, kept = _made_once(text, *more)
+    shutil.copytree(kept, folder, dirs_exist_ok=True)
+    return done
 
 
 def spoil(folder: Path, name: str, text: str) -> None:

@@ -262,6 +262,6 @@ def test_a_tuning_that_cannot_be_read_is_refused_with_its_keys(card: Path, tmp_p
     done = run("dryrun", folder)
     assert done.exit_code == 2
     lines = done.stderr.splitlines()
-    assert lines[-1] == "tuning.words = [1]: is a list of strings"
-    assert "tuning.play_change.own = 'x': is a number" in lines
+    assert lines[-1] == "tuning.words[0] = 1: must be a string"
+    assert "tuning.play_change.own = 'x': must be a number" in lines
     assert sum(line.startswith("tuning.drawn.") and line.endswith(": is missing") for line in lines) == 6

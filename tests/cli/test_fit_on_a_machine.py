@@ -33,7 +33,8 @@ def joint_cut(shop: Shop, card: Path, folder: Path) -> tuple[Manifest, dict[str,
     write_down(shop.read_cut_card(read_card(readings).card, sticks), readings)
     done = run("fit", "read", readings, "--shop", folder / "shop.toml", "--odd", "keep")
     assert done.exit_code == 0, done.output
-    done = make(folder, tuned_job('feel = "easy"\npart = "both"', shop='shop = "shop.toml"'))
+    job = tuned_job('feel = "easy"\npart = "both"', shop='shop = "shop.toml"').replace("count = 2", "count = 1")
+    done = make(folder, job)
     assert done.exit_code == 0, done.output
     return cut_folder(shop, folder / "out", nominal_mm=NOMINAL_MM)
 

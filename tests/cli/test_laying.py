@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from cli.jobs import make, run, small_job
+from cli.jobs import made, make, run, small_job
 
 OFFCUT = small_job().replace("width = 26\nheight = 5\n", "outline = [[0, 0], [26, 0], [23, 7], [0, 7]]\n")
 
@@ -13,8 +13,7 @@ OFFCUT = small_job().replace("width = 26\nheight = 5\n", "outline = [[0, 0], [26
 @pytest.mark.parametrize("placing", ["rows", "nest"])
 def test_kept_places_give_the_same_bytes(tmp_path, placing):
     text = small_job().replace("[bits]", f'placing = "{placing}"\n[bits]', 1)
-    made = make(tmp_path, text)
-    assert made.exit_code == 0, made.output
+    assert make(tmp_path, text).exit_code == 0
     kept = tmp_path / "out" / "placement.json"
     again = run("make", tmp_path / "job.toml", "--out", tmp_path / "again", "--placement", kept)
     assert again.exit_code == 0, again.output
@@ -23,7 +22,7 @@ def test_kept_places_give_the_same_bytes(tmp_path, placing):
 
 
 def test_a_piece_moved_by_hand_is_cut_where_it_was_put(tmp_path):
-    make(tmp_path, small_job())
+    made(tmp_path, small_job())
     kept = tmp_path / "placement.json"
     data = json.loads((tmp_path / "out" / "placement.json").read_text())
     moved = max(data["pieces"], key=lambda piece: piece["pose"][0])
@@ -36,7 +35,7 @@ def test_a_piece_moved_by_hand_is_cut_where_it_was_put(tmp_path):
 
 
 def test_a_placement_that_does_not_fit_is_refused_with_its_name(tmp_path):
-    make(tmp_path, small_job())
+    made(tmp_path, small_job())
     kept = tmp_path / "out" / "placement.json"
     (tmp_path / "more.toml").write_text(small_job().replace("count = 2", "count = 3"))
     result = run("make", tmp_path / "more.toml", "--out", tmp_path / "more", "--placement", kept)
@@ -49,8 +48,8 @@ def test_a_placement_that_does_not_fit_is_refused_with_its_name(tmp_path):
 
 @pytest.mark.parametrize("placing", ["rows", "nest"])
 def test_an_offcut_is_cut_and_the_dry_run_knows_its_edge(tmp_path, placing):
-    made = make(tmp_path, OFFCUT.replace("[bits]", f'placing = "{placing}"\n[bits]', 1))
-    assert made.exit_code == 0, made.output
+    done = make(tmp_path, OFFCUT.replace("[bits]", f'placing = "{placing}"\n[bits]', 1))
+    assert done.exit_code == 0, done.output
     path = tmp_path / "out" / "manifest.json"
     data = json.loads(path.read_text())
     assert "outline" in data["boards"][0]
@@ -66,9 +65,9 @@ def test_an_offcut_is_cut_and_the_dry_run_knows_its_edge(tmp_path, placing):
 @pytest.mark.parametrize("placing", ["rows", "nest", "fewest"])
 def test_pieces_are_turned_along_the_grain_of_their_board(tmp_path, placing):
     text = small_job().replace("height = 5", 'height = 9\ngrain = "across"')
-    made = make(tmp_path, text.replace("[bits]", f'placing = "{placing}"\n[bits]', 1))
-    assert made.exit_code == 0, made.output
-    assert "off the grain" not in made.stdout
+    done = make(tmp_path, text.replace("[bits]", f'placing = "{placing}"\n[bits]', 1))
+    assert done.exit_code == 0, done.output
+    assert "off the grain" not in done.stdout
     manifest = json.loads((tmp_path / "out" / "manifest.json").read_text())
     assert manifest["boards"][0]["grain"] == 90.0
     straight = next(piece for piece in manifest["pieces"] if piece["kind"] == "straight")
@@ -91,9 +90,9 @@ def upright(material, turns=""):
     [("hard-maple", 'turns = "quarters"\n', True), ("plywood", "", False), ("mdf", "", False)],
 )
 def test_a_piece_that_may_lies_across_where_it_fits_no_other_way(tmp_path, material, turns, is_warned):
-    made = make(tmp_path, upright(material, turns))
-    assert made.exit_code == 0, made.output
-    assert ("a peg lies 90.0 degrees off the grain" in made.stdout) == is_warned
+    done = make(tmp_path, upright(material, turns))
+    assert done.exit_code == 0, done.output
+    assert ("a peg lies 90.0 degrees off the grain" in done.stdout) == is_warned
 
 
 def test_a_piece_that_may_not_is_refused_there(tmp_path):
@@ -109,8 +108,7 @@ def test_a_wrong_word_for_turns_is_told(tmp_path):
 
 
 def test_the_summary_tells_how_much_of_the_board_is_used(tmp_path):
-    made = make(tmp_path, small_job(), "--json")
-    wood = json.loads(made.stdout)["wood"]
+    wood = json.loads(made(tmp_path, small_job(), "--json").stdout)["wood"]
     assert wood["boards_mm2"] == pytest.approx(26 * 5 * 645.16)
     assert 0.1 < wood["yield_ratio"] < 0.9
     assert wood["rapid_mm"] > 100.0

@@ -6,27 +6,26 @@ from pathlib import Path
 
 import pytest
 
-from cli.jobs import ROOT, make, run, small_job
+from cli.jobs import ROOT, made, make, run, small_job
 
 EXAMPLES = sorted(path.parent.name for path in (ROOT / "examples").glob("*/job.toml"))
 
 
+def example(name: str) -> str:
+    return (ROOT / "examples" / name / "job.toml").read_text(encoding="utf-8")
+
+
 @pytest.fixture(scope="module")
 def hallway(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    out = tmp_path_factory.mktemp("hallway") / "out"
-    done = run("make", ROOT / "examples/hallway/job.toml", "--out", out)
-    assert done.exit_code == 0, done.output
-    assert done.stdout.rstrip().endswith(f"Preview to open: {out}/preview.html")
-    return out
+    folder = tmp_path_factory.mktemp("hallway")
+    made(folder, example("hallway"), "--json")
+    return folder / "out"
 
 
 @pytest.mark.parametrize("name", EXAMPLES)
 def test_every_example_passes_its_dry_run_and_says_it_is_invented(name: str, tmp_path: Path) -> None:
-    job = ROOT / "examples" / name / "job.toml"
-    assert "invented" in job.read_text(encoding="utf-8").split("\n\n")[0].lower()
-    done = run("make", job, "--out", tmp_path / "out", "--json")
-    assert done.exit_code == 0, done.output
-    data = json.loads(done.stdout)
+    assert "invented" in example(name).split("\n\n")[0].lower()
+    data = json.loads(made(tmp_path, example(name), "--json").stdout)
     assert data["passed"]
     assert max(piece["gouge_mm"] for piece in data["pieces"]) <= 0.005
     assert max(piece["leftover_mm"] for piece in data["pieces"]) <= 0.02
@@ -51,8 +50,12 @@ def test_no_file_reaches_the_limit_of_the_second_reader_and_none_was_skipped(hal
 
 
 def test_same_job_same_bytes(hallway: Path, tmp_path: Path) -> None:
-    again = tmp_path / "out"
-    assert run("make", ROOT / "examples/hallway/job.toml", "--out", again).exit_code == 0
+    again, job = tmp_path / "out", tmp_path / "kept" / "job.toml"
+    job.parent.mkdir()
+    job.write_text(example("hallway"), encoding="utf-8")
+    done = run("make", job, "--out", again)
+    assert done.exit_code == 0, done.output
+    assert done.stdout.rstrip().endswith(f"Preview to open: {again}/preview.html")
     names = sorted(path.name for path in hallway.iterdir())
     assert names == sorted(path.name for path in again.iterdir())
     assert [name for name in names if (hallway / name).read_bytes() != (again / name).read_bytes()] == []
@@ -91,7 +94,7 @@ def test_uncured_corners_are_told_with_their_figures(
 
 
 def test_an_edited_file_is_not_written_over_without_force(tmp_path: Path) -> None:
-    assert make(tmp_path, small_job()).exit_code == 0
+    made(tmp_path, small_job())
     file = next((tmp_path / "out").glob("*.nc"))
     file.write_text(file.read_text(encoding="ascii") + "(mine)\n", encoding="ascii")
     (tmp_path / "out" / "notes.txt").write_text("kept", encoding="utf-8")
@@ -206,11 +209,12 @@ def test_the_joint_is_drawn_between_two_pieces(hallway: Path) -> None:
     assert "short-01 into long-01: opening 0.00 mm" in (hallway / "joint.svg").read_text(encoding="utf-8")
 
 
-def test_the_shop_papers_are_put_into_the_folder(hallway: Path) -> None:
-    done = run("sheet", hallway)
+def test_the_shop_papers_are_put_into_the_folder(tmp_path: Path) -> None:
+    made(tmp_path, small_job())
+    done = run("sheet", tmp_path / "out")
     assert done.exit_code == 0, done.output
-    assert (hallway / "sheet.pdf").read_bytes().startswith(b"%PDF")
-    assert (hallway / "templates.pdf").read_bytes().startswith(b"%PDF")
+    assert (tmp_path / "out/sheet.pdf").read_bytes().startswith(b"%PDF")
+    assert (tmp_path / "out/templates.pdf").read_bytes().startswith(b"%PDF")
 
 
 def test_the_saw_is_set_for_a_kerf_and_a_kerf_too_wide_is_refused() -> None:
@@ -233,8 +237,7 @@ def test_the_saw_is_set_for_a_kerf_and_a_kerf_too_wide_is_refused() -> None:
 def test_a_curve_of_eight_inches_in_a_job_in_millimetres_is_titled_in_millimetres(tmp_path: Path) -> None:
     text = small_job().replace('units = "in"', 'units = "mm"').replace("radius = 8", "radius = 203.2")
     text = text.replace("width = 26\nheight = 5", "width = 660\nheight = 127").replace('"5 15/16"', '"5 15/16 in"')
-    made = make(tmp_path, text)
-    assert made.exit_code == 0, made.output
+    assert make(tmp_path, text).exit_code == 0
     titles = {piece["title"] for piece in json.loads((tmp_path / "out" / "manifest.json").read_text())["pieces"]}
     assert titles == {"curve 203.2 mm 45 degrees left", "straight 150.812 mm"}
 

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import pytest
 
-from cli.jobs import make, run, spoil
+from cli.jobs import made, make, run, spoil
 
 EIGHT = """
 [job]
@@ -45,12 +45,9 @@ def eight(kind, *, shared=True, width=26, height=10, placing="rows", bits="", mo
     )
 
 
-def made(folder, text):
+def summary_of(folder, text):
     """Made, passed, and its summary as data."""
-    folder.mkdir(exist_ok=True)
-    result = make(folder, text, "--json")
-    assert result.exit_code == 0, result.output
-    return json.loads(result.stdout)
+    return json.loads(made(folder, text, "--json").stdout)
 
 
 def manifest_of(folder):
@@ -71,7 +68,7 @@ def cut_of(lines, title):
 
 @pytest.mark.parametrize("kind", ["skin", "tape", "vacuum"])
 def test_straights_lie_one_bit_apart_and_every_piece_passes_the_dry_run(tmp_path, kind):
-    data = made(tmp_path, eight(kind))
+    data = summary_of(tmp_path, eight(kind))
     assert len(data["pieces"]) == 8
     assert max(piece["gouge_mm"] for piece in data["pieces"]) <= 0.005
     assert max(piece["leftover_mm"] for piece in data["pieces"]) <= 0.02
@@ -88,8 +85,8 @@ def test_straights_lie_one_bit_apart_and_every_piece_passes_the_dry_run(tmp_path
 
 @pytest.mark.parametrize("kind", ["skin", "tape"])
 def test_shared_cuts_need_less_wood_and_fewer_minutes(tmp_path, kind):
-    shared = made(tmp_path / "shared", eight(kind))
-    apart = made(tmp_path / "apart", eight(kind, shared=False))
+    shared = summary_of(tmp_path / "shared", eight(kind))
+    apart = summary_of(tmp_path / "apart", eight(kind, shared=False))
     minutes = [sum(file["seconds_s"] / 60 for file in data["files"]) for data in (shared, apart)]
     assert minutes[0] < 0.85 * minutes[1]
     assert _box_mm2(tmp_path / "shared") < 0.9 * _box_mm2(tmp_path / "apart")
@@ -111,7 +108,7 @@ def _box_mm2(folder):
 def test_what_shared_cuts_leave_room_for_does_not_fit_without_them(tmp_path):
     """Five straights one above the other on a board that takes four of them apart."""
     text = eight("tape", width=8.5, height=9.3).replace("count = 8", "count = 5")
-    data = made(tmp_path, text)
+    data = summary_of(tmp_path, text)
     assert len(data["pieces"]) == 5
     refused = make(tmp_path, text.replace("shared_cuts = true", "shared_cuts = false"), "--force")
     assert refused.exit_code == 1
@@ -119,7 +116,7 @@ def test_what_shared_cuts_leave_room_for_does_not_fit_without_them(tmp_path):
 
 
 def test_places_kept_share_as_before_even_when_a_piece_is_turned_round_by_hand(tmp_path):
-    made(tmp_path, eight("tape"))
+    assert make(tmp_path, eight("tape")).exit_code == 0
     kept = tmp_path / "out" / "placement.json"
     again = run("make", tmp_path / "job.toml", "--out", tmp_path / "again", "--placement", kept)
     assert again.exit_code == 0, again.output
@@ -142,7 +139,7 @@ def test_places_kept_share_as_before_even_when_a_piece_is_turned_round_by_hand(t
 
 
 def test_a_kept_piece_slid_along_its_kerf_is_too_near(tmp_path):
-    made(tmp_path, eight("tape"))
+    made(tmp_path, eight("tape"), "--json")
     data = json.loads((tmp_path / "out" / "placement.json").read_text())
     moved = max(data["pieces"], key=lambda piece: (piece["pose"][0], piece["pose"][1]))
     moved["pose"][0] += 1.0
@@ -158,7 +155,7 @@ def test_a_kept_piece_slid_along_its_kerf_is_too_near(tmp_path):
 
 def test_a_shared_cut_out_of_place_is_a_gouge(tmp_path):
     """Every y on the first kerf's line moved by a tenth of a millimetre."""
-    made(tmp_path, eight("skin"))
+    made(tmp_path, eight("skin"), "--json")
     name, text = text_of(tmp_path)
     lines = text.splitlines()
     first, last = cut_of(lines, "(long-01 to long-04 outline)")
@@ -174,7 +171,7 @@ def test_a_shared_cut_out_of_place_is_a_gouge(tmp_path):
 
 def test_a_shared_cut_made_again_after_the_pieces_are_free_is_refused(tmp_path):
     """The passes that take the kerfs' last floor, run once more after the pass that frees all pieces."""
-    made(tmp_path, eight("tape"))
+    made(tmp_path, eight("tape"), "--json")
     name, text = text_of(tmp_path)
     lines = text.splitlines()
     begins = [n for n, line in enumerate(lines) if line.startswith("G0 X") and line != "G0 X0 Y0"]
@@ -195,7 +192,6 @@ kind = "curve"
 radius = 8
 angle = 45
 hand = "left"
-count = 3
 [[piece]]
 name = "pegs"
 length = "5 15/16"
@@ -219,7 +215,7 @@ count = 2
     ids=["beside curves on tape", "nested on a skin", "grooves on both faces", "quarter inch kerfs", "groove edges"],
 )
 def test_shared_cuts_go_with_everything_else(tmp_path, kind, more):
-    data = made(tmp_path, eight(kind, **more))
+    data = summary_of(tmp_path, eight(kind, **more))
     poses = [tuple(piece["pose"]) for piece in manifest_of(tmp_path)["pieces"] if piece["id"].startswith("long")]
     pitch = 39.6875 + (6.35 if "outlines" in more.get("bits", "") else KERF)
     beside = [
@@ -234,7 +230,7 @@ def test_shared_cuts_go_with_everything_else(tmp_path, kind, more):
 
 
 def test_short_pieces_on_tape_keep_their_tabs_and_share_nothing(tmp_path):
-    made(tmp_path, eight("tape", height=16, more=CURVES))
+    made(tmp_path, eight("tape", height=16, more=CURVES), "--json")
     tabs = {piece["id"]: len(piece["holding"]["tabs"]) for piece in manifest_of(tmp_path)["pieces"]}
     assert {name: count for name, count in tabs.items() if count} == {"short-01": 4, "short-02": 4}
     _, text = text_of(tmp_path)
@@ -243,7 +239,7 @@ def test_short_pieces_on_tape_keep_their_tabs_and_share_nothing(tmp_path):
 
 
 def test_a_cut_that_stopped_in_a_shared_slot_goes_on(tmp_path):
-    made(tmp_path, eight("tape"))
+    made(tmp_path, eight("tape"), "--json")
     name, text = text_of(tmp_path)
     first, _ = cut_of(text.splitlines(), "(long-01 to long-04 outline)")
     out = tmp_path / "more.nc"

@@ -6,7 +6,7 @@ import re
 import numpy as np
 import pytest
 
-from cli.jobs import ROOT, make, run, spoil
+from cli.jobs import ROOT, made, run, spoil
 from platelayer.gcode.reader import read_program
 
 FED = (ROOT / "examples" / "strip" / "job.toml").read_text(encoding="utf-8")
@@ -21,14 +21,13 @@ WHOLE = (
 @pytest.fixture(scope="module")
 def fed(tmp_path_factory):
     folder = tmp_path_factory.mktemp("fed")
-    return folder / "out", make(folder, FED)
+    return folder / "out", made(folder, FED)
 
 
 def test_a_long_strip_is_fed_and_each_stop_is_told(fed):
-    folder, made = fed
-    assert made.exit_code == 0, made.output
-    assert "11 pieces in hard maple" in made.stdout
-    lines = [line.strip() for line in made.stdout.splitlines()]
+    folder, done = fed
+    assert "11 pieces in hard maple" in done.stdout
+    lines = [line.strip() for line in done.stdout.splitlines()]
     assert any(line.startswith("long-1-flat-3.175-long.nc") and line.endswith("run 8 times") for line in lines)
     assert (
         "stop at x ~8 31/64 in (215.359 mm), strip A, long-01 to long-06 (6 runs): long-1-flat-3.175-long.nc" in lines
@@ -50,8 +49,7 @@ def test_the_sheet_counts_runs_and_says_how_to_feed(fed):
 
 @pytest.mark.parametrize("text", [FED, WHOLE], ids=["fed", "end to end"])
 def test_the_bit_stays_off_the_long_edges_but_above_the_bridges_at_the_ends(tmp_path, text):
-    made = make(tmp_path, text)
-    assert made.exit_code == 0, made.output
+    made(tmp_path, text)
     data = json.loads((tmp_path / "out" / "manifest.json").read_text())
     faces = [(p["board"], end["pose"][0]) for p in data["pieces"] for end in p["ends"]]
     boards = {file["name"]: file["board"] for file in data["files"]}
@@ -67,7 +65,7 @@ def test_the_bit_stays_off_the_long_edges_but_above_the_bridges_at_the_ends(tmp_
 
 
 def test_bridges_cut_through_are_missed(tmp_path):
-    make(tmp_path, WHOLE)
+    made(tmp_path, WHOLE)
     name = "A-1-flat-3.175-long.nc"
     text = (tmp_path / "out" / name).read_text()
     assert "Z-10.7" in text
@@ -79,7 +77,7 @@ def test_bridges_cut_through_are_missed(tmp_path):
 
 
 def test_places_on_strips_are_not_kept(tmp_path):
-    make(tmp_path, WHOLE)
+    made(tmp_path, WHOLE)
     kept = tmp_path / "out" / "placement.json"
     result = run("make", tmp_path / "job.toml", "--out", tmp_path / "again", "--placement", kept)
     assert result.exit_code == 2

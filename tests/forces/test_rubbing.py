@@ -27,7 +27,7 @@ def manifest_with(accel_mm_s2: float) -> Manifest:
     board = ManifestBoard(id="A", size_mm=(400.0, 400.0), thickness_mm=12.7, zero="top", no_go=(), allowance_mm=0.3)
     file = ManifestFile(name="a.nc", board="A", face=BoardFace.TOP, sha256="", bits=(BIT,))
     return Manifest(
-        job="j", units="mm", material="hard maple", machine=machine, boards=(board,), files=(file,), pieces=(), joint=()
+        job="j", units="mm", material="hard maple", machine=machine, boards=(board,), files=(file,), pieces=()
     )
 
 

@@ -1,16 +1,26 @@
-"""The manifest: written as data and read from text by two hands that share nothing."""
+"""The manifest: written as data and read from text by two hands that share the schema and nothing else."""
 
 import json
 import math
+import re
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
 
 from broken_files.small_job import small_job
 from platelayer.errors import ReadError
+from platelayer.manifest import schema
 from platelayer.manifest.read import parse_manifest
-from platelayer.manifest.write import manifest_data
-from platelayer.values.shapes import Arc
+from platelayer.manifest.schema import entries_of
+from platelayer.manifest.write import manifest_bytes, manifest_data
+from platelayer.values.cuts import Dowel, Tab
+from platelayer.values.pieces import BoardFace, EdgeBreak, EdgePlace, End, EndKind, Flare, Groove, JointSizes
+from platelayer.values.shapes import Arc, Pose
+from platelayer.values.tooling import BitKind, NoGo, StripFeed
+from platelayer.values.tuning import Tuning
+from strategies_manifest import manifests
 
 
 @pytest.fixture(scope="module")
@@ -98,36 +108,40 @@ def changed(data, path, value):
 
 
 REFUSED = [
-    (("boards", 0, "thickness"), "thin", "boards[0].thickness = 'thin': is a number"),
-    (("boards", 0, "thickness"), 0, "boards[0].thickness = 0: is more than 0"),
-    (("boards", 0, "thickness"), True, "boards[0].thickness = True: is a number"),
-    (("boards", 0, "size"), [1.0], "boards[0].size = [1.0]: is a list of 2 numbers"),
-    (("boards", 0, "size"), [1.0, -2], "boards[0].size[1] = -2: is at least 0"),
-    (("boards", 0, "zero"), "middle", "boards[0].zero = 'middle': is one of top, spoilboard"),
-    (("units",), "in", "units = 'in': is one of mm"),
+    (("boards", 0, "thickness"), "thin", "boards[0].thickness = 'thin': must be a number"),
+    (("boards", 0, "thickness"), 0, "boards[0].thickness = 0: must be more than 0"),
+    (("boards", 0, "thickness"), True, "boards[0].thickness = True: must be a number"),
+    (("boards", 0, "size"), [1.0], "boards[0].size = [1.0]: must be a list of 2 numbers"),
+    (("boards", 0, "size"), [1.0, -2], "boards[0].size[1] = -2: must be at least 0"),
+    (("boards", 0, "zero"), "middle", "boards[0].zero = 'middle': must be one of top, spoilboard"),
+    (("units",), "in", "units = 'in': must be one of mm"),
     (("machine",), None, "machine: is missing"),
     (("machine", "travel"), None, "machine.travel: is missing"),
     (("files", 0, "board"), "B", "files[0].board = B: no such board"),
     (("pieces", 0, "board"), "B", "pieces[0].board = B: no such board"),
-    (("files", 0, "bits", 0, "may_plunge"), "no", "files[0].bits[0].may_plunge = 'no': is true or false"),
+    (("files", 0, "bits", 0, "may_plunge"), "no", "files[0].bits[0].may_plunge = 'no': must be true or false"),
     (
         ("files", 0, "bits", 0, "kind"),
         "round",
-        "files[0].bits[0].kind = 'round': is one of flat, ball, vee, round_over",
+        "files[0].bits[0].kind = 'round': must be one of flat, ball, vee, round_over",
     ),
-    (("pieces", 0, "id"), 7, "pieces[0].id = 7: is a string"),
-    (("pieces", 0, "ends"), {}, "pieces[0].ends = {}: is a list"),
-    (("pieces", 0, "ends", 0), 3, "pieces[0].ends[0] = 3: is an object in braces"),
-    (("pieces", 0, "outline"), [], "pieces[0].outline: is a list of one segment or more"),
-    (("pieces", 0, "outline", 2), {}, 'pieces[0].outline[2]: is an object with either "line" or "arc"'),
+    (("pieces", 0, "id"), 7, "pieces[0].id = 7: must be a string"),
+    (("pieces", 0, "ends"), {}, "pieces[0].ends = {}: must be a list"),
+    (("pieces", 0, "ends", 0), 3, "pieces[0].ends[0] = 3: must be an object in braces"),
+    (("pieces", 0, "outline"), [], "pieces[0].outline: must be a list of one segment or more"),
+    (("pieces", 0, "outline", 2), {}, 'pieces[0].outline[2]: must be an object with either "line" or "arc"'),
     (
         ("pieces", 0, "outline", 2),
         {"arc": [0, 1, 2, 3, 4, 5, "left"]},
-        'pieces[0].outline[2].arc: is a list of six numbers and "ccw" or "cw"',
+        'pieces[0].outline[2].arc: must be a list of six numbers and "ccw" or "cw"',
     ),
-    (("pieces", 0, "grooves", 0, "flare"), [], "pieces[0].grooves[0].flare: has one entry for either end, so two"),
-    (("machine", "dial"), [[1]], "machine.dial[0] = [1]: is a pair of a mark and a speed"),
-    (("joint",), 3, "joint = 3: is an object in braces"),
+    (
+        ("pieces", 0, "grooves", 0, "flare"),
+        [],
+        "pieces[0].grooves[0].flare = []: must have one entry for either end, so two",
+    ),
+    (("machine", "dial"), [[1]], "machine.dial[0] = [1]: must be a pair of a mark and a speed"),
+    (("joint",), 3, "joint = 3: must be an object in braces"),
 ]
 
 
@@ -162,7 +176,7 @@ def test_a_clockwise_outline_is_refused(data):
 def test_all_faults_come_at_once(data):
     del data["boards"][0]["thickness"]
     data["pieces"][0]["id"] = 1
-    assert faults_of(data).splitlines() == ["boards[0].thickness: is missing", "pieces[0].id = 1: is a string"]
+    assert faults_of(data).splitlines() == ["boards[0].thickness: is missing", "pieces[0].id = 1: must be a string"]
 
 
 def test_names_stand_once(data):
@@ -180,7 +194,7 @@ def test_names_stand_once(data):
             '{"manifest": 2}',
             "manifest = 2: this program reads version 1. Make the job again with this version of the program.",
         ),
-        ("[]", "[]: is an object in braces"),
+        ("[]", "[]: must be an object in braces"),
     ],
 )
 def test_texts_that_are_no_manifest(text, sentence):
@@ -189,3 +203,106 @@ def test_texts_that_are_no_manifest(text, sentence):
 
 def test_brackets_without_end_are_no_manifest():
     assert faults_of("[" * 100_000).startswith("the manifest is not JSON: ")
+
+
+def places_in(data, path=""):
+    """Every value in the data but the whole: what holds it, its key there, and its key path."""
+    items = data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ()
+    for key, value in items:
+        at = f"{path}[{key}]" if isinstance(key, int) else f"{path}.{key}" if path else key
+        yield data, key, at
+        yield from places_in(value, at)
+
+
+WRONG = {bool: "x", int: "x", float: "x", str: 7, list: "x", dict: 7, type(None): True}
+drawn = settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+drawn_few = settings(drawn, max_examples=6)
+
+
+@drawn
+@given(manifests)
+def test_any_manifest_reads_back_the_same(manifest):
+    assert parse_manifest(manifest_bytes(manifest).decode("ascii")) == manifest
+
+
+def one_of_each(data):
+    """One place of each key."""
+    return {re.sub(r"\[\d+\]", "[]", path): (holder, key, path) for holder, key, path in places_in(data)}.values()
+
+
+@drawn_few
+@given(manifests)
+def test_any_value_of_a_wrong_type_is_refused_by_its_key(manifest):
+    data = json.loads(manifest_bytes(manifest))
+    for holder, key, path in one_of_each(data):
+        sound = holder[key]
+        holder[key] = WRONG[type(sound)]
+        with pytest.raises(ReadError) as raised:
+            parse_manifest(json.dumps(data))
+        assert {fault.where for fault in raised.value.faults} == {path.replace(".arc[6]", ".arc")}
+        holder[key] = sound
+
+
+@drawn_few
+@given(manifests)
+def test_a_key_that_is_missing_is_refused_by_name_or_means_unknown(manifest):
+    data = json.loads(manifest_bytes(manifest))
+    for holder, key, path in one_of_each(data):
+        if isinstance(key, str):
+            sound = dict(holder)
+            del holder[key]
+            try:
+                parse_manifest(json.dumps(data))
+            except ReadError as error:
+                assert {fault.where for fault in error.faults} <= {path, path.rpartition(".")[0]}
+            holder |= sound
+
+
+def test_the_same_text_by_hand_means_the_same():
+    """Keys, units and defaults as documented, held against values made here: reader and writer share one schema."""
+    bit = '{"id": "v", "kind": "vee", "diameter": 6, "included": 90, "flutes": 2, "spindle": 18000, "feed": 900}'
+    ring = '[{"arc": [9, 5, 9, 5, 7, 5, "ccw"]}]'
+    board = (
+        '{"id": "A", "size": [90, 40], "thickness": 12, "zero": "spoilboard", "grain": 45, "strip": true, "no_go": [], '
+        '"turning": {"by": "fence", "tolerance": 0.2, "dowels": [{"at": [3, 20], "diameter": 6, "depth": 9}]}}'
+    )
+    file = (
+        '{"name": "a.nc", "board": "A", "face": "bottom", "sha256": "0", "turn": {"axis": "x", "at": 20}, '
+        f'"bits": [{bit}]}}'
+    )
+    piece = (
+        '{"id": "p", "kind": "straight", "board": "A", "pose": [1, 2, 180], "grooves": [], "inner": [], '
+        f'"ends": [{{"kind": "peg", "pose": [9, 5, 90]}}], "outline": {ring}, '
+        '"holding": {"tabs": [[9, 5, 6, 2]], "skin": 0, "by": "tape"}, '
+        '"edges": [{"place": "outer", "face": "top", "width": 2, "depth": 1, "bit": "v"}]}'
+    )
+    machine = '{"id": "m", "travel": [600, 400, 60], "rapid": [5000, 5000, 800], "dial": [["2", 16000]]}'
+    read = parse_manifest(
+        f'{{"manifest": 1, "units": "mm", "shown_units": "in", "machine": {machine}, '
+        f'"boards": [{board}], "files": [{file}], "pieces": [{piece}]}}'
+    )
+    (board,), (file,), (piece,) = read.boards, read.files, read.pieces
+    assert (read.units, read.joint, read.tuning, read.job) == ("in", None, None, "")
+    assert (read.machine.rapid_mm_min, read.machine.dial) == ((5000, 5000, 800), (("2", 16000),))
+    assert (read.machine.accel_mm_s2, read.machine.dwell_unit) == ((0, 0, 0), "s")
+    assert (board.grain_rad, board.is_strip, board.allowance_mm) == (math.pi / 4, True, 0.5)
+    assert board.turning.dowels == (Dowel((3, 20), 6, 9),)
+    assert (file.face, file.turn_y_mm) == (BoardFace.BOTTOM, 20)
+    (bit,) = file.bits
+    assert (bit.kind, bit.nominal_mm, bit.measured_mm, bit.included_rad) == (BitKind.VEE, 6, None, math.pi / 2)
+    assert (bit.spindle_rpm, bit.feed_mm_min, bit.plunge_mm_min) == (18000, 900, 0)
+    assert (piece.pose, piece.ends) == (Pose(1, 2, math.pi), (End(EndKind.PEG, Pose(9, 5, math.pi / 2)),))
+    assert (piece.tabs, piece.skin_mm, piece.held_by) == ((Tab((9, 5), 6, 2),), 0, "tape")
+    assert piece.outline.segments[0].length_mm == pytest.approx(4 * math.pi)
+    assert piece.edges == (
+        EdgeBreak(place=EdgePlace.OUTER, face=BoardFace.TOP, width_mm=2, depth_mm=1, radius_mm=0, bit="v"),
+    )
+
+
+def test_every_key_is_documented():
+    chapter = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text(encoding="utf-8").split("## The manifest")[1]
+    documented = set(re.findall(r"\w+", chapter.split("```")[1]))
+    shared = (NoGo, StripFeed, Dowel, End, EdgeBreak, Groove, Flare, JointSizes, Tuning)
+    ours = [one for one in vars(schema).values() if isinstance(one, type) and one.__module__ == schema.__name__]
+    keys = {key for cls in (*ours, *shared) for entry in entries_of(cls) for key in entry.path}
+    assert keys <= documented

@@ -50,12 +50,18 @@ TRIANGLE = polygon(((2.0, 2.0), (-2.0, -1.0), (2.0, -1.0)))
 
 def chopped(contour, per_segment=4000):
     """A polygon by shapely alone: points on every segment, evenly."""
-    points = [
-        segment_point(segment, k / per_segment)
-        for segment in contour.segments
-        for k in range(per_segment if isinstance(segment, Arc) else 1)
-    ]
-    return shapely.Polygon(points)
+    points = [evenly(segment, per_segment) for segment in contour.segments]
+    return shapely.Polygon(np.concatenate(points))
+
+
+def evenly(segment, count):
+    """Points on an arc from its start on, its end left out; of a line its start alone."""
+    if not isinstance(segment, Arc):
+        return np.array([segment.start])
+    centre, sign = complex(*segment.centre), 1 if segment.is_ccw else -1
+    turned = np.exp(1j * sign * segment.sweep_rad * np.arange(count) / count)
+    at = centre + (complex(*segment.start) - centre) * turned
+    return np.column_stack([at.real, at.imag])
 
 
 def test_the_published_contour_is_a_3_4_5_triangle_grown_by_one():

@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 from cli.jobs import small_job
 from platelayer import road
 from platelayer.errors import CannotCut
-from platelayer.files import manifest_bytes
 from platelayer.geometry.contours import bounds, circle, rectangle, transform_contour
 from platelayer.job import load_job, load_profiles
 from platelayer.manifest.build import manifest_of
+from platelayer.manifest.write import manifest_bytes
 from platelayer.placing.dowels import dowel_places, with_keep_outs
 from platelayer.placing.rows import place_rows
 from platelayer.values.cuts import CutKind

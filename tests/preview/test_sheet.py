@@ -10,7 +10,7 @@ from reportlab.graphics.shapes import Line
 
 import preview_scene as scene
 from platelayer.geometry.contours import polygon
-from platelayer.manifest.schema import ManifestTurning
+from platelayer.manifest.schema import ManifestTurning, TurnLine
 from platelayer.preview.paper.board_drawing import board_drawing
 from platelayer.preview.paper.cautions import join_wood, shop_cautions
 from platelayer.preview.paper.content import shop_sheet
@@ -32,21 +32,12 @@ JOINT = JointSizes(
     hole_diameter_mm=12.7,
     hole_setback_mm=7.14375,
 )
-FIELDS = (
-    "neck_width_mm",
-    "head_diameter_mm",
-    "head_setback_mm",
-    "mouth_width_mm",
-    "hole_diameter_mm",
-    "hole_setback_mm",
-)
 
 
 @pytest.fixture(scope="module")
 def made():
     manifest, motions, _ = scene.board(4)
-    joint = tuple((name, float(getattr(JOINT, name))) for name in FIELDS)
-    return replace(manifest, joint=joint, units="in"), motions
+    return replace(manifest, joint=JOINT, units="in"), motions
 
 
 def report_of(manifest, *findings, joints=()):
@@ -155,7 +146,7 @@ def test_a_board_that_is_turned_shows_its_dowels_and_how_it_is_turned(made):
     manifest, motions = made
     dowels = (Dowel((10.0, 88.9), 6.35, 4.0), Dowel((190.0, 88.9), 6.35, 4.0))
     board = replace(manifest.boards[0], turning=ManifestTurning(by="dowels", tolerance_mm=0.2, dowels=dowels))
-    below = replace(manifest.files[0], name="below.nc", face=BoardFace.BOTTOM, turn_y_mm=88.9)
+    below = replace(manifest.files[0], name="below.nc", face=BoardFace.BOTTOM, turn=TurnLine(at_mm=88.9))
     turned = replace(manifest, boards=(board,), files=(below, *manifest.files))
     checks = section(shop_sheet(turned, report_of(turned), motions), "Before you start").checks
     (turning,) = [check for check in checks if "long middle line" in check]

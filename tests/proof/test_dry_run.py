@@ -17,6 +17,7 @@ from broken_files.small_job import (
     small_job,
 )
 from gcode.motions import machine_of
+from platelayer.manifest.schema import TurnLine
 from platelayer.manifest.write import manifest_data
 from platelayer.proof.dry_run import dry_run
 from platelayer.values.findings import Code, Severity
@@ -307,11 +308,11 @@ def test_the_grooves_of_the_other_face_are_cut_from_the_turned_board(single):
         out.word(line)
     text = out.text()
     (top,) = single.manifest.files
-    bottom = replace(top, name="A-0.nc", face=BoardFace.BOTTOM, sha256=digest(text), turn_y_mm=turn)
+    bottom = replace(top, name="A-0.nc", face=BoardFace.BOTTOM, sha256=digest(text), turn=TurnLine(at_mm=turn))
     both = replace(piece, grooves=(*piece.grooves, *below))
     manifest = replace(single.manifest, files=(bottom, top), pieces=(both,))
     assert dry_run(manifest, {"A-0.nc": text, **single.texts}).findings == ()
-    elsewhere = replace(manifest, files=(replace(bottom, turn_y_mm=turn + 1), top))
+    elsewhere = replace(manifest, files=(replace(bottom, turn=TurnLine(at_mm=turn + 1)), top))
     assert {Code.SHAPE_WOOD_LEFT, Code.SHAPE_GOUGE} <= errors(dry_run(elsewhere, {"A-0.nc": text, **single.texts}))
     missing = replace(manifest, files=(top,))
     assert errors(dry_run(missing, single.texts)) == {Code.SHAPE_GROOVE_MISSING}

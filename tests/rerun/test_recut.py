@@ -12,6 +12,7 @@ from platelayer.errors import CannotCut, JobError
 from platelayer.gcode.moves import tracks_on
 from platelayer.gcode.reader import read_program
 from platelayer.geometry.regions import union_all
+from platelayer.manifest.schema import TurnLine
 from platelayer.proof.checks.cutting import check_plunges
 from platelayer.proof.removal import runs_at, swept
 from platelayer.rerun.recut import begun_from_top, cut_before_text, pass_at_line
@@ -300,9 +301,8 @@ def test_a_trace_goes_round_board_and_pieces_at_safe_height(whole, has_arcs):
 def test_a_trace_of_a_board_turned_over_is_turned_too(wholes):
     whole = wholes["dial"]
     pieces, middle = whole.read.manifest.pieces, whole.board.size_mm[1] / 2
-    turned = trace_text(
-        whole.text, whole.motion, file=replace(whole.file, turn_y_mm=middle), board=whole.board, pieces=pieces
-    )
+    file = replace(whole.file, turn=TurnLine(at_mm=middle))
+    turned = trace_text(whole.text, whole.motion, file=file, board=whole.board, pieces=pieces)
     plain = trace_text(whole.text, whole.motion, file=whole.file, board=whole.board, pieces=pieces)
     there, here = read_program(turned, name="turned"), read_program(plain, name="plain")
     rows = here.kind != MoveKind.RAPID

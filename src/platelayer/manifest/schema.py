@@ -1,17 +1,32 @@
 """The manifest as a value: what was meant, for anyone who checks the files without this program.
 
-The layout of the JSON is documented in DEVELOPERS.md. Board coordinates: origin at the board's near left corner,
-x right, y away, z up; the board is [0, w] x [0, h]. Lengths mm.
+The layout of the JSON is documented in DEVELOPERS.md; a field here is a key there (``keys``), in this order. Board
+coordinates: origin at the board's near left corner, x right, y away, z up; the board is [0, w] x [0, h]. Lengths mm.
 """
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from functools import cache
+from typing import Annotated, Any, Final
 
+from platelayer.manifest.keys import Entry, Key, Limits, OneOf, Runs, Says, entries
 from platelayer.units import LengthUnit
 from platelayer.values.cuts import Dowel, Tab
-from platelayer.values.pieces import BoardFace, EdgeBreak, End, Groove
+from platelayer.values.pieces import BoardFace, EdgeBreak, End, Flare, Groove, JointSizes
 from platelayer.values.shapes import Contour, Pose
 from platelayer.values.tooling import BitKind, NoGo, StripFeed
 from platelayer.values.tuning import Tuning
+
+VERSION: Final = 1
+
+Positive = Annotated[float, Limits(above=0)]
+NotNegative = Annotated[float, Limits(low=0)]
+Axes = tuple[NotNegative, NotNegative, NotNegative]
+"""One number for each of x, y and z; zeros where unknown."""
+DialMark = Annotated[tuple[str, NotNegative], Says("must be a pair of a mark and a speed")]
+Outline = Annotated[Contour, Runs.CCW]
+Ring = Annotated[Contour, Runs.CLOSED]
+_UNKNOWN: Final = (0.0, 0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,26 +34,26 @@ class ManifestMachine:
     """The machine as far as a dry run needs it; zeros where unknown."""
 
     id: str
-    travel_mm: tuple[float, float, float]
-    zero_at: tuple[float, float, float] | None
-    feed_max_mm_min: tuple[float, float, float]
-    rapid_mm_min: tuple[float, float, float]
-    accel_mm_s2: tuple[float, float, float]
-    corner_deviation_mm: float
-    corner_speed_mm_min: float
-    spindle: str
-    dial: tuple[tuple[str, float], ...]
-    dwell_unit: str
-    holder_diameter_mm: float
+    travel_mm: Axes
+    zero_at: tuple[float, float, float] | None = None
+    feed_max_mm_min: Axes = _UNKNOWN
+    rapid_mm_min: Axes = _UNKNOWN
+    accel_mm_s2: Axes = _UNKNOWN
+    corner_deviation_mm: NotNegative = 0.0
+    corner_speed_mm_min: NotNegative = 0.0
+    spindle: Annotated[str, OneOf(("speed_word", "dial", "switch", ""))] = ""
+    dial: tuple[DialMark, ...] = ()
+    dwell_unit: Annotated[str, OneOf(("s", "ms"))] = "s"
+    holder_diameter_mm: NotNegative = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ManifestTurning:
     """How a board is turned between its faces: by ``dowels`` or ``fence``, how far off it may lie, and its dowels."""
 
-    by: str
-    tolerance_mm: float
-    dowels: tuple[Dowel, ...] = ()
+    by: Annotated[str, OneOf(("dowels", "fence"))]
+    tolerance_mm: NotNegative
+    dowels: tuple[Dowel, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,59 +61,72 @@ class ManifestBoard:
     """A board; zero is ``top`` or ``spoilboard``."""
 
     id: str
-    size_mm: tuple[float, float]
-    thickness_mm: float
-    zero: str
+    size_mm: tuple[NotNegative, NotNegative]
+    thickness_mm: Positive
+    zero: Annotated[str, OneOf(("top", "spoilboard"))]
+    allowance_mm: NotNegative = 0.5
+    """How far below the board the bit may go; where nobody said, common practice, no source."""
     no_go: tuple[NoGo, ...]
-    allowance_mm: float
-    """How far below the board the bit may go."""
-    scatter_mm: float = 0.0
-    turning: ManifestTurning | None = None
-    """None for a board that is cut on one face, or where nobody said."""
-    outline: Contour | None = None
+    scatter_mm: NotNegative = 0.0
+    outline: Annotated[Outline | None, Key(is_left_out=True)] = None
     """Edge of an offcut, counter-clockwise; None for a board that is all of its size."""
-    is_strip: bool = False
-    """Its long edges are its pieces' and stay uncut."""
-    grain_rad: float = 0.0
+    grain_rad: Annotated[float, Key(is_left_out=True)] = 0.0
     """Direction of the grain, from x."""
-    feeds: tuple[StripFeed, ...] = ()
+    is_strip: Annotated[bool, Key("strip", is_left_out=True)] = False
+    """Its long edges are its pieces' and stay uncut."""
+    feeds: Annotated[tuple[StripFeed, ...], Key(is_left_out=True)] = ()
     """Runs of its files, each with a strip pushed against a stop; none for a board whose files are run once."""
+    turning: Annotated[ManifestTurning | None, Key(is_left_out=True)] = None
+    """None for a board that is cut on one face, or where nobody said."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ManifestBit:
-    """A bit; diameter is the effective one that paths were made for and the dry run sweeps."""
+    """A bit; diameter is the effective one that paths were made for and the dry run sweeps. Zeros where unknown."""
 
     id: str
     kind: BitKind
-    diameter_mm: float
-    nominal_mm: float
-    measured_mm: float | None
-    cutting_length_mm: float
-    shank_mm: float
-    may_plunge: bool
-    stepdown_mm: float
-    flutes: int
-    included_rad: float = 0.0
-    corner_radius_mm: float = 0.0
-    spindle_rpm: float = 0.0
+    diameter_mm: Positive
+    nominal_mm: Annotated[float, Limits(above=0), Key(same_as="diameter")]
+    measured_mm: Positive | None = None
+    cutting_length_mm: NotNegative = 0.0
+    reach_mm: NotNegative = 0.0
+    """Length below the holder."""
+    shank_mm: NotNegative = 0.0
+    may_plunge: bool = False
+    stepdown_mm: NotNegative = 0.0
+    flutes: Annotated[int, Limits(low=0)] = 0
+    included_rad: NotNegative = 0.0
+    corner_radius_mm: NotNegative = 0.0
+    spindle_rpm: NotNegative = 0.0
     dial: str = ""
-    reach_mm: float = 0.0
-    """Length below the holder; 0 where unknown."""
-    feed_mm_min: float = 0.0
-    plunge_mm_min: float = 0.0
+    feed_mm_min: NotNegative = 0.0
+    plunge_mm_min: NotNegative = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TurnLine:
+    """The line, parallel to an axis, about which a bottom file was turned over."""
+
+    axis: Annotated[str, OneOf(("x",)), Key(is_needed=True)] = "x"
+    at_mm: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ManifestFile:
-    """A file; ``turn_y_mm`` is the line about which a bottom file was turned, None for a top file."""
+    """A file; ``turn`` is None for a top file."""
 
     name: str
     board: str
     face: BoardFace
     sha256: str
+    turn: Annotated[TurnLine | None, Key(is_left_out=True)] = None
     bits: tuple[ManifestBit, ...]
-    turn_y_mm: float | None = None
+
+    @property
+    def turn_y_mm(self) -> float | None:
+        """Where the line of a bottom file's turn lies; None for a top file."""
+        return None if self.turn is None else self.turn.at_mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,44 +135,83 @@ class ManifestPiece:
 
     id: str
     kind: str
-    title: str
+    title: str = ""
     board: str
+    order: int = 0
+    length_mm: float = 0.0
     pose: Pose
     ends: tuple[End, ...]
-    outline: Contour
-    inner: tuple[Contour, ...]
+    outline: Outline
+    inner: tuple[Ring, ...]
     grooves: tuple[Groove, ...]
-    tabs: tuple[Tab, ...]
-    skin_mm: float
-    order: int
-    length_mm: float
-    unreached: tuple[tuple[float, float, float], ...]
-    edges: tuple[EdgeBreak, ...] = ()
-    held_by: str = ""
+    tabs: Annotated[tuple[Tab, ...], Key("holding.tabs")]
+    skin_mm: Annotated[float, Limits(low=0), Key("holding.skin")]
+    held_by: Annotated[str, OneOf(("tape", "vacuum", "")), Key("holding.by", is_left_out=True)] = ""
     """``tape`` or ``vacuum`` under a piece that is cut free of its board, else empty."""
+    unreached: tuple[tuple[float, float, float], ...] = ()
+    edges: Annotated[tuple[EdgeBreak, ...], Key(is_left_out=True)] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Manifest:
-    """The whole manifest, version 1. ``units`` is what a person reads first, mm or in; all lengths here are mm."""
+    """The whole manifest. ``units`` is what a person reads first, mm or in; all lengths here are mm."""
 
-    job: str
-    units: LengthUnit
-    material: str
+    units: Annotated[LengthUnit, Key("shown_units")] = "mm"
+    job: str = ""
+    material: str = ""
     machine: ManifestMachine
+    joint: Annotated[JointSizes | None, Key(is_left_out=True)] = None
+    """The nominal sharp-cornered joint to mate against."""
     boards: tuple[ManifestBoard, ...]
     files: tuple[ManifestFile, ...]
     pieces: tuple[ManifestPiece, ...]
-    joint: tuple[tuple[str, float], ...]
-    """The nominal sharp-cornered joint to mate against, by the field names of JointSizes."""
-    tuning: Tuning | None = None
-    """What the shop's own measurements made of the design; None where nothing was tuned."""
-    title: str = ""
+    title: Annotated[str, Key(is_left_out=True)] = ""
     """What the person calls the job; empty where its id is all there is."""
-    noticed: tuple[str, ...] = ()
+    noticed: Annotated[tuple[str, ...], Key(is_left_out=True)] = ()
     """Warnings that came up before there was a file to read: of feeds, bits, holding and grain."""
+    tuning: Annotated[Tuning | None, Key(is_left_out=True)] = None
+    """What the shop's own measurements made of the design; None where nothing was tuned."""
 
     @property
     def heading(self) -> str:
         """The job's title, or its id."""
         return self.title or self.job
+
+    @property
+    def tuned_words(self) -> tuple[str, ...]:
+        """Where the sizes of bits and joints come from, as sentences; none where nothing was tuned."""
+        return () if self.tuning is None else self.tuning.words
+
+
+_MARKED: Final[Mapping[type, Mapping[str, Any]]] = {
+    Dowel: {"diameter_mm": Positive, "depth_mm": NotNegative},
+    NoGo: {"outline": Ring},
+    StripFeed: {
+        "piece_id": Annotated[str, Key("piece")],
+        "stop_mm": NotNegative,
+        "used_mm": NotNegative,
+        "left_mm": NotNegative,
+    },
+    Flare: {"length_mm": NotNegative, "extra_mm": NotNegative},
+    Groove: {
+        "width_mm": Positive,
+        "depth_mm": Positive,
+        "path": Annotated[Contour, Runs.OPEN],
+        "flare": Annotated[tuple[Flare, Flare], Says("must have one entry for either end, so two")],
+    },
+    EdgeBreak: {"width_mm": Positive, "depth_mm": Positive, "radius_mm": NotNegative},
+    JointSizes: {one.name: Annotated[float, Key(one.name)] for one in fields(JointSizes)},
+    Tuning: {
+        "peg_change_mm": Annotated[float, Key("play_change.peg", is_needed=True)],
+        "socket_change_mm": Annotated[float, Key("play_change.socket", is_needed=True)],
+        "own_change_mm": Annotated[float, Key("play_change.own", is_needed=True)],
+        "words": Annotated[tuple[str, ...], Key(is_needed=True)],
+    },
+}
+"""What the manifest asks of values that other rooms share, and so of their fields by name."""
+
+
+@cache
+def entries_of(cls: type) -> tuple[Entry, ...]:
+    """How each field of a value of the manifest stands in its text, in order."""
+    return entries(cls, _MARKED.get(cls, {}))

@@ -5,13 +5,11 @@ holding, then as the files and pieces stand in the manifest.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from typing import Final
 
 from platelayer.gcode.motion import move_lengths_mm, move_times
 from platelayer.gcode.moves import Tracks, tracks_on
 from platelayer.manifest.schema import Manifest, ManifestBoard, ManifestFile
-from platelayer.manifest.tuned import play_change_mm
 from platelayer.proof.as_cut import Wood, wood_of
 from platelayer.proof.checks.cutting import check_feed, check_plunges, check_shank, check_spindle, check_steps
 from platelayer.proof.checks.edges import check_edges
@@ -30,7 +28,7 @@ from platelayer.proof.checks.travel import (
     check_rapids,
 )
 from platelayer.proof.design import design_of
-from platelayer.proof.joints import joint_of, mated_ends
+from platelayer.proof.joints import mated_ends, on_this_machine
 from platelayer.values.findings import Code, FileReport, Finding, PieceReport, Report, Severity
 from platelayer.values.motion import EventKind, Motion, MoveKind
 
@@ -86,11 +84,8 @@ def dry_run(
         for wood in some:
             other += [*check_shape(wood, tracks), *check_edges(wood, tracks)]
         other += check_holding(tracks, some)
-    joint = joint_of(manifest)
-    mated = mated_ends(_in_order(manifest, woods), joint) if joint is not None else ()
-    mated = tuple(
-        replace(one, change_mm=play_change_mm(manifest, one.kind, is_nominal=one.is_nominal)) for one in mated
-    )
+    mated = mated_ends(_in_order(manifest, woods), manifest.joint) if manifest.joint is not None else ()
+    mated = on_this_machine(mated, manifest.tuning)
     other += check_joints(mated, {piece.id: piece.board for piece in manifest.pieces})
     return Report(
         files=tuple(file_report(file, read[file.name], manifest) for file in manifest.files if file.name in read),

@@ -11,17 +11,17 @@ An end as cut is taken above the tabs, where most wood stands; wood in corners t
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, replace
 from typing import Final
 
 from platelayer.fit.seat import seat
 from platelayer.geometry.contours import inverse_pose
 from platelayer.geometry.regions import Area, box, difference, discs, intersection, moved, union_all
-from platelayer.manifest.schema import Manifest
 from platelayer.proof.as_cut import Wood
 from platelayer.tolerances import FLATTEN_CHORD_MM, SEAT_MM
 from platelayer.values.findings import JointReport, Seat
 from platelayer.values.pieces import EndKind, JointSizes
+from platelayer.values.tuning import Tuning
 
 BEHIND_MM: Final = 12.0
 """How much of the piece behind the joint is looked at, beyond the joint's own length."""
@@ -58,13 +58,6 @@ class Mated:
     def play_mm(self) -> float:
         """Pull-out left from where the faces close, on this machine; negative when it does not go together."""
         return self.report.seat.pull_out_mm - self.report.seat.forced_mm + self.change_mm
-
-
-def joint_of(manifest: Manifest) -> JointSizes | None:
-    """The nominal joint of the manifest; None when it gives none or not all of it."""
-    given = dict(manifest.joint)
-    names = [field.name for field in fields(JointSizes)]
-    return JointSizes(**{name: given[name] for name in names}) if all(name in given for name in names) else None
 
 
 def cut_ends(woods: Sequence[Wood], joint: JointSizes) -> tuple[CutEnd, ...]:
@@ -111,6 +104,17 @@ def mated_ends(woods: Sequence[Wood], joint: JointSizes) -> tuple[Mated, ...]:
         for kind in nominal
     }
     return (*bought, *_own(ends, bought, worst))
+
+
+def on_this_machine(mated: Sequence[Mated], tuning: Tuning | None) -> tuple[Mated, ...]:
+    """The ends with the play this machine leaves more, or less, by its fit card; as they are where none was cut."""
+    return tuple(replace(one, change_mm=_change_mm(one, tuning)) for one in mated) if tuning else tuple(mated)
+
+
+def _change_mm(mated: Mated, tuning: Tuning) -> float:
+    if not mated.is_nominal:
+        return tuning.own_change_mm
+    return tuning.peg_change_mm if mated.kind is EndKind.PEG else tuning.socket_change_mm
 
 
 def _own(ends: Sequence[CutEnd], bought: Sequence[Mated], worst: dict[EndKind, int]) -> tuple[Mated, ...]:

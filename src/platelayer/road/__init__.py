@@ -22,6 +22,7 @@ from platelayer.job.profiles import Profiles
 from platelayer.manifest.build import machine_of, manifest_of
 from platelayer.manifest.read import parse_manifest
 from platelayer.manifest.schema import Manifest
+from platelayer.manifest.write import manifest_bytes
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.dowels import bore_of
 from platelayer.offset.relief import corner_radii
@@ -195,7 +196,7 @@ def _prove(job: Job, plan: Plan, noticed: Sequence[Finding], staged: Path, progr
     manifest = replace(manifest_of(plan, job, hashes, mate=job.mate), noticed=known)
     contents = {name: text.encode("ascii") for name, text in texts.items()}
     contents[PLACEMENT] = kept_text(plan.pieces).encode("ascii")
-    files.fill(staged, contents | {files.MANIFEST: files.manifest_bytes(manifest)})
+    files.fill(staged, contents | {files.MANIFEST: manifest_bytes(manifest)})
     progress(f"{len(texts)} files: dry run")
     read = read_back(staged)
     report = judge(read, noticed=(*job.warnings, *noticed))

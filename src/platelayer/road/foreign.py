@@ -4,7 +4,6 @@ import re
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import Final
 
 import numpy as np
 
@@ -14,6 +13,7 @@ from platelayer.gcode.reader import read_program
 from platelayer.gcode.second_reader import second_reading
 from platelayer.job.bits import shipped_bits
 from platelayer.job.near_names import mend_for
+from platelayer.manifest.build import bit_of
 from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestFile, ManifestMachine
 from platelayer.proof.dry_run import dry_run
 from platelayer.road.outputs import ReadBack
@@ -23,11 +23,6 @@ from platelayer.values.findings import Code, Finding, Report
 from platelayer.values.motion import Motion
 from platelayer.values.pieces import BoardFace
 from platelayer.values.tooling import BitKind
-
-_ALLOWANCE_MM: Final = 0.5
-"""How far a strange file may go into the spoilboard before that is said; common practice, no source."""
-
-_UNKNOWN: Final = (0.0, 0.0, 0.0)
 
 
 def dry_run_file(place: Path, *, bit: str, board: str, zero: str, unit: LengthUnit = "mm") -> tuple[ReadBack, Report]:
@@ -53,12 +48,8 @@ def dry_run_file(place: Path, *, bit: str, board: str, zero: str, unit: LengthUn
         job=place.stem,
         units=shown,
         material="wood",
-        machine=_unknown_machine(),
-        boards=(
-            ManifestBoard(
-                id="A", size_mm=size[:2], thickness_mm=size[2], zero=zero, no_go=(), allowance_mm=_ALLOWANCE_MM
-            ),
-        ),
+        machine=ManifestMachine(id="unknown", travel_mm=(0.0, 0.0, 0.0)),
+        boards=(ManifestBoard(id="A", size_mm=size[:2], thickness_mm=size[2], zero=zero, no_go=()),),
         files=(
             ManifestFile(
                 name=place.name,
@@ -69,7 +60,6 @@ def dry_run_file(place: Path, *, bit: str, board: str, zero: str, unit: LengthUn
             ),
         ),
         pieces=(),
-        joint=(),
     )
     read = ReadBack(manifest, {place.name: text}, {place.name: motion})
     report = dry_run(manifest, read.texts, motions=read.motions, is_ours=False)
@@ -93,12 +83,7 @@ def _for_anyone(advice: str) -> str:
 def _bit(said: str, unit: LengthUnit) -> ManifestBit:
     known = shipped_bits()
     if said in known:
-        bit = known[said]
-        return ManifestBit(
-            id=bit.id, kind=bit.kind, diameter_mm=bit.diameter_mm, nominal_mm=bit.nominal_mm, measured_mm=None,
-            cutting_length_mm=bit.cutting_length_mm, shank_mm=bit.shank_mm, may_plunge=bit.may_plunge,
-            stepdown_mm=0.0, flutes=bit.flutes, included_rad=bit.included_rad, corner_radius_mm=bit.corner_radius_mm,
-        )  # fmt: skip
+        return replace(bit_of(known[said]), reach_mm=0.0)  # nobody said how far it stands out of its holder
     _refuse_bare_fraction(said, where="--bit")
     try:
         diameter_mm = parse_length(said, unit=unit, where="--bit")
@@ -109,10 +94,7 @@ def _bit(said: str, unit: LengthUnit) -> ManifestBit:
         ) from None
     if diameter_mm <= 0:
         raise JobError(Fault(where="--bit", found=said, problem="a bit has a diameter above nought"))
-    return ManifestBit(
-        id="flat", kind=BitKind.FLAT, diameter_mm=diameter_mm, nominal_mm=diameter_mm, measured_mm=None,
-        cutting_length_mm=0.0, shank_mm=0.0, may_plunge=True, stepdown_mm=0.0, flutes=0,
-    )  # fmt: skip
+    return ManifestBit(id="flat", kind=BitKind.FLAT, diameter_mm=diameter_mm, nominal_mm=diameter_mm, may_plunge=True)
 
 
 def _board_mm(said: str, unit: LengthUnit) -> tuple[tuple[float, float, float], LengthUnit]:
@@ -136,11 +118,3 @@ def _refuse_bare_fraction(said: str, *, where: str) -> None:
     if re.fullmatch(r"[0-9 ]*[0-9]/[0-9]+", said.strip()):
         mend = f'Write "{said.strip()} in".'
         raise JobError(Fault(where=where, found=said, problem="a fraction without its unit", mend=mend))
-
-
-def _unknown_machine() -> ManifestMachine:
-    return ManifestMachine(
-        id="unknown", travel_mm=_UNKNOWN, zero_at=None, feed_max_mm_min=_UNKNOWN, rapid_mm_min=_UNKNOWN,
-        accel_mm_s2=_UNKNOWN, corner_deviation_mm=0.0, corner_speed_mm_min=0.0, spindle="", dial=(), dwell_unit="s",
-        holder_diameter_mm=0.0,
-    )  # fmt: skip

@@ -181,7 +181,7 @@ class EdgeBreak:
     face: BoardFace
     width_mm: float
     depth_mm: float
-    radius_mm: float
+    radius_mm: float = 0.0
     bit: str = ""
 
 

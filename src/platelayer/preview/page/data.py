@@ -14,13 +14,14 @@ import json
 import math
 import zlib
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any, Final
 
 import numpy as np
 import numpy.typing as npt
 
 from platelayer.gcode.board_frame import files_of, on_board
-from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestFile, ManifestPiece
+from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestFile, ManifestPiece, TurnLine
 from platelayer.preview.pictures.middles import middle
 from platelayer.preview.pictures.plan_marks import heading_beside
 from platelayer.preview.report.summary import how_sure, minutes, whole_s
@@ -114,7 +115,8 @@ def _scene(
     shown = [on_board(motions[file.name], file, board) for file in files]
     if is_turned:
         shown = [
-            on_board(motion, _turn_over(file, board), _flat(board)) for motion, file in zip(shown, files, strict=True)
+            on_board(motion, _turn_over(file, board), replace(board, zero="top"))
+            for motion, file in zip(shown, files, strict=True)
         ]
     bits = sorted({bit for file in files for bit in file.bits}, key=lambda bit: bit.id)
     pieces = sorted((p for p in manifest.pieces if p.board == board.id), key=lambda p: (p.order, p.id))
@@ -145,25 +147,7 @@ def _scene(
 
 def _turn_over(file: ManifestFile, board: ManifestBoard) -> ManifestFile:
     """The same file as if turned about the board's own middle line: shows a bottom face as it lies on the machine."""
-    return ManifestFile(
-        name=file.name,
-        board=file.board,
-        face=file.face,
-        sha256=file.sha256,
-        bits=file.bits,
-        turn_y_mm=board.size_mm[1] / 2,
-    )
-
-
-def _flat(board: ManifestBoard) -> ManifestBoard:
-    return ManifestBoard(
-        id=board.id,
-        size_mm=board.size_mm,
-        thickness_mm=board.thickness_mm,
-        zero="top",
-        no_go=(),
-        allowance_mm=board.allowance_mm,
-    )
+    return replace(file, turn=TurnLine(at_mm=board.size_mm[1] / 2))
 
 
 def _bit(bit: ManifestBit) -> Data:

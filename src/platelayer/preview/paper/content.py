@@ -17,7 +17,6 @@ import numpy as np
 from platelayer.fit.shown import show_small
 from platelayer.geometry.contours import bounds
 from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestPiece
-from platelayer.manifest.tuned import tuned_words
 from platelayer.pieces.routes import routes_through
 from platelayer.preview.paper.cautions import join_wood, shop_cautions, toy_cautions
 from platelayer.preview.paper.parts import SheetSection, SheetTable, ShopSheet
@@ -321,7 +320,7 @@ def _middle(area: NoGo) -> str:
 
 
 def _joints(manifest: Manifest, report: Report) -> SheetSection:
-    plain = drawn = dict(manifest.joint)
+    plain = drawn = asdict(manifest.joint) if manifest.joint else {}
     if manifest.tuning is not None:
         plain, drawn = asdict(manifest.tuning.design), asdict(manifest.tuning.drawn)
     rows = []
@@ -342,7 +341,7 @@ def _joints(manifest: Manifest, report: Report) -> SheetSection:
         shares=(28, 28, 28, 16),
     )
     seats = dict.fromkeys(_seat(joint, report, manifest.units) for joint in report.joints)
-    return SheetSection(title="Joints", sentences=(*tuned_words(manifest), *seats), table=table)
+    return SheetSection(title="Joints", sentences=(*manifest.tuned_words, *seats), table=table)
 
 
 def _seat(joint: JointReport, report: Report, first: LengthUnit) -> str:

@@ -8,7 +8,6 @@ from typing import Final
 
 from platelayer.fit.shown import show_range, show_small
 from platelayer.manifest.schema import Manifest, ManifestBit
-from platelayer.manifest.tuned import tuned_words
 from platelayer.preview.report.edge_words import edge_lines
 from platelayer.preview.report.strip_words import piece_count, runs_of, strip_lines
 from platelayer.preview.report.wood_used import wood_used, wood_used_line
@@ -44,7 +43,7 @@ def summary_text(manifest: Manifest, report: Report) -> str:
     if manifest.pieces:
         lines += [*_figures(report, first), ""]
         lines += ["Edges", *(f"  {line}" for line in edge_lines(manifest)), ""]
-    if tuned := tuned_words(manifest):
+    if tuned := manifest.tuned_words:
         lines += ["Fit, as tuned", *(f"  {line}" for line in tuned), ""]
     if report.findings:
         lines += [*_findings(report.findings), ""]
@@ -194,7 +193,7 @@ def summary_data(manifest: Manifest, report: Report) -> dict[str, object]:
         "findings": [_plain(asdict(finding)) for finding in report.findings],
         "edges": list(edge_lines(manifest)) if manifest.pieces else [],
         "cautions": list(cautions(manifest)),
-        "fit": list(tuned_words(manifest)),
+        "fit": list(manifest.tuned_words),
         "strips": list(strip_lines(manifest)),
         "wood": _plain(asdict(used := wood_used(manifest, report)) | {"yield_ratio": used.yield_ratio}),
     }
