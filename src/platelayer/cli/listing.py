@@ -38,6 +38,9 @@ def materials() -> None:
 @main.command()
 def pieces() -> None:
     """List the kinds of piece, and the keys of a job that size them."""
-    from platelayer.geometry.catalogue import CATALOGUE
+    from platelayer.pieces.catalogue import CATALOGUE
 
-    list_rows(("kind", "piece", "keys"), [(one.kind, one.summary, ", ".join(one.keys)) for one in CATALOGUE])
+    list_rows(
+        ("kind", "piece", "keys"),
+        [(kind.name, kind.summary, ", ".join((*kind.own_keys, "turns"))) for kind in CATALOGUE],
+    )

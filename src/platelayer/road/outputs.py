@@ -3,7 +3,8 @@
 from collections.abc import Mapping
 from typing import Final
 
-from platelayer.manifest.schema import Manifest
+from platelayer.manifest.schema import Manifest, ManifestPiece
+from platelayer.pieces.routes import routes_through
 from platelayer.preview.page.document import page_html
 from platelayer.preview.pictures.drawing import Drawing
 from platelayer.preview.pictures.outlines import board_layers, outlines_dxf, outlines_svg
@@ -52,7 +53,7 @@ def _plans(proof: Proof) -> Plans:
 
 def _joint_picture(manifest: Manifest, report: Report) -> dict[str, str]:
     """The first peg in the first socket of another piece, else of its own; nothing when the job has not both."""
-    straight_first = sorted(manifest.pieces, key=lambda piece: piece.kind != "straight")
+    straight_first = sorted(manifest.pieces, key=lambda piece: not _runs_straight(piece))
     ends = [(piece.id, index, end.kind) for piece in straight_first for index, end in enumerate(piece.ends)]
     peg = next(((piece, index) for piece, index, kind in ends if kind is EndKind.PEG), None)
     sockets = [(piece, index) for piece, index, kind in ends if kind is EndKind.SOCKET]
@@ -61,6 +62,12 @@ def _joint_picture(manifest: Manifest, report: Report) -> dict[str, str]:
     socket = next((one for one in sockets if one[0] != peg[0]), sockets[0])
     seat = next((joint.seat for joint in report.joints if _is_own(joint, peg)), None)
     return {"joint.svg": section_svg(manifest, peg=peg, socket=socket, seat=seat)}
+
+
+def _runs_straight(piece: ManifestPiece) -> bool:
+    """Every way through it is straight, and there is one."""
+    routes = routes_through(piece.ends, piece.grooves)
+    return bool(routes) and all(route.is_straight for route in routes)
 
 
 def _is_own(joint: JointReport, end: tuple[str, int]) -> bool:

@@ -8,12 +8,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from platelayer.errors import JobError
-from platelayer.geometry import check_orders
-from platelayer.geometry.catalogue import pieces_from_order
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.dowels import bore_of
 from platelayer.offset.relief import corner_radii
 from platelayer.offset.room import room_needed_mm, wide_parts
+from platelayer.pieces.catalogue import check_orders, pieces_from_order
 from platelayer.placing.collet import with_collet_room
 from platelayer.placing.dowels import dowels_of, with_keep_outs
 from platelayer.placing.grain import allowed_turns, grain_findings

@@ -5,8 +5,8 @@ from pathlib import Path
 
 from platelayer import files
 from platelayer.errors import Fault, JobError
-from platelayer.geometry.saw_table import saw_table, saw_table_lines
 from platelayer.job import load_job, load_profiles
+from platelayer.pieces.saw_table import saw_table, saw_table_lines
 from platelayer.units import parse_length
 
 

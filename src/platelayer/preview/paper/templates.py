@@ -138,9 +138,10 @@ def _match_marks(low: Point, room: tuple[float, float]) -> tuple[Contour, ...]:
 def _words(manifest: Manifest, pieces: Sequence[ManifestPiece], *, said: str) -> tuple[Words, ...]:
     """What the page is and how to print it, downwards from its head."""
     piece = pieces[0]
+    length = show_length(piece.length_mm, first=manifest.units)
+    along, dashed = ("along the middle", "; dashed: grooves") if piece.grooves else ("along it", "")
     lines = (
-        f"{len(pieces)} wanted. Along the middle {show_length(piece.length_mm, first=manifest.units)}; cut on the "
-        "line's middle; grain left to right; dashed: grooves.",
+        f"{len(pieces)} wanted. {length} {along}; cut on the line's middle; grain left to right{dashed}.",
         "Print at 100 %, no fitting to the page, then measure the ruler below: 150 mm and 6 in, or do not use.",
     )
     return (

@@ -14,11 +14,11 @@ from platelayer.geometry.contours import bounds, circle, polygon, rectangle
 from platelayer.manifest.schema import ManifestBoard, ManifestPiece
 from platelayer.preview.pictures import palette
 from platelayer.preview.pictures.drawing import Anchor, Group, Ink, Part, Shape, Words, arrow, hatched, polyline
+from platelayer.preview.pictures.middles import middle
 from platelayer.preview.pictures.plan_swaths import CutFile
 from platelayer.units import show_fraction
 from platelayer.values.cuts import Tab
 from platelayer.values.findings import Finding, Severity
-from platelayer.values.pieces import EndKind
 from platelayer.values.shapes import Arc, Contour, Line, Point, Segment
 
 WHITE: Final = "#ffffff"
@@ -157,35 +157,6 @@ def heading_beside(segment: Segment, at: Point) -> tuple[float, float]:
             return gap, angle + (math.pi / 2 if is_ccw else -math.pi / 2)
 
 
-def middle(piece: ManifestPiece) -> tuple[Point, float]:
-    """A place in the middle of a piece and the heading of the track there; from its grooves, else from its outline."""
-    halves = [_half_way(groove.path) for groove in piece.grooves] or [
-        (segment.start, piece.pose.heading_rad) for segment in piece.outline.segments
-    ]
-    x = math.fsum(point[0] for point, _ in halves) / len(halves)
-    y = math.fsum(point[1] for point, _ in halves) / len(halves)
-    return (x, y), halves[0][1]
-
-
-def _half_way(path: Contour) -> tuple[Point, float]:
-    rest = path.length_mm / 2
-    for segment in path.segments:
-        if rest <= segment.length_mm or segment is path.segments[-1]:
-            break
-        rest -= segment.length_mm
-    match segment:
-        case Line(start, end):
-            share = rest / (segment.length_mm or 1.0)
-            at = (start[0] + (end[0] - start[0]) * share, start[1] + (end[1] - start[1]) * share)
-            return at, math.atan2(end[1] - start[1], end[0] - start[0])
-        case Arc(start, _, centre, is_ccw):
-            turn = rest / segment.radius_mm * (1 if is_ccw else -1)
-            angle = math.atan2(start[1] - centre[1], start[0] - centre[0]) + turn
-            radius = segment.radius_mm
-            at = (centre[0] + radius * math.cos(angle), centre[1] + radius * math.sin(angle))
-            return at, angle + (math.pi / 2 if is_ccw else -math.pi / 2)
-
-
 _BADGE: Final = 1.45
 """Radius of a badge in heights of its piece's print."""
 _LETTER_WIDTH: Final = 0.56
@@ -204,16 +175,15 @@ def labels(pieces: Sequence[ManifestPiece], *, step_mm: float, has_sizes: bool) 
 
 
 def _label(piece: ManifestPiece, *, step_mm: float, has_sizes: bool) -> Group:
-    (x, y), heading = middle(piece)
-    kinds = [end.kind for end in piece.ends]
-    sockets = (kinds[:1] == [EndKind.SOCKET], kinds[-1:] == [EndKind.SOCKET])
-    if piece.length_mm < 150.0:
+    place = middle(piece)
+    (x, y), heading, sockets = place.at, place.heading_rad, place.sockets
+    if place.length_mm < 150.0:
         shift = _SOCKET_MM / 2 * (sockets[0] - sockets[1])
         x, y = x + shift * math.cos(heading), y + shift * math.sin(heading)
     turn = heading + (math.pi if math.cos(heading) < 0 else 0.0)
     lines = (f"{piece.length_mm:.1f} mm", show_fraction(piece.length_mm)) if has_sizes else ()
     letters = _LETTER_WIDTH * max(map(len, lines), default=0)
-    room = max(piece.length_mm - _SOCKET_MM * sum(sockets) - 4.0, 6.0)
+    room = max(place.length_mm - _SOCKET_MM * sum(sockets) - 4.0, 6.0)
     most = _PRINT_MOST_MM if has_sizes else _BADGE_MOST_MM / _BADGE
     size = min(step_mm, most, room / (2 * _BADGE + 0.5 + letters))
     at = (-(0.5 + letters) * size / 2 if has_sizes else 0.0, 0.0)

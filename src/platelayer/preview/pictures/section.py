@@ -15,6 +15,7 @@ from typing import Final
 
 from platelayer.geometry.contours import polygon, rectangle
 from platelayer.manifest.schema import Manifest, ManifestPiece
+from platelayer.pieces.routes import end_at
 from platelayer.preview.pictures import palette
 from platelayer.preview.pictures.drawing import (
     Anchor,
@@ -42,11 +43,11 @@ FACE_MM: Final = PLAY_MM
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutGroove:
-    """A groove in the mated frame: its centre line, and how far left of the track's it meets the joint's face."""
+    """A groove in the mated frame: its centre line, and how far left of the track's it meets the face, if it does."""
 
     face: BoardFace
     path: Contour
-    offset_mm: float
+    offset_mm: float | None
     width_mm: float
     depth_mm: float
 
@@ -134,7 +135,9 @@ def _side(piece: ManifestPiece, number: int, kind: EndKind, *, opening_mm: float
     grooves = []
     for groove in piece.grooves:
         path = _moved(groove.path, place)
-        offset = min((path.start, path.end), key=lambda point: abs(point[0] - opening_mm))[1]
+        met = number in (end_at(piece.ends, groove.path.start), end_at(piece.ends, groove.path.end))
+        nearest = min((path.start, path.end), key=lambda point: math.hypot(point[0], point[1]))
+        offset = nearest[1] if met else None
         grooves.append(
             CutGroove(face=groove.face, path=path, offset_mm=offset, width_mm=groove.width_mm, depth_mm=groove.depth_mm)
         )
@@ -191,10 +194,10 @@ def _plan(left: Side, right: Side, *, half_mm: float) -> Group:
     body: list[Part] = []
     for side, fill in ((right, palette.WASTE), (left, palette.MAPLE)):
         body.append(Shape((side.outline,), Ink(fill=fill, stroke=palette.INK, width_mm=0.3)))
-        for groove in side.grooves:
-            if groove.face is BoardFace.TOP:
-                shade = palette.depth_colour(0.3)
-                body.append(Shape((groove.path,), Ink(stroke=shade, stroke_ratio=0.75, width_mm=groove.width_mm)))
+        top = [groove for groove in side.grooves if groove.face is BoardFace.TOP]
+        for width in dict.fromkeys(groove.width_mm for groove in top):
+            paths = tuple(groove.path for groove in top if groove.width_mm == width)
+            body.append(Shape(paths, Ink(stroke=palette.depth_colour(0.3), stroke_ratio=0.75, width_mm=width)))
     window = rectangle((-REACH_MM, -half_mm - 1), (REACH_MM, half_mm + 1))
     return Group(
         parts=(
@@ -254,21 +257,29 @@ def _across(side: Side, *, half_mm: float, thickness_mm: float, top_mm: float) -
     outline: list[Point] = []
     for face, edge, out in ((BoardFace.TOP, top_mm, -1), (BoardFace.BOTTOM, low, 1)):
         outline.append((out * half_mm, edge))
-        grooves = sorted((cut for cut in side.grooves if cut.face is face), key=_offset, reverse=out > 0)
-        for cut in grooves:
-            a, b = (cut.offset_mm + out * cut.width_mm / 2, cut.offset_mm - out * cut.width_mm / 2)
-            deep = edge + out * cut.depth_mm
+        grooves = sorted({(offset, cut.width_mm, cut.depth_mm) for cut, offset in _met(side, face)}, reverse=out > 0)
+        for offset, width, depth in grooves:
+            a, b = offset + out * width / 2, offset - out * width / 2
+            deep = edge + out * depth
             outline += [(a, edge), (a, deep), (b, deep), (b, edge)]
         outline.append((-out * half_mm, edge))
-    rightmost = max((cut for cut in side.grooves if cut.face is BoardFace.TOP), key=_offset, default=None)
     sizes = [height_size(-half_mm - 4, (low, top_mm)), length_size((-half_mm, half_mm), low - 4)]
-    if rightmost:
-        sizes.append(across_size(rightmost.offset_mm, rightmost.width_mm, rightmost.depth_mm, top_mm, half_mm))
+    for cut, offset in sorted(_met(side, BoardFace.TOP), key=lambda one: one[1])[-1:]:
+        sizes.append(across_size(offset, cut.width_mm, cut.depth_mm, top_mm, half_mm))
     return Group(parts=(_view_name("A–A, across the track", top_mm), _wood(polygon(outline), is_peg=True), *sizes))
 
 
-def _offset(cut: CutGroove) -> float:
-    return cut.offset_mm
+def _met(side: Side, face: BoardFace) -> list[tuple[CutGroove, float]]:
+    """The grooves of a face that come to the joint, and how far left of the track's middle each does."""
+    return [
+        (cut, round(cut.offset_mm, _ALIKE_DIGITS))
+        for cut in side.grooves
+        if cut.face is face and cut.offset_mm is not None
+    ]
+
+
+_ALIKE_DIGITS: Final = 6
+"""Two grooves that come to the joint alike to so many digits, as two routes from one end do, are one there."""
 
 
 def _view_name(words: str, top_mm: float) -> Words:
