@@ -12,6 +12,7 @@ from fit.test_correction import CARD, FIRST, NOMINAL_MM
 from platelayer.fit.card import Feature
 from platelayer.fit.correction import CardReadings, PegReadings, correct
 from platelayer.fit.plausible import doubts
+from platelayer.units import worded
 
 
 def read(seed):
@@ -79,7 +80,7 @@ def test_two_sizes_that_agree_on_what_cannot_be_are_held_against_what_machines_d
     for by_mm, said in ((-1.0, "slack along x comes out as +0.039 in (+1.000 mm)"), (0.0, "")):
         short = {feature: off(sound[feature], by_mm) for feature in (Feature.PRONG_X, Feature.LENGTH_X)}
         told = doubted(CardReadings(sizes_mm={**sound, **short}))
-        assert [doubt.text for doubt in told] == ([said] if said else [])
+        assert [worded(doubt.text, "in") for doubt in told] == ([said] if said else [])
 
 
 SIZES = {one.feature: one.designed_mm for one in CARD.features}

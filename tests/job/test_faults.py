@@ -8,10 +8,13 @@ from job.sample_jobs import JOB, MACHINE, changed, said_of
 from platelayer.errors import JobError
 from platelayer.job.bits import shipped_bits
 from platelayer.job.reading import read_toml
+from platelayer.pieces import CATALOGUE
 
 SPOILBOARD = changed(JOB, ("width = 400", 'width = 400\nzero = "spoilboard"'))
 WOODS = "hard-maple, beech, red-oak, birch, plywood, cherry, soft-maple, mdf, pine"
 LIMITS = "which is 1.5 mm and the board's scatter, and"
+
+KINDS = " or ".join(", ".join(kind.name for kind in CATALOGUE).rsplit(", ", 1))
 
 ONE_FAULT = {
     "unquoted fraction": (
@@ -79,7 +82,7 @@ ONE_FAULT = {
         f'{JOB}[joint]\npeg_root = "releive"\n',
         "job.toml:11 [joint] peg_root = releive: must be relieve, finish or none. Did you mean relieve?",
     ),
-    "choice unlike any": (f'{JOB}kind = "ring"\n', "job.toml:10 [[piece]] ring kind = ring: must be straight or curve"),
+    "choice unlike any": (f'{JOB}kind = "ring"\n', f"job.toml:10 [[piece]] ring kind = ring: must be {KINDS}"),
     "not true or false": (
         f'{JOB}[cutting]\none_file = "yes"\n',
         "job.toml:11 [cutting] one_file = yes: neither true nor false. Write true or false, without quotes.",
@@ -163,7 +166,7 @@ ONE_FAULT = {
     ),
     "bit measured as another": (
         f'{JOB}[[bit]]\nid = "flat-3.175"\nmeasured = "1/4 in"\n',
-        "job.toml:12 [[bit]] flat-3.175 measured = 6.350 mm (1/4 in): more than 0.500 mm (~1/64 in) from the nominal "
+        "job.toml:12 [[bit]] flat-3.175 measured = 6.350 mm (1/4 in): more than 0.500 mm (0.020 in) from the nominal "
         "3.175 mm (1/8 in), so not the same bit. Give it an id of its own.",
     ),
     "bit of nine flutes": (
@@ -283,12 +286,12 @@ ONE_FAULT = {
     ),
     "skin too thin": (
         f'{SPOILBOARD}[holding]\nkind = "skin"\nskin = 0.5\n',
-        "job.toml:13 [holding] skin = 0.500 mm (~1/64 in): too thin to hold: the limits are 0.600 mm (~1/32 in), which is "
+        "job.toml:13 [holding] skin = 0.500 mm (0.020 in): too thin to hold: the limits are 0.600 mm (0.024 in), which is "
         "0.4 mm and the board's scatter, and 3.175 mm (1/8 in), a quarter of the board",
     ),
     "skin too thick": (
         f'{SPOILBOARD}[holding]\nkind = "skin"\nskin = "1/4 in"\n',
-        "job.toml:13 [holding] skin = 6.350 mm (1/4 in): too thick to part by hand: the limits are 0.600 mm (~1/32 in), "
+        "job.toml:13 [holding] skin = 6.350 mm (1/4 in): too thick to part by hand: the limits are 0.600 mm (0.024 in), "
         "which is 0.4 mm and the board's scatter, and 3.175 mm (1/8 in), a quarter of the board",
     ),
     "two tabs on a short piece": (

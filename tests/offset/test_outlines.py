@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import pytest
 
+from geometry.usual import sized
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import distance_mm, inverse_pose, signed_area_mm2, transform_point
 from platelayer.offset.cutting import cut_piece
@@ -12,6 +13,7 @@ from platelayer.offset.depths import bend_mm, canyon_levels, finish_levels, leve
 from platelayer.offset.room import room_needed_mm
 from platelayer.offset.tabs import sides_of
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, PEG_CLEAR_MM
+from platelayer.units import worded
 from platelayer.values.cuts import CutKind
 from platelayer.values.findings import Code
 from platelayer.values.pieces import EndKind
@@ -19,14 +21,14 @@ from platelayer.values.shapes import Arc, Contour, Line
 from strategies_offset import BOARD, CURVE, INCH, SKIN, STRAIGHT, TABS, bit_of, data_of, job_of, piece_of
 
 EIGHTH, QUARTER = bit_of(INCH / 8), bit_of(INCH / 4)
-SHORT = replace(STRAIGHT, length_mm=INCH * 19 / 8)
+SHORT = sized(STRAIGHT, length=INCH * 19 / 8)
 PLAIN = replace(STRAIGHT, ends=(EndKind.PLAIN, EndKind.PLAIN))
 PIECES = [
     pytest.param(EIGHTH, STRAIGHT, id="long"),
     pytest.param(EIGHTH, SHORT, id="short"),
     pytest.param(QUARTER, STRAIGHT, id="long, quarter"),
     pytest.param(EIGHTH, CURVE, id="curve"),
-    pytest.param(QUARTER, replace(CURVE, is_left=False), id="right curve, quarter"),
+    pytest.param(QUARTER, sized(CURVE, hand="right"), id="right curve, quarter"),
     pytest.param(QUARTER, PLAIN, id="plain ends"),
 ]
 
@@ -137,7 +139,7 @@ def test_count_of_tabs_goes_with_the_length_and_short_pieces_get_four():
     assert len(outline_of(EIGHTH, SHORT, holding=replace(TABS, tab_count=2))[1].tabs) == 4
     assert len(outline_of(EIGHTH, STRAIGHT, holding=replace(TABS, tab_count=2))[1].tabs) == 2
     assert len(outline_of(EIGHTH, STRAIGHT)[1].tabs) == 4
-    assert len(outline_of(EIGHTH, replace(STRAIGHT, length_mm=500.0))[1].tabs) == 8
+    assert len(outline_of(EIGHTH, sized(STRAIGHT, length=500.0))[1].tabs) == 8
 
 
 def test_a_tab_of_a_short_piece_reached_into_the_lead():
@@ -145,7 +147,7 @@ def test_a_tab_of_a_short_piece_reached_into_the_lead():
     made = 0
     for tenths in range(400, 700, 7):
         try:
-            _, one, cut, _ = outline_of(EIGHTH, replace(PLAIN, length_mm=tenths / 10))
+            _, one, cut, _ = outline_of(EIGHTH, sized(PLAIN, length=tenths / 10))
         except CannotCut:
             continue
         made += 1
@@ -185,8 +187,8 @@ def test_a_tab_of_a_short_piece_reached_into_the_lead():
         (
             BOARD,
             replace(SKIN, skin_mm=0.5),
-            "[holding] skin = ~1/64 in (0.500 mm): less than ~1/32 in (0.600 mm), which is 0.4 mm and the thickness "
-            "scatter. Use at least ~1/32 in (0.600 mm).",
+            "[holding] skin = 0.020 in (0.500 mm): less than 0.024 in (0.600 mm), which is 0.4 mm and the thickness "
+            "scatter. Use at least 0.024 in (0.600 mm).",
         ),
         (
             BOARD,
@@ -218,7 +220,7 @@ def test_slot_deeper_than_three_diameters_is_widened_first_where_there_is_room()
 def test_slot_without_room_for_widening_warns_of_burning():
     _, _, _, findings = outline_of(EIGHTH, STRAIGHT, room_mm=4.0)
     (found,) = [f for f in findings if f.code is Code.CUTTING_DEEP_SLOT]
-    assert found.text == (
+    assert worded(found.text, "in") == (
         "straight 5 15/16 in: the outline's slot is ~33/64 in (13.000 mm) deep, more than three diameters of "
         "flat-3.175, and there is no room to widen it: chips pack and the wood burns."
     )
@@ -254,5 +256,5 @@ def test_bending_follows_the_cantilever_and_steps_the_finish_of_a_thin_bit():
 
 def test_piece_without_a_long_edge_is_refused():
     with pytest.raises(CannotCut) as error:
-        outline_of(bit_of(12.0, cutting_length_mm=20.0), replace(PLAIN, length_mm=25.0))
+        outline_of(bit_of(12.0, cutting_length_mm=20.0), sized(PLAIN, length=25.0))
     assert "has no long edge on which this bit could be led in a diameter away from both ends" in str(error.value)

@@ -7,15 +7,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from geometry.usual import BEND, LONG, made
+from geometry.usual import BEND, LONG, made, sized
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import bounds
 from platelayer.placing.strips import place_end_to_end, strip_stops, windows, with_clamps
 from platelayer.values.pieces import EndKind
 from platelayer.values.tooling import Board
 
-PEG_LAST = made(replace(LONG, length_mm=100.0, ends=(EndKind.SOCKET, EndKind.PEG)))
-PEG_FIRST = made(replace(LONG, length_mm=100.0, ends=(EndKind.PEG, EndKind.SOCKET)))
+PEG_LAST = made(sized(LONG, length=100.0, ends=(EndKind.SOCKET, EndKind.PEG)))
+PEG_FIRST = made(sized(LONG, length=100.0, ends=(EndKind.PEG, EndKind.SOCKET)))
 PEG_MM = 18.25625  # worked by hand: setback 7.14375 + head 11.1125
 
 
@@ -101,8 +101,8 @@ def test_a_window_by_hand():
 
 def test_a_piece_longer_than_the_machine_is_refused():
     with pytest.raises(CannotCut) as caught:
-        windows([PEG_LAST], [STRIP], room_mm=4.0, travel_mm=150.0, unit="mm")
-    assert str(caught.value) == (
+        windows([PEG_LAST], [STRIP], room_mm=4.0, travel_mm=150.0)
+    assert str(caught.value.in_unit("mm")) == (
         "[[piece]] long-01: with the bit's room and a clamp behind it takes 161.256 mm (~6 11/32 in) of x, and the "
         "machine "
         "travels 150.000 mm (~5 29/32 in). Make it shorter, or clamp less: margin in [[board]]."

@@ -17,7 +17,6 @@ from platelayer.cli.telling import say, show
 
 if TYPE_CHECKING:
     from platelayer.fit.correction import Question
-    from platelayer.fit.plausible import Doubt
     from platelayer.fit.shop import ShopRecord
     from platelayer.fit.wish import Wish
     from platelayer.fit_road.readings import CardRead
@@ -137,22 +136,22 @@ def wish(
     asked = asked or tuning.asked_wish(tuning.with_asked_plays(read, records))
     ground, record = fitting.ground_of(tuning.with_bits(read, records)), tuning.record_of_job(read, records)
     unit, of = ground.job.units, Part(part or ground.job.fit.part)
-    say(["A word stands for two plays:", *(f"  {line}" for line in fitting.preset_lines(unit=unit))])
+    say(["A word stands for two plays:", *(f"  {line}" for line in fitting.preset_lines())], unit)
     if asked is None:
-        say(["Ask for one of them with --feel, or for other figures with --side and --pull."])
+        say(["Ask for one of them with --feel, or for other figures with --side and --pull."], unit)
         return
     with Progress("sizes for the feel asked for"):
         answer = fitting.wished(ground, asked, of, record=record)
     drawn = our_sizes(ground.job, answer.sizes, of)
-    changes = change_words(ground.job.joint, drawn, unit=unit) or ("nothing to change",)
+    changes = change_words(ground.job.joint, drawn) or ("nothing to change",)
     card = f", by the fit card of {record.date}" if record else ""
     near = "for" if answer.is_met else "as near as it comes to"
-    say(["", f"{fitting.PART_WORDS[of].capitalize()}, {near} {fitting.wish_words(asked, unit=unit)}{card}:"])
-    say(f"  {change}" for change in changes)
-    say(answer.notes)
+    say(["", f"{fitting.PART_WORDS[of].capitalize()}, {near} {fitting.wish_words(asked)}{card}:"], unit)
+    say((f"  {change}" for change in changes), unit)
+    say(answer.notes, unit)
     job_as_drawn = replace(ground.job, joint=drawn, fit=replace(ground.job.fit, part=of.value))
-    say(tuning.bought_mouth_words(job_as_drawn, record) if answer.is_met else ())
-    fitting.refuse_wish(answer, where="The wish", unit=unit)
+    say(tuning.bought_mouth_words(job_as_drawn, record) if answer.is_met else (), unit)
+    fitting.refuse_wish(answer, where="The wish")
 
 
 @fit.command()
@@ -195,7 +194,7 @@ def card(
         sys.exit(FAILS)
     say([f"Written to {out}. Preview to open: {out / PREVIEW}"])
     file = tuning.shop_file(read, file=str(job), shop=shop) or job.parent / "shop.toml"
-    say(cards.next_lines(done, out, shop=str(file)))
+    say(cards.next_lines(done, out, shop=str(file)), read.units)
 
 
 @fit.command("read")
@@ -223,6 +222,7 @@ def read_command(readings: Path, shop: Path, prompt: bool, odd: str, date: datet
     from platelayer import files
     from platelayer.fit.correction import questions
     from platelayer.fit_road import readings as road
+    from platelayer.units import worded
 
     read = road.read_card(readings)
     if prompt:
@@ -238,25 +238,24 @@ def read_command(readings: Path, shop: Path, prompt: bool, odd: str, date: datet
     with Progress("what bit and machine do, from the readings"):
         found = road.correction_of(read)
         doubts = road.doubts_of(read, found, kept=[one for one in asked if one not in left_out])
-    refuse_doubts(doubts, odd, shop)
+    refuse_doubts([worded(str(one), read.as_cut.units) for one in doubts], odd, shop, all(one.may_be for one in doubts))
     day = (date or datetime.now().astimezone()).date().isoformat()
     stored = road.store(found, read, shop=shop, date=day, note=note)
-    say(road.result_lines(read, found, left_out=left_out))
+    say(road.result_lines(read, found, left_out=left_out), read.as_cut.units)
     say([f"Added to {shop} as the record of {day}." if stored.is_new else f"{shop} says so already; nothing added."])
     by_name = f'shop = "{shop.name}" under [job] of a job beside it'
     say([f"From now on: platelayer make JOB --out FOLDER --shop {shop}, or {by_name}."])
 
 
-def refuse_doubts(doubts: "Sequence[Doubt]", odd: str, shop: Path) -> None:
+def refuse_doubts(told: Sequence[str], odd: str, shop: Path, may_be: bool) -> None:
     """Nothing, where no doubt stands against a card; else all are told, and only what may be true can be kept."""
-    may_be = all(one.may_be for one in doubts)
-    for one in doubts:
-        click.echo(f"{one}{' Kept.' if odd == 'keep' and may_be else ''}", err=True)
-    if not doubts or (odd == "keep" and may_be):
-        return
-    keep = " Where they are right all the same, give --odd keep." if may_be else ""
-    click.echo(f"Nothing added to {shop}: these readings do not go together.{keep}", err=True)
-    sys.exit(FAILS)
+    is_kept = odd == "keep" and may_be
+    for one in told:
+        click.echo(f"{one}{' Kept.' if is_kept else ''}", err=True)
+    if told and not is_kept:
+        keep = " Where they are right all the same, give --odd keep." if may_be else ""
+        click.echo(f"Nothing added to {shop}: these readings do not go together.{keep}", err=True)
+        sys.exit(FAILS)
 
 
 def is_left_out(questions: "Sequence[Question]", odd: str) -> bool:
@@ -318,7 +317,7 @@ def ask_lengths(words: str, *, drawn_mm: float) -> tuple[float, ...]:
     """Lengths that a person types, asked for again until they are lengths near what was drawn; none when skipped."""
     from platelayer.errors import JobError
     from platelayer.fit_road.readings import far_off
-    from platelayer.units import parse_length
+    from platelayer.parsing import parse_length
 
     while True:
         typed = click.prompt(words, default="", show_default=False, err=True)

@@ -14,7 +14,7 @@ def machines(profile_folder: Path | None) -> None:
     from platelayer.job import describe_machines, load_profiles
 
     listing = describe_machines(load_profiles((profile_folder,) if profile_folder else ()))
-    list_rows(listing.head, listing.rows)
+    list_rows(listing.head, listing.rows, "mm")
 
 
 @main.command()
@@ -38,6 +38,9 @@ def materials() -> None:
 @main.command()
 def pieces() -> None:
     """List the kinds of piece, and the keys of a job that size them."""
-    from platelayer.geometry.catalogue import CATALOGUE
+    from platelayer.pieces.catalogue import CATALOGUE
 
-    list_rows(("kind", "piece", "keys"), [(one.kind, one.summary, ", ".join(one.keys)) for one in CATALOGUE])
+    list_rows(
+        ("kind", "piece", "keys"),
+        [(kind.name, kind.summary, ", ".join((*kind.own_keys, "turns"))) for kind in CATALOGUE],
+    )

@@ -1,7 +1,7 @@
 """A stack of straights cut out as one: the kerfs that neighbours share, and one outline round them all.
 
 Glossary:
-    stack, kerf: as in ``geometry.stacks``. way: where the bit's centre goes along a kerf, past the faces at both ends.
+    stack, kerf: as in ``pieces.stacks``. way: where the bit's centre goes along a kerf, past the faces at both ends.
 
 The rule for a shared cut: it is one slot as wide as the bit and both its walls are finished long edges, so it has no
 finish allowance, no lead, no tab and no widening. It comes down where it touches neither piece, in the waste past the
@@ -62,8 +62,8 @@ def sharing_faults(job: Job) -> tuple[Fault, ...]:
         Fault(
             where="[cutting] shared_cuts",
             found="true",
-            problem=f"{bit.id} goes round a peg in {show_length(round_mm, first=job.units)}, wider than the track, "
-            f"{show_length(width_mm, first=job.units)}, and would not come back to the face before the next piece",
+            problem=f"{bit.id} goes round a peg in {show_length(round_mm)}, wider than the track, "
+            f"{show_length(width_mm)}, and would not come back to the face before the next piece",
             mend="Use a smaller bit for the outlines, or leave it out.",
         ),
     )
@@ -92,7 +92,7 @@ def _findings(task: OutlineTask) -> tuple[Finding, ...]:
         Finding(
             code=Code.CUTTING_DEEP_SLOT,
             severity=Severity.WARNING,
-            text=f"shared cuts are {show_length(task.depth_mm, first=task.unit)} deep, more than three diameters of "
+            text=f"shared cuts are {show_length(task.depth_mm)} deep, more than three diameters of "
             f"{task.bit.id}, and "
             "cannot be widened: chips pack and the wood burns.",
             advice="Use a bigger bit for the outlines, stop and clear the chips, or leave shared_cuts out.",

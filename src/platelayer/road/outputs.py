@@ -3,12 +3,15 @@
 from collections.abc import Mapping
 from typing import Final
 
-from platelayer.manifest.schema import Manifest
+from platelayer.manifest.schema import Manifest, ManifestPiece
+from platelayer.pieces.routes import routes_through
 from platelayer.preview.page.document import page_html
+from platelayer.preview.pictures.drawing import Drawing
 from platelayer.preview.pictures.outlines import board_layers, outlines_dxf, outlines_svg
-from platelayer.preview.pictures.plan import plans_of
+from platelayer.preview.pictures.plan import AGAIN_ON_A_SHEET, ON_A_SHEET, plan, plans_of
 from platelayer.preview.pictures.section import section_svg
 from platelayer.preview.report.summary import summary_text
+from platelayer.proof.joints import MATE_CUT
 from platelayer.road.proving import Proof
 from platelayer.values.findings import JointReport, Report
 from platelayer.values.pieces import BoardFace, EndKind
@@ -51,7 +54,7 @@ def _plans(proof: Proof) -> Plans:
 
 def _joint_picture(manifest: Manifest, report: Report) -> dict[str, str]:
     """The first peg in the first socket of another piece, else of its own; nothing when the job has not both."""
-    straight_first = sorted(manifest.pieces, key=lambda piece: piece.kind != "straight")
+    straight_first = sorted(manifest.pieces, key=lambda piece: not _runs_straight(piece))
     ends = [(piece.id, index, end.kind) for piece in straight_first for index, end in enumerate(piece.ends)]
     peg = next(((piece, index) for piece, index, kind in ends if kind is EndKind.PEG), None)
     sockets = [(piece, index) for piece, index, kind in ends if kind is EndKind.SOCKET]
@@ -62,8 +65,14 @@ def _joint_picture(manifest: Manifest, report: Report) -> dict[str, str]:
     return {"joint.svg": section_svg(manifest, peg=peg, socket=socket, seat=seat)}
 
 
+def _runs_straight(piece: ManifestPiece) -> bool:
+    """Every way through it is straight, and there is one."""
+    routes = routes_through(piece.ends, piece.grooves)
+    return bool(routes) and all(route.is_straight for route in routes)
+
+
 def _is_own(joint: JointReport, end: tuple[str, int]) -> bool:
-    return (joint.piece, joint.end) == end and joint.mate.endswith("of this job")
+    return (joint.piece, joint.end) == end and joint.mate in MATE_CUT.values()
 
 
 def shop_papers(proof: Proof) -> dict[str, bytes]:
@@ -78,7 +87,7 @@ def shop_papers(proof: Proof) -> dict[str, bytes]:
     sheet = shop_sheet(manifest, report, proof.read.motions)
     plans = {board: plan for (board, face), plan in _plans(proof).items() if face is BoardFace.TOP}
     made = {
-        "sheet.pdf": sheet_pdf(sheet, manifest),
+        "sheet.pdf": sheet_pdf(sheet, manifest, _paper_plans(proof)),
         "sheet.html": sheet_html(sheet, plans).encode("utf-8"),
         "templates.pdf": template_pdf(manifest),
     }
@@ -92,3 +101,12 @@ def shop_papers(proof: Proof) -> dict[str, bytes]:
             "utf-8"
         )
     return made
+
+
+def _paper_plans(proof: Proof) -> dict[str, Drawing]:
+    """The plan of every board as it goes among the words of a sheet; the legend once."""
+    boards = [board.id for board in proof.manifest.boards]
+    return {
+        board: plan(proof.manifest, proof.read.motions, board_id=board, look=AGAIN_ON_A_SHEET if index else ON_A_SHEET)
+        for index, board in enumerate(boards)
+    }

@@ -8,12 +8,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from platelayer.errors import JobError
-from platelayer.geometry import check_orders
-from platelayer.geometry.catalogue import pieces_from_order
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.dowels import bore_of
 from platelayer.offset.relief import corner_radii
 from platelayer.offset.room import room_needed_mm, wide_parts
+from platelayer.pieces.catalogue import check_orders, pieces_from_order
 from platelayer.placing.collet import with_collet_room
 from platelayer.placing.dowels import dowels_of, with_keep_outs
 from platelayer.placing.grain import allowed_turns, grain_findings
@@ -70,8 +69,8 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         JobError: sizes that cannot be, or kept places that do not fit them.
         CannotCut: a sound job that these bits, boards or this machine cannot make.
     """
-    job = replace(job, boards=with_screws(job.boards, job.holding, unit=job.units))
-    faults = check_orders(job.orders, joint=job.joint, track=job.track, unit=job.units)
+    job = replace(job, boards=with_screws(job.boards, job.holding))
+    faults = check_orders(job.orders, joint=job.joint, track=job.track)
     if faults:
         raise JobError(*faults)
     corners, track, findings = corner_radii(job)
@@ -79,7 +78,7 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
     pieces = given or [
         replace(piece, turns=allowed_turns(order.turns, has_grain=job.material.has_grain))
         for order in job.orders
-        for piece in pieces_from_order(order, track=track, joint=job.joint, corners=corners, unit=job.units)
+        for piece in pieces_from_order(order, track=track, joint=job.joint, corners=corners)
     ]
     room_mm = max(room_needed_mm(job, board) for board in job.boards)
     bore = bore_of(job)

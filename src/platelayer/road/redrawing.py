@@ -14,14 +14,14 @@ from dataclasses import replace
 from functools import cache
 from typing import Final
 
-from platelayer.fit.shown import show_small
 from platelayer.fit.strayed import stray_mm
 from platelayer.fit.wish import drawn_shape
-from platelayer.geometry.catalogue import pieces_from_order
-from platelayer.geometry.track import shape_of
 from platelayer.offset.relief import corner_radii
+from platelayer.pieces.catalogue import pieces_from_order
+from platelayer.pieces.track import shape_of
 from platelayer.road.tuning import cutter_of
 from platelayer.tolerances import CALIPER_MM, PROGRAM_STEP_MM
+from platelayer.units import show_small
 from platelayer.values.cuts import Plan
 from platelayer.values.pieces import End, EndKind, JointSizes, Piece, Placement
 from platelayer.values.shapes import Contour
@@ -52,7 +52,7 @@ def redrawn(job: Job, pieces: Sequence[Piece], placements: Sequence[Placement]) 
 
     @cache
     def drawn(order: int, joint: JointSizes) -> Piece:
-        return pieces_from_order(job.orders[order], track=track, joint=joint, corners=corners, unit=job.units)[0]
+        return pieces_from_order(job.orders[order], track=track, joint=joint, corners=corners)[0]
 
     orders = [number for number, order in enumerate(job.orders) for _ in range(order.count)]
     headings = {one.index: one.pose.heading_rad for one in placements}
@@ -108,7 +108,7 @@ def with_direction_words(job: Job, plan: Plan) -> Job:
     )
     words = tuple(
         f"A peg cut at {_degrees(peg)} with a socket cut at {_degrees(socket)} degrees to x: each is drawn for that, "
-        f"and slack may still change their play by some {show_small(left, first=job.units)}."
+        f"and slack may still change their play by some {show_small(left)}."
         for peg, socket in sorted((peg, socket) for peg in pegs for socket in sockets)
         if (left := LEFT_RATIO * (abs(pegs[peg]) + abs(sockets[socket]))) >= CALIPER_MM
     )

@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given
 
 import strategies_geometry as some
-from geometry.usual import BEND, EIGHTH, JOINT, LONG, SHARP, TRACK
-from platelayer.geometry import check_order, check_orders, check_sizes
+from geometry.usual import BEND, EIGHTH, JOINT, LONG, SHARP, TRACK, sized
+from platelayer.errors import JobError
+from platelayer.pieces import check_order, check_orders, check_sizes
 from platelayer.values.pieces import CornerRadii, EndKind
 
 PEG, SOCKET, PLAIN = EndKind.PEG, EndKind.SOCKET, EndKind.PLAIN
@@ -60,7 +61,7 @@ JOINT_FAULTS = {
     ),
     "hole too wide for the track": (
         {"hole_diameter_mm": 18.0},
-        "[joint] hole_diameter = ~45/64 in (18.000 mm): too wide for the track: leaves ~1/64 in (0.525 mm) of land "
+        "[joint] hole_diameter = ~45/64 in (18.000 mm): too wide for the track: leaves 0.021 in (0.525 mm) of land "
         "beside the groove (limit ~1/16 in (1.500 mm)). Use at most ~5/8 in (16.050 mm), or move the grooves out.",
     ),
 }
@@ -116,7 +117,7 @@ TRACK_FAULTS = {
     ),
     "mouth and track": (
         {"width_mm": 30.0},
-        "[joint] mouth_width = 5/16 in (7.938 mm): too wide for the track: leaves ~1/64 in (0.213 mm) of land beside "
+        "[joint] mouth_width = 5/16 in (7.938 mm): too wide for the track: leaves 0.008 in (0.212 mm) of land beside "
         "the flared groove (limit ~1/16 in (1.500 mm)). Use at most ~7/32 in (5.360 mm), flare less, or move the "
         "grooves out.",
     ),
@@ -150,51 +151,51 @@ def test_cures_without_room_in_words(corners, words):
 
 ORDER_FAULTS = {
     "no length": (
-        replace(LONG, length_mm=0.0),
+        sized(LONG, length=0.0),
         "[[piece]] long length = 0.000 mm (0 in): must be more than nothing",
     ),
     "short for its socket": (
-        replace(LONG, length_mm=20.0),
+        sized(LONG, length=20.0),
         "[[piece]] long length = 20.000 mm (~25/32 in): too short for its ends, peg and socket (limit 21.556 mm "
         "(~27/32 in), 1.500 mm (~1/16 in) of wood between them included). Use at least 21.560 mm (~27/32 in), or other "
         "ends.",
     ),
     "two sockets back to back": (
-        replace(LONG, length_mm=40.0, ends=(SOCKET, SOCKET)),
+        sized(LONG, length=40.0, ends=(SOCKET, SOCKET)),
         "[[piece]] long length = 40.000 mm (~1 37/64 in): too short for its ends, socket and socket (limit 41.188 mm "
         "(~1 5/8 in), 1.500 mm (~1/16 in) of wood between them included). Use at least 41.190 mm (~1 5/8 in), or other "
         "ends.",
     ),
     "shorter than its flares": (
-        replace(LONG, length_mm=15.0, ends=(PLAIN, PLAIN)),
+        sized(LONG, length=15.0, ends=(PLAIN, PLAIN)),
         "[[piece]] long length = 15.000 mm (~19/32 in): the grooves are shorter than their two flares, 18.000 mm "
         "(~45/64 in) together. Use a longer piece, or a shorter flare_length in [track].",
     ),
     "tight": (
-        replace(BEND, radius_mm=30.0),
+        sized(BEND, radius=30.0),
         "[[piece]] bend radius = 30.000 mm (~1 3/16 in): tighter than the track is wide, 39.688 mm (1 9/16 in) (the "
         "radius is that of the centre line). Use at least 39.688 mm (1 9/16 in).",
     ),
     "no angle": (
-        replace(BEND, angle_rad=0.0),
+        sized(BEND, angle=0.0),
         "[[piece]] bend angle = 0 degrees: must be more than nothing",
     ),
     "full ring": (
-        replace(BEND, angle_rad=math.tau),
+        sized(BEND, angle=math.tau),
         "[[piece]] bend angle = 360 degrees: turns so far that its ends run into each other. Use at most 353 degrees.",
     ),
     "small angle": (
-        replace(BEND, angle_rad=math.radians(5)),
+        sized(BEND, angle=math.radians(5)),
         "[[piece]] bend angle = 5 degrees: too short for its ends, peg and socket, at radius 182.000 mm (~7 11/64 in): "
         "no wood is left between them (limit 1.500 mm (~1/16 in)). Use a larger angle or radius, or other ends.",
     ),
     "curve shorter than its flares": (
-        replace(BEND, angle_rad=math.radians(5), ends=(PEG, PEG)),
+        sized(BEND, angle=math.radians(5), ends=(PEG, PEG)),
         "[[piece]] bend angle = 5 degrees: the grooves are shorter than their two flares, 18.000 mm (~45/64 in) "
         "together. Use a longer piece, or a shorter flare_length in [track].",
     ),
     "tight for a socket": (
-        replace(BEND, radius_mm=42.0, angle_rad=1.2),
+        sized(BEND, radius=42.0, angle=1.2),
         "[[piece]] bend radius = 42.000 mm (~1 21/32 in): too tight for a socket: 1.061 mm (~3/64 in) of wood is left "
         "between hole and groove (limit 1.500 mm (~1/16 in)). Use a larger radius, or pegs at both ends.",
     ),
@@ -203,26 +204,27 @@ ORDER_FAULTS = {
 
 @pytest.mark.parametrize(("order", "words"), ORDER_FAULTS.values(), ids=ORDER_FAULTS.keys())
 def test_order_faults_in_words(order, words):
-    faults = check_order(order, joint=JOINT, track=TRACK, corners=EIGHTH, unit="mm")
-    assert [str(fault) for fault in faults] == [words]
+    faults = check_order(order, joint=JOINT, track=TRACK, corners=EIGHTH)
+    assert [str(fault) for fault in JobError(*faults).in_unit("mm").faults] == [words]
 
 
 def test_a_thin_web_between_two_faces_in_words():
     order, track = replace(LONG, grooves_bottom=True), replace(TRACK, groove_depth_mm=5.8)
-    assert [str(fault) for fault in check_order(order, joint=JOINT, track=track, unit="mm")] == [
+    faults = check_order(order, joint=JOINT, track=track)
+    assert [str(fault) for fault in JobError(*faults).in_unit("mm").faults] == [
         "[track] groove_depth = 5.800 mm (~15/64 in): leaves a web of 1.100 mm (~3/64 in) between the grooves on both "
         "faces of long (limit 1.500 mm (~1/16 in)). Use at most 5.600 mm (~7/32 in), or grooves on one face."
     ]
-    (fault,) = check_order(order, joint=JOINT, track=replace(TRACK, groove_depth_mm=7.0), unit="mm")
+    (fault,) = check_order(order, joint=JOINT, track=replace(TRACK, groove_depth_mm=7.0))
     assert "leaves no wood between" in str(fault)
 
 
 def test_pegs_need_no_length_of_their_own():
-    assert check_order(replace(LONG, length_mm=18.0, ends=(PEG, PEG)), joint=JOINT, track=TRACK) == ()
+    assert check_order(sized(LONG, length=18.0, ends=(PEG, PEG)), joint=JOINT, track=TRACK) == ()
 
 
 def test_all_faults_of_a_cut_list_come_at_once_and_once():
-    short, tight = replace(LONG, length_mm=5.0), replace(BEND, radius_mm=20.0)
+    short, tight = sized(LONG, length=5.0), sized(BEND, radius=20.0)
     faults = check_orders((short, tight, short), joint=JOINT, track=TRACK)
     assert [fault.where for fault in faults] == ["[[piece]] long length", "[[piece]] bend radius"]
     wrong = check_orders((short,), joint=replace(JOINT, mouth_width_mm=11.5, neck_width_mm=0.0), track=TRACK)
@@ -240,7 +242,7 @@ def test_the_length_advised_passes(limit):
     ends = (PLAIN, SOCKET) if limit < 30 else (SOCKET, SOCKET)
     track = replace(TRACK, flare_extra_mm=0.0)
     for length, is_good in ((limit - 0.3, False), (limit, True)):
-        order = replace(LONG, length_mm=length, ends=ends)
+        order = sized(LONG, length=length, ends=ends)
         assert (check_order(order, joint=JOINT, track=track, corners=SHARP) == ()) == is_good
 
 
