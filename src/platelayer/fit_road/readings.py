@@ -185,7 +185,7 @@ def result_lines(read: CardRead, found: Correction, *, left_out: Sequence[Questi
         f"  the bit cuts {_length(wide)} wide, {show_change(error)} from that",
         f"  heads come out {_far(found.reach_bias_mm)} their face than that explains",
         f"  lips come out {_far(found.lip_bias_mm)} the middle, each",
-        f"  slack along x {_length(found.slack_x_mm)}, along y {_length(found.slack_y_mm)}; in the two lines above",
+        _slack_line(found),
         f"  scale along x {_percent(found.scale_x)}, along y {_percent(found.scale_y)}; for the machine's own setting",
         f"  grooves {_depth(depth)}",
         f"  readings scatter by {scatter}",
@@ -201,6 +201,18 @@ def result_lines(read: CardRead, found: Correction, *, left_out: Sequence[Questi
             lines.append("    by these readings it does not go in: read them again, or name another")
     lines += [f"  left out: {one.where}, reading {one.index + 1}, {show_mm(one.read_mm)}" for one in left_out]
     return tuple(lines)
+
+
+def _slack_line(found: Correction) -> str:
+    """Slack by axis; of a bit that cutting pushes through it only what the axes differ by is known."""
+    if not found.sizes.is_pushed:
+        return (
+            f"  slack along x {_length(found.slack_x_mm)}, along y {_length(found.slack_y_mm)}; in the two lines above"
+        )
+    wider = found.sizes.wider_y_mm
+    axes = ("y", "x") if wider.value_mm > 0 else ("x", "y")
+    shown = _length(replace(wider, value_mm=abs(wider.value_mm)))
+    return f"  cutting pushes the bit off the wall: along {axes[0]} it cuts {shown} wider than along {axes[1]}"
 
 
 def _smaller(offset_mm: float) -> str:

@@ -20,7 +20,7 @@ from platelayer.offset.relief import corner_radii
 from platelayer.pieces.catalogue import pieces_from_order
 from platelayer.pieces.track import shape_of
 from platelayer.road.tuning import cutter_of
-from platelayer.tolerances import CALIPER_MM, PROGRAM_STEP_MM
+from platelayer.tolerances import LEFTOVER_MM, PLAY_MM, PROGRAM_STEP_MM
 from platelayer.units import show_small
 from platelayer.values.cuts import Plan
 from platelayer.values.pieces import End, EndKind, JointSizes, Piece, Placement
@@ -98,21 +98,44 @@ LEFT_RATIO: Final = 1 / 4
 
 
 def with_direction_words(job: Job, plan: Plan) -> Job:
-    """The job with a sentence for every pair of directions whose joints may still be off by what a caliper sees."""
+    """The job with what slack still does: between directions, and to the two halves of a peg's face."""
     if job.tuning is None:
         return job
     ends = [end for placed in plan.pieces for end in placed.piece.ends]
+    words = (*_between_words(ends), *_half_words(job.lost, ends))
+    return replace(job, tuning=replace(job.tuning, words=(*job.tuning.words, *words)))
+
+
+def _half_words(lost: LostMotion, ends: Sequence[End]) -> tuple[str, ...]:
+    """A loop comes to one half of a peg's face going out, to the other coming back: they part by a lagging slack."""
+    headings = {_half_turn(end.pose.heading_rad) for end in ends if end.kind is EndKind.PEG}
+    square = (("x", 0.0, lost.slack_x_mm), ("y", _half_turn(math.pi / 2), lost.slack_y_mm))
+    return tuple(
+        f"Beside a peg cut along {axis} one half of the end face stands {show_small(slack)} further out than the "
+        "other, by the slack: faces meet on that half."
+        for axis, heading, slack in square
+        if heading in headings and slack >= PLAY_MM / 2 and not lost.is_pushed
+    )
+
+
+def _between_words(ends: Sequence[End]) -> tuple[str, ...]:
+    """What is left between directions: at most, and for each pair where it is felt."""
+    if not any(end.stray_mm for end in ends):
+        return ()
     pegs, sockets = (
-        {_half_turn(end.pose.heading_rad): end.stray_mm for end in ends if end.kind is kind}
+        {_half_turn(end.pose.heading_rad): abs(end.stray_mm) for end in ends if end.kind is kind}
         for kind in (EndKind.PEG, EndKind.SOCKET)
     )
-    words = tuple(
-        f"A peg cut at {_degrees(peg)} with a socket cut at {_degrees(socket)} degrees to x: each is drawn for that, "
-        f"and slack may still change their play by some {show_small(left)}."
-        for peg, socket in sorted((peg, socket) for peg in pegs for socket in sockets)
-        if (left := LEFT_RATIO * (abs(pegs[peg]) + abs(sockets[socket]))) >= CALIPER_MM
+    left = {(a, b): LEFT_RATIO * (pegs[a] + sockets[b]) for a in sorted(pegs) for b in sorted(sockets)}
+    return (
+        "Ends are drawn each for the direction in which it is cut; slack may still change the play between directions "
+        f"by some {show_small(max(left.values(), default=0.0))}.",
+        *(
+            f"A peg at {_degrees(peg)} degrees to x with a socket at {_degrees(socket)}: some {show_small(one)}."
+            for (peg, socket), one in left.items()
+            if one >= LEFTOVER_MM
+        ),
     )
-    return replace(job, tuning=replace(job.tuning, words=(*job.tuning.words, *words)))
 
 
 def _degrees(heading_rad: float) -> str:
