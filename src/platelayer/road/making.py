@@ -87,8 +87,7 @@ def finish(
         JobError: the place cannot be written.
     """
     noticed = (*job.warnings, *noticed)
-    staged = files.stage_folder(out)
-    try:
+    with files.staging(out) as staged:
         files.fill(staged, contents_of(plan, job, noticed))
         progress(f"{len(plan.programs)} files: dry run")
         proof = prove(read_folder(staged), noticed=noticed)
@@ -96,8 +95,6 @@ def finish(
             progress("pictures and summary")
             files.fill(staged, {**papers(proof), **more})
             files.hand_over(staged, out)
-    finally:
-        files.drop(staged)
     return Made(job, proof)
 
 
