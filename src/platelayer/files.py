@@ -212,14 +212,17 @@ def fill(folder: Path, contents: Mapping[str, bytes]) -> None:
         raise JobError(Fault(where=str(folder), problem=f"cannot be written ({error.strerror})")) from None
 
 
-def add_to(folder: Path, contents: Mapping[str, bytes]) -> None:
+def add_to(folder: Path, contents: Mapping[str, bytes], *, in_place_of: str = "") -> None:
     """More files put into a folder this program wrote, each whole, and named in its record.
+
+    Files of ours whose name begins with ``in_place_of`` and that are not among them go.
 
     Raises:
         JobError: one of them was edited since it was written, or stands there and is not ours.
     """
     record = _record(folder)
-    edited = set(edited_files(folder)) & set(contents)
+    gone = {name for name in record if in_place_of and name.startswith(in_place_of)} - set(contents)
+    edited = set(edited_files(folder)) & (set(contents) | gone)
     strange = {name for name in contents if name not in record and (folder / name).exists()}
     if edited or strange:
         said = ", ".join(sorted(edited | strange))
@@ -227,11 +230,14 @@ def add_to(folder: Path, contents: Mapping[str, bytes]) -> None:
     with staging(folder) as staged:
         fill(staged, contents)
         known = record | {name: sha256(content) for name, content in contents.items()}
+        known = {name: value for name, value in known.items() if name not in gone}
         try:
             for name in contents:
                 Path(staged / name).replace(folder / name)
             (staged / WRITTEN).write_text(json.dumps(dict(sorted(known.items())), indent=1) + "\n", encoding="ascii")
             Path(staged / WRITTEN).replace(folder / WRITTEN)
+            for name in gone:
+                (folder / name).unlink(missing_ok=True)
         except OSError as error:
             raise JobError(Fault(where=str(folder), problem=f"cannot be written ({error.strerror})")) from None
 
