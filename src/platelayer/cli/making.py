@@ -81,12 +81,12 @@ def make_once(job: Path, asked: Asked) -> int:
     """One make, its summary shown; the exit code it comes to."""
     from platelayer import files
     from platelayer.errors import Refused
-    from platelayer.job import load_profiles
+    from platelayer.job import profiles_for
     from platelayer.road.making import make as road_make
     from platelayer.road.outputs import PREVIEW
 
-    profiles = load_profiles((asked.profile_folder,) if asked.profile_folder else ())
     text, out = files.read_text(job), asked.out
+    profiles = profiles_for(text, file=str(job), own=(asked.profile_folder,) if asked.profile_folder else ())
     try:
         with Progress("reading the job") as progress:
             made = road_make(

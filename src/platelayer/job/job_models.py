@@ -43,6 +43,7 @@ class JobTable(BaseModel):
     material: Text = ""
     placing: Placing = Placing.FEWEST
     shop: Text = ""
+    profiles: Text = ""
 
 
 class TrackTable(BaseModel):
