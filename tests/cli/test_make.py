@@ -151,6 +151,15 @@ def test_too_many_pieces_says_how_many_boards_it_takes(tmp_path: Path) -> None:
     assert re.search(r"Give \d more boards? like A, \d in all, or fewer pieces\.", done.stderr), done.stderr
 
 
+def test_without_out_the_folder_is_named_after_the_job_and_lies_beside_it(tmp_path: Path) -> None:
+    (tmp_path / "nursery.toml").write_text(small_job().replace("count = 2", "count = 1"), encoding="utf-8")
+    done = run("make", tmp_path / "nursery.toml")
+    assert done.exit_code == 0
+    assert f"No --out given: the folder is {tmp_path / 'nursery'}.\n" in done.stderr
+    summary = (tmp_path / "nursery" / "summary.txt").read_text(encoding="utf-8")
+    assert summary.startswith("Job Small job for tests: 2 pieces")
+
+
 def test_a_missing_job_is_two_and_without_traceback(tmp_path: Path) -> None:
     done = run("make", tmp_path / "none.toml", "--out", tmp_path / "out")
     assert done.exit_code == 2
