@@ -12,7 +12,6 @@ from platelayer.pieces.catalogue import runs_straight
 from platelayer.pieces.saw_table import saw_table, saw_table_lines
 from platelayer.units import worded
 
-
 NO_FENCE: Final = "a fence guides along a straight edge and cannot follow a curve"
 SETUP_BLOCK: Final = (
     # common practice, no source
