@@ -58,6 +58,15 @@ class TrackTable(BaseModel):
     flare_extra: LengthOrNone = inches(1 / 64)
 
 
+class WheelTable(BaseModel):
+    """``[wheel]``: wheels that run in the grooves, and how far apart a waggon's two axles are. To be measured."""
+
+    model_config = CLOSED
+    thickness: Length = 4.0
+    diameter: Length = 20.0
+    wheelbase: Length = 40.0
+
+
 class JointTable(BaseModel):
     """``[joint]``: peg and socket, and what is done about the corners a round bit cannot cut."""
 
@@ -263,6 +272,7 @@ class JobFile(BaseModel):
     model_config = CLOSED
     job: JobTable = JobTable()
     track: TrackTable = TrackTable()
+    wheel: WheelTable = WheelTable()
     joint: JointTable = JointTable()
     mate: MateTable | None = None
     fit: FitTable = FitTable()

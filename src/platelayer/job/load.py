@@ -10,7 +10,7 @@ from platelayer.job.edges import edges_of
 from platelayer.job.feeds import chip_findings, derived_finding, feeds_for
 from platelayer.job.fit_keys import fit_of, mate_of
 from platelayer.job.holding import holding_findings, holding_of, short_piece_faults
-from platelayer.job.job_models import JobFile, JobTable, JointTable, TrackTable
+from platelayer.job.job_models import JobFile, JobTable, JointTable, TrackTable, WheelTable
 from platelayer.job.materials import Wood, shipped_woods
 from platelayer.job.near_names import mend_for
 from platelayer.job.orders import orders_of, route_length_mm
@@ -21,7 +21,7 @@ from platelayer.job.strips import strip_faults
 from platelayer.job.turning import turning_of
 from platelayer.units import LengthUnit
 from platelayer.values.findings import Finding
-from platelayer.values.pieces import JointSizes, TrackSizes
+from platelayer.values.pieces import JointSizes, TrackSizes, Wheel
 from platelayer.values.tooling import Bit, CutData, Job
 
 
@@ -129,6 +129,7 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
         shop=model.job.shop,
         fit=fit,
         track=_track(model.track),
+        wheel=_wheel(model.wheel),
         peg_root=model.joint.peg_root,
         mouth=model.joint.mouth,
         ease_radius_mm=model.joint.ease_radius,
@@ -231,6 +232,15 @@ def _joint(table: JointTable) -> JointSizes:
         mouth_width_mm=table.mouth_width,
         hole_diameter_mm=table.hole_diameter,
         hole_setback_mm=table.hole_setback,
+    )
+
+
+def _wheel(table: WheelTable) -> Wheel:
+    return Wheel(
+        thickness_mm=table.thickness,
+        diameter_mm=table.diameter,
+        wheelbase_mm=table.wheelbase,
+        is_assumed=len(table.model_fields_set) < len(WheelTable.model_fields),
     )
 
 

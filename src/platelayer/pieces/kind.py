@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from platelayer.errors import Fault
+from platelayer.pieces.wheels import Running
 from platelayer.units import LengthUnit
 from platelayer.values.pieces import BoardFace, CornerRadii, EndKind, JointSizes, Piece, Route, TrackSizes
 from platelayer.values.tooling import PieceOrder
@@ -56,12 +57,16 @@ class Key:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Making:
-    """What all pieces of a job have in common; ``unit`` is the one shown first and that of titles."""
+    """What all pieces of a job have in common; ``unit`` is the one shown first and that of titles.
+
+    ``running`` is what grooves on curves are widened for; None for grooves of one width.
+    """
 
     track: TrackSizes
     joint: JointSizes
     corners: CornerRadii = field(default_factory=CornerRadii)
     unit: LengthUnit = "in"
+    running: Running | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,6 +11,7 @@ from collections.abc import Iterable
 
 from platelayer.gcode.board_frame import board_area
 from platelayer.geometry.contours import bounds, circle
+from platelayer.geometry.grooves import groove_contour
 from platelayer.geometry.regions import intersection, line_through
 from platelayer.manifest.schema import Manifest, ManifestBoard, ManifestPiece
 from platelayer.preview.paper.measures import POINTS_PER_MM, Drawing, Points
@@ -147,7 +148,7 @@ def _piece(pen: _Pen, piece: ManifestPiece) -> None:
     for hole in piece.inner:
         pen.contour(hole, fill=palette.MAPLE, stroke=palette.INK, width=0.8)
     for groove in piece.grooves:
-        pen.contour(groove.path, fill=None, stroke="#B8B0A4", width=max(0.4, groove.width_mm * pen.scale))
+        pen.contour(groove_contour(groove), fill="#B8B0A4", stroke="#B8B0A4", width=0.1)
     for tab in piece.tabs:
         x, y = pen.at(tab.at)
         half = max(1.6, tab.width_mm * pen.scale / 2)

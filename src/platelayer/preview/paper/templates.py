@@ -13,7 +13,8 @@ from collections.abc import Sequence
 from io import BytesIO
 from typing import Final
 
-from platelayer.geometry.contours import Bounds, bounds, heading_along, point_along
+from platelayer.geometry.contours import Bounds, bounds
+from platelayer.geometry.grooves import walls
 from platelayer.manifest.schema import Manifest, ManifestPiece
 from platelayer.preview.paper.board_drawing import curves
 from platelayer.preview.paper.measures import POINTS_PER_MM, Canvas, Paper, page_size, paper_for
@@ -108,7 +109,8 @@ def _page(
         _draw(canvas, hole, width_mm=0.2)
     canvas.setDash(3, 1.5)
     for groove in piece.grooves:
-        _groove(canvas, groove.path, groove.width_mm)
+        for wall in (walls(groove).left, walls(groove).right):
+            _draw(canvas, wall, width_mm=0.15)
     canvas.setDash()
     if is_tiled:
         _match_marks(canvas, low, room)
@@ -130,20 +132,6 @@ def _draw(canvas: Canvas, contour: Contour, *, width_mm: float) -> None:
         path.close()
     canvas.setLineWidth(width_mm)
     canvas.drawPath(path, stroke=1, fill=0)
-
-
-def _groove(canvas: Canvas, path: Contour, width_mm: float) -> None:
-    """Both walls of a groove, dashed: a pale band with the walls as its edges would print badly."""
-    for side in (-1, 1):
-        wall = canvas.beginPath()
-        count = max(2, math.ceil(path.length_mm))
-        for index in range(count + 1):
-            distance = path.length_mm * index / count
-            (x, y), heading = point_along(path, distance), heading_along(path, distance)
-            x, y = x - side * math.sin(heading) * width_mm / 2, y + side * math.cos(heading) * width_mm / 2
-            (wall.lineTo if index else wall.moveTo)(x, y)
-        canvas.setLineWidth(0.15)
-        canvas.drawPath(wall, stroke=1, fill=0)
 
 
 def _match_marks(canvas: Canvas, low: Point, room: tuple[float, float]) -> None:

@@ -13,6 +13,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from platelayer.geometry.grooves import groove_contour
 from platelayer.manifest.schema import Manifest, ManifestPiece
 from platelayer.pieces.routes import end_at
 from platelayer.preview.pictures import palette
@@ -33,10 +34,10 @@ _SERIF: Final = "'Liberation Serif', Georgia, 'DejaVu Serif', serif"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutGroove:
-    """A groove in the mated frame: its centre line, and how far left of the track's it meets the face, if it does."""
+    """A groove in the mated frame: its edge, and how far left of the track's middle it meets the face, if it does."""
 
     face: BoardFace
-    path: Contour
+    edge: Contour
     offset_mm: float | None
     width_mm: float
     depth_mm: float
@@ -131,7 +132,13 @@ def _side(piece: ManifestPiece, number: int, kind: EndKind, *, opening_mm: float
         nearest = min((path.start, path.end), key=lambda point: math.hypot(point[0], point[1]))
         offset = nearest[1] if met else None
         grooves.append(
-            CutGroove(face=groove.face, path=path, offset_mm=offset, width_mm=groove.width_mm, depth_mm=groove.depth_mm)
+            CutGroove(
+                face=groove.face,
+                edge=_moved(groove_contour(groove), place),
+                offset_mm=offset,
+                width_mm=groove.width_mm,
+                depth_mm=groove.depth_mm,
+            )
         )
     return Side(
         id=piece.id,
@@ -141,13 +148,17 @@ def _side(piece: ManifestPiece, number: int, kind: EndKind, *, opening_mm: float
 
 
 def _mover(pose: Pose, *, is_facing: bool, opening_mm: float) -> Callable[[Point], Point]:
-    """Board coordinates into the mated frame; a facing piece is turned half round and stands off by the opening."""
+    """Board coordinates into the mated frame; a facing piece is turned half round and stands off by the opening.
+
+    Float noise is rounded away, so that however the pieces lie on their board one half of a hundredth is drawn alike.
+    """
     cos, sin = math.cos(pose.heading_rad), math.sin(pose.heading_rad)
     turn, shift = (-1.0, opening_mm) if is_facing else (1.0, 0.0)
 
     def place(point: Point) -> Point:
         dx, dy = point[0] - pose.x, point[1] - pose.y
-        return (turn * (dx * cos + dy * sin) + shift, turn * (dy * cos - dx * sin))
+        x, y = turn * (dx * cos + dy * sin) + shift, turn * (dy * cos - dx * sin)
+        return round(x, _ALIKE_DIGITS), round(y, _ALIKE_DIGITS)
 
     return place
 
@@ -192,20 +203,10 @@ def _plan(left: Side, right: Side, *, half_mm: float) -> str:
     for side, fill in ((right, palette.WASTE), (left, palette.MAPLE)):
         data = contour_data(side.outline, height_mm=0.0)
         body.append(tag("path", d=data, fill=fill, stroke=palette.INK, stroke_width=0.3, clip_path="url(#joint)"))
-        top = [groove for groove in side.grooves if groove.face is BoardFace.TOP]
-        for width in dict.fromkeys(groove.width_mm for groove in top):
-            paths = [contour_data(groove.path, height_mm=0.0) for groove in top if groove.width_mm == width]
-            body.append(
-                tag(
-                    "path",
-                    d="".join(paths),
-                    fill="none",
-                    stroke=palette.depth_colour(0.3),
-                    stroke_opacity=0.75,
-                    stroke_width=width,
-                    clip_path="url(#joint)",
-                )
-            )
+        top = [contour_data(groove.edge, height_mm=0.0) for groove in side.grooves if groove.face is BoardFace.TOP]
+        if top:
+            fill = palette.depth_colour(0.3)
+            body.append(tag("path", d="".join(top), fill=fill, fill_opacity=0.75, clip_path="url(#joint)"))
     body.append(_cut_mark(-REACH_MM - 2, 0.0, REACH_MM + 2, 0.0, "B"))
     body.append(_cut_mark(-9.0, half_mm + 2, -9.0, -half_mm - 2, "A"))
     body.append(joint_sizes(left.outline, right.outline, half_mm=half_mm))
@@ -299,7 +300,7 @@ def _met(side: Side, face: BoardFace) -> list[tuple[CutGroove, float]]:
 
 
 _ALIKE_DIGITS: Final = 6
-"""Two grooves that come to the joint alike to so many digits, as two routes from one end do, are one there."""
+"""Places alike to so many digits are one, as those are where two routes from one end come to the joint."""
 
 
 def _view_name(words: str, top_mm: float) -> str:
