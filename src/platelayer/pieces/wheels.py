@@ -19,7 +19,7 @@ from platelayer.geometry.grooves import walls
 from platelayer.geometry.joint import hole_centre_mm
 from platelayer.pieces.sizes import at_least
 from platelayer.tolerances import COINCIDENT_MM, LAND_MM, LEFTOVER_MM, WHEEL_LACK_MM
-from platelayer.units import LengthUnit, inches, show_length
+from platelayer.units import inches, show_length
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.pieces import End, EndKind, Groove, JointSizes, Piece, Route, TrackSizes, Wheel
 from platelayer.values.shapes import Arc, Contour
@@ -127,9 +127,7 @@ def _knots(path: Contour, extra_mm: float, low_mm: float, high_mm: float) -> tup
     return (first, 0.0), (first + run, extra_mm), (last - run, extra_mm), (last, 0.0)
 
 
-def wheel_findings(
-    pieces: Sequence[Piece], *, track: TrackSizes, wheel: Wheel, unit: LengthUnit
-) -> tuple[Finding, ...]:
+def wheel_findings(pieces: Sequence[Piece], *, track: TrackSizes, wheel: Wheel) -> tuple[Finding, ...]:
     """A warning for each width that a wheel needs on curved pieces and lacks by more than WHEEL_LACK_MM somewhere."""
     found: dict[tuple[float, float], list[Piece]] = {}
     for piece in pieces:
@@ -138,9 +136,7 @@ def wheel_findings(
         if need - track.groove_width_mm > WHEEL_LACK_MM:
             made = min(groove.widest_mm for groove in piece.grooves)
             found.setdefault((round(need, 6), round(made, 6)), []).append(piece)
-    return tuple(
-        _finding(alike, need, made, track=track, wheel=wheel, unit=unit) for (need, made), alike in found.items()
-    )
+    return tuple(_finding(alike, need, made, track=track, wheel=wheel) for (need, made), alike in found.items())
 
 
 def _finding(
@@ -150,25 +146,20 @@ def _finding(
     *,
     track: TrackSizes,
     wheel: Wheel,
-    unit: LengthUnit,
 ) -> Finding:
-    def shown(length_mm: float) -> str:
-        return show_length(length_mm, first=unit)
-
     plain, titles = track.groove_width_mm, ", ".join(dict.fromkeys(piece.title for piece in pieces))
+    lack, left = show_length(need - plain), show_length(need - made)
+    if made - plain <= LEFTOVER_MM:
+        so = f"The grooves are {show_length(plain)} wide, with no wood for more: it lacks {lack}."
+    else:
+        so = f"They are made {show_length(made)} wide, but keep {show_length(plain)} at the ends to meet their "
+        so += f"neighbours: it lacks {lack} there{f', and {left} all along' if need - made > WHEEL_LACK_MM else ''}."
     text = (
-        f"{titles}: a wheel {shown(wheel.thickness_mm)} thick and {shown(wheel.diameter_mm)} in diameter, on axles "
-        f"{shown(wheel.wheelbase_mm)} apart, needs a groove {shown(need)} wide on this curve. "
-    )
-    text += (
-        f"The grooves are {shown(plain)} wide, with no wood for more: it lacks {shown(need - plain)}."
-        if made - plain <= LEFTOVER_MM
-        else f"They are made {shown(made)} wide, but keep {shown(plain)} at the ends to meet their neighbours: "
-        f"it lacks {shown(need - plain)} there"
-        + ("." if need - made <= WHEEL_LACK_MM else f", and {shown(need - made)} all along.")
+        f"{titles}: a wheel {show_length(wheel.thickness_mm)} thick and {show_length(wheel.diameter_mm)} in diameter, "
+        f"on axles {show_length(wheel.wheelbase_mm)} apart, needs a groove {show_length(need)} wide on this curve. {so}"
     )
     least = _least_radius_mm(track, wheel)
-    larger = "" if least is None else f"Use a radius of at least {at_least(least, unit)}, or a shorter waggon. "
+    larger = "" if least is None else f"Use a radius of at least {at_least(least)}, or a shorter waggon. "
     return Finding(
         code=Code.SHAPE_WHEEL,
         severity=Severity.WARNING,
