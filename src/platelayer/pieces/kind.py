@@ -56,7 +56,7 @@ class Key:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Making:
-    """What all pieces of a job have in common; grooves on curves are widened for what is ``running``, if anything is."""
+    """What all pieces of a job have in common; grooves on curves are widened for what is ``running``, if any."""
 
     track: TrackSizes
     joint: JointSizes
