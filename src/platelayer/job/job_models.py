@@ -46,7 +46,7 @@ class JobTable(BaseModel):
 
 
 class TrackTable(BaseModel):
-    """``[track]``: cross-section. Grooves go by their walls' distances from the long edge."""
+    """``[track]``: cross-section. Grooves go by their walls' distances from the long edge, and by depth or floor."""
 
     model_config = CLOSED
     width: Length = TRACK_WIDTH_MM
@@ -54,6 +54,7 @@ class TrackTable(BaseModel):
     groove_outer: Length = inches(11 / 64)
     groove_inner: Length = inches(13 / 32)
     groove_depth: Length = inches(9 / 64)
+    floor_height: Length | None = None
     flare_length: LengthOrNone = inches(1 / 4)
     flare_extra: LengthOrNone = inches(1 / 64)
 

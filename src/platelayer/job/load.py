@@ -9,6 +9,7 @@ from platelayer.job.chosen_bits import Roles, chosen_roles, known_bits
 from platelayer.job.edges import edges_of
 from platelayer.job.feeds import chip_findings, derived_finding, feeds_for
 from platelayer.job.fit_keys import fit_of, mate_of
+from platelayer.job.floors import floor_findings, with_floor
 from platelayer.job.holding import holding_findings, holding_of, short_piece_faults
 from platelayer.job.job_models import JobFile, JobTable, JointTable, TrackTable, WheelTable
 from platelayer.job.materials import Wood, shipped_woods
@@ -83,7 +84,7 @@ class _Shop:
 
 def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: list[Fault]) -> Job | None:
     """The job, or None when there are faults; all of them are in the list then."""
-    model = reading.model
+    model = with_floor(reading.model, faults=faults)
     unit: LengthUnit = model.job.units or "mm"
     shop = _Shop(wood=_wood(model.job, faults), profile=_profile(model.job, profiles, faults))
     bits = known_bits(model.bit, reading.entries("bit"), faults=faults)
@@ -109,7 +110,7 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
         return None
     through = [bits[bit_id] for bit_id in dict.fromkeys((roles.joints, roles.outlines))]
     allowance = model.cutting.spoilboard_allowance
-    warnings += holding_findings(holding, boards, through, allowance_mm=allowance)
+    warnings += floor_findings(model, boards) + holding_findings(holding, boards, through, allowance_mm=allowance)
     return Job(
         name=model.job.name or _name_from(file),
         title=model.job.title or model.job.name or _name_from(file),
