@@ -59,7 +59,7 @@ def measured(proof):
     }
 
 
-@settings(max_examples=12)
+@settings(max_examples=20)
 @given(st.randoms(use_true_random=False))
 def test_a_job_comes_to_files_or_to_words(chance):
     proof = proof_of(random_job(chance))
