@@ -91,9 +91,9 @@ TRACK_FAULTS = {
     ),
     "flare too steep": (
         {"flare_length_mm": 0.2, "flare_extra_mm": 0.4},
-        "[track] flare_length = 0.008 in (0.200 mm): shorter than flare_extra, 0.016 in (0.400 mm): a bit that runs out "
-        "along a flare steeper than 45 degrees would come back through the end face. Use at least 0.016 in (0.400 mm), "
-        "or 0 for grooves without a flare.",
+        "[track] flare_length = 0.008 in (0.200 mm): shorter than flare_extra, 0.016 in (0.400 mm): a bit that runs "
+        "out along a flare steeper than 45 degrees would come back through the end face. Use at least 0.016 in (0.400 "
+        "mm), or 0 for grooves without a flare.",
     ),
     "flare through the edge": (
         {"flare_extra_mm": 5.0},

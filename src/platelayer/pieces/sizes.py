@@ -143,8 +143,8 @@ def _track_faults(track: TrackSizes) -> Iterator[Fault]:
         yield Fault(
             where="[track] flare_length",
             found=shown(track.flare_length_mm),
-            problem=f"shorter than flare_extra, {shown(track.flare_extra_mm)}: a bit that runs out along a flare steeper"
-            " than 45 degrees would come back through the end face",
+            problem=f"shorter than flare_extra, {shown(track.flare_extra_mm)}: a bit that runs out along a flare "
+            "steeper than 45 degrees would come back through the end face",
             mend=f"Use at least {at_least(track.flare_extra_mm)}, or 0 for grooves without a flare.",
         )
     if track.groove_outer_mm < LAND_MM:
