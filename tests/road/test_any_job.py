@@ -10,11 +10,11 @@ from random import Random
 
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from cli.jobs import small_job
-from platelayer.errors import PlatelayerError
+from platelayer.errors import CannotCut, PlatelayerError
 from platelayer.job import load_job, load_profiles
 from platelayer.road.making import contents_of
 from platelayer.road.planning import plan_job
@@ -65,6 +65,42 @@ def test_a_job_comes_to_files_or_to_words(chance):
     proof = proof_of(random_job(chance))
     if proof is not None and proof.report.passed:
         assert measured(proof) == {}
+
+
+TIGHT = """
+[job]
+units = "mm"
+machine = "mid-screw"
+material = "hard-maple"
+[bits]
+joints = "flat-3.175-long"
+[holding]
+tab_width = {tab}
+tab_count = {count}
+[[board]]
+width = 450
+height = 300
+[[piece]]
+name = "tight"
+kind = "curve"
+radius = {radius}
+angle = {angle}
+"""
+
+
+@settings(max_examples=40)
+@given(radius=st.floats(60, 130), angle=st.floats(25, 90), tab=st.floats(1, 8), count=st.integers(4, 8))
+@example(radius=76.2, angle=45, tab=6.35, count=4)
+def test_a_tight_curve_is_cut_or_refused_for_want_of_room(radius, angle, tab, count):
+    """The inner side is where tabs and leads have least room: paths beside it are shorter than the wood."""
+    job = load_job(TIGHT.format(radius=radius, angle=angle, tab=tab, count=count), file="t", profiles=profiles())
+    try:
+        plan, _ = plan_job(job)
+    except CannotCut as refusal:
+        assert [fault.where for fault in refusal.faults] == ["[holding] tab_width"]
+    else:
+        (piece,) = plan.pieces
+        assert len(piece.tabs) == count
 
 
 @pytest.mark.fuzz
