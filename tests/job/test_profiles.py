@@ -149,11 +149,18 @@ def test_the_shipped_profiles_say_they_are_invented():
     assert all("invented machine" in text for text in SHIPPED.values())
 
 
+def test_no_dial_of_a_shipped_machine_is_one_that_is_sold():
+    """Its marks are letters and its travel no round or customary size, so that nobody takes it for the one at hand."""
+    assert {mark for machine in MACHINES for mark, _ in machine.dial} == set("ABCDE")
+    travels = {machine.id: machine.travel_mm for machine in MACHINES}
+    assert travels == {"small-belt": (460, 440, 80), "mid-screw": (960, 720, 105), "bench-top": (1100, 640, 130)}
+
+
 def test_lengths_of_a_profile_in_inches_come_out_in_mm():
     machine = next(machine for machine in MACHINES if machine.id == "bench-top")
-    # worked by hand: 32, 24 and 6 in; 200 in/min; 40 in/s2; 15 in/min at corners
-    assert machine.travel_mm == (812.8, 609.6, 152.4)
-    assert machine.feed_max_mm_min[0] == 5080.0
+    # worked by hand: 200, 200 and 80 in/min; 40 in/s2; 15 in/min at corners; its travel says mm itself
+    assert machine.feed_max_mm_min == (5080.0, 5080.0, 2032.0)
+    assert machine.travel_mm == (1100.0, 640.0, 130.0)
     assert machine.accel_mm_s2[0] == 1016.0
     assert machine.corner_speed_mm_min == 381.0
 

@@ -276,10 +276,10 @@ def test_too_small_a_lift_is_refused_and_a_stated_one_kept(wholes, tmp_path):
 def test_a_lift_past_the_machines_travel_is_refused(wholes, tmp_path):
     whole = wholes["dial"]
     with pytest.raises(CannotCut) as caught:
-        rehearse(whole.place.parent, out=tmp_path / "out", lift="85 mm", has_spindle_on=False)
-    assert str(caught.value) == (  # worked by hand: travel 95 mm, of which 15 mm are the safe height
-        "--lift = ~3 11/32 in (85.000 mm): raised so far, A-1-flat-3.175-long.nc needs more than the machine's travel"
-        " of ~3 47/64 in (95.000 mm) along z. Use at most ~3 5/32 in (80.000 mm), at least ~17/32 in (13.500 mm)."
+        rehearse(whole.place.parent, out=tmp_path / "out", lift="95 mm", has_spindle_on=False)
+    assert str(caught.value) == (  # worked by hand: travel 105 mm, of which 15 mm are the safe height
+        "--lift = ~3 47/64 in (95.000 mm): raised so far, A-1-flat-3.175-long.nc needs more than the machine's travel"
+        " of ~4 9/64 in (105.000 mm) along z. Use at most ~3 35/64 in (90.000 mm), at least ~17/32 in (13.500 mm)."
     )
 
 
