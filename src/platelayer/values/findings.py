@@ -47,6 +47,7 @@ class Code(StrEnum):
     CUTTING_DWELL = "cutting-dwell"
     CUTTING_BEND = "cutting-bend"
     CUTTING_LIFT = "cutting-lift"
+    CUTTING_UPCUT_TIP = "cutting-upcut-tip"
     CUTTING_PACKED_CHIPS = "cutting-packed-chips"
     CUTTING_FEED_DERIVED = "cutting-feed-derived"
     CUTTING_NOT_THROUGH = "cutting-not-through"

@@ -64,6 +64,8 @@ class Bit:
     corner_radius_mm: float = 0.0
     stick_out_mm: float = 0.0
     """Length below the holder as the person sets it; 0 = all but what the holder grips."""
+    upcut_length_mm: float = 0.0
+    """Length from the tip up of a compression bit over which it throws the chip up, above it down; 0 = not known."""
 
     @property
     def reach_mm(self) -> float:
