@@ -47,6 +47,8 @@ def board_drawing(manifest: Manifest, board: ManifestBoard, *, width_mm: float, 
         pen.line((low_x, high_y), (high_x, low_y), stroke=palette.VERMILLION, width=0.6)
     for dowel in board.turning.dowels if board.turning is not None else ():
         pen.contour(circle(dowel.at, dowel.diameter_mm / 2), fill="#FFFFFF", stroke=palette.INK, width=1.4)
+    if board.is_strip:
+        _backing(pen, board)
     for piece in pieces:
         _badge(pen, piece)
     _zero(pen)
@@ -168,6 +170,16 @@ def _badge(pen: _Pen, piece: ManifestPiece) -> None:
     first, last = middle(piece).sockets
     x, y = pen.at(middle(piece, share_ratio=0.5 + (first - last) / 10).at)
     pen.text(str(piece.order), x, y - _SMALL * 0.36, size=_SMALL + 1, bold=True)
+
+
+def _backing(pen: _Pen, board: ManifestBoard) -> None:
+    """The fence and the batten along the long edges of a strip, whose ends are cut right across."""
+    wide, high = board.size_mm
+    deep = _TINY / pen.scale
+    for name, low in (("batten", high), ("fence", -deep)):
+        pen.rectangle((0.0, low), (wide, low + deep), fill="#FFFFFF", stroke=palette.INK, width=0.8)
+        x, y = pen.at((wide / 2, low))
+        pen.text(name, x, y + 1.2, size=_TINY)
 
 
 def _zero(pen: _Pen) -> None:

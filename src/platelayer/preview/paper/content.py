@@ -149,6 +149,10 @@ def _checklist(manifest: Manifest) -> SheetSection:
     ]
     turned = dict.fromkeys(file.board for file in manifest.files if file.face is BoardFace.BOTTOM)
     checks[3:3] = [f"Between the faces: {turning_words(manifest, board)}." for board in turned]
+    if any(board.is_strip for board in manifest.boards):
+        checks[2:2] = [
+            "Strip tight between the fence and a batten of scrap at its far edge, neither higher than the wood."
+        ]
     return SheetSection(title="Before you start", checks=tuple(checks))
 
 

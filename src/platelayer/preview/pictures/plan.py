@@ -77,6 +77,7 @@ def plan_svg(
         plan_swaths.rapids(cut, height_mm=height, step_mm=step),
         plan_marks.no_go(board, step_mm=step),
         plan_marks.dowels(board, step_mm=step),
+        plan_marks.backing(board, step_mm=step),
         plan_marks.tabs(pieces, cut, height_mm=height, step_mm=step),
         plan_marks.labels(pieces, height_mm=height, step_mm=step),
         plan_marks.problems(shown, height_mm=height, step_mm=step),

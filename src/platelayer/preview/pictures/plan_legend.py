@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 
 from platelayer.manifest.schema import Manifest, ManifestBoard
 from platelayer.preview.pictures import palette
-from platelayer.preview.pictures.plan_marks import sign
+from platelayer.preview.pictures.plan_marks import BACKING_STEPS, sign
 from platelayer.preview.pictures.plan_swaths import CutFile
 from platelayer.preview.pictures.svg import num, tag, text
 from platelayer.units import inches, show_fraction, to_inches
@@ -80,6 +80,7 @@ def _tick(
     gap, reach = 0.5 * step_mm, (1.1 if is_long else 0.75 if is_half else 0.45) * step_mm
     size = 0.85 * step_mm
     if along == "x":
+        gap += BACKING_STEPS * step_mm if board.is_strip else 0.0
         base = height + gap if is_near else -gap
         tip = base + (reach if is_near else -reach)
         ticks.append(f"M{num(at)} {num(base)}V{num(tip)}")

@@ -30,6 +30,9 @@ DEFS = (
     '<path d="M0 0.4L6 3L0 5.6Z"/></marker></defs>'
 )
 
+BACKING_STEPS: Final = 1.3
+"""How wide a strip's fence and batten are drawn, in steps of the sheet."""
+
 
 def grain_lines(board: ManifestBoard) -> str:
     """Path data of gently waving lines along the grain, worked out from their number so that they never change."""
@@ -107,6 +110,19 @@ def no_go(board: ManifestBoard, *, step_mm: float) -> str:
         turn = f"translate({num(x)} {num(y)}) rotate({0 if wide >= tall else -90})"
         words = {"text_anchor": "middle", "paint_order": "stroke", "stroke": "#ffffff", "font_weight": "bold"}
         out.append(text(name, 0.0, 0.35 * size, size_mm=size, transform=turn, stroke_width=0.3 * size, **words))
+    return "".join(out)
+
+
+def backing(board: ManifestBoard, *, step_mm: float) -> str:
+    """What stands along both long edges of a strip, whose ends are cut right across: the fence and, far, a batten."""
+    if not board.is_strip:
+        return ""
+    (width, height), deep = board.size_mm, BACKING_STEPS * step_mm
+    out = []
+    for name, low in (("batten", -deep), ("fence", height)):
+        frame = {"fill": palette.PAPER, "stroke": palette.INK, "stroke_width": 0.1 * step_mm}
+        out.append(tag("rect", x=0.0, y=low, width=width, height=deep, **frame))
+        out.append(text(name, width / 2, low + 0.75 * deep, size_mm=0.85 * step_mm, text_anchor="middle"))
     return "".join(out)
 
 
