@@ -104,6 +104,51 @@ def parse_length(text: str | float, *, unit: LengthUnit | None = None, where: st
     return float(value * _UNIT_MM[name.lower()])
 
 
+def parse_sizes(
+    text: str, *, count: int, unit: LengthUnit, where: str, mend: str
+) -> tuple[tuple[float, ...], LengthUnit]:
+    """So many lengths in mm parted by ``x``, and the unit that counts for all that have none: that of the last one.
+
+    A bare fraction is refused where bare numbers are millimetres and no unit is written last: it is meant in inches.
+
+    Args:
+        text: what was written, as in ``36 x 11 x 1/2 in``.
+        count: how many lengths there must be.
+        unit: of all of them where the last has none.
+        where: key or option, for the error.
+        mend: how such sizes are written.
+
+    Raises:
+        JobError: another number of lengths, one that is none or not above nought, a fraction without its unit.
+    """
+    parts = [part.strip() for part in text.lower().replace("×", "x").split("x")]
+    if len(parts) != count:
+        problem = f"not {_COUNTS[count]} lengths"
+        raise JobError(Fault(where=where, found=text, problem=problem, mend=mend))
+    written: LengthUnit | None = "in" if parts[-1].endswith(("in", '"')) else "mm" if parts[-1].endswith("mm") else None
+    if written is None and unit == "mm":
+        for part in parts:
+            refuse_bare_fraction(part, where=where)
+    lengths = tuple(parse_length(part, unit=written or unit, where=where) for part in parts)
+    if min(lengths) <= 0:
+        raise JobError(Fault(where=where, found=text, problem="lengths of a board are above nought", mend=mend))
+    return lengths, written or unit
+
+
+_COUNTS: Final = {2: "two", 3: "three"}
+
+
+def refuse_bare_fraction(text: str, *, where: str) -> None:
+    """Refuses a fraction that is meant in inches and would be read as millimetres.
+
+    Raises:
+        JobError: a fraction without its unit.
+    """
+    if re.fullmatch(r"[0-9 ]*[0-9]/[0-9]+", text.strip()):
+        mend = f'Write "{text.strip()} in".'
+        raise JobError(Fault(where=where, found=text, problem="a fraction without its unit", mend=mend))
+
+
 _LENGTH_HINT: Final = 'Write a length such as "1 9/16 in", "39.7 mm" or "0.25 in".'
 _AFTER_FEET: Final = ("in", "inch", "inches", '"', "”", "″")
 _FEED_END: Final = re.compile(r"\s*(?:/|per)\s*(?:min|minute)\.?\s*$", re.IGNORECASE)

@@ -74,13 +74,13 @@ def test_a_batten_stands_where_the_bit_leaves_the_far_edge(fed):
         motion = read_program((folder / f"{board['id']}-1-flat-3.175-long.nc").read_text(), name="strip")
         begin, end = motion.start, motion.end
         over = (end[:, 2] < 0) & (end[:, 1] > board["size"][1] - 3.175 / 2) & (end[:, 1] > begin[:, 1] + 1e-6)
-        drawn = re.search(
-            r'<rect x="0" y="-([\d.]+)" width="([\d.]+)" height="([\d.]+)"[^>]*/><text[^>]*>batten<',
-            (folder / f"{board['id']}-plan.svg").read_text(encoding="utf-8"),
-        )
+        page = (folder / f"{board['id']}-plan.svg").read_text(encoding="utf-8")
+        corners = re.search(r'<path d="M([-\dL. ]+)Z"[^>]*/><text[^>]*>batten<', page)[1].replace("L", " ").split()
+        xs, ys = ([float(number) for number in corners[axis::2]] for axis in (0, 1))
         assert over.any()
-        assert drawn[1] == drawn[3], "it lies against the far edge"
-        assert end[over, 0].max() + 3.175 / 2 < float(drawn[2])
+        assert max(ys) == pytest.approx(-board["size"][1], abs=0.01), "it lies against the far edge"
+        assert min(ys) < max(ys)
+        assert min(xs) < end[over, 0].min() - 3.175 / 2 < end[over, 0].max() + 3.175 / 2 < max(xs)
     told = "tight against the far edge: there the finish pass leaves the left end faces"
     page = (folder / "sheet.html").read_text(encoding="utf-8")
     assert told in done.stdout

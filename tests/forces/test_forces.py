@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 
 import preview_scene as scene
-from platelayer.forces.bites import bites_of, path_lengths
+from platelayer.forces.bites import bites_of
 from platelayer.forces.forces import (
     BEND_MOST_MM,
     bend_findings,
@@ -117,15 +117,6 @@ def test_bites_add_up_to_the_wood_that_is_gone():
     cell = 3.175 / 4
     field = height_field([(motion, file)], size_mm=SIZE, cell_mm=cell)
     assert bites.volume.sum() == pytest.approx(-float(field.z.astype(np.float64).sum()) * cell**2, rel=0.01)
-
-
-def test_lengths_of_arcs_and_helices():
-    moves = scene.Moves(NAME)
-    moves.line(20, 20, 0)
-    moves.arc(20, 20, 25, 20, ccw=True)
-    moves.arc(30, 20, 25, 20, ccw=False, z=-3)
-    motion, _ = moves.motion()
-    assert path_lengths(motion)[1:3].tolist() == pytest.approx([math.tau * 5, math.hypot(math.pi * 5, 3)])
 
 
 def test_force_rises_with_chip_and_depth_and_the_band_has_room():

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from cli.jobs import make
 from platelayer.gcode.moves import tracks_on
 from platelayer.gcode.reader import read_program
-from platelayer.proof.as_cut import wood_of
+from platelayer.proof.as_cut import piece_as_cut
 from platelayer.proof.design import design_of
 from platelayer.proof.dowels import hole_of
 from platelayer.proof.faces import shift_of, thinnest_land, thinnest_web
@@ -41,7 +41,7 @@ def seen(made):
     (board,) = made.manifest.boards
     motions = {name: read_program(text, name=name) for name, text in made.texts.items()}
     tracks = tracks_on(board, made.manifest.files, motions)
-    return tracks, [wood_of(design_of(piece, board), tracks) for piece in made.manifest.pieces]
+    return tracks, [piece_as_cut(design_of(piece, board), tracks) for piece in made.manifest.pieces]
 
 
 def codes(made):

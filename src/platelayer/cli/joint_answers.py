@@ -89,9 +89,7 @@ def spread(
 @click.option(
     "--cut", "cut_percent", type=float, default=45.0, show_default=True, help="Relative humidity where it is cut, %."
 )
-@click.option(
-    "--celsius", "room_celsius", type=float, default=21.0, show_default=True, help="Temperature of all rooms."
-)
+@click.option("--celsius", "room_celsius", type=float, default=21.0, show_default=True, help="Temperature of all air.")
 @click.option(
     "--sawn", type=click.Choice(("flat", "quarter")), default="flat", show_default=True, help="How boards lie."
 )
@@ -115,10 +113,10 @@ def wood(
     from platelayer.fit_road import joint_answers
 
     read, records = learnt(job, shop, profile_folder)
-    rooms = joint_answers.Rooms(
+    air = joint_answers.SeasonAir(
         dry_percent=dry_percent, damp_percent=damp_percent, cut_percent=cut_percent, room_celsius=room_celsius
     )
-    say(joint_answers.season_lines(read, records, rooms=rooms, is_flat_sawn=sawn == "flat", mate_wood=mate_wood))
+    say(joint_answers.season_lines(read, records, air=air, is_flat_sawn=sawn == "flat", mate_wood=mate_wood))
 
 
 @fit.command()

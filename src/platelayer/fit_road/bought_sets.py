@@ -18,13 +18,13 @@ from platelayer.fit.bought import (
     sharp_mouth_words,
     sizes_from,
 )
-from platelayer.fit.bought_picture import bought_page
 from platelayer.fit.in_line import in_line
 from platelayer.fit.shapes import as_designed
 from platelayer.fit.shown import show_small
 from platelayer.fit.wish import shape_for
 from platelayer.job.bought_readings import bought_template, read_bought
 from platelayer.pieces.sizes import check_joint
+from platelayer.preview.pictures.caliper_places import bought_page
 from platelayer.road.tuning import cutter_of
 from platelayer.units import LengthUnit, show_length
 from platelayer.values.pieces import CornerRadii, JointSizes

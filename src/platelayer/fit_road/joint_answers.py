@@ -24,7 +24,6 @@ from platelayer.fit.moisture import (
     growth_ratio,
     seasons,
 )
-from platelayer.fit.picture import Panel, joint_page
 from platelayer.fit.shapes import JointShape
 from platelayer.fit.shop import ShopRecord
 from platelayer.fit.shown import show_small
@@ -37,6 +36,7 @@ from platelayer.geometry.contours import bounds, circle
 from platelayer.job.near_names import mend_for
 from platelayer.offset.relief import corner_radii
 from platelayer.pieces import piece_from_order
+from platelayer.preview.pictures.joint_play import Panel, joint_page
 from platelayer.road.tuning import bought_mouth_words, cutter_of, is_for_bought, record_of_job, tuned, with_mate
 from platelayer.tolerances import SEAT_MM
 from platelayer.units import LengthUnit, parse_length, show_length
@@ -192,7 +192,7 @@ def _centiles(values: tuple[float, float, float], unit: LengthUnit) -> str:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Rooms:
+class SeasonAir:
     """Air in which a joint is cut, and the dry and the damp room in which it is used: relative humidities."""
 
     dry_percent: float
@@ -202,7 +202,7 @@ class Rooms:
 
 
 def season_lines(
-    job: Job, records: Sequence[ShopRecord], *, rooms: Rooms, is_flat_sawn: bool, mate_wood: str
+    job: Job, records: Sequence[ShopRecord], *, air: SeasonAir, is_flat_sawn: bool, mate_wood: str
 ) -> list[str]:
     """The play of a job's joint in a dry room and in a damp one, a line each; the mate may be of another wood.
 
@@ -210,7 +210,7 @@ def season_lines(
         JobError: a wood whose movement is not known, or air that no room has.
         CannotCut: a joint that this bit cannot make.
     """
-    dry, damp, cut = _climates(rooms)
+    dry, damp, cut = _climates(air)
     ours, mate = _movement(job.material.id, "[job] material"), _movement(mate_wood or job.material.id, "--mate-wood")
     peg, socket = (mate, ours) if job.fit.part == Part.SOCKET else (ours, mate)
     job = tuned(job, records, shop=None)
@@ -225,9 +225,9 @@ def season_lines(
     )
     sawn = "flat-sawn" if is_flat_sawn else "quarter-sawn"
     woods = " with ".join(dict.fromkeys((job.material.id, mate_wood or job.material.id)))
-    air = f"{rooms.cut_percent:g} % humidity, {rooms.room_celsius:g} C"
+    cut_in = f"{air.cut_percent:g} % humidity, {air.room_celsius:g} C"
     return [
-        f"{woods}, {sawn}, cut at {moisture:.1%} of moisture ({air}):",
+        f"{woods}, {sawn}, cut at {moisture:.1%} of moisture ({cut_in}):",
         *(
             f"  at {one.climate.humidity_ratio:.0%} humidity the wood comes to {one.moisture_ratio:.1%}: "
             f"{_seat_words(one.seat, job.units)}"
@@ -246,27 +246,27 @@ def _beyond_words(*moistures_ratio: float) -> tuple[str, ...]:
     return (f"  Coefficients are tabulated from {least:.0%} to {most:.0%} of moisture; beyond, they are a guess.",)
 
 
-def _climates(rooms: Rooms) -> tuple[Climate, ...]:
+def _climates(air: SeasonAir) -> tuple[Climate, ...]:
     """The dry room, the damp one, and the air in which it is cut.
 
     Raises:
         JobError: air that no room has.
     """
-    percents = {"--dry": rooms.dry_percent, "--damp": rooms.damp_percent, "--cut": rooms.cut_percent}
+    percents = {"--dry": air.dry_percent, "--damp": air.damp_percent, "--cut": air.cut_percent}
     problem = "relative humidity is more than 0 and less than 100 %"
     faults = [
         Fault(where=where, found=f"{value:g}", problem=problem)
         for where, value in percents.items()
         if not 0 < value < 100
     ]
-    if not faults and rooms.dry_percent >= rooms.damp_percent:
-        faults.append(Fault(where="--dry", found=f"{rooms.dry_percent:g}", problem="no drier than --damp"))
-    if not 0 <= rooms.room_celsius <= _WARMEST_CELSIUS:
+    if not faults and air.dry_percent >= air.damp_percent:
+        faults.append(Fault(where="--dry", found=f"{air.dry_percent:g}", problem="no drier than --damp"))
+    if not 0 <= air.room_celsius <= _WARMEST_CELSIUS:
         problem = f"a room is between 0 and {_WARMEST_CELSIUS} degrees Celsius"
-        faults.append(Fault(where="--celsius", found=f"{rooms.room_celsius:g}", problem=problem))
+        faults.append(Fault(where="--celsius", found=f"{air.room_celsius:g}", problem=problem))
     if faults:
         raise JobError(*faults)
-    return tuple(Climate(rooms.room_celsius, value / 100) for value in percents.values())
+    return tuple(Climate(air.room_celsius, value / 100) for value in percents.values())
 
 
 _WARMEST_CELSIUS: Final = 60

@@ -18,6 +18,7 @@ from platelayer.job.job_models import EdgesTable, JobFile, TrackTable
 from platelayer.job.near_names import mend_for
 from platelayer.tolerances import DEPTH_MM
 from platelayer.units import LengthUnit, show_length
+from platelayer.values.bit_shape import tip_radius_mm
 from platelayer.values.tooling import Bit, BitKind, Board, Edges
 
 THICKEST_ROUND_RATIO: Final = 0.25
@@ -135,8 +136,8 @@ def _groove_faults(model: JobFile, role: str, bit: Bit, unit: LengthUnit) -> lis
         radius = show_length(bit.corner_radius_mm, first=unit)
         problem = f"{bit.id} rounds by no more than {radius}"
         return [Fault(where=where, found=found, problem=problem, mend="Take a bit of a larger radius, or break less.")]
-    if 2 * bit.tip_radius_mm > width + DEPTH_MM:
-        tip = show_length(2 * bit.tip_radius_mm, first=unit)
+    if 2 * tip_radius_mm(bit) > width + DEPTH_MM:
+        tip = show_length(2 * tip_radius_mm(bit), first=unit)
         problem = f"its tip is {tip} wide, wider than the groove, {show_length(width, first=unit)}"
         return [Fault(where=f"[bits] {role}", found=bit.id, problem=problem, mend="Take a smaller bit, or a vee bit.")]
     if bit.kind is BitKind.ROUND_OVER:

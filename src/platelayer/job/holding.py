@@ -7,20 +7,13 @@ from typing import Final
 from platelayer.errors import Fault
 from platelayer.job.boards import SCATTER_MM
 from platelayer.job.job_models import STOCK_MM, HoldingTable
-from platelayer.tolerances import COINCIDENT_MM
+from platelayer.tolerances import COINCIDENT_MM, LEAST_SKIN_MM, LEAST_TAB_MM, SHORT_PIECE_MM, SHORT_PIECE_TABS
 from platelayer.units import LengthUnit, show_length
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.tooling import Bit, Board, FluteDirection, Holding, HoldingKind, StockBy
 
-TAB_LEAST_MM: Final = 1.5
-"""A tab is at least this high beside the board's scatter, or it breaks during the cut. Common practice, no source."""
 TAB_MOST_SHARE: Final = 0.25
 """A tab or a skin is at most this share of the board, to be sawn by hand. Common practice, no source."""
-SKIN_LEAST_MM: Final = 0.4
-"""A skin is at least this thick beside the board's scatter. Common practice, no source."""
-SHORT_PIECE_MM: Final = 100.0
-"""A piece shorter than this gets four tabs or the skin. Common practice, no source."""
-_SHORT_PIECE_TABS: Final = 4
 _SPARE_MM: Final = 0.3
 """What a chosen tab has above the least, where the board allows. Common practice, no source."""
 
@@ -37,23 +30,23 @@ def holding_of(table: HoldingTable, boards: Sequence[Board], *, unit: LengthUnit
     scatter = max((board.scatter_mm for board in boards), default=SCATTER_MM)
     most = TAB_MOST_SHARE * min((board.thickness_mm for board in boards), default=STOCK_MM)
     if table.kind is HoldingKind.SKIN:
-        faults += _skin_faults(table, boards, SKIN_LEAST_MM + scatter, most, unit)
+        faults += _skin_faults(table, boards, LEAST_SKIN_MM + scatter, most, unit)
         return Holding(
             kind=table.kind,
             tab_width_mm=table.tab_width,
             tab_height_mm=0.0,
             tab_count=0,
-            skin_mm=table.skin or SKIN_LEAST_MM + scatter,
+            skin_mm=table.skin or LEAST_SKIN_MM + scatter,
             stock=table.stock or StockBy.CLAMPS,
             screw_head_mm=table.screw_head,
             screw_rise_mm=table.screw_rise,
         )
     if not table.kind.is_from_below:
-        faults += _tab_faults(table, TAB_LEAST_MM + scatter, most, unit)
+        faults += _tab_faults(table, LEAST_TAB_MM + scatter, most, unit)
     return Holding(
         kind=table.kind,
         tab_width_mm=table.tab_width,
-        tab_height_mm=table.tab_height or min(TAB_LEAST_MM + scatter + _SPARE_MM, most),
+        tab_height_mm=table.tab_height or min(LEAST_TAB_MM + scatter + _SPARE_MM, most),
         tab_count=table.tab_count or 0,
         skin_mm=0.0,
         stock=table.stock or (StockBy(table.kind.value) if table.kind.is_from_below else StockBy.CLAMPS),
@@ -143,9 +136,9 @@ def _skin_faults(
 def short_piece_faults(holding: Holding, lengths_mm: Sequence[float], *, unit: LengthUnit) -> list[Fault]:
     """A fault when fewer tabs are asked for than the shortest piece needs."""
     shortest = min((length for length in lengths_mm if length > 0), default=math.inf)
-    if not 0 < holding.tab_count < _SHORT_PIECE_TABS or shortest >= SHORT_PIECE_MM:
+    if not 0 < holding.tab_count < SHORT_PIECE_TABS or shortest >= SHORT_PIECE_MM:
         return []
     short, limit = (show_length(length, first=unit) for length in (shortest, SHORT_PIECE_MM))
-    problem = f"a piece of {short} is shorter than {limit} and needs at least {_SHORT_PIECE_TABS} tabs, or a skin"
+    problem = f"a piece of {short} is shorter than {limit} and needs at least {SHORT_PIECE_TABS} tabs, or a skin"
     mend = "Leave tab_count out, and each piece gets what it needs."
     return [Fault(where="[holding] tab_count", found=str(holding.tab_count), problem=problem, mend=mend)]

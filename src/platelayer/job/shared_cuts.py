@@ -4,10 +4,10 @@ from collections import Counter
 from collections.abc import Sequence
 
 from platelayer.errors import Fault
-from platelayer.job.holding import SHORT_PIECE_MM
 from platelayer.job.job_models import JobFile
 from platelayer.job.orders import route_length_mm
 from platelayer.pieces.catalogue import runs_straight
+from platelayer.tolerances import SHORT_PIECE_MM
 from platelayer.units import LengthUnit, show_length
 from platelayer.values.tooling import Holding, HoldingKind, PieceOrder
 

@@ -13,8 +13,7 @@ from platelayer.geometry.discs import corners_left
 from platelayer.offset.depths import deep_from_mm
 from platelayer.offset.groove_passes import groove_fault
 from platelayer.offset.room import cut_depth_mm
-from platelayer.offset.tabs import SHORT_PIECE_MM
-from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM
+from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM, SHORT_PIECE_MM
 from platelayer.units import LengthUnit, show_length
 from platelayer.values.cuts import UnreachedCorner
 from platelayer.values.findings import Code, Finding, Severity, Where

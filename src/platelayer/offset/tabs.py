@@ -16,17 +16,13 @@ from platelayer.geometry.contours import point_along
 from platelayer.geometry.intersect import direction_at
 from platelayer.offset.paths import Knot, nearest_along
 from platelayer.offset.runs import begun_at_side
-from platelayer.tolerances import COINCIDENT_MM, LEAST_SKIN_MM, LEAST_TAB_MM
+from platelayer.tolerances import COINCIDENT_MM, LEAST_SKIN_MM, LEAST_TAB_MM, SHORT_PIECE_MM, SHORT_PIECE_TABS
 from platelayer.units import LengthUnit, show_length
 from platelayer.values.cuts import Tab
 from platelayer.values.pieces import Piece, Role
 from platelayer.values.shapes import Contour, Segment
 from platelayer.values.tooling import Board, Holding, HoldingKind
 
-SHORT_PIECE_MM: Final = 100.0
-"""A piece shorter than this is short: four tabs at least, or a skin; common practice, no source."""
-
-SHORT_PIECE_TABS: Final = 4
 USUAL_TABS_EACH_SIDE: Final = 2
 TAB_SPACING_MM: Final = 160.0
 """A side gets another tab for each length like this; common practice, no source."""

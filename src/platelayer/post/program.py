@@ -6,6 +6,7 @@ Glossary:
 """
 
 from platelayer.errors import CannotCut, Fault
+from platelayer.geometry.turning import turned_segment
 from platelayer.post.blocks import Pen, heights_of, rapid_across, rapid_to_height, write_pass
 from platelayer.post.dialect import (
     bit_line,
@@ -19,7 +20,6 @@ from platelayer.post.header import TURNED, header_comments, is_turned
 from platelayer.post.rounding import Grid
 from platelayer.post.words import comment_lines
 from platelayer.values.cuts import Cut, Pass, Plan, Program, Section, Step
-from platelayer.values.shapes import Arc, Line, Point, Segment
 from platelayer.values.tooling import BitChange, Machine
 
 
@@ -126,16 +126,5 @@ def _write_cut(pen: Pen, cut: Cut, section: Section, turn: float | None) -> None
 
 def _turned_pass(cut_pass: Pass, turn: float) -> Pass:
     """The pass as the machine sees it with the board turned over: y mirrored in the turning line, arcs reversed."""
-    steps = (Step(_turned(step.segment, turn), step.z_start, step.z_end, step.feed) for step in cut_pass.steps)
+    steps = (Step(turned_segment(step.segment, turn), step.z_start, step.z_end, step.feed) for step in cut_pass.steps)
     return Pass(tuple(steps), is_finish=cut_pass.is_finish)
-
-
-def _turned(segment: Segment, turn: float) -> Segment:
-    def over(point: Point) -> Point:
-        return point[0], 2 * turn - point[1]
-
-    match segment:
-        case Line(start, end):
-            return Line(over(start), over(end))
-        case Arc(start, end, centre, is_ccw):
-            return Arc(over(start), over(end), over(centre), not is_ccw)

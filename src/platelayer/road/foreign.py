@@ -3,6 +3,7 @@
 import re
 from dataclasses import replace
 from pathlib import Path
+from typing import Final
 
 import numpy as np
 
@@ -18,10 +19,12 @@ from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, Man
 from platelayer.proof.dry_run import dry_run
 from platelayer.road.proving import Proof, ReadBack
 from platelayer.road.working import work_findings
-from platelayer.units import LengthUnit, parse_length
+from platelayer.units import LengthUnit, parse_length, parse_sizes, refuse_bare_fraction
 from platelayer.values.findings import Code, Finding
 from platelayer.values.pieces import BoardFace
 from platelayer.values.tooling import BitKind
+
+_SIZES_HINT: Final = 'Write width x depth x thickness, as in "36 x 11 x 1/2 in" or "900 x 140 x 12.7 mm".'
 
 
 def dry_run_file(place: Path, *, bit: str, board: str, zero: str, unit: LengthUnit = "mm") -> Proof:
@@ -42,13 +45,13 @@ def dry_run_file(place: Path, *, bit: str, board: str, zero: str, unit: LengthUn
     motion = read_program(text, name=place.name)
     motion = replace(motion, bit=np.zeros(len(motion), np.int16))  # one bit is given, whatever comments say
     used = _bit(bit, unit)
-    size, shown = _board_mm(board, unit)
+    (wide, deep, thick), shown = parse_sizes(board, count=3, unit=unit, where="--board", mend=_SIZES_HINT)
     manifest = Manifest(
         job=place.stem,
         units=shown,
         material="wood",
         machine=ManifestMachine(id="unknown", travel_mm=(0.0, 0.0, 0.0)),
-        boards=(ManifestBoard(id="A", size_mm=size[:2], thickness_mm=size[2], zero=zero, no_go=()),),
+        boards=(ManifestBoard(id="A", size_mm=(wide, deep), thickness_mm=thick, zero=zero, no_go=()),),
         files=(
             ManifestFile(
                 name=place.name,
@@ -85,7 +88,7 @@ def _bit(said: str, unit: LengthUnit) -> ManifestBit:
     known = shipped_bits()
     if said in known:
         return replace(bit_of(known[said]), reach_mm=0.0)  # nobody said how far it stands out of its holder
-    _refuse_bare_fraction(said, where="--bit")
+    refuse_bare_fraction(said, where="--bit")
     try:
         diameter_mm = parse_length(said, unit=unit, where="--bit")
     except JobError:
@@ -96,26 +99,3 @@ def _bit(said: str, unit: LengthUnit) -> ManifestBit:
     if diameter_mm <= 0:
         raise JobError(Fault(where="--bit", found=said, problem="a bit has a diameter above nought"))
     return ManifestBit(id="flat", kind=BitKind.FLAT, diameter_mm=diameter_mm, nominal_mm=diameter_mm, may_plunge=True)
-
-
-def _board_mm(said: str, unit: LengthUnit) -> tuple[tuple[float, float, float], LengthUnit]:
-    """Three lengths parted by ``x``, and the unit after the last one, which counts for all that have none."""
-    parts = [part.strip() for part in said.lower().replace("×", "x").split("x")]
-    mend = 'Write width x depth x thickness, as in "36 x 11 x 1/2 in" or "900 x 140 x 12.7 mm".'
-    if len(parts) != 3:
-        raise JobError(Fault(where="--board", found=said, problem="not three lengths", mend=mend))
-    last: LengthUnit = "in" if parts[2].endswith(("in", '"')) else "mm" if parts[2].endswith("mm") else unit
-    if last == unit and not parts[2].endswith(unit):
-        for part in parts:
-            _refuse_bare_fraction(part, where="--board")
-    wide, deep, thick = (parse_length(part, unit=last, where="--board") for part in parts)
-    if min(wide, deep, thick) <= 0:
-        raise JobError(Fault(where="--board", found=said, problem="lengths of a board are above nought", mend=mend))
-    return (wide, deep, thick), last
-
-
-def _refuse_bare_fraction(said: str, *, where: str) -> None:
-    """A fraction is meant in inches, and would be read as millimetres."""
-    if re.fullmatch(r"[0-9 ]*[0-9]/[0-9]+", said.strip()):
-        mend = f'Write "{said.strip()} in".'
-        raise JobError(Fault(where=where, found=said, problem="a fraction without its unit", mend=mend))

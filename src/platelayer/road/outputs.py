@@ -6,8 +6,9 @@ from typing import Final
 from platelayer.manifest.schema import Manifest, ManifestPiece
 from platelayer.pieces.routes import routes_through
 from platelayer.preview.page.document import page_html
+from platelayer.preview.pictures.drawing import Drawing
 from platelayer.preview.pictures.outlines import board_layers, outlines_dxf, outlines_svg
-from platelayer.preview.pictures.plan import plans_of
+from platelayer.preview.pictures.plan import AGAIN_ON_A_SHEET, ON_A_SHEET, plan, plans_of
 from platelayer.preview.pictures.section import section_svg
 from platelayer.preview.report.summary import summary_text
 from platelayer.road.proving import Proof
@@ -85,7 +86,7 @@ def shop_papers(proof: Proof) -> dict[str, bytes]:
     sheet = shop_sheet(manifest, report, proof.read.motions)
     plans = {board: plan for (board, face), plan in _plans(proof).items() if face is BoardFace.TOP}
     made = {
-        "sheet.pdf": sheet_pdf(sheet, manifest),
+        "sheet.pdf": sheet_pdf(sheet, manifest, _paper_plans(proof)),
         "sheet.html": sheet_html(sheet, plans).encode("utf-8"),
         "templates.pdf": template_pdf(manifest),
     }
@@ -99,3 +100,12 @@ def shop_papers(proof: Proof) -> dict[str, bytes]:
             "utf-8"
         )
     return made
+
+
+def _paper_plans(proof: Proof) -> dict[str, Drawing]:
+    """The plan of every board as it goes among the words of a sheet; the legend once."""
+    boards = [board.id for board in proof.manifest.boards]
+    return {
+        board: plan(proof.manifest, proof.read.motions, board_id=board, look=AGAIN_ON_A_SHEET if index else ON_A_SHEET)
+        for index, board in enumerate(boards)
+    }

@@ -82,17 +82,6 @@ class Bit:
         """Half the effective diameter."""
         return self.diameter_mm / 2
 
-    @property
-    def tip_radius_mm(self) -> float:
-        """Radius at the tip: all of a flat bit, what its corner leaves of a round-over bit, nothing of the others."""
-        match self.kind:
-            case BitKind.FLAT:
-                return self.radius_mm
-            case BitKind.ROUND_OVER:
-                return self.radius_mm - self.corner_radius_mm
-            case _:
-                return 0.0
-
 
 class SpindleKind(StrEnum):
     """How the spindle's speed is set and switched."""

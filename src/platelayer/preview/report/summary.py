@@ -11,22 +11,19 @@ from platelayer.manifest.schema import Manifest, ManifestBit
 from platelayer.preview.report.edge_words import edge_lines
 from platelayer.preview.report.strip_words import piece_count, runs_of, strip_lines
 from platelayer.preview.report.wood_used import wood_used, wood_used_line
-from platelayer.tolerances import SEAT_MM
+from platelayer.tolerances import SEAT_MM, SHORT_PIECE_MM
 from platelayer.units import LengthUnit, show_length
 from platelayer.values.findings import Finding, Report, Seat, Severity
 from platelayer.values.pieces import BoardFace
-
-SMALL_PIECE_MM: Final = 100.0
-"""Pieces shorter than this bring hands close to the bit: common practice, no source."""
 
 CAUTIONS: Final = (
     "Eye and ear protection on, dust drawn off, sleeves and hair tied back.",
     "Hands away until the bit stands still. Never leave it running alone.",
     "The machine's manual and local rules come before anything written here.",
 )
-SMALL_PIECE_CAUTION: Final = (
-    "Pieces under 100 mm: lift nothing out before the bit stands still; saw the tabs by hand, away from the machine;"
-    " keep loose pegs and offcuts from small children."
+SHORT_PIECE_CAUTION: Final = (
+    f"Pieces under {SHORT_PIECE_MM:g} mm: lift nothing out before the bit stands still; saw the tabs by hand, "
+    "away from the machine; keep loose pegs and offcuts from small children."
 )
 
 
@@ -54,8 +51,8 @@ def summary_text(manifest: Manifest, report: Report) -> str:
 
 def cautions(manifest: Manifest) -> tuple[str, ...]:
     """The cautions that belong to these pieces."""
-    has_small = any(piece.length_mm < SMALL_PIECE_MM for piece in manifest.pieces)
-    return (*CAUTIONS, SMALL_PIECE_CAUTION) if has_small else CAUTIONS
+    has_short = any(piece.length_mm < SHORT_PIECE_MM for piece in manifest.pieces)
+    return (*CAUTIONS, SHORT_PIECE_CAUTION) if has_short else CAUTIONS
 
 
 def verdict(report: Report) -> str:

@@ -8,7 +8,7 @@ import numpy as np
 from platelayer.gcode.moves import Tracks
 from platelayer.geometry.regions import buffered, points_area
 from platelayer.manifest.schema import ManifestFile, ManifestTurning
-from platelayer.proof.as_cut import Wood
+from platelayer.proof.as_cut import PieceAsCut
 from platelayer.proof.checks.travel import where_of
 from platelayer.proof.dowels import Hole, hole_of, off_mm, rows_through_dowel
 from platelayer.proof.faces import Thinnest, shift_of, thinnest_land, thinnest_web
@@ -157,7 +157,7 @@ def _slug(tracks: Tracks, dowel: Dowel, hole: Hole) -> list[_Fault]:
     return [(Code.HOLDING_SLUG, text, area_mm2, 0.0, int(rows[min(at, len(rows) - 1)]))]
 
 
-def check_faces(woods: Sequence[Wood], tracks: Tracks) -> tuple[Finding, ...]:
+def check_faces(woods: Sequence[PieceAsCut], tracks: Tracks) -> tuple[Finding, ...]:
     """The lower face lies true to the upper, and webs and lands hold with the turned board off by its tolerance."""
     if tracks.is_top.all():
         return ()
@@ -173,7 +173,7 @@ def check_faces(woods: Sequence[Wood], tracks: Tracks) -> tuple[Finding, ...]:
     return _note(tracks, [one for one in webs if one is not None], tolerance)
 
 
-def _check_shift(woods: Sequence[Wood], tracks: Tracks) -> list[Finding]:
+def _check_shift(woods: Sequence[PieceAsCut], tracks: Tracks) -> list[Finding]:
     shift = shift_of(woods, tracks)
     if shift is None:
         return []

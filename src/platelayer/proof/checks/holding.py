@@ -9,7 +9,7 @@ import numpy as np
 from platelayer.gcode.moves import Tracks
 from platelayer.geometry.contours import distance_to_segment_mm
 from platelayer.geometry.regions import buffered, difference, distance_between_mm, line_through
-from platelayer.proof.as_cut import Wood
+from platelayer.proof.as_cut import PieceAsCut
 from platelayer.proof.checks.travel import where_of
 from platelayer.proof.freed import Loose, loose_parts, passing_islands
 from platelayer.proof.lengths import place, shown
@@ -24,7 +24,7 @@ _ACROSS: Final = (1 / 4, 1 / 2, 3 / 4)
 """A tab is measured this far across the slot, in diameters of the bit that cut it."""
 
 
-def check_holding(tracks: Tracks, woods: Sequence[Wood]) -> tuple[Finding, ...]:
+def check_holding(tracks: Tracks, woods: Sequence[PieceAsCut]) -> tuple[Finding, ...]:
     """Everything about the holding of the pieces on one board."""
     found = [finding for wood in woods for finding in (*check_tabs(wood, tracks), *check_skin(wood, tracks))]
     known = {wood.design.piece.id: wood for wood in woods}
@@ -40,7 +40,7 @@ def check_holding(tracks: Tracks, woods: Sequence[Wood]) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def is_held_below(tracks: Tracks, woods: Sequence[Wood], track: int) -> bool:
+def is_held_below(tracks: Tracks, woods: Sequence[PieceAsCut], track: int) -> bool:
     """Pieces that tape or vacuum holds, freed by a move after which the bit only ends that very pass beside them.
 
     A lift, and then more cutting beside a piece already free, is what tape does not hold for. A neighbour's cuts are
@@ -52,7 +52,7 @@ def is_held_below(tracks: Tracks, woods: Sequence[Wood], track: int) -> bool:
     return not bool((tracks.kind[track : last + 1] == MoveKind.RAPID).any())
 
 
-def _last_beside(tracks: Tracks, wood: Wood, track: int) -> int:
+def _last_beside(tracks: Tracks, wood: PieceAsCut, track: int) -> int:
     """The last move after this one that cuts beside a piece; this one when none does."""
     rows, solid = wood.rows, wood.design.solid
     deep = rows[(rows > track) & (tracks.kind[rows] != MoveKind.RAPID) & (tracks.depth[rows].max(axis=1) > DEPTH_MM)]
@@ -66,7 +66,7 @@ BESIDE_MM: Final = 1.0
 """A bit whose edge passes a free piece at this distance neither touches nor pulls it; common practice, no source."""
 
 
-def _held_below(tracks: Tracks, wood: Wood, count: int) -> Finding:
+def _held_below(tracks: Tracks, wood: PieceAsCut, count: int) -> Finding:
     piece = wood.design.piece
     many = f"{count} pieces are" if count > 1 else f"{piece.id} is"
     return Finding(
@@ -80,7 +80,7 @@ def _held_below(tracks: Tracks, wood: Wood, count: int) -> Finding:
     )
 
 
-def check_tabs(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
+def check_tabs(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
     """Every tab stands, as wide as said up to its height."""
     found = []
     piece = wood.design.piece
@@ -110,7 +110,7 @@ def check_tabs(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def _over_tab(wood: Wood, tracks: Tracks, tab: Tab, depth_mm: float) -> Where:
+def _over_tab(wood: PieceAsCut, tracks: Tracks, tab: Tab, depth_mm: float) -> Where:
     """The place of a tab and the last move that cut into it."""
     point = (*tab.at, -depth_mm)
     reach = tab.width_mm / 4
@@ -121,7 +121,7 @@ def _over_tab(wood: Wood, tracks: Tracks, tab: Tab, depth_mm: float) -> Where:
     return where_of(tracks, int(rows[-1]), piece=wood.design.piece.id, point=point)
 
 
-def tab_width_mm(wood: Wood, tracks: Tracks, tab: Tab, depth_mm: float) -> float:
+def tab_width_mm(wood: PieceAsCut, tracks: Tracks, tab: Tab, depth_mm: float) -> float:
     """Least width of a tab's wood along the edge at a depth, over the slot it crosses; twice the said one at most."""
     reach = 2 * tab.width_mm
     box = (tab.at[0] - reach, tab.at[1] - reach, tab.at[0] + reach, tab.at[1] + reach)
@@ -156,7 +156,7 @@ def _direction(outline: Contour, at: Point) -> Point:
     return -side * arm[1] / length, side * arm[0] / length
 
 
-def check_skin(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
+def check_skin(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
     """A piece on a skin stands on it, as thick as said, along at least half its edge; sockets may go through."""
     piece = wood.design.piece
     if not piece.skin_mm:

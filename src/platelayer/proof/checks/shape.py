@@ -13,7 +13,7 @@ from platelayer.geometry.regions import (
     is_thinner_than_mm,
     parts,
 )
-from platelayer.proof.as_cut import Wood
+from platelayer.proof.as_cut import PieceAsCut
 from platelayer.proof.checks.travel import where_of
 from platelayer.proof.lengths import place, shown
 from platelayer.proof.removal import near, runs_at, swept
@@ -22,12 +22,12 @@ from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.pieces import BoardFace, Groove
 
 
-def check_shape(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
+def check_shape(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
     """Everything about the shape of one piece; the worst gouge, the worst wood left, and each faulty groove."""
     return (*check_gouges(wood, tracks), *check_left(wood), *check_grooves(wood, tracks))
 
 
-def check_gouges(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
+def check_gouges(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
     """No bit went further than GOUGE_MM into the design."""
     piece = wood.design.piece.id
     found = []
@@ -56,7 +56,7 @@ def check_gouges(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def _depth(wood: Wood, where: Where, depth_mm: float, wanted_mm: float) -> Finding:
+def _depth(wood: PieceAsCut, where: Where, depth_mm: float, wanted_mm: float) -> Finding:
     off = depth_mm - wanted_mm
     return Finding(
         code=Code.SHAPE_DEPTH,
@@ -70,7 +70,7 @@ def _depth(wood: Wood, where: Where, depth_mm: float, wanted_mm: float) -> Findi
     )
 
 
-def check_left(wood: Wood) -> tuple[Finding, ...]:
+def check_left(wood: PieceAsCut) -> tuple[Finding, ...]:
     """No wood stands more than LEFTOVER_MM proud of the design, outside corners and tabs."""
     if not wood.left:
         return ()
@@ -89,7 +89,7 @@ def check_left(wood: Wood) -> tuple[Finding, ...]:
     )
 
 
-def check_grooves(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
+def check_grooves(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
     """Every groove is cut, over its whole area and to its depth."""
     found: list[Finding] = []
     for number, (groove, area) in enumerate(wood.design.grooves):
@@ -98,7 +98,7 @@ def check_grooves(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def _check_groove(wood: Wood, tracks: Tracks, groove: Groove, wanted: Area, number: int) -> Sequence[Finding]:
+def _check_groove(wood: PieceAsCut, tracks: Tracks, groove: Groove, wanted: Area, number: int) -> Sequence[Finding]:
     is_top = groove.face is BoardFace.TOP
     rows = near(tracks, wanted.bounds, 0.0)
     rows = rows[tracks.is_top[rows] == is_top]

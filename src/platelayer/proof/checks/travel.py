@@ -12,6 +12,7 @@ import numpy as np
 from platelayer.gcode.board_frame import board_area
 from platelayer.gcode.moves import Bools, Rows, Tracks
 from platelayer.geometry.regions import Area, distance_between_mm, distances_mm, line_through, to_area
+from platelayer.geometry.turning import turned_places
 from platelayer.manifest.schema import ManifestMachine
 from platelayer.proof.dowels import spoilboard_mm
 from platelayer.proof.lengths import place, shown
@@ -132,7 +133,7 @@ def _extents(tracks: Tracks, rows: Rows, number: int, machine: ManifestMachine) 
     motion, turn = tracks.motions[number], tracks.files[number].turn_y_mm
     low, high = tracks.low[rows], tracks.high[rows]
     if turn is not None:
-        low, high = np.array((0.0, 2 * turn)) + low * (1, -1), np.array((0.0, 2 * turn)) + high * (1, -1)
+        low, high = turned_places(low, turn), turned_places(high, turn)
         low, high = np.minimum(low, high), np.maximum(low, high)
     heights = motion.end[tracks.row[rows], 2]
     found = []
