@@ -11,7 +11,7 @@ Glossary:
 from collections.abc import Sequence
 
 from platelayer.tolerances import COINCIDENT_MM
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import show_length
 from platelayer.values.cuts import Cut, CutKind
 from platelayer.values.findings import Code, Finding, Severity
 from platelayer.values.tooling import Bit, FluteDirection, Job
@@ -29,7 +29,7 @@ def upcut_findings(cuts: Sequence[Cut], *, job: Job) -> tuple[Finding, ...]:
     """A warning for each sort of wall whose first level lies in the up-cut tip, or where that is not known."""
     walls = [(cut, job.bit(cut.bit_id)) for cut in cuts if cut.kind in _WALLS]
     found = [
-        _finding(bit, cut, job.units)
+        _finding(bit, cut)
         for cut, bit in walls
         if bit.flute_direction is FluteDirection.COMPRESSION
         and (not bit.upcut_length_mm or first_level_mm(cut) <= bit.upcut_length_mm + COINCIDENT_MM)
@@ -44,10 +44,10 @@ def first_level_mm(cut: Cut) -> float:
     return next((-step.z_end for step in steps if step.z_start == step.z_end < -COINCIDENT_MM), 0.0)
 
 
-def _finding(bit: Bit, cut: Cut, unit: LengthUnit) -> Finding:
+def _finding(bit: Bit, cut: Cut) -> Finding:
     level_mm, deep_mm = first_level_mm(cut), -min(step.z_end for one in cut.passes for step in one.steps)
     walls = _WALLS[cut.kind]
-    level, tip = show_length(level_mm, first=unit), show_length(bit.upcut_length_mm, first=unit)
+    level, tip = show_length(level_mm), show_length(bit.upcut_length_mm)
     if not bit.upcut_length_mm:
         text = f"the length of the up-cut tip of {bit.id} is not known; the first pass on {walls} goes {level} deep."
         advice = "Measure it and write upcut_length in [[bit]]; that pass has to go deeper, or the upper edge tears."
