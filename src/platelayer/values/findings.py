@@ -145,7 +145,10 @@ class JointReport:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FileReport:
-    """One file as read: motion lines, minutes by the machine's own acceleration, bits in order."""
+    """One file as read: motion lines, minutes by the machine's own acceleration, bits in order.
+
+    ``below_mm`` is how far the tip goes below the board, dowels' holes left out.
+    """
 
     name: str
     board: str
@@ -156,6 +159,7 @@ class FileReport:
     bits: tuple[str, ...]
     spindle_rpm: tuple[float, ...]
     dial: tuple[str, ...] = ()
+    below_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
