@@ -72,12 +72,8 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
     faults = check_orders(job.orders, joint=job.joint, track=job.track)
     if faults:
         raise JobError(*faults)
-    corners, track, findings = corner_radii(job)
-    pieces = pieces or [
-        replace(piece, turns=allowed_turns(order.turns, has_grain=job.material.has_grain))
-        for order in job.orders
-        for piece in pieces_from_order(order, track=track, joint=job.joint, corners=corners)
-    ]
+    made, findings = made_pieces(job)
+    pieces = pieces or made
     room_mm = max(room_needed_mm(job, board) for board in job.boards)
     bore = bore_of(job)
     boards = job.boards if bore is None else with_keep_outs(job.boards, job.turning, web_mm=WEB_MM)
@@ -98,6 +94,21 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         room_mm=room_mm,
         findings=findings,
     )
+
+
+def made_pieces(job: Job) -> tuple[Sequence[Piece], tuple[Finding, ...]]:
+    """The pieces of a job's cut list, and what was noticed of their corners.
+
+    Raises:
+        CannotCut: corners that these bits cannot make.
+    """
+    corners, track, findings = corner_radii(job)
+    pieces = [
+        replace(piece, turns=allowed_turns(order.turns, has_grain=job.material.has_grain))
+        for order in job.orders
+        for piece in pieces_from_order(order, track=track, joint=job.joint, corners=corners)
+    ]
+    return pieces, findings
 
 
 def cut_laid(laid: Laid) -> tuple[Plan, tuple[Finding, ...]]:
