@@ -19,6 +19,7 @@ COMMENT_LENGTH_MOST: Final = 64
 """Longest text of a comment, its brackets and a semicolon apart."""
 
 _SWAPS: Final[dict[str, str | int | None]] = {"(": "-", ")": "-", ";": ",", "%": " ", "\n": " ", "\t": " ", "\r": " "}
+_MESSAGE: Final = "MSG, "
 _RESERVED: Final = re.compile(r"BIT\s+[0-9]|PAUSE|MSG", re.IGNORECASE)
 
 
@@ -47,6 +48,15 @@ def comment_line(text: str, style: CommentStyle) -> str:
     """One comment line of at most LINE_LENGTH_MOST characters; longer text is cut off."""
     inner = plain_text(text)[:COMMENT_LENGTH_MOST]
     return f"; ({inner})" if style is CommentStyle.SEMICOLON else f"({inner})"
+
+
+def message_lines(text: str) -> list[str]:
+    """The text as messages that a controller shows, broken between words.
+
+    Source: NISTIR 6556, 3.3.4: a comment that begins with MSG and a comma is a message.
+    """
+    parts = textwrap.wrap(plain_text(text), COMMENT_LENGTH_MOST - len(_MESSAGE)) or [""]
+    return [comment_line(_MESSAGE + part, CommentStyle.BRACKETS) for part in parts]
 
 
 def comment_lines(text: str, style: CommentStyle) -> list[str]:
