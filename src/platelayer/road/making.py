@@ -24,6 +24,7 @@ from platelayer.road.folders import read_folder
 from platelayer.road.outputs import PLACEMENT, papers
 from platelayer.road.planning import plan_job
 from platelayer.road.proving import Proof, prove
+from platelayer.road.redrawing import with_direction_words
 from platelayer.road.refusing import draw_uncut, draw_unproved
 from platelayer.road.tuning import records_in, shop_file, tuned
 from platelayer.units import worded
@@ -79,6 +80,7 @@ def make(
         raise Refused(*told.faults, page=draw_uncut(job, told.faults, out)) from error
     except PlatelayerError as error:
         raise placed(error, job_text, file=file) from error
+    job = with_direction_words(job, plan)
     made = finish(job, plan, noticed, out=out, progress=progress)
     return made if made.proof.report.passed else replace(made, refused_page=draw_unproved(made.proof, out))
 

@@ -20,6 +20,7 @@ from platelayer.placing.kept import Kept
 from platelayer.placing.screws import with_screws
 from platelayer.placing.shared import Sharing
 from platelayer.road.laying import WEB_MM, lay_pieces
+from platelayer.road.redrawing import redrawn
 from platelayer.road.sharing import sharing_of, stack_cuts
 from platelayer.road.strip_laying import is_of_strips, lay_strips
 from platelayer.sequence.plan import plan_boards
@@ -73,7 +74,8 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
     if faults:
         raise JobError(*faults)
     made, findings = made_pieces(job)
-    pieces = pieces or made
+    given = pieces
+    pieces = given or made
     room_mm = max(room_needed_mm(job, board) for board in job.boards)
     bore = bore_of(job)
     boards = job.boards if bore is None else with_keep_outs(job.boards, job.turning, web_mm=WEB_MM)
@@ -84,6 +86,8 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         job, placements = lay_strips(job, pieces, room_mm=room_mm, is_kept=kept is not None)
     else:
         placements = lay_pieces(pieces, boards, job=job, room_mm=room_mm, kept=kept, sharing=sharing)
+    if not given and not sharing.members:
+        pieces = redrawn(job, pieces, placements)
     return Laid(
         job=job,
         pieces=pieces,
