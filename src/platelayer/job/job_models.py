@@ -131,6 +131,7 @@ class BitTable(BaseModel):
     shank: Length | None = None
     overall: Length | None = None
     stick_out: Length | None = None
+    upcut_length: Length | None = None
     may_plunge: Flag | None = None
     included_angle: Angle | None = None
     corner_radius: Length | None = None

@@ -51,6 +51,7 @@ class Code(StrEnum):
     CUTTING_DWELL = "cutting-dwell"
     CUTTING_BEND = "cutting-bend"
     CUTTING_LIFT = "cutting-lift"
+    CUTTING_UPCUT_TIP = "cutting-upcut-tip"
     CUTTING_PACKED_CHIPS = "cutting-packed-chips"
     CUTTING_FEED_DERIVED = "cutting-feed-derived"
     CUTTING_NOT_THROUGH = "cutting-not-through"
@@ -146,7 +147,10 @@ class JointReport:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FileReport:
-    """One file as read: motion lines, minutes by the machine's own acceleration, bits in order."""
+    """One file as read: motion lines, minutes by the machine's own acceleration, bits in order.
+
+    ``below_mm`` is how far the tip goes below the board, dowels' holes left out.
+    """
 
     name: str
     board: str
@@ -157,6 +161,7 @@ class FileReport:
     bits: tuple[str, ...]
     spindle_rpm: tuple[float, ...]
     dial: tuple[str, ...] = ()
+    below_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
