@@ -142,7 +142,7 @@ def wish(
         return
     with Progress("sizes for the feel asked for"):
         answer = fitting.wished(ground, asked, of, record=record)
-    drawn = our_sizes(ground.job.joint, answer.sizes, of)
+    drawn = our_sizes(ground.job, answer.sizes, of)
     changes = change_words(ground.job.joint, drawn, unit=unit) or ("nothing to change",)
     card = f", by the fit card of {record.date}" if record else ""
     near = "for" if answer.is_met else "as near as it comes to"

@@ -93,7 +93,18 @@ def corrected(
     if wish is None and (record is None or record.reach_bias_mm == record.lip_bias_mm == 0):
         return WishAnswer(sizes=sizes, side_mm=wanted.side_mm, pull_out_mm=wanted.pull_out_mm, is_met=True)
     biased = cutter_on(cutter, record, part=part, is_mate_bought=is_mate_bought)
-    return solve_wish(wanted, sizes=sizes, part=part, cutter=biased, unit=unit)
+    ours = peg_made_up(sizes, record, part=part, is_mate_bought=is_mate_bought)
+    return solve_wish(wanted, sizes=ours, part=part, cutter=biased, unit=unit)
+
+
+def peg_made_up(sizes: JointSizes, record: ShopRecord | None, *, part: Part, is_mate_bought: bool) -> JointSizes:
+    """The sizes with our peg drawn so that it comes out as designed, where our socket is fitted to it; else as they are.
+
+    So the socket goes with a nominal peg as well as with ours.
+    """
+    if record is None or is_mate_bought or part is not Part.SOCKET:
+        return sizes
+    return replace(sizes, head_setback_mm=sizes.head_setback_mm - record.reach_bias_mm)
 
 
 def cutter_on(cutter: Cutter, record: ShopRecord | None, *, part: Part, is_mate_bought: bool) -> Cutter:

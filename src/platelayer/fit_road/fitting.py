@@ -12,7 +12,7 @@ from typing import Final
 from platelayer import files
 from platelayer.errors import CannotCut, Fault, JobError, PlatelayerError
 from platelayer.fit.shapes import mixed
-from platelayer.fit.shop import ShopRecord, cutter_on
+from platelayer.fit.shop import ShopRecord, cutter_on, peg_made_up
 from platelayer.fit.shown import show_small
 from platelayer.fit.wish import BEST, PRESETS, Cutter, Part, Wish, WishAnswer, solve_wish
 from platelayer.job import load_job, placed, starter_job
@@ -78,7 +78,8 @@ def wished(ground: Ground, wish: Wish, part: Part, *, record: ShopRecord | None 
         Part.SOCKET: mixed(peg=job.mate, socket=job.joint),
         Part.BOTH: job.joint,
     }[part]
-    return solve_wish(wish, sizes=sizes, part=part, cutter=cutter, unit=job.units)
+    ours = peg_made_up(sizes, record, part=part, is_mate_bought=job.has_bought_mate)
+    return solve_wish(wish, sizes=ours, part=part, cutter=cutter, unit=job.units)
 
 
 PART_WORDS: Final = {
