@@ -49,14 +49,14 @@ def turned_area(one):
 
 
 @pytest.mark.parametrize(("bit", "order"), PIECES)
-def test_roughing_goes_counter_clockwise_and_the_finish_clockwise(bit, order):
-    """Spindle M3: outside, counter-clockwise is conventional and clockwise climb."""
+def test_roughing_and_finish_go_clockwise(bit, order):
+    """Spindle M3: outside, clockwise is climb, and a full slot pushes the bit off the piece."""
     _, _, cut, _ = outline_of(bit, order)
-    assert [turned_area(one) > 0 for one in cut.passes] == [not one.is_finish for one in cut.passes]
+    assert all(turned_area(one) < 0 for one in cut.passes)
     assert cut.passes[-1].is_finish
 
 
-def test_sockets_are_roughed_with_the_piece_on_the_left_and_finished_by_climb():
+def test_sockets_and_notches_are_finished_by_climb():
     """Inside, climb is counter-clockwise: the wall stands on the right of travel."""
     job = job_of(joints=EIGHTH)
     piece = piece_of(job, STRAIGHT)

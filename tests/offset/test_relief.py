@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 
 from platelayer.errors import CannotCut
-from platelayer.geometry.sizes import relief_mm
 from platelayer.offset.relief import corner_radii
+from platelayer.pieces.sizes import relief_mm
 from platelayer.values.findings import Code, Severity
 from platelayer.values.pieces import MouthCorner, PegRoot
 from strategies_offset import INCH, JOINT, TRACK, bit_of, job_of

@@ -98,7 +98,7 @@ def corrected(
 
 
 def peg_made_up(sizes: JointSizes, record: ShopRecord | None, *, part: Part, is_mate_bought: bool) -> JointSizes:
-    """The sizes with our peg drawn so that it comes out as designed, where our socket is fitted to it; else as they are.
+    """The sizes with our peg drawn to come out as designed, where our socket is fitted to it; else as they are.
 
     So the socket goes with a nominal peg as well as with ours.
     """
