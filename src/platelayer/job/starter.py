@@ -30,6 +30,7 @@ joints = "flat-3.175-long"         # platelayer bits lists them; it cuts grooves
 # hole_diameter = "1/2 in"
 peg_root = "relieve"               # relieve, finish or none
 mouth = "ease"                     # ease or none
+# relief_play = 1.0                # share of side play kept in a bought mouth with sharp corners
 
 [fit]                              # how joints should feel, see platelayer fit wish; as designed unless you say:
 # feel = "easy"                    # snug, easy, loose, or best for your best peg; or side and pull = "0.3 mm"

@@ -9,6 +9,7 @@ from typing import Final
 from platelayer.fit.shown import show_range, show_small
 from platelayer.manifest.schema import Manifest, ManifestBit
 from platelayer.preview.report.edge_words import edge_lines
+from platelayer.preview.report.least_play import least_play
 from platelayer.preview.report.strip_words import piece_count, runs_of, strip_lines
 from platelayer.preview.report.wood_used import wood_used, wood_used_line
 from platelayer.tolerances import SEAT_MM, SHORT_PIECE_MM
@@ -150,6 +151,8 @@ def _figures(report: Report, first: LengthUnit) -> Iterable[str]:
         by_mate.setdefault(joint.mate, []).append(joint.seat)
     for mate, seats in by_mate.items():
         yield f"  joint with {mate}: {_seats(seats, first)}"
+    if (least := least_play(report, first=first)) is not None:
+        yield f"  least play of any joint: {least[0]} along the track, {least[1]} sideways each way"
 
 
 def _seats(seats: Sequence[Seat], first: LengthUnit) -> str:
