@@ -1,4 +1,4 @@
-"""Side play of joints as cut, against sharp mouths too: how much there is, where it is said, and when it is warned of."""
+"""Side play of joints as cut, against sharp mouths too: how much there is, where it is said, what is warned of."""
 
 import pytest
 
