@@ -40,6 +40,19 @@ def test_the_feel_of_the_best_peg_may_be_asked_for(filled: Path, tmp_path: Path)
     assert all(f"Joint: {line}." in done.stdout for line in drawn)  # the wish shown is the joint that is made
 
 
+def test_the_best_peg_s_feel_is_given_as_near_as_the_caliper_knew_it(tmp_path: Path) -> None:
+    record = replace(RECORD, best_pips=3, best_side_mm=0.372, best_pull_mm=0.318)
+    fit = 'feel = "best"'
+    done = make(tmp_path, tuned_job(fit), "--shop", shop_file(tmp_path, record), "--json")
+    assert done.exit_code == 0, done.output
+    (near,) = [line for line in json.loads(done.stdout)["fit"] if line.startswith("Just side play 0.015 in (0.372 mm)")]
+    assert near.endswith("is within the 0.001 in (0.022 mm) to which they are known.")
+    sharp = replace(record, bias_spread_mm=0.002, bit_spread_mm=0.002)
+    refused = make(tmp_path, tuned_job(fit), "--shop", shop_file(tmp_path, sharp))
+    assert refused.exit_code == 1
+    assert "This cannot be had; the nearest is side play" in refused.stderr
+
+
 def test_the_best_peg_is_asked_for_but_nobody_said_which(tmp_path: Path) -> None:
     done = make(tmp_path, tuned_job('feel = "best"'), "--shop", shop_file(tmp_path, RECORD))
     assert done.exit_code == 2

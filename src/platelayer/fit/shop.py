@@ -13,19 +13,20 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from platelayer.fit.in_line import in_line
-from platelayer.fit.shown import show_change, show_small
 from platelayer.fit.wish import Cutter, Part, Wish, WishAnswer, shape_for, solve_wish
 from platelayer.tolerances import PROGRAM_STEP_MM
-from platelayer.units import LengthUnit
+from platelayer.units import show_change, show_small
 from platelayer.values.pieces import JointSizes
 from platelayer.values.tooling import Bit
+from platelayer.values.tuning import LostMotion
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShopRecord:
     """One dated entry: what it is for, what was found, and the uncertainty of the two that are used.
 
-    The best peg's plays are those it had in the card's socket; 0 when nobody said which it was.
+    The best peg's plays are those it had in the card's socket; 0 when nobody said which it was. ``wider_y_mm`` is not 0
+    where cutting pushes the bit through the slack: how much wider it cuts along y than along x.
     """
 
     date: str
@@ -39,6 +40,7 @@ class ShopRecord:
     bias_spread_mm: float
     slack_x_mm: float = 0.0
     slack_y_mm: float = 0.0
+    wider_y_mm: float = 0.0
     scale_x_ratio: float = 0.0
     scale_y_ratio: float = 0.0
     depth_error_mm: float = 0.0
@@ -46,6 +48,21 @@ class ShopRecord:
     best_side_mm: float = 0.0
     best_pull_mm: float = 0.0
     note: str = ""
+
+    @property
+    def lost(self) -> LostMotion:
+        """Lost motion as far as it is known; of a bit that is pushed only the difference between the axes is."""
+        if self.wider_y_mm:
+            slack_mm = max(self.wider_y_mm, 0.0), max(-self.wider_y_mm, 0.0)
+        else:
+            slack_mm = max(self.slack_x_mm, 0.0), max(self.slack_y_mm, 0.0)
+        return LostMotion(
+            slack_x_mm=slack_mm[0],
+            slack_y_mm=slack_mm[1],
+            is_pushed=bool(self.wider_y_mm),
+            scale_x_ratio=self.scale_x_ratio,
+            scale_y_ratio=self.scale_y_ratio,
+        )
 
 
 def record_for(records: Sequence[ShopRecord], *, bit_id: str, material_id: str, machine_id: str) -> ShopRecord | None:
@@ -71,7 +88,6 @@ def corrected(
     wish: Wish | None = None,
     part: Part = Part.PEG,
     is_mate_bought: bool = False,
-    unit: LengthUnit = "in",
 ) -> WishAnswer:
     """The design with our peg, socket or both changed so that joints come out with the plays wished for.
 
@@ -94,11 +110,11 @@ def corrected(
         return WishAnswer(sizes=sizes, side_mm=wanted.side_mm, pull_out_mm=wanted.pull_out_mm, is_met=True)
     biased = cutter_on(cutter, record, part=part, is_mate_bought=is_mate_bought)
     ours = peg_made_up(sizes, record, part=part, is_mate_bought=is_mate_bought)
-    return solve_wish(wanted, sizes=ours, part=part, cutter=biased, unit=unit)
+    return solve_wish(wanted, sizes=ours, part=part, cutter=biased)
 
 
 def peg_made_up(sizes: JointSizes, record: ShopRecord | None, *, part: Part, is_mate_bought: bool) -> JointSizes:
-    """The sizes with our peg drawn to come out as designed, where our socket is fitted to it; else as they are.
+    """The sizes with our peg drawn so as to come out as designed, where our socket is fitted to it; else as they are.
 
     So the socket goes with a nominal peg as well as with ours.
     """
@@ -124,32 +140,30 @@ def biased_cutter(cutter: Cutter, record: ShopRecord | None) -> Cutter:
     return replace(cutter, reach_bias_mm=record.reach_bias_mm, lip_bias_mm=record.lip_bias_mm)
 
 
-def record_words(
-    record: ShopRecord, *, nominal_mm: float, measured_mm: float | None = None, unit: LengthUnit = "in"
-) -> tuple[str, ...]:
+def record_words(record: ShopRecord, *, nominal_mm: float, measured_mm: float | None = None) -> tuple[str, ...]:
     """Where a bit's diameter comes from, as sentences for summary and sheet; ``measured_mm`` is what the job says."""
     cuts = record.bit_diameter_mm
     gives_way: tuple[str, ...] = ()
     if measured_mm is not None and abs(measured_mm - cuts) >= PROGRAM_STEP_MM:
-        gives_way = (f"Its measured = {show_small(measured_mm, first=unit)} in the job gives way to the card.",)
+        gives_way = (f"Its measured = {show_small(measured_mm)} in the job gives way to the card.",)
     return (
-        f"Bit {record.bit_id}: cuts {show_small(cuts, first=unit)} wide, "
-        f"{show_change(cuts - nominal_mm, first=unit)} from nominal, by the fit card of {record.date} in "
+        f"Bit {record.bit_id}: cuts {show_small(cuts)} wide, "
+        f"{show_change(cuts - nominal_mm)} from nominal, by the fit card of {record.date} in "
         f"{record.material_id} on {record.machine_id}.",
         *gives_way,
     )
 
 
-def bias_words(record: ShopRecord, *, unit: LengthUnit = "in") -> str:
+def bias_words(record: ShopRecord) -> str:
     """What the joints bit's card found beyond the bit, as a sentence; other bits cut no joints."""
-    reach, lip = (show_change(one, first=unit) for one in (record.reach_bias_mm, record.lip_bias_mm))
+    reach, lip = (show_change(one) for one in (record.reach_bias_mm, record.lip_bias_mm))
     return (
         f"Beyond that, heads came out {reach} from their face and lips {lip} from the middle; joints are drawn to make "
         "up for it."
     )
 
 
-def change_words(design: JointSizes, cut: JointSizes, *, unit: LengthUnit = "in") -> tuple[str, ...]:
+def change_words(design: JointSizes, cut: JointSizes) -> tuple[str, ...]:
     """How the sizes to cut differ from the design, one sentence a size, in the order of the joint; none when equal."""
     names = (
         ("neck", design.neck_width_mm, cut.neck_width_mm),
@@ -160,7 +174,7 @@ def change_words(design: JointSizes, cut: JointSizes, *, unit: LengthUnit = "in"
         ("hole's distance from the face", design.hole_setback_mm, cut.hole_setback_mm),
     )
     return tuple(
-        f"{name} {show_change(after - before, first=unit)}, drawn {show_small(after, first=unit)}"
+        f"{name} {show_change(after - before)}, drawn {show_small(after)}"
         for name, before, after in names
         if f"{after - before:+.3f}" not in ("+0.000", "-0.000")
     )

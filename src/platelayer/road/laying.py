@@ -62,7 +62,7 @@ def lay_pieces(
         JobError: kept places that do not fit this job.
     """
     if kept is not None:
-        return check_kept(kept, pieces, boards, room_mm=room_mm, unit=job.units, sharing=sharing)
+        return check_kept(kept, pieces, boards, room_mm=room_mm, sharing=sharing)
 
     def laid(some: Sequence[Piece], placing: Placing) -> tuple[Placement, ...]:
         return _laid(some, boards, placing=placing, room_mm=room_mm, web=web_mm(job.holding))

@@ -125,10 +125,15 @@ class TrackSizes:
 
 @dataclass(frozen=True, slots=True)
 class End:
-    """An end of a piece: pose at the middle of its end face, heading out of the piece."""
+    """An end of a piece: pose at the middle of its end face, heading out of the piece.
+
+    ``stray_mm`` is how much more pull-out play slack gives it than the ends of a fit card, for the way that it looks on
+    the machine; it is drawn so much tighter.
+    """
 
     kind: EndKind
     pose: Pose
+    stray_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,7 +26,7 @@ from platelayer.preview.pictures.middles import middle
 from platelayer.preview.pictures.plan_marks import heading_beside
 from platelayer.preview.report.least_play import least_play
 from platelayer.preview.report.summary import how_sure, minutes, whole_s
-from platelayer.units import inches, show_fraction
+from platelayer.units import inches, show_fraction, worded
 from platelayer.values.findings import Report
 from platelayer.values.motion import Floats, Motion, MotionTime, MoveKind
 from platelayer.values.pieces import BoardFace
@@ -287,10 +287,10 @@ def _summary(manifest: Manifest, report: Report) -> list[list[str]]:
         rows.append(["Deepest gouge", f"{max(piece.gouge_mm for piece in report.pieces):.3f} mm"])
         rows.append(["Most wood left", f"{max(piece.leftover_mm for piece in report.pieces):.3f} mm"])
     if report.joints:
-        if (least := least_play(report, first=manifest.units)) is not None:
+        if (least := least_play(report)) is not None:
             rows.append(["Joints close to", _both(max(joint.seat.opening_mm for joint in report.joints))])
-            rows.append(["Least play along the track", least[0]])
-            rows.append(["Least play sideways", f"{least[1]} each way"])
+            rows.append(["Least play along the track", worded(least[0], manifest.units)])
+            rows.append(["Least play sideways", f"{worded(least[1], manifest.units)} each way"])
         else:
             rows.append(["Joint", "does not go together"])
     return rows

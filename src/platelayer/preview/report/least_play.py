@@ -1,11 +1,10 @@
 """The least play of all joints as cut, said alike wherever it stands: summary, page and sheet."""
 
-from platelayer.fit.shown import show_small
-from platelayer.units import LengthUnit
+from platelayer.units import show_small
 from platelayer.values.findings import Report
 
 
-def least_play(report: Report, *, first: LengthUnit) -> tuple[str, str] | None:
+def least_play(report: Report) -> tuple[str, str] | None:
     """Least play along the track, and sideways each way when pushed home, with any mate; None where a joint has none.
 
     Every mate counts: the one with the least is the one that a person feels.
@@ -14,4 +13,4 @@ def least_play(report: Report, *, first: LengthUnit) -> tuple[str, str] | None:
     if not seats or not all(seat.couples for seat in seats):
         return None
     along = min(seat.pull_out_mm - max(seat.opening_mm, 0.0) for seat in seats)
-    return show_small(along, first=first), show_small(min(seat.side_mm for seat in seats), first=first)
+    return show_small(along), show_small(min(seat.side_mm for seat in seats))
