@@ -19,6 +19,7 @@ from platelayer.job.field_types import (
     Length,
     LengthOrNone,
     Name,
+    Share,
     Text,
     Title,
 )
@@ -81,6 +82,7 @@ class JointTable(BaseModel):
     peg_root: PegRoot = PegRoot.RELIEVE
     mouth: MouthCorner = MouthCorner.EASE
     ease_radius: LengthOrNone = 0.0
+    relief_play: Share = 1.0
 
 
 class MateTable(BaseModel):

@@ -134,6 +134,7 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
         peg_root=model.joint.peg_root,
         mouth=model.joint.mouth,
         ease_radius_mm=model.joint.ease_radius,
+        relief_play_ratio=model.joint.relief_play,
         holding=holding,
         spoilboard_allowance_mm=model.cutting.spoilboard_allowance,
         one_file=model.cutting.one_file,

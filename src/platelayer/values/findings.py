@@ -66,6 +66,7 @@ class Code(StrEnum):
     SHAPE_EDGE_LEFT = "shape-edge-left"
     SHAPE_WHEEL = "shape-wheel"
     JOINT_WILL_JAM = "joint-will-jam"
+    JOINT_DEAD_CENTRE = "joint-dead-centre"
     JOINT_DOES_NOT_GO_TOGETHER = "joint-does-not-go-together"
     JOINT_COMES_APART = "joint-comes-apart"
     JOINT_LAND = "joint-land"

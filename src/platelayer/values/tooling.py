@@ -368,6 +368,8 @@ class Job:
     mouth: MouthCorner
     ease_radius_mm: float
     """0 = chosen: the joints bit's radius and EASE_EXTRA_MM."""
+    relief_play_ratio: float = 1.0
+    """Share of the joint's own side play that a relief leaves a peg pushed home in a mouth with sharp corners."""
     holding: Holding
     spoilboard_allowance_mm: float
     one_file: bool

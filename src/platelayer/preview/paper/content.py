@@ -21,6 +21,7 @@ from platelayer.preview.paper.cautions import join_wood, shop_cautions, toy_caut
 from platelayer.preview.paper.parts import SheetSection, SheetTable, ShopSheet, worded_sheet
 from platelayer.preview.report.between_words import spoilboard_words, words_before
 from platelayer.preview.report.edge_words import edge_lines, has_broken_edges
+from platelayer.preview.report.least_play import least_play
 from platelayer.preview.report.strip_words import piece_count, runs_of, strip_lines
 from platelayer.preview.report.summary import how_sure, minutes, show_finding, verdict, whole_s
 from platelayer.tolerances import COINCIDENT_MM, SEAT_MM
@@ -342,7 +343,9 @@ def _joints(manifest: Manifest, report: Report) -> SheetSection:
         shares=(28, 28, 28, 16),
     )
     seats = dict.fromkeys(_seat(joint, report, manifest.units) for joint in report.joints)
-    return SheetSection(title="Joints", sentences=(*manifest.tuned_words, *seats), table=table)
+    least = least_play(report)
+    said = () if least is None else (f"Least play: {least[0]} along the track, {least[1]} sideways each way.",)
+    return SheetSection(title="Joints", sentences=(*manifest.tuned_words, *seats, *said), table=table)
 
 
 def _seat(joint: JointReport, report: Report, first: LengthUnit) -> str:

@@ -9,6 +9,7 @@ from typing import Final
 from platelayer.manifest.schema import Manifest, ManifestBit
 from platelayer.preview.report.between_words import spoilboard_words, words_before
 from platelayer.preview.report.edge_words import edge_lines
+from platelayer.preview.report.least_play import least_play
 from platelayer.preview.report.strip_words import piece_count, runs_of, strip_lines
 from platelayer.preview.report.wood_used import wood_used, wood_used_line
 from platelayer.tolerances import SEAT_MM, SHORT_PIECE_MM
@@ -129,6 +130,8 @@ def _figures(report: Report) -> Iterable[str]:
         by_mate.setdefault(joint.mate, []).append(joint.seat)
     for mate, seats in by_mate.items():
         yield f"  joint with {mate}: {_seats(seats)}"
+    if (least := least_play(report)) is not None:
+        yield f"  least play of any joint: {least[0]} along the track, {least[1]} sideways each way"
 
 
 def _seats(seats: Sequence[Seat]) -> str:
