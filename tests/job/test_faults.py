@@ -14,6 +14,11 @@ SPOILBOARD = changed(JOB, ("width = 400", 'width = 400\nzero = "spoilboard"'))
 WOODS = "hard-maple, beech, red-oak, birch, plywood, cherry, soft-maple, mdf, pine"
 LIMITS = "which is 1.5 mm and the board's scatter, and"
 
+OWN_PROFILE = (
+    'A profile of your own: NAME.toml in a folder that profiles = "FOLDER" under [job] names, or --profiles FOLDER; '
+    "platelayer machines says where the shipped ones lie, to begin with a copy."
+)
+
 KINDS = " or ".join(", ".join(kind.name for kind in CATALOGUE).rsplit(", ", 1))
 
 ONE_FAULT = {
@@ -45,7 +50,7 @@ ONE_FAULT = {
     ),
     "no table": (
         changed(JOB, ("[[board]]", "track = 3\n[[board]]")),
-        "job.toml:5 [job] track: unknown key. Known: machine, material, name, placing, shop, title, units.",
+        "job.toml:5 [job] track: unknown key. Known: machine, material, name, placing, profiles, shop, title, units.",
     ),
     "top-level value": (f"track = 3\n{JOB}", "job.toml:1 track = 3: not a table"),
     "unknown table": (f"{JOB}[traks]\nwidth = 3\n", "job.toml:10 [traks]: unknown table or key. Did you mean track?"),
@@ -116,16 +121,20 @@ ONE_FAULT = {
     ),
     "no machine": (
         changed(JOB, ('machine = "test"', "")),
-        "job.toml:1 [job] machine: missing. Known: test.",
+        f"job.toml:1 [job] machine: missing. Known: test. {OWN_PROFILE}",
     ),
     "unknown machine": (
         changed(JOB, ('machine = "test"', 'machine = "tset"')),
-        "job.toml:3 [job] machine = tset: no such machine. Did you mean test?",
+        f"job.toml:3 [job] machine = tset: no such machine. Did you mean test? {OWN_PROFILE}",
     ),
     "no wood": (changed(JOB, ('material = "hard-maple"', "")), f"job.toml:1 [job] material: missing. Known: {WOODS}."),
     "unknown wood": (
         changed(JOB, ('"hard-maple"', '"mapel"')),
         "job.toml:4 [job] material = mapel: no such material. Did you mean hard-maple?",
+    ),
+    "a word that two woods share": (
+        changed(JOB, ('"hard-maple"', '"maple"')),
+        "job.toml:4 [job] material = maple: no such material. Did you mean hard-maple or soft-maple?",
     ),
     "unknown bit": (
         f'{JOB}[bits]\njoints = "flat-3.175-lomg"\n',
@@ -332,7 +341,7 @@ def test_scatter_past_all_planing():
 
 def test_no_profiles_at_all():
     assert said_of(JOB, {}) == [
-        "job.toml:3 [job] machine = test: no such machine. There are no machine profiles; name the folder they are in."
+        f"job.toml:3 [job] machine = test: no such machine. There are no machine profiles. {OWN_PROFILE}"
     ]
 
 

@@ -4,9 +4,9 @@
 
 import pytest
 
-from job.sample_jobs import MACHINE, changed, said_of_machine
+from job.sample_jobs import JOB, MACHINE, changed, said_of_machine
 from platelayer.errors import JobError
-from platelayer.job import describe_machines, load_profiles, profile_folders
+from platelayer.job import describe_machines, load_job, load_profiles, profile_folders, profiles_for
 from platelayer.job.profiles import machine_files, read_profile
 from platelayer.tolerances import RAPID_CLEARANCE_MM
 from platelayer.units import worded
@@ -200,6 +200,28 @@ def test_a_persons_own_folder_comes_first(tmp_path):
     assert list(files) == ["bench-top", "mid-screw", "mine", "small-belt"]
     assert files["mid-screw"] == str(tmp_path / "mid-screw.toml")
     assert profile_folders([tmp_path])[0] == tmp_path
+
+
+@pytest.mark.parametrize("given", [False, True], ids=["alone", "beside a folder given"])
+def test_a_job_names_the_folder_of_its_own_machines(given, tmp_path):
+    own, other = tmp_path / "machines", tmp_path / "other"
+    for folder, title in ((own, "mine"), (other, "given")):
+        folder.mkdir()
+        (folder / "shed.toml").write_text(changed(MACHINE, ("test machine", title)), encoding="utf-8")
+    text = changed(JOB, ('machine = "test"', 'machine = "shed"\nprofiles = "machines"'))
+    file = str(tmp_path / "job.toml")
+    profiles = profiles_for(text, file=file, own=[other] if given else [])
+    assert load_job(text, file=file, profiles=profiles).machine.title == ("given" if given else "mine")
+
+
+def test_a_job_that_names_a_folder_that_is_not_there(tmp_path):
+    text = changed(JOB, ('machine = "test"', 'machine = "test"\nprofiles = "machines"'))
+    with pytest.raises(JobError) as caught:
+        profiles_for(text, file=str(tmp_path / "job.toml"))
+    assert str(caught.value) == (
+        f"{tmp_path / 'job.toml'}:4 [job] profiles = machines: no such folder beside the job. "
+        "Make it and put your machine's profile there, or leave this out."
+    )
 
 
 def test_a_folder_that_is_not_there(tmp_path):

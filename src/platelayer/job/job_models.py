@@ -44,6 +44,7 @@ class JobTable(BaseModel):
     material: Text = ""
     placing: Placing = Placing.FEWEST
     shop: Text = ""
+    profiles: Text = ""
 
 
 class TrackTable(BaseModel):

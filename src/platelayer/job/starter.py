@@ -11,6 +11,7 @@ title = "My first track"
 units = "in"                       # what a bare number means: in or mm
 machine = "mid-screw"              # platelayer machines lists them; yours wants a profile of its own
 material = "hard-maple"            # platelayer materials lists them
+# profiles = "profiles"            # folder of your own machine profiles, beside this file
 # shop = "shop.toml"               # what your bits and machine really do, by platelayer fit read
 
 [bits]
