@@ -191,6 +191,16 @@ ONE_FAULT = {
         "job.toml:12 [[bit]] round-over-1.588 corner_radius = 4.000 mm (~5/32 in): a round-over bit needs the radius of its "
         "corner, less than half its diameter",
     ),
+    "up-cut tip of a straight bit": (
+        f'{JOB}[[bit]]\nid = "flat-6.35-straight"\nupcut_length = 5\n',
+        "job.toml:12 [[bit]] flat-6.35-straight upcut_length = 5.000 mm (~13/64 in): only a compression bit has an up-cut "
+        "tip, and this one is straight-cut. Leave it out.",
+    ),
+    "up-cut tip as long as the bit": (
+        f'{JOB}[[bit]]\nid = "flat-6.35-compression"\nupcut_length = 22\n',
+        "job.toml:12 [[bit]] flat-6.35-compression upcut_length = 22.000 mm (~55/64 in): no shorter than the whole cutting "
+        "edge, 22.000 mm (~55/64 in). Measure from the tip to where the flutes turn the other way.",
+    ),
     "no board": (
         changed(JOB, ("[[board]]\nwidth = 400\nheight = 120\n", "")),
         "job.toml [[board]]: missing: no wood to cut. Write a [[board]] with width and height.",

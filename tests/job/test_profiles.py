@@ -77,6 +77,32 @@ ONE_FAULT = {
         f'{MACHINE}[bit_change]\nmanner = "tool_word"\n',
         "test.toml:16 [dialect] tool_change_word = false: bits are changed by a word, so the controller must take one",
     ),
+    "G64 without a tolerance": (
+        changed(MACHINE, ("arcs = true", 'arcs = true\npath_mode = "G64"')),
+        "test.toml:16 [dialect] path_tolerance: missing: G64 alone lets the controller round corners off as far as it likes. "
+        'Write path_tolerance = "0.02 mm" where it reads P with G64, else path_mode = "G61".',
+    ),
+    "a tolerance that a hand feels": (
+        changed(MACHINE, ("arcs = true", 'arcs = true\npath_mode = "G64"\npath_tolerance = 0.06')),
+        "test.toml:19 [dialect] path_tolerance = 0.060 mm (0.002 in): must be 0.002 mm (0.0001 in), what a controller's own "
+        "chords stray from an arc, to 0.050 mm (0.002 in): two walls of a joint that are off by more take up play that a "
+        "hand feels",
+    ),
+    "a tolerance of G61": (
+        changed(MACHINE, ("arcs = true", 'arcs = true\npath_mode = "G61"\npath_tolerance = 0.02')),
+        "test.toml:19 [dialect] path_tolerance = 0.020 mm (0.001 in): only path_mode G64 has one; G61 runs every corner to "
+        "the letter",
+    ),
+    "messages after a semicolon": (
+        changed(MACHINE, ('comments = "brackets"', 'comments = "semicolon"\nmessages = true')),
+        "test.toml:20 [dialect] messages = true: a message is a comment in brackets, and this controller takes its comments "
+        "after a semicolon. Leave it out.",
+    ),
+    "arc centres without arcs": (
+        changed(MACHINE, ("arcs = true", "arcs = false\narc_centre_word = true")),
+        "test.toml:18 [dialect] arc_centre_word = true: says how an arc's I and J count, and this controller takes no arcs. "
+        "Leave it out.",
+    ),
     "feed past the slower axis": (
         changed(MACHINE, ("feed = 1200", "feed = 2001")),
         "test.toml:24 [[feeds]] 1 feed = 2001 mm/min: faster than this machine feeds; the limit is 2000 mm/min, of the slower of x and y",
@@ -150,11 +176,18 @@ def test_the_shipped_profiles_say_they_are_invented():
     assert all("invented machine" in text for text in SHIPPED.values())
 
 
+def test_no_dial_of_a_shipped_machine_is_one_that_is_sold():
+    """Its marks are letters and its travel no round or customary size, so that nobody takes it for the one at hand."""
+    assert {mark for machine in MACHINES for mark, _ in machine.dial} == set("ABCDE")
+    travels = {machine.id: machine.travel_mm for machine in MACHINES}
+    assert travels == {"small-belt": (460, 440, 80), "mid-screw": (960, 720, 105), "bench-top": (1100, 640, 130)}
+
+
 def test_lengths_of_a_profile_in_inches_come_out_in_mm():
     machine = next(machine for machine in MACHINES if machine.id == "bench-top")
-    # worked by hand: 32, 24 and 6 in; 200 in/min; 40 in/s2; 15 in/min at corners
-    assert machine.travel_mm == (812.8, 609.6, 152.4)
-    assert machine.feed_max_mm_min[0] == 5080.0
+    # worked by hand: 200, 200 and 80 in/min; 40 in/s2; 15 in/min at corners; its travel says mm itself
+    assert machine.feed_max_mm_min == (5080.0, 5080.0, 2032.0)
+    assert machine.travel_mm == (1100.0, 640.0, 130.0)
     assert machine.accel_mm_s2[0] == 1016.0
     assert machine.corner_speed_mm_min == 381.0
 

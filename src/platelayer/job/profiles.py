@@ -191,6 +191,10 @@ def _dialect(model: ProfileFile) -> Dialect:
         end_word=said.end_word,
         spindle_speed_word=has_speed_word if said.spindle_speed_word is None else said.spindle_speed_word,
         tool_change_word=said.tool_change_word,
+        path_mode=said.path_mode or "",
+        path_tolerance_mm=said.path_tolerance or 0.0,
+        arc_centre_word=said.arc_centre_word,
+        messages=said.messages,
     )
 
 
