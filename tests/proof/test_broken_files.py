@@ -49,7 +49,7 @@ SENTENCES = {
     ),
     "arc_radii_differ": (
         (
-            "G2 arc starts 1.7877 mm and ends 1.8175 mm from its centre; the limit is 0.002 mm (RS274/NGC). "
+            "G2 arc starts 1.7877 mm and ends 1.8175 mm from its centre; the limit is 0.002 mm. "
             "The file was changed or written with too few digits."
         ),
     ),
