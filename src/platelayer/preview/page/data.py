@@ -24,6 +24,7 @@ from platelayer.gcode.board_frame import files_of, on_board
 from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestFile, ManifestPiece, TurnLine
 from platelayer.preview.pictures.middles import middle
 from platelayer.preview.pictures.plan_marks import heading_beside
+from platelayer.preview.report.between_words import words_before
 from platelayer.preview.report.least_play import least_play
 from platelayer.preview.report.summary import how_sure, minutes, whole_s
 from platelayer.units import inches, show_fraction, worded
@@ -283,6 +284,8 @@ def _summary(manifest: Manifest, report: Report) -> list[list[str]]:
         ["Files", str(len(report.files))],
         ["Time", f"{minutes(whole_s(manifest, report))}, {how_sure(manifest)}"],
     ]
+    before = ((name, words) for name, some in words_before(manifest).items() for words in some)
+    rows += [[f"Before {name}", worded(words, manifest.units)] for name, words in before]
     if report.pieces:
         rows.append(["Deepest gouge", f"{max(piece.gouge_mm for piece in report.pieces):.3f} mm"])
         rows.append(["Most wood left", f"{max(piece.leftover_mm for piece in report.pieces):.3f} mm"])
