@@ -7,6 +7,8 @@ Glossary:
 
 from dataclasses import dataclass, replace
 
+from platelayer.units import LengthUnit, worded
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fault:
@@ -23,6 +25,7 @@ class Fault:
         code: value of the findings.Code a dry run reports this as, empty when none is named.
         measured_mm: the number found, where the code has one.
         limit_mm: the number it is held against.
+        unit: the reader's own, shown first; inches until the edge says otherwise (in_unit).
     """
 
     where: str
@@ -35,9 +38,13 @@ class Fault:
     code: str = ""
     measured_mm: float | None = None
     limit_mm: float | None = None
+    unit: LengthUnit | None = None
 
     def __str__(self) -> str:
-        """``FILE[:LINE[:COLUMN]] [table] key = VALUE: problem. mend``."""
+        """``FILE[:LINE[:COLUMN]] [table] key = VALUE: problem. mend``, lengths in words."""
+        return worded(self._sentence(), self.unit or "in")
+
+    def _sentence(self) -> str:
         place = self.file
         if self.line:
             place += f":{self.line}"
@@ -67,6 +74,10 @@ class PlatelayerError(Exception):
     def in_file(self, file: str) -> "PlatelayerError":
         """The same error with the file's name in every fault that names none."""
         return type(self)(*(fault if fault.file else replace(fault, file=file) for fault in self.faults))
+
+    def in_unit(self, unit: LengthUnit) -> "PlatelayerError":
+        """The same error with the reader's own unit in every fault that has none."""
+        return type(self)(*(fault if fault.unit else replace(fault, unit=unit) for fault in self.faults))
 
 
 class JobError(PlatelayerError):

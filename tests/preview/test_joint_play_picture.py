@@ -10,6 +10,7 @@ from platelayer.fit.free_play import free_play, play_region
 from platelayer.fit.shapes import as_cut
 from platelayer.preview.pictures import palette
 from platelayer.preview.pictures.joint_play import Panel, joint_page
+from platelayer.units import worded
 from platelayer.values.pieces import CornerRadii
 
 BEFORE = as_cut(USUAL, width_mm=WIDTH_MM, corners=CornerRadii(), bit_radius_mm=1.5875)
@@ -29,7 +30,7 @@ def page(*shapes):
 
 def test_one_page_with_both_joints_their_numbers_and_contacts():
     text = page(BEFORE, AFTER)
-    root = ET.fromstring(text)
+    root = ET.fromstring(worded(text, "in"))
     words = [element.text for element in root.iter(f"{SVG}text")]
     assert "Pull-out play 0.002 in (0.062 mm)" in words
     assert "Pull-out play 0.011 in (0.275 mm)" in words

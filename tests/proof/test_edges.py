@@ -15,6 +15,7 @@ from platelayer.preview.report.edge_words import ALL_BY_HAND, edge_lines
 from platelayer.proof.design import design_of, inset_mm
 from platelayer.road.folders import read_folder
 from platelayer.road.proving import read_back
+from platelayer.units import worded
 from platelayer.values.pieces import BoardFace, EdgeBreak, EdgePlace
 from platelayer.values.tooling import BitKind
 from referees.height_field import height_field
@@ -141,9 +142,9 @@ def test_outer_edges_by_machine_and_grooves_by_hand():
 def test_grooves_by_machine_and_outer_edges_by_hand():
     groove = edge(width=0.5, depth=0.5, radius=0.0, place=EdgePlace.GROOVE)
     both = (groove, replace(groove, face=BoardFace.BOTTOM))
-    assert edge_lines(manifest(*both, grooves=tuple(BoardFace))) == (
-        "Edges of the grooves in the top: chamfered by 0.500 mm (~1/64 in), by bit, 0.500 mm (~1/64 in) down the wall.",
-        "Edges of the grooves in the underside: chamfered by 0.500 mm (~1/64 in), by bit, 0.500 mm (~1/64 in) down the "
+    assert tuple(worded(line, "mm") for line in edge_lines(manifest(*both, grooves=tuple(BoardFace)))) == (
+        "Edges of the grooves in the top: chamfered by 0.500 mm (0.020 in), by bit, 0.500 mm (0.020 in) down the wall.",
+        "Edges of the grooves in the underside: chamfered by 0.500 mm (0.020 in), by bit, 0.500 mm (0.020 in) down the "
         "wall.",
         "Left to hand: the outer edges, upper and lower, rounded to about 1/16 in (1.5 mm); no edge may feel sharp.",
     )

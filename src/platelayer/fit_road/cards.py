@@ -19,12 +19,13 @@ from platelayer.fit.wish import Part, Wish, drawn_shape
 from platelayer.fit_road.fitting import Ground, ground_of, own_wish, refuse_wish, wished
 from platelayer.job.card_table import CardAsCut, card_table
 from platelayer.job.measurements import readings_template
+from platelayer.parsing import parse_sizes
 from platelayer.preview.report.summary import minutes
 from platelayer.road.making import Made, Progress, finish
 from platelayer.road.planning import plan_job
 from platelayer.road.tuning import with_asked_plays
 from platelayer.tolerances import GOUGE_MM, PLAY_MM
-from platelayer.units import LengthUnit, inches, parse_sizes
+from platelayer.units import LengthUnit, inches
 from platelayer.values.pieces import EndKind, PegRoot
 from platelayer.values.tooling import Board, Edges, HoldingKind, Job, PieceOrder, Placing
 from platelayer.values.tuning import FitAsked, Tuning
@@ -72,7 +73,7 @@ def cut_card(
     wish = wish or own_wish(job)
     if wish is not None:
         answer = wished(ground_of(bare), wish, Part.BOTH)
-        refuse_wish(answer, where="The wish", unit=job.units)
+        refuse_wish(answer, where="The wish")
         bare = replace(bare, joint=answer.sizes)
     tuning = Tuning(design=bare.joint, drawn=bare.joint, words=words[:1]) if words else None
     bare = replace(bare, mate=bare.joint, tuning=tuning)

@@ -38,7 +38,7 @@ from platelayer.offset.tabs import (
     tab_height_mm,
 )
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, LEAST_SKIN_MM
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import show_length
 from platelayer.values.cuts import Cut, CutKind, Pass, Step, Tab
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.pieces import Piece
@@ -76,7 +76,6 @@ class OutlineTask:
     holding: Holding
     depth_mm: float
     room_mm: float
-    unit: LengthUnit
 
 
 def outline_task(piece: Piece, *, job: Job, board: Board, room_mm: float) -> OutlineTask:
@@ -91,7 +90,6 @@ def outline_task(piece: Piece, *, job: Job, board: Board, room_mm: float) -> Out
         holding=job.holding,
         depth_mm=outline_depth_mm(job, board),
         room_mm=room_mm,
-        unit=job.units,
     )
 
 
@@ -194,7 +192,6 @@ def _tabs(task: OutlineTask, sites: Sites) -> tuple[Tab, ...]:
         board=task.board,
         bit_diameter_mm=task.bit.diameter_mm,
         depth_mm=task.depth_mm,
-        unit=task.unit,
     )
 
 
@@ -216,8 +213,7 @@ def whole_loop(task: OutlineTask, distance_mm: float) -> Contour:
             Fault(
                 where="[bits] outlines",
                 found=task.bit.id,
-                problem=f"{show_length(task.bit.diameter_mm, first=task.unit)} wide, too wide to go round "
-                f"{task.piece.title}",
+                problem=f"{show_length(task.bit.diameter_mm)} wide, too wide to go round {task.piece.title}",
                 mend="Use a smaller bit.",
             )
         )
@@ -297,7 +293,7 @@ def deep_slot(task: OutlineTask) -> Finding:
     return Finding(
         code=Code.CUTTING_DEEP_SLOT,
         severity=Severity.WARNING,
-        text=f"{task.piece.title}: the outline's slot is {show_length(task.depth_mm, first=task.unit)} deep, more "
+        text=f"{task.piece.title}: the outline's slot is {show_length(task.depth_mm)} deep, more "
         f"than three diameters "
         f"of {task.bit.id}, and there is no room to widen it: chips pack and the wood burns.",
         advice="Leave more room between pieces, use a bigger bit for the outlines, or stop and clear the chips.",

@@ -17,7 +17,7 @@ from platelayer.geometry.intersect import direction_at
 from platelayer.offset.paths import Knot, nearest_along
 from platelayer.offset.runs import begun_at_side
 from platelayer.tolerances import COINCIDENT_MM, LEAST_SKIN_MM, LEAST_TAB_MM, SHORT_PIECE_MM, SHORT_PIECE_TABS
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import show_length
 from platelayer.values.cuts import Tab
 from platelayer.values.pieces import Piece, Role
 from platelayer.values.shapes import Contour, Segment
@@ -80,14 +80,14 @@ def has_tabs(piece: Piece, holding: Holding) -> bool:
     return holding.kind is HoldingKind.TABS or (holding.kind.is_from_below and piece.length_mm < SHORT_PIECE_MM)
 
 
-def holding_faults(piece: Piece, holding: Holding, board: Board, unit: LengthUnit) -> tuple[Fault, ...]:
+def holding_faults(piece: Piece, holding: Holding, board: Board) -> tuple[Fault, ...]:
     """What is wrong with the chosen tabs or skin on this board; nothing when they hold."""
     if holding.kind is HoldingKind.SKIN:
-        return _skin_faults(holding, board, unit)
-    return _tab_faults(holding, board, unit) if has_tabs(piece, holding) else ()
+        return _skin_faults(holding, board)
+    return _tab_faults(holding, board) if has_tabs(piece, holding) else ()
 
 
-def _tab_faults(holding: Holding, board: Board, unit: LengthUnit) -> tuple[Fault, ...]:
+def _tab_faults(holding: Holding, board: Board) -> tuple[Fault, ...]:
     least, most = LEAST_TAB_MM + board.scatter_mm, board.thickness_mm / 4
     height = tab_height_mm(holding, board)
     found: list[Fault] = []
@@ -95,10 +95,10 @@ def _tab_faults(holding: Holding, board: Board, unit: LengthUnit) -> tuple[Fault
         found.append(
             Fault(
                 where=f"[[board]] {board.id} scatter",
-                found=show_length(board.scatter_mm, first=unit),
-                problem=f"a tab of at least {show_length(least, first=unit)} (1.5 mm and the scatter) would be "
+                found=show_length(board.scatter_mm),
+                problem=f"a tab of at least {show_length(least)} (1.5 mm and the scatter) would be "
                 f"higher than "
-                f"a quarter of the thickness, {show_length(most, first=unit)}",
+                f"a quarter of the thickness, {show_length(most)}",
                 mend="Measure the board and state a smaller scatter, or hold the pieces by a skin.",
             )
         )
@@ -106,24 +106,24 @@ def _tab_faults(holding: Holding, board: Board, unit: LengthUnit) -> tuple[Fault
         found.append(
             Fault(
                 where="[holding] tab_height",
-                found=show_length(height, first=unit),
-                problem=f"less than {show_length(least, first=unit)}, which is 1.5 mm and the thickness scatter",
-                mend=f"Use {show_length(least, first=unit)} to {show_length(most, first=unit)}.",
+                found=show_length(height),
+                problem=f"less than {show_length(least)}, which is 1.5 mm and the thickness scatter",
+                mend=f"Use {show_length(least)} to {show_length(most)}.",
             )
         )
     elif height > most + COINCIDENT_MM:
         found.append(
             Fault(
                 where="[holding] tab_height",
-                found=show_length(height, first=unit),
-                problem=f"more than {show_length(most, first=unit)}, a quarter of the thickness",
-                mend=f"Use {show_length(least, first=unit)} to {show_length(most, first=unit)}.",
+                found=show_length(height),
+                problem=f"more than {show_length(most)}, a quarter of the thickness",
+                mend=f"Use {show_length(least)} to {show_length(most)}.",
             )
         )
     return tuple(found)
 
 
-def _skin_faults(holding: Holding, board: Board, unit: LengthUnit) -> tuple[Fault, ...]:
+def _skin_faults(holding: Holding, board: Board) -> tuple[Fault, ...]:
     least = LEAST_SKIN_MM + board.scatter_mm
     found: list[Fault] = []
     if board.zero != "spoilboard" and not board.thickness_is_measured:
@@ -139,9 +139,9 @@ def _skin_faults(holding: Holding, board: Board, unit: LengthUnit) -> tuple[Faul
         found.append(
             Fault(
                 where="[holding] skin",
-                found=show_length(holding.skin_mm, first=unit),
-                problem=f"less than {show_length(least, first=unit)}, which is 0.4 mm and the thickness scatter",
-                mend=f"Use at least {show_length(least, first=unit)}.",
+                found=show_length(holding.skin_mm),
+                problem=f"less than {show_length(least)}, which is 0.4 mm and the thickness scatter",
+                mend=f"Use at least {show_length(least)}.",
             )
         )
     return tuple(found)
@@ -171,7 +171,6 @@ def place_tabs(
     board: Board,
     bit_diameter_mm: float,
     depth_mm: float,
-    unit: LengthUnit,
 ) -> tuple[Tab, ...]:
     """Tabs spread evenly over each side's site, in the order of the sides and along them.
 
@@ -184,16 +183,14 @@ def place_tabs(
     wide = holding.tab_width_mm
     whole = wide + bit_diameter_mm + 2 * flank_mm(height, board, depth_mm)
     found: list[Tab] = []
-    for at, count in enumerate(_counts_with_room(piece, sites, holding, whole, unit)):
+    for at, count in enumerate(_counts_with_room(piece, sites, holding, whole)):
         for index in range(count):
             along = _first_mm(sites, at) + _room_mm(sites, at) * (index + 0.5) / count
             found.append(Tab(point_along(sites.sides[at], along), wide, height))
     return tuple(found)
 
 
-def _counts_with_room(
-    piece: Piece, sites: Sites, holding: Holding, whole_mm: float, unit: LengthUnit
-) -> tuple[int, ...]:
+def _counts_with_room(piece: Piece, sites: Sites, holding: Holding, whole_mm: float) -> tuple[int, ...]:
     """Tabs on each of the sides that have room for theirs, the longest first."""
     least = min(LEAST_SIDES, len(sites.sides))
     for kept in range(len(sites.sides), least, -1):
@@ -203,7 +200,7 @@ def _counts_with_room(
     counts = tab_counts(piece, holding, least)
     for at, count in enumerate(counts):
         if count * whole_mm > (room := _room_mm(sites, at)):
-            raise CannotCut(_no_room(piece, count, whole_mm, room, unit))
+            raise CannotCut(_no_room(piece, count, whole_mm, room))
     return counts
 
 
@@ -223,12 +220,12 @@ def flank_mm(height_mm: float, board: Board, depth_mm: float) -> float:
     return max(0.0, depth_mm - board.thickness_mm + height_mm) * FLANK_RUN
 
 
-def _no_room(piece: Piece, count: int, whole_mm: float, room_mm: float, unit: LengthUnit) -> Fault:
+def _no_room(piece: Piece, count: int, whole_mm: float, room_mm: float) -> Fault:
     return Fault(
         where="[holding] tab_width",
-        problem=f"{piece.title}: {count} tabs on one side take {show_length(count * whole_mm, first=unit)} with the "
+        problem=f"{piece.title}: {count} tabs on one side take {show_length(count * whole_mm)} with the "
         f"bit and the "
-        f"ramps beside them, and there is {show_length(max(room_mm, 0.0), first=unit)} away from ends and lead-in",
+        f"ramps beside them, and there is {show_length(max(room_mm, 0.0))} away from ends and lead-in",
         mend="Use narrower or lower tabs, a smaller bit for the outlines, or a skin.",
     )
 

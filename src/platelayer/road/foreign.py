@@ -1,6 +1,5 @@
 """A dry run of anyone's G-code file: no manifest, so all that needs none."""
 
-import re
 from dataclasses import replace
 from pathlib import Path
 from typing import Final
@@ -16,11 +15,12 @@ from platelayer.job.bits import shipped_bits
 from platelayer.job.near_names import mend_for
 from platelayer.manifest.build import bit_of
 from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestFile, ManifestMachine
+from platelayer.parsing import parse_length, parse_sizes, refuse_bare_fraction
 from platelayer.proof.dry_run import dry_run
 from platelayer.road.proving import Proof, ReadBack
 from platelayer.road.working import work_findings
-from platelayer.units import LengthUnit, parse_length, parse_sizes, refuse_bare_fraction
-from platelayer.values.findings import Code, Finding
+from platelayer.units import LengthUnit
+from platelayer.values.findings import Code, Finding, worded_findings
 from platelayer.values.pieces import BoardFace
 from platelayer.values.tooling import BitKind
 
@@ -67,7 +67,7 @@ def dry_run_file(place: Path, *, bit: str, board: str, zero: str, unit: LengthUn
     read = ReadBack(manifest, {place.name: text}, {place.name: motion}, times)
     report = dry_run(manifest, read.texts, motions=read.motions, times=times, is_ours=False)
     found = (*report.findings, *second_reading(text, motion), *_work(read, used))
-    return Proof(read, replace(report, findings=tuple(replace(one, advice=_for_anyone(one.advice)) for one in found)))
+    return Proof(read, replace(report, findings=worded_findings(map(_for_anyone, found), shown)))
 
 
 def _work(read: ReadBack, bit: ManifestBit) -> tuple[Finding, ...]:
@@ -77,11 +77,20 @@ def _work(read: ReadBack, bit: ManifestBit) -> tuple[Finding, ...]:
     return tuple(one for one in found if known or one.code is Code.CUTTING_DWELL)
 
 
-def _for_anyone(advice: str) -> str:
-    """The advice without what only helps with a file that this program made: no job is there to be made again."""
-    rest = re.sub(r",? or make the job again if the file was changed|Make the job again[;.] ?", "", advice)
-    rest = rest.replace("; report it with the job that made it", "")
-    return rest[:1].upper() + rest[1:]
+_ADVICE: Final = {
+    Code.READING_SECOND_READER: "Do not run the file.",
+    Code.READING_UNITS: "Put G21 or G20 before its first move.",
+    Code.TRAVEL_LOW_RAPID: "Raise the safe height.",
+    Code.TRAVEL_OFF_BOARD: "Use a larger board or wider margins.",
+    Code.TRAVEL_TOO_DEEP: "Check thickness and zero of the board.",
+    Code.CUTTING_SPINDLE_OFF: "The file must start the spindle and wait for it before it cuts.",
+    Code.CUTTING_NO_FEED: "Every cutting move needs an F word before or on it.",
+}
+"""What would do where no job is there to be made again: in place of a finding's own advice, which says so."""
+
+
+def _for_anyone(finding: Finding) -> Finding:
+    return replace(finding, advice=_ADVICE.get(finding.code, finding.advice))
 
 
 def _bit(said: str, unit: LengthUnit) -> ManifestBit:

@@ -75,7 +75,7 @@ def lay_pieces(
         JobError: kept places that do not fit this job.
     """
     if kept is not None:
-        return check_kept(kept, pieces, boards, room_mm=room_mm, unit=job.units, sharing=sharing)
+        return check_kept(kept, pieces, boards, room_mm=room_mm, sharing=sharing)
 
     web = web_mm(job.holding, max(board.thickness_mm for board in boards))
     sharing = sharing if sharing.members else _side_by_side(job, pieces, room_mm)

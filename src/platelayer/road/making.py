@@ -25,6 +25,7 @@ from platelayer.road.outputs import PLACEMENT, papers
 from platelayer.road.planning import plan_job
 from platelayer.road.proving import Proof, prove
 from platelayer.road.tuning import records_in, shop_file, tuned
+from platelayer.units import worded
 from platelayer.values.cuts import Plan
 from platelayer.values.findings import Finding, Severity
 from platelayer.values.tooling import Job
@@ -105,7 +106,7 @@ def contents_of(plan: Plan, job: Job, noticed: Sequence[Finding]) -> dict[str, b
     """What is proved, by file name: G-code, placement, and the manifest with what was noticed before."""
     contents = {name: text.encode("ascii") for name, text in _timed_texts(plan).items()}
     hashes = {name: files.sha256(content) for name, content in contents.items()}
-    known = tuple(show_finding(one) for one in noticed if one.severity is not Severity.NOTE)
+    known = tuple(worded(show_finding(one), job.units) for one in noticed if one.severity is not Severity.NOTE)
     manifest = replace(manifest_of(plan, job, hashes, mate=job.mate), noticed=known)
     contents[PLACEMENT] = kept_text(plan.pieces).encode("ascii")
     return contents | {files.MANIFEST: manifest_bytes(manifest)}

@@ -11,6 +11,7 @@ from platelayer.preview.pictures.outlines import board_layers, outlines_dxf, out
 from platelayer.preview.pictures.plan import AGAIN_ON_A_SHEET, ON_A_SHEET, plan, plans_of
 from platelayer.preview.pictures.section import section_svg
 from platelayer.preview.report.summary import summary_text
+from platelayer.proof.joints import MATE_CUT
 from platelayer.road.proving import Proof
 from platelayer.values.findings import JointReport, Report
 from platelayer.values.pieces import BoardFace, EndKind
@@ -71,7 +72,7 @@ def _runs_straight(piece: ManifestPiece) -> bool:
 
 
 def _is_own(joint: JointReport, end: tuple[str, int]) -> bool:
-    return (joint.piece, joint.end) == end and joint.mate.endswith("of this job")
+    return (joint.piece, joint.end) == end and joint.mate in MATE_CUT.values()
 
 
 def shop_papers(proof: Proof) -> dict[str, bytes]:

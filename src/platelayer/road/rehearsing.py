@@ -5,11 +5,11 @@ from pathlib import Path
 
 from platelayer import files
 from platelayer.errors import CannotCut, Fault, JobError
+from platelayer.parsing import parse_length
 from platelayer.rerun.rehearsal import rehearsal
 from platelayer.road.folders import read_folder
 from platelayer.road.proving import Proof, proof_of, read_back, read_of
 from platelayer.road.recutting import entry_of
-from platelayer.units import parse_length
 from platelayer.values.findings import Severity
 
 
@@ -34,7 +34,12 @@ def rehearse(folder: Path, *, out: Path, lift: str, has_spindle_on: bool, force:
     read = read_back(read_folder(folder))
     lift_mm = parse_length(lift, unit=read.manifest.units, where="--lift") if lift else None
     seconds = {name: time.total_s for name, time in read.times.items()}
-    made = rehearsal(read.manifest, read.texts, read.motions, seconds, lift_mm=lift_mm, has_spindle_on=has_spindle_on)
+    try:
+        made = rehearsal(
+            read.manifest, read.texts, read.motions, seconds, lift_mm=lift_mm, has_spindle_on=has_spindle_on
+        )
+    except CannotCut as error:
+        raise error.in_unit(read.manifest.units) from error
     boards = tuple(replace(board, turning=None) for board in read.manifest.boards)
     listed = tuple(entry_of(file, text, name=name) for name, (file, text) in made.items())
     aloft = replace(read.manifest, boards=boards, files=listed, pieces=())

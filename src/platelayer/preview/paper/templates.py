@@ -19,7 +19,7 @@ from platelayer.preview.paper.measures import POINTS_PER_MM, Paper, page_size, p
 from platelayer.preview.paper.pdf import draw
 from platelayer.preview.pictures import palette
 from platelayer.preview.pictures.drawing import Anchor, Group, Ink, Part, Shape, Words, polyline
-from platelayer.units import inches, show_length
+from platelayer.units import inches, show_length, worded
 from platelayer.values.shapes import Contour, Point
 
 RULER_MM: Final = 150.0
@@ -138,7 +138,7 @@ def _match_marks(low: Point, room: tuple[float, float]) -> tuple[Contour, ...]:
 def _words(manifest: Manifest, pieces: Sequence[ManifestPiece], *, said: str) -> tuple[Words, ...]:
     """What the page is and how to print it, downwards from its head."""
     piece = pieces[0]
-    length = show_length(piece.length_mm, first=manifest.units)
+    length = worded(show_length(piece.length_mm), manifest.units)
     along, dashed = ("along the middle", "; dashed: grooves") if piece.grooves else ("along it", "")
     lines = (
         f"{len(pieces)} wanted. {length} {along}; cut on the line's middle; grain left to right{dashed}.",

@@ -16,13 +16,12 @@ from platelayer.fit.contacts import Contact, contacts
 from platelayer.fit.contours import peg_contour, socket_contour
 from platelayer.fit.free_play import FreePlay, Slice, free_play, play_region
 from platelayer.fit.shapes import JointShape
-from platelayer.fit.shown import show_small
 from platelayer.geometry.contours import circle, polygon, rectangle
 from platelayer.preview.pictures import palette
 from platelayer.preview.pictures.drawing import Drawing, Group, Ink, Part, Shape, Words, polyline
 from platelayer.preview.pictures.svg import svg_text
 from platelayer.tolerances import SEAT_MM
-from platelayer.units import LengthUnit
+from platelayer.units import show_small
 from platelayer.values.shapes import Contour, Point
 
 PAGE_MM: Final = (297.0, 210.0)
@@ -54,7 +53,7 @@ class Panel:
     shape: JointShape
 
 
-def joint_page(title: str, panels: tuple[Panel, ...], *, unit: LengthUnit = "in") -> str:
+def joint_page(title: str, panels: tuple[Panel, ...]) -> str:
     """The page as SVG text: one panel takes the left half, two take both; the same input gives the same text."""
     width, height = PAGE_MM
     step = (width - 2 * _MARGIN_MM) / 2
@@ -66,7 +65,7 @@ def joint_page(title: str, panels: tuple[Panel, ...], *, unit: LengthUnit = "in"
         Words(text=title, at=(_MARGIN_MM, height - 16.0), size_mm=6.0, is_bold=True),
         *(_small(note, (_MARGIN_MM, 10.0 - 4.0 * row)) for row, note in enumerate(notes)),
         *(
-            Group(parts=tuple(_panel(panel, unit)), at=(_MARGIN_MM + number * step, height - 24.0))
+            Group(parts=tuple(_panel(panel)), at=(_MARGIN_MM + number * step, height - 24.0))
             for number, panel in enumerate(panels[:2])
         ),
     )
@@ -83,7 +82,7 @@ def _small(text: str, at: Point) -> Words:
     return Words(text=text, at=at, size_mm=_SMALL_MM, colour=palette.FAINT_INK)
 
 
-def _panel(panel: Panel, unit: LengthUnit) -> Iterator[Part]:
+def _panel(panel: Panel) -> Iterator[Part]:
     found, shape = free_play(panel.shape), panel.shape
     opening = found.opening_mm if math.isfinite(found.opening_mm) else 0.0
     reach = shape.hole_centre_mm + shape.hole_radius_mm + _BODY_MM
@@ -98,9 +97,9 @@ def _panel(panel: Panel, unit: LengthUnit) -> Iterator[Part]:
     yield Group(parts=(both, *(_ring(contact) for contact in near)), at=middle, scale_ratio=_SCALE)
     below = -16 - 2 * _HALF_MM * _SCALE
     for number, contact in enumerate(near):
-        gap = show_small(contact.clearance_mm, first=unit)
+        gap = show_small(contact.clearance_mm)
         yield _small(f"{contact.kind.value}: {gap}", (0.0, below - 5.0 * number))
-    for number, line in enumerate(_numbers(found, unit)):
+    for number, line in enumerate(_numbers(found)):
         yield Words(text=line, at=(0.0, below - 5.0 * (len(near) + number) - 3.0), size_mm=_PRINT_MM)
     yield Group(parts=tuple(_play_map(shape)), at=(98.0, below - 46.0))
 
@@ -110,17 +109,17 @@ def _ring(contact: Contact) -> Shape:
     return Shape(tuple(circle((x, side), 0.9) for side in {y, -y}), _RING)
 
 
-def _numbers(found: FreePlay, unit: LengthUnit) -> tuple[str, ...]:
+def _numbers(found: FreePlay) -> tuple[str, ...]:
     if not found.couples:
         why = "nothing holds the peg" if not found.is_held else "the faces do not close"
         return (f"Does not go together: {why}.",)
-    apart = f"The faces stay {show_small(found.opening_mm, first=unit)} apart"
+    apart = f"The faces stay {show_small(found.opening_mm)} apart"
     return (
         *((apart,) if found.opening_mm > SEAT_MM else ()),
-        f"Pull-out play {show_small(found.play_mm, first=unit)}",
-        f"Side play {show_small(found.side_mm[0], first=unit)} each way",
+        f"Pull-out play {show_small(found.play_mm)}",
+        f"Side play {show_small(found.side_mm[0])} each way",
         f"Kink {math.degrees(found.kink_rad[0]):.2f} degrees each way",
-        f"Held by {show_small(found.hold_mm, first=unit)}; lifts out, never pulls out",
+        f"Held by {show_small(found.hold_mm)}; lifts out, never pulls out",
     )
 
 

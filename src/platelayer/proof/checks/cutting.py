@@ -12,8 +12,8 @@ from platelayer.gcode.moves import Bools, Rows, Tracks, plan_lengths_mm
 from platelayer.manifest.schema import ManifestMachine
 from platelayer.proof.checks.travel import where_of
 from platelayer.proof.engagement import MET_MOST, cutting_rows, meets_wood, settled_by_shape, stations_on
-from platelayer.proof.lengths import place, shown
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM
+from platelayer.units import show_place, show_small
 from platelayer.values.findings import Code, Finding, Severity
 from platelayer.values.motion import EventKind, Floats, Motion
 
@@ -99,8 +99,9 @@ def check_shank(tracks: Tracks) -> tuple[Finding, ...]:
                 Finding(
                     code=Code.CUTTING_SHANK,
                     severity=Severity.ERROR,
-                    text=f"bit {bit.id} goes {shown(depth)} deep, but cuts only {shown(bit.cutting_length_mm)} up its "
-                    f"length, and its shank of {shown(bit.shank_mm)} is wider than the cut.",
+                    text=f"bit {bit.id} goes {show_small(depth)} deep, but cuts only "
+                    f"{show_small(bit.cutting_length_mm)} up its length, and its shank of {show_small(bit.shank_mm)} "
+                    "is wider than the cut.",
                     advice="Use a bit with a longer cutting length.",
                     where=where_of(tracks, worst),
                     measured=depth,
@@ -127,9 +128,9 @@ def check_steps(tracks: Tracks) -> tuple[Finding, ...]:
             Finding(
                 code=Code.CUTTING_STEP_TOO_DEEP,
                 severity=Severity.ERROR,
-                text=f"bit {bit.id} takes more than its stepdown of {shown(bit.stepdown_mm)} at once: it runs "
-                f"{shown(float(stations.depth_mm[at]))} deep at {place(tuple(stations.point[at].tolist()))} where wood "
-                f"stands higher than one step above it; {_moves(some)} so.",
+                text=f"bit {bit.id} takes more than its stepdown of {show_small(bit.stepdown_mm)} at once: it runs "
+                f"{show_small(float(stations.depth_mm[at]))} deep at {show_place(tuple(stations.point[at].tolist()))} "
+                f"where wood stands higher than one step above it; {_moves(some)} so.",
                 advice="Make the job again; a pass is missing, or the file was changed.",
                 where=where_of(tracks, int(worst)),
                 measured=float(stations.depth_mm[at]),
@@ -157,8 +158,8 @@ def check_plunges(tracks: Tracks) -> tuple[Finding, ...]:
             Finding(
                 code=Code.CUTTING_PLUNGE,
                 severity=Severity.ERROR,
-                text=f"bit {bit.id} cannot plunge, but goes straight down into wood at {place(tracks.end(first))}, "
-                f"to {shown(depth)} deep; {_moves(some)} so.",
+                text=f"bit {bit.id} cannot plunge, but goes straight down into wood at "
+                f"{show_place(tracks.end(first))}, to {show_small(depth)} deep; {_moves(some)} so.",
                 advice="Enter by a ramp, or use a bit that may plunge.",
                 where=where_of(tracks, first),
                 measured=depth,

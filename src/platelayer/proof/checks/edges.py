@@ -23,9 +23,9 @@ from platelayer.geometry.regions import (
 )
 from platelayer.proof.as_cut import CORNER_CHORD_MM, PieceAsCut
 from platelayer.proof.design import Design, inset_mm
-from platelayer.proof.lengths import place, shown
 from platelayer.proof.removal import near, runs_at, swept
 from platelayer.tolerances import DEPTH_MM, FLATTEN_CHORD_MM, LEFTOVER_MM
+from platelayer.units import show_length, show_place, show_small
 from platelayer.values.bit_shape import tip_radius_mm
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.pieces import BoardFace, EdgeBreak, EdgePlace
@@ -108,8 +108,8 @@ def _left(wood: PieceAsCut, edge: EdgeBreak, share: float, left: Sequence[Area],
     return Finding(
         code=Code.SHAPE_EDGE_LEFT,
         severity=Severity.ERROR,
-        text=f"{what} are not {done} by {shown(edge.width_mm)} everywhere: {100 * share:.1f} % of the wood that should "
-        f"be gone there stands, {shown(own_mm)} below the face, most of it at {place(at)}.",
+        text=f"{what} are not {done} by {show_length(edge.width_mm)} everywhere: {100 * share:.1f} % of the wood that "
+        f"should be gone there stands, {show_small(own_mm)} below the face, most of it at {show_place(at)}.",
         advice="Make the job again; a pass is missing or out of place.",
         where=Where(board=board.id, piece=piece, point=(*at, z)),
         measured=share,

@@ -12,10 +12,10 @@ from platelayer.geometry.regions import buffered, difference, distance_between_m
 from platelayer.proof.as_cut import PieceAsCut
 from platelayer.proof.checks.travel import where_of
 from platelayer.proof.freed import Loose, loose_parts, passing_islands
-from platelayer.proof.lengths import place, shown
 from platelayer.proof.removal import at_slice, near, runs_through, swept
 from platelayer.proof.slivers import Strip, least_standing_mm, thin_strips
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM, LEFTOVER_MM, TAB_MM
+from platelayer.units import show_length, show_place, show_small
 from platelayer.values.cuts import Tab
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.motion import MoveKind
@@ -93,16 +93,16 @@ def check_tabs(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
             continue
         low = tab_width_mm(wood, tracks, tab, tracks.board.thickness_mm - DEPTH_MM)
         if width > 0:
-            text = f"is only {shown(width)} wide instead of {shown(tab.width_mm)}"
+            text = f"is only {show_small(width)} wide instead of {show_small(tab.width_mm)}"
         elif low > 0:
-            text = f"is lower than {shown(tab.height_mm)}"
+            text = f"is lower than {show_small(tab.height_mm)}"
         else:
             text = "is missing: its wood is gone"
         found.append(
             Finding(
                 code=Code.HOLDING_TAB_MISSING,
                 severity=Severity.ERROR,
-                text=f"tab {number + 1} of {piece.id} at {place(tab.at)} {text}.",
+                text=f"tab {number + 1} of {piece.id} at {show_place(tab.at)} {text}.",
                 advice="Make the job again; without its tabs a piece comes loose under the bit.",
                 where=_over_tab(wood, tracks, tab, top),
                 measured=width,
@@ -171,7 +171,8 @@ def check_skin(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
         Finding(
             code=Code.HOLDING_TAB_MISSING,
             severity=Severity.ERROR,
-            text=f"{piece.id} stands on a skin of {shown(piece.skin_mm)} along only {100 * share:.0f} % of its edge.",
+            text=f"{piece.id} stands on a skin of {show_length(piece.skin_mm)} along only {100 * share:.0f} % of its "
+            "edge.",
             advice="Check zero and thickness of the board. Of a very short piece the joints take most of the edge: "
             "make it longer.",
             where=Where(board=tracks.board.id, piece=piece.id),
@@ -201,7 +202,7 @@ def _loose(tracks: Tracks, loose: Loose) -> Finding:
         return Finding(
             code=Code.HOLDING_SLUG,
             severity=Severity.WARNING,
-            text=f"a part of the board at {place(loose.point)} is cut off from the rest, "
+            text=f"a part of the board at {show_place(loose.point)} is cut off from the rest, "
             f"{loose.area_mm2 / 100:.1f} cm2.",
             advice="Clamp it too, or keep the cuts further from the edge.",
             where=where,
@@ -211,7 +212,7 @@ def _loose(tracks: Tracks, loose: Loose) -> Finding:
     return Finding(
         code=Code.HOLDING_SLUG,
         severity=Severity.ERROR,
-        text=f"a loose scrap of {loose.area_mm2:.1f} mm2 is left at {place(loose.point)}: the bit can throw it.",
+        text=f"a loose scrap of {loose.area_mm2:.1f} mm2 is left at {show_place(loose.point)}: the bit can throw it.",
         advice="Clear the waste completely, or keep the pieces further apart.",
         where=where,
         measured=loose.area_mm2,
@@ -224,7 +225,7 @@ def _island(tracks: Tracks, loose: Loose) -> Finding:
     return Finding(
         code=Code.HOLDING_SLUG,
         severity=Severity.ERROR,
-        text=f"a scrap of {loose.area_mm2:.1f} mm2 at {place(loose.point)} comes loose before it is cut away: "
+        text=f"a scrap of {loose.area_mm2:.1f} mm2 at {show_place(loose.point)} comes loose before it is cut away: "
         "the bit can throw it.",
         advice="Clear the waste from the inside outwards.",
         where=_where(tracks, loose),

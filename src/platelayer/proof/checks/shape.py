@@ -15,9 +15,9 @@ from platelayer.geometry.regions import (
 )
 from platelayer.proof.as_cut import PieceAsCut
 from platelayer.proof.checks.travel import where_of
-from platelayer.proof.lengths import place, shown
 from platelayer.proof.removal import near, runs_at, swept
 from platelayer.tolerances import DEPTH_MM, FLATTEN_CHORD_MM, GOUGE_MM, LEFTOVER_MM
+from platelayer.units import show_place, show_small
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.pieces import BoardFace, Groove
 
@@ -39,8 +39,8 @@ def check_gouges(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
             Finding(
                 code=Code.SHAPE_GOUGE,
                 severity=Severity.ERROR,
-                text=f"{piece} is gouged {shown(worst.depth_mm)} deep at {place(worst.point)}; "
-                f"the limit is {shown(GOUGE_MM)}.",
+                text=f"{piece} is gouged {show_small(worst.depth_mm)} deep at {show_place(worst.point)}; "
+                f"the limit is {show_small(GOUGE_MM)}.",
                 advice="Make the job again; the file cuts into the piece.",
                 where=where_of(tracks, worst.track, piece=piece, point=worst.point),
                 measured=worst.depth_mm,
@@ -61,8 +61,8 @@ def _depth(wood: PieceAsCut, where: Where, depth_mm: float, wanted_mm: float) ->
     return Finding(
         code=Code.SHAPE_DEPTH,
         severity=Severity.ERROR,
-        text=f"a groove of {wood.design.piece.id} is {shown(depth_mm)} deep instead of {shown(wanted_mm)}: "
-        f"{shown(abs(off))} too {'deep' if off > 0 else 'shallow'}; the limit is {shown(DEPTH_MM)}.",
+        text=f"a groove of {wood.design.piece.id} is {show_small(depth_mm)} deep instead of {show_small(wanted_mm)}: "
+        f"{show_small(abs(off))} too {'deep' if off > 0 else 'shallow'}; the limit is {show_small(DEPTH_MM)}.",
         advice="Check the zero and the thickness of the board, or make the job again if the file was changed.",
         where=where,
         measured=depth_mm,
@@ -79,8 +79,8 @@ def check_left(wood: PieceAsCut) -> tuple[Finding, ...]:
         Finding(
             code=Code.SHAPE_WOOD_LEFT,
             severity=Severity.ERROR,
-            text=f"wood is left on {wood.design.piece.id}, {shown(worst.proud_mm)} or more proud of its edge at "
-            f"{place(worst.point)}; the limit is {shown(LEFTOVER_MM)}.",
+            text=f"wood is left on {wood.design.piece.id}, {show_small(worst.proud_mm)} or more proud of its edge at "
+            f"{show_place(worst.point)}; the limit is {show_small(LEFTOVER_MM)}.",
             advice="Make the job again; a cut is missing or out of place.",
             where=Where(board=wood.design.board.id, piece=wood.design.piece.id, point=(*worst.point, -worst.depth_mm)),
             measured=worst.proud_mm,
@@ -134,7 +134,7 @@ def _check_groove(wood: PieceAsCut, tracks: Tracks, groove: Groove, wanted: Area
         Finding(
             code=Code.SHAPE_WOOD_LEFT,
             severity=Severity.ERROR,
-            text=f"wood is left in groove {number} of {piece} at {place((where.point or (0.0, 0.0))[:2])}: "
+            text=f"wood is left in groove {number} of {piece} at {show_place((where.point or (0.0, 0.0))[:2])}: "
             f"{100 * share:.1f} % of it stands.",
             advice="Make the job again; a pass is missing or out of place.",
             where=where,
