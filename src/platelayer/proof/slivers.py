@@ -14,6 +14,7 @@ import numpy as np
 from platelayer.gcode.board_frame import board_area
 from platelayer.gcode.moves import Tracks
 from platelayer.geometry.regions import (
+    EMPTY,
     Area,
     buffered,
     difference,
@@ -43,30 +44,29 @@ def least_standing_mm(height_mm: float) -> float:
     return max(LEAST_STANDING_MM, STANDING_RATIO * height_mm)
 
 
-def thin_strips(tracks: Tracks, woods: Sequence[PieceAsCut]) -> tuple[Strip, ...]:
-    """Waste of a board thinner than it must be, longer than the narrowest bit there is wide; the longest first.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Waste:
+    """What stands of a board beside its pieces at the slice, how deep that is, and the narrowest bit that came there.
 
-    Without pieces all that stands is asked, since nobody said what is waste.
+    Without pieces all that stands is waste, since nobody said what is a piece.
     """
-    deepest = float(tracks.depth.max(initial=0.0))
+
+    area: Area
+    depth_mm: float
+    bit_mm: float
+
+
+def waste_of(tracks: Tracks, woods: Sequence[PieceAsCut]) -> Waste:
+    """The waste of a board at the slice: all of it less what is cut away there, pieces, and knots, which may fall out.
+
+    Nothing where no bit comes so deep.
+    """
     depth_mm = min([wood.above_depth_mm for wood in woods], default=tracks.board.thickness_mm - DEPTH_MM)
-    depth_mm = min(depth_mm, deepest - DEPTH_MM)
-    radii = tracks.radius[(tracks.radius > 0) & (tracks.depth.max(axis=1) >= depth_mm)] if len(tracks) else np.zeros(0)
-    if not len(radii):
-        return ()
-    waste = _waste(tracks, woods, depth_mm)
-    found = []
-    for part in _thin(waste, least_standing_mm(depth_mm)):
-        length = _long_side_mm(part)
-        thickness = part.area / length
-        if length > 2 * float(radii.min()) and thickness > SLUG_WIDTH_MM / 4:
-            point = inner_point(part)
-            found.append(Strip(length_mm=length, thickness_mm=thickness, height_mm=depth_mm, point=point))
-    return tuple(sorted(found, key=lambda strip: (-strip.length_mm, strip.point)))
-
-
-def _waste(tracks: Tracks, woods: Sequence[PieceAsCut], depth_mm: float) -> Area:
-    """The board at a depth, less what is cut away there, its pieces, and knots, which may fall out."""
+    depth_mm = min(depth_mm, float(tracks.depth.max(initial=0.0)) - DEPTH_MM)
+    deep = tracks.depth.max(axis=1, initial=0.0) >= depth_mm
+    radii = tracks.radius[(tracks.radius > 0) & deep]
+    if depth_mm <= 0 or not len(radii):
+        return Waste(area=EMPTY, depth_mm=0.0, bit_mm=0.0)
     seen = np.zeros(len(tracks), np.bool_)
     for wood in woods:
         seen[wood.rows] = True
@@ -74,7 +74,20 @@ def _waste(tracks: Tracks, woods: Sequence[PieceAsCut], depth_mm: float) -> Area
     pieces = [buffered(_coarse(wood.cut_above), 2 * LEFTOVER_MM, chord_mm=LEFTOVER_MM) for wood in woods]
     knots = [to_area(area.outline, chord_mm=LEFTOVER_MM) for area in tracks.board.no_go if not area.height_mm]
     gone = union_all([*(_coarse(wood.above) for wood in woods), *pieces, *knots, elsewhere])
-    return difference(board_area(tracks.board), gone)
+    area = difference(board_area(tracks.board), gone)
+    return Waste(area=area, depth_mm=depth_mm, bit_mm=2 * float(radii.min()))
+
+
+def thin_strips(waste: Waste) -> tuple[Strip, ...]:
+    """Waste thinner than it must be, longer than the narrowest bit is wide; the longest first."""
+    found = []
+    for part in _thin(waste.area, least_standing_mm(waste.depth_mm)):
+        length = _long_side_mm(part)
+        thickness = part.area / length
+        if length > waste.bit_mm and thickness > SLUG_WIDTH_MM / 4:
+            point = inner_point(part)
+            found.append(Strip(length_mm=length, thickness_mm=thickness, height_mm=waste.depth_mm, point=point))
+    return tuple(sorted(found, key=lambda strip: (-strip.length_mm, strip.point)))
 
 
 def _coarse(area: Area) -> Area:

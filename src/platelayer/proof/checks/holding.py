@@ -13,7 +13,6 @@ from platelayer.proof.as_cut import PieceAsCut
 from platelayer.proof.checks.travel import where_of
 from platelayer.proof.freed import Loose, loose_parts, passing_islands
 from platelayer.proof.removal import at_slice, near, runs_through, swept
-from platelayer.proof.slivers import Strip, least_standing_mm, thin_strips
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM, LEFTOVER_MM, TAB_MM
 from platelayer.units import show_length, show_place, show_small
 from platelayer.values.cuts import Tab
@@ -38,7 +37,6 @@ def check_holding(tracks: Tracks, woods: Sequence[PieceAsCut]) -> tuple[Finding,
     if freed:
         found.append(_held_below(tracks, known[freed[0]], len(freed)))
     found += [_island(tracks, loose) for loose in passing_islands(tracks, woods)]
-    found += _slivers(tracks, thin_strips(tracks, woods), is_waste=bool(woods))
     return tuple(found)
 
 
@@ -233,28 +231,6 @@ def _island(tracks: Tracks, loose: Loose) -> Finding:
         limit=0.0,
         unit="mm2",
     )
-
-
-def _slivers(tracks: Tracks, strips: Sequence[Strip], *, is_waste: bool) -> list[Finding]:
-    """All strips of a board in one sentence; a warning where nobody said what is waste."""
-    if not strips:
-        return []
-    worst, board = strips[0], tracks.board.id
-    many = "a strip" if len(strips) == 1 else f"{len(strips)} strips"
-    stands = "stands" if len(strips) == 1 else "stand, the longest one"
-    return [
-        Finding(
-            code=Code.HOLDING_SLIVER,
-            severity=Severity.ERROR if is_waste else Severity.WARNING,
-            text=f"on board {board} {many} of {'waste' if is_waste else 'wood'} too thin to stand up to the bit "
-            f"{stands} {shown(worst.length_mm)} long, {shown(worst.thickness_mm)} thick and up to "
-            f"{shown(worst.height_mm)} high at {place(worst.point)}; {shown(least_standing_mm(worst.height_mm))} would do.",
-            advice="Lay the pieces further apart, or so near that one cut takes it all.",
-            where=Where(board=board, point=(*worst.point, -worst.height_mm)),
-            measured=worst.thickness_mm,
-            limit=least_standing_mm(worst.height_mm),
-        )
-    ]
 
 
 def _where(tracks: Tracks, loose: Loose) -> Where:
