@@ -15,8 +15,8 @@ from platelayer.values.tooling import Bit, Board, FluteDirection, Holding, Holdi
 TAB_MOST_SHARE: Final = 0.25
 """A tab or a skin is at most this share of the board, to be sawn by hand. Common practice, no source."""
 SPAN_RATIO: Final = 300.0 / inches(1 / 2)
-"""A board may lie so many of its thicknesses between holds: 300 mm at half an inch. It springs with the cube of the span
-over the cube of its thickness, so the two go together. Common practice, no source."""
+"""A board may lie so many of its thicknesses between holds: 300 mm at half an inch. It springs with the cube of span
+over thickness, so that the two go together. Common practice, no source."""
 _SPARE_MM: Final = 0.3
 """What a chosen tab has above the least, where the board allows. Common practice, no source."""
 

@@ -49,7 +49,8 @@ def nest_pieces(
     for index, piece in enumerate(pieces):
         waiting[f"{piece.shape} {piece.turns.value}"].append(index)
     placements: list[Placement] = []
-    for key, group in groupby([rimmed(board, web_mm) for board in boards], key=lambda board: (board.grain_rad, board.margin_mm)):
+    rims = [rimmed(board, web_mm) for board in boards]
+    for key, group in groupby(rims, key=lambda board: (board.grain_rad, board.margin_mm)):
         grain, margin = key
         items = [
             NestItem(

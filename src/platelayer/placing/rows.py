@@ -112,9 +112,7 @@ def _fits(box: _Box, board: Board, room_mm: float) -> bool:
     return box.width_mm + inside <= board.width_mm and box.height_mm + inside <= board.height_mm
 
 
-def _fill(
-    board: Board, waiting: list[_Box], *, room_mm: float, gap_mm: float
-) -> tuple[list[Placement], list[_Box]]:
+def _fill(board: Board, waiting: list[_Box], *, room_mm: float, gap_mm: float) -> tuple[list[Placement], list[_Box]]:
     """Rows from the near edge up, each begun by the tallest piece waiting and filled with any that still fit."""
     edge = board.margin_mm + room_mm
     top, right = board.height_mm - edge, board.width_mm - edge

@@ -105,10 +105,10 @@ def _thin(waste: Area, least_mm: float) -> tuple[Area, ...]:
 
 
 def _long_side_mm(part: Area) -> float:
-    """The long side of the rectangle that has the area and the edge of a part; of a compact part, a quarter of its edge.
+    """The long side of the rectangle that has the area and edge of a part; of a compact part a quarter of its edge.
 
     Source:
         derived here: sides a and b with a + b = p (half the edge) and a b = A, so a = (p + sqrt(p^2 - 4 A)) / 2.
     """
-    half = part.length / 2
+    half: float = part.length / 2
     return (half + math.sqrt(max(half**2 - 4 * part.area, 0.0))) / 2

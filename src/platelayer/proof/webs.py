@@ -1,4 +1,4 @@
-"""What a piece's tabs hold to: how far the wood between kerfs, or between a kerf and the edge, yields to the finish cut.
+"""What a piece's tabs hold to: how far the wood between kerfs, or a kerf and the edge, yields to the finish cut.
 
 Glossary:
     side: a stretch of a piece's outline without a corner. web: the waste along a side, from its slot to the next cut or
@@ -49,7 +49,7 @@ _BEHIND_MM: Final = 12.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Weak:
-    """A piece whose tabs hold to wood that gives way: how far, the tab where it does most, thinnest web and its span."""
+    """How far what a piece's tabs hold to gives way, the tab where it does most, and its web: thickness and span."""
 
     piece: str
     yield_mm: float
@@ -94,7 +94,8 @@ def stiffness_mpa(heading_rad: float, grain_rad: float) -> float:
 def weak_piece(wood: PieceAsCut, waste: Waste) -> Weak | None:
     """The yield of what a piece's tabs hold to, pushed against the tab where it gives way most; None without tabs.
 
-    All tabs share a push in the measure in which they face it: springs side by side.
+    The sides of a piece share a push in the measure in which they face it, springs side by side; the tabs of one side
+    hold to one web, so each side counts as stiff as at its least stiff tab.
     """
     piece = wood.design.piece
     if not piece.tabs or waste.area.is_empty:
@@ -102,9 +103,12 @@ def weak_piece(wood: PieceAsCut, waste: Waste) -> Weak | None:
     around = _around(wood, waste)
     sides = _sides(piece)
     holds = [_hold(tab, sides, around, wood.design.board, waste.depth_mm) for tab in piece.tabs]
+    least: dict[int, _Hold] = {}
+    for hold in holds:
+        least[hold.side] = min(least.get(hold.side, hold), hold, key=lambda one: one.n_mm)
     worst: Weak | None = None
     for tab, hold in zip(piece.tabs, holds, strict=True):
-        facing = sum(other.n_mm * abs(math.cos(other.heading_rad - hold.heading_rad)) for other in holds)
+        facing = sum(side.n_mm * abs(math.cos(side.heading_rad - hold.heading_rad)) for side in least.values())
         yields = PUSH_N / facing if facing > 0 else math.inf
         if worst is None or yields > worst.yield_mm:
             worst = Weak(piece=piece.id, yield_mm=yields, tab=tab, web_mm=hold.web_mm, span_mm=hold.span_mm)
@@ -113,8 +117,9 @@ def weak_piece(wood: PieceAsCut, waste: Waste) -> Weak | None:
 
 @dataclass(frozen=True, slots=True)
 class _Hold:
-    """What a tab holds to: direction of the side, stiffness across it in N/mm, thickness and span of the web."""
+    """What a tab holds to: which side, its direction, stiffness across it in N/mm, thickness and span of the web."""
 
+    side: int
     heading_rad: float
     n_mm: float
     web_mm: float
@@ -150,8 +155,8 @@ _CORNER_RAD: Final = 0.1
 
 def _hold(tab: Tab, sides: Sequence[Sequence[Segment]], around: Area, board: ManifestBoard, height_mm: float) -> _Hold:
     """The web beside a tab as a beam, its ends where the side ends or the waste beside it is thick."""
-    side = min(sides, key=lambda one: min(distance_to_segment_mm(segment, tab.at) for segment in one))
-    points, headings = _sampled(side)
+    number = min(range(len(sides)), key=lambda at: min(distance_to_segment_mm(one, tab.at) for one in sides[at]))
+    points, headings = _sampled(sides[number])
     at = int(np.hypot(*(points - np.asarray(tab.at)).T).argmin())
     step = float(np.hypot(*np.diff(points, axis=0).T).mean()) if len(points) > 1 else _STEP_MM
     thick = _thicknesses(points, headings, around)
@@ -161,7 +166,7 @@ def _hold(tab: Tab, sides: Sequence[Sequence[Segment]], around: Area, board: Man
     some = thick[max(0, at - ends[0][0]) : at + ends[1][0] + 1]
     some = some[some > 0]
     if not len(some):
-        return _Hold(heading, 0.0, 0.0, sum(spans))
+        return _Hold(number, heading, 0.0, 0.0, sum(spans))
     web = float(np.mean(some**-3.0) ** (-1 / 3))
     stiff = stiffness_mpa(heading, board.grain_rad)
     span = sum(spans)
@@ -173,8 +178,8 @@ def _hold(tab: Tab, sides: Sequence[Sequence[Segment]], around: Area, board: Man
         free = max(length for length, (_, is_held) in zip(spans, ends, strict=True) if is_held)
         yields = free**3 / (3 * stiff * height_mm * web**3 / 12)
     else:
-        return _Hold(heading, 0.0, web, span)
-    return _Hold(heading, 1 / yields, web, span)
+        return _Hold(number, heading, 0.0, web, span)
+    return _Hold(number, heading, 1 / yields, web, span)
 
 
 def _run(thick: Floats) -> tuple[int, bool]:

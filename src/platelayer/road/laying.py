@@ -28,9 +28,9 @@ WEB_MM: Final = 4.0
 def web_mm(holding: Holding, thickness_mm: float) -> float:
     """Wood kept between kerfs: enough to stand up to a bit, and where no skin holds it WEB_MM at least.
 
-    No kerf is wider than the room less ROOM_SPARE_MM, so that much more stands on either side.
+    No kerf is wider than the room less ROOM_SPARE_MM, so that much more stands beside each.
     """
-    stands = max(LEAST_STANDING_MM, STANDING_RATIO * thickness_mm) - 2 * ROOM_SPARE_MM
+    stands = max(LEAST_STANDING_MM, STANDING_RATIO * thickness_mm) - ROOM_SPARE_MM
     return stands if holding.kind is HoldingKind.SKIN else max(WEB_MM, stands)
 
 

@@ -1,4 +1,4 @@
-"""Does what must stand up to the bit do so: strips of waste, the wood that tabs hold to, the board between its holds?"""
+"""Does all that must stand up to the bit do so: strips of waste, wood that tabs hold to, the board between holds?"""
 
 from collections.abc import Sequence
 from typing import Final
@@ -75,7 +75,7 @@ def check_webs(tracks: Tracks, woods: Sequence[PieceAsCut], waste: Waste) -> tup
 
 
 def check_board_held(manifest: Manifest, board: ManifestBoard) -> tuple[Finding, ...]:
-    """A board of whose hold nobody said anything, or whose clamps or screws stand too far apart; pieces must be known."""
+    """A board of whose hold nobody said a word, or with clamps or screws too far apart; pieces must be known."""
     if board.held_by in PRESSED_ALL_OVER or not any(piece.board == board.id for piece in manifest.pieces):
         return ()
     where = Where(board=board.id)
