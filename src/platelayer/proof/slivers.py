@@ -110,5 +110,5 @@ def _long_side_mm(part: Area) -> float:
     Source:
         derived here: sides a and b with a + b = p (half the edge) and a b = A, so a = (p + sqrt(p^2 - 4 A)) / 2.
     """
-    half: float = part.length / 2
-    return (half + math.sqrt(max(half**2 - 4 * part.area, 0.0))) / 2
+    half_mm: float = part.length / 2
+    return (half_mm + math.sqrt(max(half_mm**2 - 4 * part.area, 0.0))) / 2
