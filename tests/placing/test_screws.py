@@ -61,7 +61,9 @@ def test_pieces_keep_their_room_from_screws():
     pieces = [replace(made(LONG), id=f"long-{n}") for n in range(5)]
     for placement in place_rows(pieces, [board], room_mm=5.0, web_mm=4.0):
         outline = place_piece(pieces[placement.index], placement.pose).outline
-        assert all(distance_mm(outline, at) >= HEAD / 2 + 5.0 for at in screw_places(BOARD, head_mm=HEAD, span_mm=300.0))
+        assert all(
+            distance_mm(outline, at) >= HEAD / 2 + 5.0 for at in screw_places(BOARD, head_mm=HEAD, span_mm=300.0)
+        )
 
 
 def test_without_screws_boards_stay_as_they_are():

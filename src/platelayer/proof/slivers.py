@@ -19,6 +19,7 @@ from platelayer.geometry.regions import (
     buffered,
     difference,
     inner_point,
+    is_thinner_than_mm,
     parts,
     to_area,
     union_all,
@@ -79,12 +80,12 @@ def waste_of(tracks: Tracks, woods: Sequence[PieceAsCut]) -> Waste:
 
 
 def thin_strips(waste: Waste) -> tuple[Strip, ...]:
-    """Waste thinner than it must be, longer than the narrowest bit is wide; the longest first."""
+    """Waste thinner than it must be, longer than the narrowest bit is wide, and no dust; the longest first."""
     found = []
     for part in _thin(waste.area, least_standing_mm(waste.depth_mm)):
         length = _long_side_mm(part)
-        thickness = part.area / length
-        if length > waste.bit_mm and thickness > SLUG_WIDTH_MM / 4:
+        if length > waste.bit_mm and not is_thinner_than_mm(part, SLUG_WIDTH_MM):
+            thickness = part.area / length
             point = inner_point(part)
             found.append(Strip(length_mm=length, thickness_mm=thickness, height_mm=waste.depth_mm, point=point))
     return tuple(sorted(found, key=lambda strip: (-strip.length_mm, strip.point)))
