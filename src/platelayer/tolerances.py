@@ -104,6 +104,9 @@ OUTLIER_MM: Final = 0.08
 SCALE_PRIOR_RATIO: Final = 0.005
 """Axis scale of a hobby router is taken to lie within half a percent until a reading says more."""
 
+MOST_SCALE_RATIO: Final = 0.02
+"""An axis that travels further off than this has wrong settings, or was misread. Common practice, no source."""
+
 BIAS_PRIOR_MM: Final = 0.05
 """Bias of heads and lips is taken to lie this near to what slack alone does, until plays read say more."""
 

@@ -6,9 +6,10 @@ import pytest
 
 from platelayer.errors import CannotCut
 from platelayer.offset.relief import corner_radii
+from platelayer.pieces.sizes import relief_mm
 from platelayer.units import worded
 from platelayer.values.findings import Code, Severity
-from platelayer.values.pieces import CornerRadii, MouthCorner, PegRoot
+from platelayer.values.pieces import MouthCorner, PegRoot
 from strategies_offset import INCH, JOINT, TRACK, bit_of, job_of
 
 EIGHTH, QUARTER, SIXTEENTH = bit_of(INCH / 8), bit_of(INCH / 4), bit_of(INCH / 16)
@@ -17,7 +18,7 @@ WIDE = replace(TRACK, groove_outer_mm=2.5, groove_inner_mm=8.5, flare_extra_mm=1
 
 def test_relief_has_the_joints_bits_radius_and_ease_a_little_more():
     corners, track, findings = corner_radii(job_of(joints=EIGHTH))
-    assert corners == CornerRadii(relief_radius_mm=INCH / 16, ease_radius_mm=INCH / 16 + 0.1)
+    assert (corners.relief_radius_mm, corners.ease_radius_mm) == (INCH / 16, INCH / 16 + 0.1)
     assert (track, findings) == (TRACK, ())
 
 
@@ -33,7 +34,8 @@ def test_a_bit_no_larger_than_the_gap_needs_no_relief():
 
 def test_none_leaves_both_corners():
     job = job_of(joints=EIGHTH, peg_root=PegRoot.NONE, mouth=MouthCorner.NONE)
-    assert corner_radii(job)[0] == CornerRadii()
+    corners = corner_radii(job)[0]
+    assert (corners.relief_radius_mm, corners.ease_radius_mm) == (0, 0)
 
 
 def test_land_too_thin_without_any_flare_is_refused_in_those_words():
@@ -127,3 +129,12 @@ def test_finishing_bit_must_be_smaller():
         "[bits] finish = flat-6.35: 1/4 in (6.350 mm) wide, no smaller than the joints bit, 1/8 in (3.175 mm). "
         "Use a smaller bit."
     )
+
+
+def test_relief_suits_the_narrower_of_the_two_mouths():
+    wide = replace(JOINT, mouth_width_mm=JOINT.mouth_width_mm + 0.3)
+    reliefs = [
+        relief_mm(joint, corner_radii(replace(job_of(joints=EIGHTH), joint=joint, mate=mate))[0])
+        for joint, mate in ((JOINT, JOINT), (wide, JOINT), (JOINT, wide), (wide, wide))
+    ]
+    assert reliefs[0] == reliefs[1] == reliefs[2] > reliefs[3]

@@ -12,7 +12,7 @@ from typing import Final
 from platelayer import files
 from platelayer.errors import CannotCut, Fault, JobError, PlatelayerError
 from platelayer.fit.shapes import mixed
-from platelayer.fit.shop import ShopRecord, cutter_on
+from platelayer.fit.shop import ShopRecord, cutter_on, peg_made_up
 from platelayer.fit.wish import BEST, PRESETS, Cutter, Part, Wish, WishAnswer, solve_wish
 from platelayer.job import load_job, placed, starter_job, written_unit
 from platelayer.job.near_names import mend_for
@@ -79,7 +79,8 @@ def wished(ground: Ground, wish: Wish, part: Part, *, record: ShopRecord | None 
         Part.SOCKET: mixed(peg=job.mate, socket=job.joint),
         Part.BOTH: job.joint,
     }[part]
-    return solve_wish(wish, sizes=sizes, part=part, cutter=cutter)
+    ours = peg_made_up(sizes, record, part=part, is_mate_bought=job.has_bought_mate)
+    return solve_wish(wish, sizes=ours, part=part, cutter=cutter)
 
 
 PART_WORDS: Final = {
@@ -113,11 +114,6 @@ def wish_of(feel: str, *, side: str, pull: str, best: Callable[[], Wish] | None 
         where, mend = "--pull" if side else "--side", 'Give both, as in --side "0.3 mm" --pull "0.3 mm".'
         raise JobError(Fault(where=where, problem="missing; a feel is side play and pull-out play", mend=mend))
     return Wish(_play(side, "--side"), _play(pull, "--pull"))
-
-
-def own_wish(job: Job) -> Wish | None:
-    """The plays that a job asks for itself; None when it asks for none."""
-    return Wish(job.fit.side_mm, job.fit.pull_out_mm) if job.fit.is_asked else None
 
 
 def _play(text: str, where: str) -> float:

@@ -10,7 +10,7 @@ Letters in formulas: r bit radius, g gap, n neck, all mm.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from platelayer.values.pieces import CornerRadii, EdgeLabel, EndKind, JointSizes, Role
 from platelayer.values.shapes import Arc, Line, Point, Segment
@@ -60,6 +60,12 @@ def relief_depth_mm(*, bit_radius_mm: float, mouth_width_mm: float, neck_width_m
         ValueError: mouth narrower than neck.
     """
     return root_fillet_gap_mm(bit_radius_mm=bit_radius_mm, mouth_width_mm=mouth_width_mm, neck_width_mm=neck_width_mm)
+
+
+def met_by_peg(joint: JointSizes, corners: CornerRadii) -> JointSizes:
+    """The joint with the narrowest mouth that its peg must go into, its own or the mate's: a relief suits both."""
+    narrowest = max(joint.neck_width_mm, min(joint.mouth_width_mm, corners.mate_mouth_mm))
+    return joint if narrowest == joint.mouth_width_mm else replace(joint, mouth_width_mm=narrowest)
 
 
 def relief_reach_mm(joint: JointSizes, *, bit_radius_mm: float) -> float:
@@ -128,7 +134,8 @@ def end_run(kind: EndKind, *, width_mm: float, joint: JointSizes, corners: Corne
         case EndKind.PLAIN:
             return plain_run(width_mm=width_mm)
         case EndKind.PEG:
-            return peg_run(width_mm=width_mm, joint=joint, relief_radius_mm=corners.relief_radius_mm)
+            met = met_by_peg(joint, corners)
+            return peg_run(width_mm=width_mm, joint=met, relief_radius_mm=corners.relief_radius_mm)
         case EndKind.SOCKET:
             return socket_run(width_mm=width_mm, joint=joint, ease_radius_mm=corners.ease_radius_mm)
 

@@ -203,6 +203,7 @@ _MARKED: Final[Mapping[type, Mapping[str, Any]]] = {
         "path": Annotated[Contour, Runs.OPEN],
         "flare": Annotated[tuple[Flare, Flare], Says("must have one entry for either end, so two")],
     },
+    End: {"stray_mm": Annotated[float, Key(is_left_out=True)]},
     EdgeBreak: {"width_mm": Positive, "depth_mm": Positive, "radius_mm": NotNegative},
     JointSizes: {one.name: Annotated[float, Key(one.name)] for one in fields(JointSizes)},
     Tuning: {

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.joint import (
     lip_length_mm,
+    met_by_peg,
     neck_length_mm,
     relief_depth_mm,
     relief_reach_mm,
@@ -45,14 +46,15 @@ def corner_radii(job: Job) -> tuple[CornerRadii, TrackSizes, tuple[Finding, ...]
     """
     bit, joint = job.bit(job.joints_bit), job.joint
     kinds = {kind for order in job.orders for kind in order.ends}
-    relief = bit.radius_mm if job.peg_root is PegRoot.RELIEVE and _gap(joint) < bit.radius_mm else 0.0
+    met = met_by_peg(joint, CornerRadii(mate_mouth_mm=job.mate.mouth_width_mm))
+    relief = bit.radius_mm if job.peg_root is PegRoot.RELIEVE and _gap(met) < bit.radius_mm else 0.0
     ease = (job.ease_radius_mm or bit.radius_mm + EASE_EXTRA_MM) if job.mouth is MouthCorner.EASE else 0.0
-    faults = [*_relief_faults(joint, bit, relief), *_ease_faults(joint, bit, ease)]
+    faults = [*_relief_faults(met, bit, relief), *_ease_faults(joint, bit, ease)]
     if faults:
         raise CannotCut(*faults)
     reaches: list[_Reach] = []
     if relief and EndKind.PEG in kinds:
-        reach = relief_reach_mm(joint, bit_radius_mm=relief)
+        reach = relief_reach_mm(met, bit_radius_mm=relief)
         reaches.append(_Reach(reach, f"[joint] peg_root = {job.peg_root.value}", "the relief"))
     if ease and EndKind.SOCKET in kinds:
         reaches.append(_Reach(joint.mouth_width_mm / 2 + ease, f"[joint] mouth = {job.mouth.value}", "the ease"))
@@ -60,7 +62,8 @@ def corner_radii(job: Job) -> tuple[CornerRadii, TrackSizes, tuple[Finding, ...]
     is_turned = any(order.grooves_bottom for order in job.orders)
     land = LAND_MM + (job.turning.tolerance_mm if is_turned else 0.0)
     track, findings = _with_land(job.track, reaches, land) if has_grooves else (job.track, ())
-    return CornerRadii(relief_radius_mm=relief, ease_radius_mm=ease), track, (*findings, *_finish_findings(job, kinds))
+    radii = CornerRadii(relief_radius_mm=relief, ease_radius_mm=ease, mate_mouth_mm=job.mate.mouth_width_mm)
+    return radii, track, (*findings, *_finish_findings(job, kinds))
 
 
 def _gap(joint: JointSizes) -> float:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from platelayer.errors import CannotCut, Fault
-from platelayer.geometry.contours import point_along
+from platelayer.geometry.contours import point_along, segment_point
 from platelayer.geometry.intersect import direction_at
 from platelayer.offset.paths import Knot, nearest_along
 from platelayer.offset.runs import begun_at_side
@@ -20,7 +20,7 @@ from platelayer.tolerances import COINCIDENT_MM, LEAST_SKIN_MM, LEAST_TAB_MM, SH
 from platelayer.units import show_length
 from platelayer.values.cuts import Tab
 from platelayer.values.pieces import Piece, Role
-from platelayer.values.shapes import Contour, Segment
+from platelayer.values.shapes import Contour, Line, Point, Segment
 from platelayer.values.tooling import Board, Holding, HoldingKind
 
 USUAL_TABS_EACH_SIDE: Final = 2
@@ -47,10 +47,50 @@ class Lifts:
 
 
 @dataclass(frozen=True, slots=True)
+class Side:
+    """A side of a piece as the bit meets it: lengths along it are those of the path beside it.
+
+    Inside a bend the path is shorter than the wood that it goes along, and lifts and leads take their length there.
+
+    Attributes:
+        contour: the side, from end face to end face.
+        lengths_mm: along the shortest path beside each of its segments; nought where a bend lets none in.
+    """
+
+    contour: Contour
+    lengths_mm: tuple[float, ...]
+
+    @property
+    def length_mm(self) -> float:
+        """Length of the whole path."""
+        return math.fsum(self.lengths_mm)
+
+    def at(self, along_mm: float) -> Point:
+        """The point of the wood beside the path's so far along."""
+        left = along_mm
+        for segment, length in zip(self.contour.segments, self.lengths_mm, strict=True):
+            if left < length or segment is self.contour.segments[-1]:
+                break
+            left -= length
+        return segment_point(segment, min(1.0, max(0.0, left / length)) if length else 0.0)
+
+
+def as_met(side: Contour, reach_mm: float) -> Side:
+    """The side as paths meet it that keep no further away than this; bends outwards are taken at the wood itself."""
+
+    def beside_mm(segment: Segment) -> float:
+        if isinstance(segment, Line) or segment.is_ccw:
+            return segment.length_mm
+        return max(0.0, segment.length_mm * (1 - reach_mm / segment.radius_mm))
+
+    return Side(side, tuple(beside_mm(segment) for segment in side.segments))
+
+
+@dataclass(frozen=True, slots=True)
 class Sites:
     """Sides of a piece; the first has a lead zone just before its end, ``finish_side`` another at its beginning."""
 
-    sides: tuple[Contour, ...]
+    sides: tuple[Side, ...]
     lead_mm: float
     end_clear_mm: float
     finish_side: int | None = None
@@ -186,7 +226,7 @@ def place_tabs(
     for at, count in enumerate(_counts_with_room(piece, sites, holding, whole)):
         for index in range(count):
             along = _first_mm(sites, at) + _room_mm(sites, at) * (index + 0.5) / count
-            found.append(Tab(point_along(sites.sides[at], along), wide, height))
+            found.append(Tab(sites.sides[at].at(along), wide, height))
     return tuple(found)
 
 

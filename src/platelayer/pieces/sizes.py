@@ -18,6 +18,7 @@ from platelayer.geometry.contours import distance_to_segment_mm
 from platelayer.geometry.joint import (
     hole_centre_mm,
     lip_length_mm,
+    met_by_peg,
     neck_length_mm,
     relief_depth_mm,
     relief_reach_mm,
@@ -233,7 +234,7 @@ def _corner_faults(joint: JointSizes, track: TrackSizes, corners: CornerRadii) -
     if relief_mm(joint, corners) <= 0:
         return
     along_neck = relief - relief_mm(joint, corners)
-    is_wide = relief_reach_mm(joint, bit_radius_mm=relief) >= track.width_mm / 2
+    is_wide = relief_reach_mm(met_by_peg(joint, corners), bit_radius_mm=relief) >= track.width_mm / 2
     if along_neck >= neck_length_mm(joint) or is_wide:
         yield Fault(
             where="[joint] head_setback",
@@ -257,6 +258,6 @@ def relief_mm(joint: JointSizes, corners: CornerRadii) -> float:
     """Depth of the relief in the end face of a peg; 0 without one."""
     return relief_depth_mm(
         bit_radius_mm=corners.relief_radius_mm,
-        mouth_width_mm=joint.mouth_width_mm,
+        mouth_width_mm=met_by_peg(joint, corners).mouth_width_mm,
         neck_width_mm=joint.neck_width_mm,
     )

@@ -10,7 +10,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from platelayer import files
-from platelayer.errors import PlatelayerError
+from platelayer.errors import CannotCut, PlatelayerError, Refused
 from platelayer.gcode.motion import move_times
 from platelayer.gcode.reader import read_program
 from platelayer.job import load_job, placed
@@ -24,6 +24,8 @@ from platelayer.road.folders import read_folder
 from platelayer.road.outputs import PLACEMENT, papers
 from platelayer.road.planning import plan_job
 from platelayer.road.proving import Proof, prove
+from platelayer.road.redrawing import with_direction_words
+from platelayer.road.refusing import draw_uncut, draw_unproved
 from platelayer.road.tuning import records_in, shop_file, tuned
 from platelayer.units import worded
 from platelayer.values.cuts import Plan
@@ -35,10 +37,11 @@ Progress = Callable[[str], None]
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """The job as it was cut, and the proof of the files read back from disk; they can be drawn even where it failed."""
+    """The job as it was cut, the proof of the files read back from disk, and the page of a job that is refused."""
 
     job: Job
     proof: Proof
+    refused_page: Path | None = None
 
 
 def make(
@@ -52,13 +55,14 @@ def make(
     shop: Path | None = None,
     progress: Progress = lambda _: None,
 ) -> Made:
-    """A job made, written, read back from disk, proved, and handed over in one rename; nothing is handed over else.
+    """A job made, written, read back from disk, proved, and handed over in one rename; else only drawings are left.
 
     Bits and joints are as the shop's own file says, ``shop`` or the one that the job names.
 
     Raises:
         JobError: faults in the job or its files, or in the placement file whose places are to be kept.
-        CannotCut: the job cannot be made so.
+        CannotCut: fits that cannot be had.
+        Refused: the job cannot be made so; with the page on which it is drawn.
     """
     files.check_target(out, force=force)
     kept = None if placement is None else read_kept(files.read_text(placement), file=str(placement))
@@ -67,10 +71,18 @@ def make(
         measured = shop_file(job, file=file, shop=shop)
         job = tuned(job, records_in(measured, names_it=shop is None), shop=measured)
         progress(f"{len(job.orders)} kinds of piece: working out cuts")
-        plan, noticed = plan_job(job, kept=kept)
     except PlatelayerError as error:
         raise placed(error, job_text, file=file) from error
-    return finish(job, plan, noticed, out=out, progress=progress)
+    try:
+        plan, noticed = plan_job(job, kept=kept)
+    except CannotCut as error:
+        told = placed(error, job_text, file=file)
+        raise Refused(*told.faults, page=draw_uncut(job, told.faults, out)) from error
+    except PlatelayerError as error:
+        raise placed(error, job_text, file=file) from error
+    job = with_direction_words(job, plan)
+    made = finish(job, plan, noticed, out=out, progress=progress)
+    return made if made.proof.report.passed else replace(made, refused_page=draw_unproved(made.proof, out))
 
 
 def finish(
@@ -88,8 +100,7 @@ def finish(
         JobError: the place cannot be written.
     """
     noticed = (*job.warnings, *noticed)
-    staged = files.stage_folder(out)
-    try:
+    with files.staging(out) as staged:
         files.fill(staged, contents_of(plan, job, noticed))
         progress(f"{len(plan.programs)} files: dry run")
         proof = prove(read_folder(staged), noticed=noticed)
@@ -97,8 +108,6 @@ def finish(
             progress("pictures and summary")
             files.fill(staged, {**papers(proof), **more})
             files.hand_over(staged, out)
-    finally:
-        files.drop(staged)
     return Made(job, proof)
 
 

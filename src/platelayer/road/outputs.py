@@ -30,11 +30,20 @@ def papers(proof: Proof) -> dict[str, bytes]:
     """What every ``make`` puts beside the G-code, by file name: plans, a joint, the page and the summary."""
     manifest, report = proof.manifest, proof.report
     plans = _plans(proof)
-    made = {f"{board}-{_MARKS[face]}plan.svg": plan for (board, face), plan in plans.items()}
+    made = _named(plans)
     made |= _joint_picture(manifest, report)
     made["summary.txt"] = summary_text(manifest, report)
     made[PREVIEW] = _page(proof, plans)
     return {name: text.encode("utf-8") for name, text in made.items()}
+
+
+def plans_by_name(proof: Proof) -> dict[str, str]:
+    """The plans of every board and face, by file name."""
+    return _named(_plans(proof))
+
+
+def _named(plans: Plans) -> dict[str, str]:
+    return {f"{board}-{_MARKS[face]}plan.svg": plan for (board, face), plan in plans.items()}
 
 
 def page_of(proof: Proof) -> str:

@@ -20,6 +20,7 @@ from platelayer.placing.kept import Kept
 from platelayer.placing.screws import with_screws
 from platelayer.placing.shared import Sharing
 from platelayer.road.laying import WEB_MM, lay_pieces, web_mm
+from platelayer.road.redrawing import redrawn
 from platelayer.road.sharing import sharing_of, stack_cuts
 from platelayer.road.strip_laying import is_of_strips, lay_strips
 from platelayer.sequence.plan import plan_boards
@@ -72,12 +73,9 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
     faults = check_orders(job.orders, joint=job.joint, track=job.track)
     if faults:
         raise JobError(*faults)
-    corners, track, findings = corner_radii(job)
-    pieces = pieces or [
-        replace(piece, turns=allowed_turns(order.turns, has_grain=job.material.has_grain))
-        for order in job.orders
-        for piece in pieces_from_order(order, track=track, joint=job.joint, corners=corners)
-    ]
+    made, findings = made_pieces(job)
+    given = pieces
+    pieces = given or made
     room_mm = max(room_needed_mm(job, board) for board in job.boards)
     bore = bore_of(job)
     boards = job.boards
@@ -93,6 +91,8 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         job, placements = lay_strips(job, pieces, room_mm=room_mm, is_kept=kept is not None)
     else:
         placements = lay_pieces(pieces, boards, job=job, room_mm=room_mm, kept=kept, sharing=sharing)
+    if not given and not sharing.members:
+        pieces = redrawn(job, pieces, placements)
     return Laid(
         job=job,
         pieces=pieces,
@@ -103,6 +103,21 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         room_mm=room_mm,
         findings=findings,
     )
+
+
+def made_pieces(job: Job) -> tuple[Sequence[Piece], tuple[Finding, ...]]:
+    """The pieces of a job's cut list, and what was noticed of their corners.
+
+    Raises:
+        CannotCut: corners that these bits cannot make.
+    """
+    corners, track, findings = corner_radii(job)
+    pieces = [
+        replace(piece, turns=allowed_turns(order.turns, has_grain=job.material.has_grain))
+        for order in job.orders
+        for piece in pieces_from_order(order, track=track, joint=job.joint, corners=corners)
+    ]
+    return pieces, findings
 
 
 def cut_laid(laid: Laid) -> tuple[Plan, tuple[Finding, ...]]:

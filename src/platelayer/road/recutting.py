@@ -79,15 +79,12 @@ def recut_file(place: Path, start: GoOnFrom, *, zero_is_lost: bool, out: Path, f
     recut = recut_text(text, motion, replace(head, duration_s=move_times(untimed, read.manifest.machine).total_s))
     before = cut_before_text(text, motion, line=start.line or asked.first_line)
     files.check_free(out, force=force)
-    staged = files.stage_folder(out.resolve())
-    try:
+    with files.staging(out.resolve()) as staged:
         files.fill(staged, {out.name: recut.text.encode("ascii")})
         written = files.read_bytes(staged / out.name)
         proof = _proved_together(read, file, before, recut, begins, name=out.name, written=written)
         if proof.report.passed:
             files.put(staged / out.name, out)
-    finally:
-        files.drop(staged)
     return GoneOn(recut=recut, asked=asked, begins=begins, proof=proof)
 
 

@@ -43,14 +43,11 @@ def rehearse(folder: Path, *, out: Path, lift: str, has_spindle_on: bool, force:
     boards = tuple(replace(board, turning=None) for board in read.manifest.boards)
     listed = tuple(entry_of(file, text, name=name) for name, (file, text) in made.items())
     aloft = replace(read.manifest, boards=boards, files=listed, pieces=())
-    staged = files.stage_folder(out)
-    try:
+    with files.staging(out) as staged:
         files.fill(staged, {name: text.encode("ascii") for name, (_, text) in made.items()})
         proof = proof_of(read_of(aloft, {name: files.read_bytes(staged / name) for name in made}))
         if not proof.report.passed:
             errors = (one for one in proof.report.findings if one.severity is Severity.ERROR)
             raise CannotCut(*(Fault(where=one.where.file, problem=one.text, mend=one.advice) for one in errors))
         files.hand_over(staged, out)
-    finally:
-        files.drop(staged)
     return proof

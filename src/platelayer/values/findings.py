@@ -23,6 +23,7 @@ class Severity(StrEnum):
 class Code(StrEnum):
     """What was found, in families named by their first word."""
 
+    JOB_REFUSED = "job-refused"
     READING_SYNTAX = "reading-syntax"
     READING_ARC_RADII_DIFFER = "reading-arc-radii-differ"
     READING_CUT_SHORT = "reading-cut-short"

@@ -10,6 +10,7 @@ Glossary:
     flare: widening of a groove at an end; extra is per wall, length along the path.
 """
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -84,10 +85,17 @@ class JointSizes:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CornerRadii:
-    """Radii of the two cures at a joint; zero means that the sharp corner stays."""
+    """Radii of the two cures at a joint; zero means that the sharp corner stays.
+
+    Attributes:
+        relief_radius_mm: radius of the relief at a peg's root.
+        ease_radius_mm: radius of a mouth's outer corners.
+        mate_mouth_mm: width of the mate's mouth, into which pegs must go as well as into the joint's own.
+    """
 
     relief_radius_mm: float = 0.0
     ease_radius_mm: float = 0.0
+    mate_mouth_mm: float = math.inf
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,10 +123,15 @@ class TrackSizes:
 
 @dataclass(frozen=True, slots=True)
 class End:
-    """An end of a piece: pose at the middle of its end face, heading out of the piece."""
+    """An end of a piece: pose at the middle of its end face, heading out of the piece.
+
+    ``stray_mm`` is how much more pull-out play slack gives it than the ends of a fit card, for the way that it looks on
+    the machine; it is drawn so much tighter.
+    """
 
     kind: EndKind
     pose: Pose
+    stray_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

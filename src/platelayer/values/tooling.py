@@ -19,7 +19,7 @@ from platelayer.units import LengthUnit
 from platelayer.values.findings import Finding
 from platelayer.values.pieces import EndKind, JointSizes, MouthCorner, PegRoot, TrackSizes, Turns
 from platelayer.values.shapes import Contour
-from platelayer.values.tuning import FitAsked, Tuning
+from platelayer.values.tuning import FitAsked, LostMotion, Tuning
 
 GRIP_MM: Final = 20.0
 """Length of shank in a holder where nobody says; common practice, no source."""
@@ -374,6 +374,8 @@ class Job:
     """``mate`` was measured by caliper, so that this machine has no part in it; else it is the design."""
     tuning: Tuning | None = None
     """What the shop's measurements and the feel asked for made of the design; None before, or when nothing."""
+    lost: LostMotion = field(default_factory=LostMotion)
+    """What the shop knows of the machine's slack."""
 
     def bit(self, bit_id: str) -> Bit:
         """The bit of that id; KeyError when the job has none."""

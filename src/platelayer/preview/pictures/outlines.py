@@ -8,7 +8,7 @@ a quarter of the arc's angle, positive counter-clockwise. Lengths are millimetre
 
 Source:
     the published DXF reference: group codes 0, 8, 10, 20, 42, 62, 66, 70; from memory, and read back in the tests by an
-    independent reader where one is installed.
+    independent reader.
 """
 
 import math
@@ -81,7 +81,7 @@ def _polyline(layer: str, contour: Contour) -> Iterable[tuple[int, object]]:
 def _halved(segment: Segment) -> tuple[Segment, ...]:
     """Arcs past half a turn as two: a full circle has no bulge."""
     if isinstance(segment, Arc) and segment.sweep_rad > math.pi:
-        return split_segment(segment, segment.length_mm / 2)
+        return split_segment(segment, 0.5)
     return (segment,)
 
 

@@ -80,7 +80,7 @@ def _judged(one: Mated, boards: dict[str, str]) -> Finding | None:
             limit=SEAT_MM,
         )
     if play < PLAY_MM:
-        here = " on this machine, by its fit card," if one.change_mm else ""
+        here = " on this machine, by its fit card," if one.change_mm or one.stray_mm else ""
         return Finding(
             code=Code.JOINT_WILL_JAM,
             severity=Severity.ERROR,
