@@ -141,6 +141,7 @@ def test_events_of_a_short_program():
     events = [event for event in read_program(PROGRAM, name="a.nc").events if event.kind is not EventKind.COMMENT]
     assert events == [
         Event(EventKind.UNITS, 2, 0, 1.0, "G21"),
+        Event(EventKind.MODE, 2, 0, 0.0, "G90"),
         Event(EventKind.BIT, 3, 0, 1.0, "flat-3.175"),
         Event(EventKind.PAUSE, 5, 0, 0.0, "PAUSE switch the router on"),
         Event(EventKind.SPEED, 6, 0, 18000.0),
