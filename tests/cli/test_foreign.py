@@ -110,9 +110,7 @@ def test_the_summary_says_what_is_known(tmp_path: Path) -> None:
         ),
     ],
 )
-def test_a_number_without_a_unit_is_not_taken_for_millimetres(
-    bit: str, board: str, said: str, tmp_path: Path
-) -> None:
+def test_a_number_without_a_unit_is_not_taken_for_millimetres(bit: str, board: str, said: str, tmp_path: Path) -> None:
     file = tmp_path / "strange.nc"
     file.write_text(STRANGE, encoding="ascii")
     done = run("dryrun", file, "--bit", bit, "--board", board)
