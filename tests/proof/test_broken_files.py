@@ -48,7 +48,8 @@ SENTENCES = {
     ),
     "arc_radii_differ": (
         (
-            "G2 arc starts 1.7877 mm and ends 1.8175 mm from its centre; the limit is 0.002 mm (RS274/NGC). "
+            "the arc (G2) does not come out where it should: its end lies 0.030 mm off the circle that it begins on; "
+            "0.002 mm is allowed. "
             "The file was changed or written with too few digits."
         ),
     ),

@@ -37,6 +37,8 @@ ROW_WIDTH: Final = 14
 NO_MOTION: Final = -1
 _BIT = re.compile(r"BIT\s+([0-9]{1,4})\s+(\S.*)")
 _AXES: Final = ("X", "Y", "Z")
+MODES: Final = ("plane", "compensation", "length offset", "coordinates", "path", "distance", "feed mode")
+"""Groups of words that stay in force, units apart."""
 
 
 @dataclass(slots=True)
@@ -188,13 +190,16 @@ def _set_numbers(found: LineCodes, state: ReadState) -> None:
 
 
 def _set_modes(found: LineCodes, state: ReadState) -> None:
-    """Units and distance mode; plane, compensation, coordinates and path mode have one value that is read."""
+    """Units and distance mode; the others are noted, and change nothing that is read."""
     if "Gunits" in found.codes:
         state.is_inch = found.codes["Gunits"][0] == 200
         text = show_code("G", found.codes["Gunits"][0])
         _note(state, EventKind.UNITS, found.line, number=state.unit_mm, text=text)
     if "Gdistance" in found.codes:
         state.is_absolute = found.codes["Gdistance"][0] == 900
+    for group in MODES:
+        if "G" + group in found.codes:
+            _note(state, EventKind.MODE, found.line, text=show_code("G", found.codes["G" + group][0]))
 
 
 def _move(found: LineCodes, state: ReadState) -> Row | None:
@@ -288,8 +293,8 @@ def _radii_fault(
     found: LineCodes, state: ReadState, word: str, *, column: int, radii: tuple[float, float], limit_mm: float
 ) -> ReadError:
     problem = (
-        f"{word} arc starts {radii[0]:.4f} mm and ends {radii[1]:.4f} mm from its centre;"
-        f" the limit is {limit_mm:.3g} mm (RS274/NGC)"
+        f"the arc ({word}) does not come out where it should: its end lies {abs(radii[0] - radii[1]):.3f} mm off the"
+        f" circle that it begins on; {limit_mm:.3g} mm is allowed"
     )
     return ReadError(
         Fault(

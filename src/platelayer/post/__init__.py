@@ -4,6 +4,7 @@ Public: ``program_text`` writes a program; ``timed_text`` puts its time into the
 """
 
 from platelayer.post.header import timed_text
-from platelayer.post.program import program_text
+from platelayer.post.program import head_texts, program_text
+from platelayer.post.stops import stops_of
 
-__all__ = ["program_text", "timed_text"]
+__all__ = ["head_texts", "program_text", "stops_of", "timed_text"]

@@ -12,17 +12,12 @@ from platelayer.post.words import comment_line, show_digits
 from platelayer.units import to_inches
 from platelayer.values.tooling import CutData, Dialect, Machine, SpindleKind
 
-SPIN_UP_LEAST_S: Final = 2.0
-SPIN_UP_MOST_S: Final = 10.0
-"""A router needs some seconds to reach its speed, never more than ten. Common practice, no source."""
-
 _MILLI: Final = 1000
 
 
 def restate_lines(dialect: Dialect) -> list[str]:
-    """Plane, units, absolute places, feed a minute; no compensation, no length offset, first zero. One a line."""
-    units = "G20" if dialect.units == "in" else "G21"
-    return ["G17", units, "G90", "G94", "G40", "G49", "G54"]
+    """All modes, one a line."""
+    return list(dialect.modes)
 
 
 def spindle_on_lines(machine: Machine, data: CutData) -> list[str]:
@@ -36,8 +31,7 @@ def dwell_line(machine: Machine) -> str:
 
     The standard counts P in seconds (NISTIR 6556, 3.5.4); some controllers count milliseconds, the profile says.
     """
-    seconds = min(max(machine.spin_up_s, SPIN_UP_LEAST_S), SPIN_UP_MOST_S)
-    milliseconds = round(seconds * _MILLI)
+    milliseconds = round(machine.dwell_s * _MILLI)
     if machine.dialect.dwell_unit == "ms":
         return f"G4 P{milliseconds}"
     return f"G4 P{show_digits(milliseconds, decimals=3)}"

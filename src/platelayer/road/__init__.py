@@ -34,7 +34,7 @@ from platelayer.placing.dowels import dowels_of, with_keep_outs
 from platelayer.placing.grain import allowed_turns, grain_findings
 from platelayer.placing.kept import Kept, kept_text, read_kept
 from platelayer.placing.screws import with_screws
-from platelayer.post import program_text, timed_text
+from platelayer.post import head_texts, program_text, stops_of, timed_text
 from platelayer.preview.report.summary import show_finding, verdict
 from platelayer.proof.dry_run import dry_run
 from platelayer.road.foreign import dry_run_file
@@ -193,7 +193,9 @@ def _prove(job: Job, plan: Plan, noticed: Sequence[Finding], staged: Path, progr
     texts = _timed_texts(plan)
     hashes = {name: files.sha256(text.encode("ascii")) for name, text in texts.items()}
     known = tuple(show_finding(one) for one in (*job.warnings, *noticed) if one.severity is not Severity.NOTE)
-    manifest = replace(manifest_of(plan, job, hashes, mate=job.mate), noticed=known)
+    heads = {program.name: head_texts(program, plan) for program in plan.programs}
+    stops = {program.name: stops_of(program, plan) for program in plan.programs}
+    manifest = replace(manifest_of(plan, job, hashes, mate=job.mate, heads=heads, stops=stops), noticed=known)
     contents = {name: text.encode("ascii") for name, text in texts.items()}
     contents[PLACEMENT] = kept_text(plan.pieces).encode("ascii")
     files.fill(staged, contents | {files.MANIFEST: manifest_bytes(manifest)})

@@ -132,4 +132,5 @@ def _judged_together(
 def entry_of(like: ManifestFile, text: str, motion: Motion) -> ManifestFile:
     """The entry of a file that was made from another, with as many of that one's bits as it names."""
     named = sum(event.kind is EventKind.BIT for event in motion.events)
-    return replace(like, name=motion.name, bits=like.bits[:named], sha256=files.sha256(text.encode("ascii")))
+    sha256 = files.sha256(text.encode("ascii"))
+    return replace(like, name=motion.name, bits=like.bits[:named], sha256=sha256, head=(), stops=None)

@@ -127,6 +127,16 @@ class Dialect:
     spindle_speed_word: bool = True
     tool_change_word: bool = False
 
+    @property
+    def modes(self) -> tuple[str, ...]:
+        """Plane, units, absolute places, feed a minute; no compensation, no length offset, first zero."""
+        return ("G17", "G20" if self.units == "in" else "G21", "G90", "G94", "G40", "G49", "G54")
+
+
+SPIN_UP_LEAST_S: Final = 2.0
+SPIN_UP_MOST_S: Final = 10.0
+"""A router needs some seconds to reach its speed, never more than ten. Common practice, no source."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Machine:
@@ -154,6 +164,11 @@ class Machine:
     park: tuple[float, float]
     holder_diameter_mm: float
     zero_at: tuple[float, float, float] | None = None
+
+    @property
+    def dwell_s(self) -> float:
+        """How long a file waits for the spindle once it is switched on."""
+        return min(max(self.spin_up_s, SPIN_UP_LEAST_S), SPIN_UP_MOST_S)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

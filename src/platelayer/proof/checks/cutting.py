@@ -11,11 +11,22 @@ import numpy as np
 from platelayer.gcode.moves import Bools, Rows, Tracks, plan_lengths_mm
 from platelayer.manifest.schema import ManifestMachine
 from platelayer.proof.checks.travel import where_of
-from platelayer.proof.engagement import MET_MOST, cutting_rows, meets_wood, settled_by_shape, stations_on
+from platelayer.proof.engagement import (
+    MET_MOST,
+    Stations,
+    cutting_rows,
+    meets_wood,
+    settled_by_shape,
+    stations_on,
+    wood_above_mm,
+)
 from platelayer.proof.lengths import place, shown
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM
 from platelayer.values.findings import Code, Finding, Severity
 from platelayer.values.motion import EventKind, Floats, Motion
+
+MUCH_OVER: Final = 1.25
+"""A step so many times the stepdown is refused, a smaller excess only told; common practice, no source."""
 
 STEEP_RATIO: Final = 1.5
 """Down more than this for each length along is a plunge; the flank of a tab, at 45 degrees, is none."""
@@ -111,32 +122,42 @@ def check_shank(tracks: Tracks) -> tuple[Finding, ...]:
 
 
 def check_steps(tracks: Tracks) -> tuple[Finding, ...]:
-    """No move takes more depth at once than its bit's stepdown, a thin cut apart; the deepest of each file and bit."""
+    """No move takes more depth at once than its bit's stepdown, a thin cut apart; the deepest of each file.
+
+    Over it by no more than MUCH_OVER it is a warning.
+    """
     steps = _by_bit(tracks, [bit.stepdown_mm for bit in tracks.bits])
     rows = cutting_rows(tracks)
     rows = rows[(steps[rows] > 0) & ~_is_plunge(tracks)[rows]]
     rows = rows[~settled_by_shape(tracks, rows, steps)]
-    stations = stations_on(tracks, rows, steps + DEPTH_MM)
-    met = np.flatnonzero(meets_wood(tracks, stations))
-    found = []
-    for some in _by_file(tracks, stations.track[met]):
-        worst = max(some, key=lambda row: (float(tracks.depth[row].max()), -row))
-        bit = tracks.bits[int(tracks.bit[worst])]
-        at = met[stations.track[met] == worst][0]
-        found.append(
-            Finding(
-                code=Code.CUTTING_STEP_TOO_DEEP,
-                severity=Severity.ERROR,
-                text=f"bit {bit.id} takes more than its stepdown of {shown(bit.stepdown_mm)} at once: it runs "
-                f"{shown(float(stations.depth_mm[at]))} deep at {place(tuple(stations.point[at].tolist()))} where wood "
-                f"stands higher than one step above it; {_moves(some)} so.",
-                advice="Make the job again; a pass is missing, or the file was changed.",
-                where=where_of(tracks, int(worst)),
-                measured=float(stations.depth_mm[at]),
-                limit=bit.stepdown_mm,
-            )
-        )
+    found: list[Finding] = []
+    for severity, most in ((Severity.ERROR, MUCH_OVER), (Severity.WARNING, 1.0)):
+        stations = stations_on(tracks, rows, most * steps + DEPTH_MM)
+        met = np.flatnonzero(meets_wood(tracks, stations))
+        known = {finding.where.file for finding in found}
+        for some in _by_file(tracks, stations.track[met]):
+            step = _step(tracks, stations, met[np.isin(stations.track[met], some)], severity, _moves(some))
+            found += [] if step.where.file in known else [step]
     return tuple(found)
+
+
+def _step(tracks: Tracks, stations: Stations, met: Rows, severity: Severity, moves: str) -> Finding:
+    """The deepest of some steps that are too deep, with what the bit takes there."""
+    at = int(max(met, key=lambda one: (float(tracks.depth[stations.track[one]].max()), -int(stations.track[one]))))
+    row = int(stations.track[at])
+    bit = tracks.bits[int(tracks.bit[row])]
+    taken = wood_above_mm(tracks, stations, at)
+    return Finding(
+        code=Code.CUTTING_STEP_TOO_DEEP,
+        severity=severity,
+        text=f"bit {bit.id} takes {shown(taken)} at once, {100 * (taken / bit.stepdown_mm - 1):.0f} % more than its "
+        f"stepdown of {shown(bit.stepdown_mm)}, at {place(tuple(stations.point[at].tolist()))}, where it runs "
+        f"{shown(float(stations.depth_mm[at]))} deep; {moves} so.",
+        advice="Make the job again; a pass is missing, or the file was changed.",
+        where=where_of(tracks, row),
+        measured=taken,
+        limit=bit.stepdown_mm,
+    )
 
 
 def check_plunges(tracks: Tracks) -> tuple[Finding, ...]:

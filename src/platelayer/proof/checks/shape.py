@@ -9,11 +9,14 @@ from platelayer.geometry.regions import (
     Area,
     buffered,
     difference,
+    distance_between_mm,
     intersection,
     is_thinner_than_mm,
+    line_through,
     parts,
+    points_area,
 )
-from platelayer.proof.as_cut import Wood
+from platelayer.proof.as_cut import Left, Wood
 from platelayer.proof.checks.travel import where_of
 from platelayer.proof.lengths import place, shown
 from platelayer.proof.removal import near, runs_at, swept
@@ -24,7 +27,7 @@ from platelayer.values.pieces import BoardFace, Groove
 
 def check_shape(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
     """Everything about the shape of one piece; the worst gouge, the worst wood left, and each faulty groove."""
-    return (*check_gouges(wood, tracks), *check_left(wood), *check_grooves(wood, tracks))
+    return (*check_gouges(wood, tracks), *check_left(wood, tracks), *check_grooves(wood, tracks))
 
 
 def check_gouges(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
@@ -70,7 +73,7 @@ def _depth(wood: Wood, where: Where, depth_mm: float, wanted_mm: float) -> Findi
     )
 
 
-def check_left(wood: Wood) -> tuple[Finding, ...]:
+def check_left(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
     """No wood stands more than LEFTOVER_MM proud of the design, outside corners and tabs."""
     if not wood.left:
         return ()
@@ -82,11 +85,23 @@ def check_left(wood: Wood) -> tuple[Finding, ...]:
             text=f"wood is left on {wood.design.piece.id}, {shown(worst.proud_mm)} or more proud of its edge at "
             f"{place(worst.point)}; the limit is {shown(LEFTOVER_MM)}.",
             advice="Make the job again; a cut is missing or out of place.",
-            where=Where(board=wood.design.board.id, piece=wood.design.piece.id, point=(*worst.point, -worst.depth_mm)),
+            where=_beside(wood, tracks, worst),
             measured=worst.proud_mm,
             limit=LEFTOVER_MM,
         ),
     )
+
+
+def _beside(wood: Wood, tracks: Tracks, left: Left) -> Where:
+    """The place of wood left, and the line of the move that comes nearest to it of those deep enough to have cut it."""
+    piece, point = wood.design.piece.id, (*left.point, -left.depth_mm)
+    deep = wood.rows[tracks.depth[wood.rows].max(axis=1) >= left.depth_mm]
+    deep = deep[tracks.is_top[deep] & (tracks.radius[deep] > 0)]
+    if not len(deep):
+        return Where(board=tracks.board.id, piece=piece, point=point)
+    place_of = points_area([left.point])[0]
+    apart = [distance_between_mm(line_through(tracks.plan(row)), place_of) for row in deep.tolist()]
+    return where_of(tracks, int(deep[int(np.argmin(apart))]), piece=piece, point=point)
 
 
 def check_grooves(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
