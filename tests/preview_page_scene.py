@@ -3,6 +3,7 @@
 import preview_scene as scene
 from platelayer.gcode.motion import move_times
 from platelayer.preview.page.document import page_html
+from platelayer.preview.pictures.plan import plans_of
 from platelayer.values.findings import Code, FileReport, Finding, Report, Severity, Where
 
 NAME = "A-1-flat-3.175.nc"
@@ -57,4 +58,7 @@ def page(pieces=4, found=None, **more):
     manifest, motions, texts = scene.board(pieces, **more)
     times = {name: move_times(motion, manifest.machine) for name, motion in motions.items()}
     report = report_of(motions, times, findings() if found is None else found)
-    return page_html(manifest, motions, texts, report=report, times=times), manifest, motions, texts, times
+    seconds = {name: time.total_s for name, time in times.items()}
+    plans = plans_of(manifest, motions, seconds=seconds, findings=report.findings)
+    html = page_html(manifest, motions, texts, report=report, times=times, plans=plans)
+    return html, manifest, motions, texts, times

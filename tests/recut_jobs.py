@@ -2,9 +2,9 @@
 
 from pathlib import Path
 
-from platelayer import road
 from platelayer.job import load_profiles
 from platelayer.job.profiles import profile_folders
+from platelayer.road.making import make
 
 PIECES = """
 [[piece]]
@@ -108,6 +108,6 @@ def make_job(name: str, out: Path) -> Path:
         assert old in text
         text = text.replace(old, new)
     (own / "pausing.toml").write_text(text, "utf-8")
-    made = road.make(JOBS[name] + PIECES, file="job.toml", out=out, profiles=load_profiles((own,)))
-    assert made.report.passed, made.report.findings
+    made = make(JOBS[name] + PIECES, file="job.toml", out=out, profiles=load_profiles((own,)))
+    assert made.proof.report.passed, made.proof.report.findings
     return out

@@ -108,6 +108,11 @@ def corner_radii(draw: st.DrawFn, joint: JointSizes) -> CornerRadii:
     return CornerRadii(relief_radius_mm=radius, ease_radius_mm=radius and radius + 0.1)
 
 
+curve_sizes = st.fixed_dictionaries({
+    "radius": lengths(120, 400),
+    "angle": st.sampled_from((45.0, 30.0, 90.0, 61.3, 180.0, 240.0)).map(math.radians),
+    "hand": st.sampled_from(("left", "right")),
+})
 ends = st.tuples(st.sampled_from(EndKind), st.sampled_from(EndKind))
 
 
@@ -119,10 +124,7 @@ def orders(draw: st.DrawFn) -> PieceOrder:
         name="p",
         kind="straight" if is_straight else "curve",
         count=1,
-        length_mm=draw(lengths(60, 1000)) if is_straight else 0.0,
-        radius_mm=0.0 if is_straight else draw(lengths(120, 400)),
-        angle_rad=0.0 if is_straight else math.radians(draw(st.sampled_from((45.0, 30.0, 90.0, 61.3, 180.0, 240.0)))),
-        is_left=draw(st.booleans()),
+        sizes={"length": draw(lengths(60, 1000))} if is_straight else draw(curve_sizes),
         ends=draw(ends),
         grooves_top=draw(st.booleans()),
         grooves_bottom=draw(st.booleans()),

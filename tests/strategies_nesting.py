@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from hypothesis import strategies as st
 
-from geometry.usual import BEND, LONG, made
+from geometry.usual import BEND, LONG, made, sized
 from platelayer.geometry.contours import circle, polygon, rectangle
 from platelayer.placing.nesting import NestBoard, NestItem
 from platelayer.sequence.order import Visit
@@ -14,10 +14,10 @@ from platelayer.values.pieces import EndKind
 PEGS = (EndKind.PEG, EndKind.PEG)
 OUTLINES = {
     "straight": made(LONG).outline,
-    "short": made(replace(LONG, length_mm=80.0)).outline,
-    "near": made(replace(LONG, length_mm=80.05)).outline,
+    "short": made(sized(LONG, length=80.0)).outline,
+    "near": made(sized(LONG, length=80.05)).outline,
     "left": made(BEND).outline,
-    "right": made(replace(BEND, is_left=False)).outline,
+    "right": made(sized(BEND, hand="right")).outline,
     "peg-peg": made(replace(LONG, ends=PEGS)).outline,
 }
 

@@ -4,8 +4,8 @@ import math
 
 from hypothesis import strategies as st
 
-from platelayer.geometry.catalogue import piece_from_order
 from platelayer.offset.relief import corner_radii
+from platelayer.pieces.catalogue import piece_from_order
 from platelayer.values.cuts import PieceCuts
 from platelayer.values.pieces import EndKind, JointSizes, MouthCorner, PegRoot, Piece, TrackSizes
 from platelayer.values.shapes import Arc, Contour, Line
@@ -65,10 +65,7 @@ STRAIGHT = PieceOrder(
     name="straight",
     kind="straight",
     count=1,
-    length_mm=INCH * 95 / 16,
-    radius_mm=0.0,
-    angle_rad=0.0,
-    is_left=True,
+    sizes={"length": INCH * 95 / 16},
     ends=(EndKind.SOCKET, EndKind.PEG),
     grooves_top=True,
     grooves_bottom=False,
@@ -77,10 +74,7 @@ CURVE = PieceOrder(
     name="curve",
     kind="curve",
     count=1,
-    length_mm=0.0,
-    radius_mm=200.0,
-    angle_rad=math.pi / 4,
-    is_left=True,
+    sizes={"radius": 200.0, "angle": math.pi / 4, "hand": "left"},
     ends=(EndKind.SOCKET, EndKind.PEG),
     grooves_top=True,
     grooves_bottom=False,

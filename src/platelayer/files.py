@@ -34,18 +34,36 @@ def read_text(path: Path) -> str:
     Raises:
         JobError: no such file, a folder, not UTF-8, or not to be read.
     """
+    return as_text(read_bytes(path), where=str(path))
+
+
+def read_bytes(path: Path) -> bytes:
+    """The bytes of a file.
+
+    Raises:
+        JobError: no such file, a folder, or not to be read.
+    """
     try:
-        return path.read_bytes().decode("utf-8")
+        return path.read_bytes()
     except FileNotFoundError:
         raise JobError(Fault(where=str(path), problem="no such file")) from None
     except IsADirectoryError:
         raise JobError(Fault(where=str(path), problem="a folder, where a file is wanted")) from None
-    except UnicodeDecodeError as error:
-        raise JobError(
-            Fault(where=str(path), problem=f"not UTF-8 text (byte {error.start})", mend="Save it as plain text.")
-        ) from None
     except OSError as error:
         raise JobError(Fault(where=str(path), problem=f"cannot be read ({error.strerror})")) from None
+
+
+def as_text(content: bytes, *, where: str) -> str:
+    """Bytes as text, line ends as they are; ``where`` names them in the fault.
+
+    Raises:
+        JobError: not UTF-8.
+    """
+    try:
+        return content.decode("utf-8")
+    except UnicodeDecodeError as error:
+        problem = f"not UTF-8 text (byte {error.start})"
+        raise JobError(Fault(where=where, problem=problem, mend="Save it as plain text.")) from None
 
 
 def write_file(path: Path, content: str, *, force: bool) -> None:
@@ -54,21 +72,38 @@ def write_file(path: Path, content: str, *, force: bool) -> None:
     Raises:
         JobError: the file exists already and ``force`` is not set, it is read-only, or the place cannot be written.
     """
+    check_free(path, force=force)
+    staged = stage_folder(path.resolve())
+    try:
+        fill(staged, {path.name: content.encode("utf-8")})
+        put(staged / path.name, path)
+    finally:
+        drop(staged)
+
+
+def check_free(path: Path, *, force: bool) -> None:
+    """Nothing stands where a file is to be written, or it may be written over.
+
+    Raises:
+        JobError: the file exists already and ``force`` is not set.
+    """
     if path.exists() and not force:
         raise JobError(Fault(where=str(path), problem="exists already", mend="Name another, or give --force."))
+
+
+def put(staged: Path, path: Path) -> None:
+    """A staged file put in its place whole; a link is followed, and permissions stay.
+
+    Raises:
+        JobError: what stands there is read-only, or the place cannot be written.
+    """
     target = path.resolve()
     try:
         mode = target.stat().st_mode & 0o777 if target.exists() else _NEW_FILE_MODE
         if not mode & 0o222:
             raise JobError(Fault(where=str(path), problem="read-only", mend="Make it writable, or name another."))
-        target.parent.mkdir(parents=True, exist_ok=True)
-        staged = stage_folder(target)
-        try:
-            (staged / target.name).write_bytes(content.encode("utf-8"))
-            (staged / target.name).chmod(mode)
-            (staged / target.name).replace(target)
-        finally:
-            drop(staged)
+        staged.chmod(mode)
+        staged.replace(target)
     except OSError as error:
         raise JobError(Fault(where=str(path), problem=f"cannot be written ({error.strerror})")) from None
 

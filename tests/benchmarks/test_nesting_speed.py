@@ -6,19 +6,18 @@ height filled by the outside solver spyrrow is 5.3 boards long after 40 s. By ar
 """
 
 import math
-from dataclasses import replace
 
-from geometry.usual import BEND, LONG, made
+from geometry.usual import BEND, LONG, made, sized
 from platelayer.geometry.contours import rectangle
 from platelayer.placing.nesting import NestBoard, NestItem, nest
 
 ALONG_RAD = -math.radians(45) / 2
 ITEMS = (
-    NestItem(name="long", outline=made(replace(LONG, length_mm=150.0)).outline, count=40),
-    NestItem(name="short", outline=made(replace(LONG, length_mm=100.0)).outline, count=8),
+    NestItem(name="long", outline=made(sized(LONG, length=150.0)).outline, count=40),
+    NestItem(name="short", outline=made(sized(LONG, length=100.0)).outline, count=8),
     NestItem(
         name="bend",
-        outline=made(replace(BEND, radius_mm=200.0)).outline,
+        outline=made(sized(BEND, radius=200.0)).outline,
         turns_rad=(ALONG_RAD, ALONG_RAD + math.pi),
         count=12,
     ),

@@ -1,13 +1,14 @@
 """Edges through the whole road: what passes, what a damaged file is refused for, and what is said of the rest."""
 
-import json
 import math
 import re
-import shutil
 
 import pytest
 
-from cli.jobs import made, make, run, small_job, spoil
+from cli.jobs import made, small_job
+from platelayer.errors import ReadError
+from platelayer.road.proving import prove
+from proved import data_of, errors, spoilt, text_of, with_manifest, written
 
 FLAT = "flat-3.175-long"
 ROUND = "A-2-round-over-1.588.nc"
@@ -17,39 +18,24 @@ PLAIN = BITS.format(more="")
 LONG = "(long-01 edge)"
 
 
-@pytest.fixture(scope="module")
-def good(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("edges")
-    done = make(folder, small_job(bits=PLAIN))
-    assert done.exit_code == 0, done.output
-    return folder / "out"
+@pytest.fixture
+def good():
+    return written(small_job(bits=PLAIN))
 
 
-@pytest.fixture(scope="module")
-def good_vee(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("vee")
-    done = make(folder, small_job(bits=VEE))
-    assert done.exit_code == 0, done.output
-    return folder / "out"
+@pytest.fixture
+def good_vee():
+    return written(small_job(bits=VEE))
 
 
 def summary(folder):
     return (folder / "summary.txt").read_text(encoding="utf-8")
 
 
-def changed(folder, name, change):
-    lines = (folder / name).read_text(encoding="ascii").splitlines()
-    return "\n".join(change(lines)) + "\n"
-
-
-def found(good, tmp_path, change, name=ROUND):
-    """Codes and texts of what is found when a file has been changed."""
-    folder = tmp_path / "spoilt"
-    shutil.copytree(good, folder)
-    spoil(folder, name, changed(folder, name, change))
-    done = run("dryrun", folder, "--json")
-    assert done.exit_code == 1
-    return {one["code"]: one["text"] for one in json.loads(done.stdout)["findings"] if one["severity"] == "error"}
+def found(good, change, name=ROUND):
+    """Codes and texts of what is refused when a file has been changed."""
+    lines = change(text_of(good, name).splitlines())
+    return errors(spoilt(good, name, "\n".join(lines) + "\n"))
 
 
 def part(lines, title):
@@ -78,9 +64,9 @@ def moved(title, letter, by):
 
 
 def test_edges_have_a_file_of_their_own_between_joints_and_outlines(good):
-    files = [file["name"] for file in json.loads((good / "manifest.json").read_text())["files"]]
+    files = [file["name"] for file in data_of(good)["files"]]
     assert files == [f"A-1-{FLAT}.nc", ROUND, f"A-3-{FLAT}.nc"]
-    kinds = [re.findall(r"^\(\S+ (\w+)\)$", (good / name).read_text(), re.M) for name in files]
+    kinds = [re.findall(r"^\(\S+ (\w+)\)$", text_of(good, name), re.M) for name in files]
     assert [sorted(set(some)) for some in kinds] == [
         ["groove", "notch", "socket"],
         ["break", "edge"],
@@ -89,7 +75,7 @@ def test_edges_have_a_file_of_their_own_between_joints_and_outlines(good):
 
 
 def test_the_manifest_says_what_is_taken_off_which_edges(good):
-    pieces = json.loads((good / "manifest.json").read_text())["pieces"]
+    pieces = data_of(good)["pieces"]
     for piece in pieces:
         outer, groove = piece["edges"]
         assert outer == {
@@ -106,7 +92,7 @@ def test_the_manifest_says_what_is_taken_off_which_edges(good):
 
 
 def test_a_vee_bit_has_a_file_of_its_own(good_vee):
-    files = [file["name"] for file in json.loads((good_vee / "manifest.json").read_text())["files"]]
+    files = [file["name"] for file in data_of(good_vee)["files"]]
     assert files == [f"A-1-{FLAT}.nc", ROUND, "A-3-vee-90.nc", f"A-4-{FLAT}.nc"]
 
 
@@ -123,20 +109,19 @@ def test_a_vee_bit_has_a_file_of_its_own(good_vee):
     ],
     ids=["in inches", "one file", "grooves on both faces", "grooves alone", "outside alone", "more", "steep flare"],
 )
-def test_variants_pass(tmp_path, old, new):
+def test_variants_pass(old, new):
     job = small_job(bits=PLAIN)
     if "one_file" in new:
         job = job.replace('"mid-screw"', '"bench-top"')
     assert job.count(old) == 1
-    done = make(tmp_path, job.replace(old, new))
-    assert done.exit_code == 0, done.output
+    assert errors(written(job.replace(old, new))) == {}
 
 
 # what is refused
 
 
-def test_an_edge_that_is_not_cut(good, tmp_path):
-    errors = found(good, tmp_path, moved(LONG, "Z", 3.0))
+def test_an_edge_that_is_not_cut(good):
+    errors = found(good, moved(LONG, "Z", 3.0))
     assert set(errors) == {"shape-edge-left"}
     assert errors["shape-edge-left"].startswith(
         "the upper outer edges of long-01 are not rounded over by 1.587 mm (0.0625 in) everywhere: "
@@ -145,25 +130,25 @@ def test_an_edge_that_is_not_cut(good, tmp_path):
     assert float(share[1]) > 90  # the grooves' edges run out past the end faces, so not quite all of it
 
 
-def test_an_edge_cut_too_shallow(good, tmp_path):
-    errors = found(good, tmp_path, moved(LONG, "Z", 0.1))
+def test_an_edge_cut_too_shallow(good):
+    errors = found(good, moved(LONG, "Z", 0.1))
     assert set(errors) == {"shape-edge-left"}
 
 
-def test_an_edge_cut_too_deep(good, tmp_path):
-    errors = found(good, tmp_path, moved(LONG, "Z", -0.02))
+def test_an_edge_cut_too_deep(good):
+    errors = found(good, moved(LONG, "Z", -0.02))
     assert set(errors) == {"shape-gouge"}
 
 
 @pytest.mark.parametrize("by", [0.05, -0.05])
-def test_an_edge_out_of_place_gouges_one_side_and_leaves_wood_on_the_other(good, tmp_path, by):
-    errors = found(good, tmp_path, moved(LONG, "Y", by))
+def test_an_edge_out_of_place_gouges_one_side_and_leaves_wood_on_the_other(good, by):
+    errors = found(good, moved(LONG, "Y", by))
     assert set(errors) == {"shape-gouge", "shape-edge-left"}
     assert errors["shape-gouge"].startswith("long-01 is gouged 0.05")
 
 
-def test_a_groove_whose_edges_are_not_broken(good_vee, tmp_path):
-    errors = found(good_vee, tmp_path, moved("(long-01 break)", "Z", 5.0), "A-3-vee-90.nc")
+def test_a_groove_whose_edges_are_not_broken(good_vee):
+    errors = found(good_vee, moved("(long-01 break)", "Z", 5.0), "A-3-vee-90.nc")
     assert set(errors) == {"shape-edge-left"}
     assert re.match(
         r"the edges of the grooves of long-01 are not chamfered by 0\.397 mm \(0\.0156 in\) everywhere: \d\d\.\d %",
@@ -171,14 +156,14 @@ def test_a_groove_whose_edges_are_not_broken(good_vee, tmp_path):
     )
 
 
-def test_a_vee_bit_too_deep(good_vee, tmp_path):
-    errors = found(good_vee, tmp_path, moved("(long-01 break)", "Z", -0.02), "A-3-vee-90.nc")
+def test_a_vee_bit_too_deep(good_vee):
+    errors = found(good_vee, moved("(long-01 break)", "Z", -0.02), "A-3-vee-90.nc")
     assert set(errors) == {"shape-gouge"}
 
 
-def test_a_flat_bit_that_only_takes_the_edge_off_gouges(good, tmp_path):
+def test_a_flat_bit_that_only_takes_the_edge_off_gouges(good):
     """The design stands back at the top, so a shallow flat cut over the edge is looked for at its own depth."""
-    pieces = json.loads((good / "manifest.json").read_text())["pieces"]
+    pieces = data_of(good)["pieces"]
     x, y, degrees = next(piece["pose"] for piece in pieces if piece["id"] == "long-01")
     ux, uy = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
     off = 25.4 * 25 / 32 + 3.175 / 2 - 0.7  # to the left of the middle: 0.7 mm nearer than an outline's axis runs
@@ -195,24 +180,25 @@ def test_a_flat_bit_that_only_takes_the_edge_off_gouges(good, tmp_path):
         last = next(at for at, line in enumerate(lines) if line.startswith("M5"))
         return [*lines[:last], *extra, *lines[last:]]
 
-    errors = found(good, tmp_path, change, f"A-3-{FLAT}.nc")
+    errors = found(good, change, f"A-3-{FLAT}.nc")
     assert set(errors) == {"shape-gouge"}
 
 
-def test_a_round_over_bit_that_goes_straight_down_into_wood(good, tmp_path):
+def test_a_round_over_bit_that_goes_straight_down_into_wood(good):
     def change(lines):
         start, _ = part(lines, LONG)
         down = next(at for at in range(start, len(lines)) if lines[at].startswith("G1 Z0"))
         return [*lines[:down], "G1 Z-1.5875 F250", "G1 Z0", *lines[down + 1 :]]
 
-    assert set(found(good, tmp_path, change)) == {"cutting-plunge"}
+    assert set(found(good, change)) == {"cutting-plunge"}
 
 
 # what is said
 
 
-def test_what_the_summary_says_of_edges_by_machine(good):
-    lines = summary(good).splitlines()
+def test_what_the_summary_says_of_edges_by_machine(tmp_path):
+    made(tmp_path, small_job(bits=PLAIN))
+    lines = summary(tmp_path / "out").splitlines()
     start = lines.index("Edges")
     assert lines[start + 1 : start + 5] == [
         "  Upper outer edges, end faces, pegs and sockets too: rounded over to 1/16 in (1.587 mm) by round-over-1.588.",
@@ -232,16 +218,14 @@ def test_what_the_summary_says_of_edges_by_hand(tmp_path):
     ) in summary(tmp_path / "out")
 
 
-def test_the_bits_width_at_the_edge_shows_lightly_in_the_plan(good):
-    assert 'stroke-opacity="0.4"' in (good / "A-plan.svg").read_text(encoding="utf-8")
+def test_the_bits_width_at_the_edge_shows_lightly_in_the_plan(tmp_path):
+    made(tmp_path, small_job(bits=PLAIN))
+    assert 'stroke-opacity="0.4"' in (tmp_path / "out" / "A-plan.svg").read_text(encoding="utf-8")
 
 
-def test_a_manifest_with_an_edge_deeper_than_its_round_is_refused(good, tmp_path):
-    folder = tmp_path / "deep"
-    shutil.copytree(good, folder)
-    data = json.loads((folder / "manifest.json").read_text())
-    data["pieces"][0]["edges"][0]["depth"] = 2.0
-    (folder / "manifest.json").write_text(json.dumps(data))
-    done = run("dryrun", folder)
-    assert done.exit_code == 2
-    assert "pieces[0].edges[0].depth = 2.0: is deeper than the radius of the round" in done.stderr
+def test_a_manifest_with_an_edge_deeper_than_its_round_is_refused(good):
+    def deeper(data):
+        data["pieces"][0]["edges"][0]["depth"] = 2.0
+
+    with pytest.raises(ReadError, match=r"pieces\[0\]\.edges\[0\]\.depth = 2\.0: is deeper than the radius of the"):
+        prove(with_manifest(good, deeper))

@@ -76,8 +76,8 @@ def test_a_program_lost_in_increments_says_so_once(tmp_path: Path) -> None:
 def test_the_page_opens_in_the_units_of_the_board(board: str, units: str, tmp_path: Path) -> None:
     file = tmp_path / "strange.nc"
     file.write_text(STRANGE, encoding="ascii")
-    read, _ = dry_run_file(file, bit="1/8 in", board=board, zero="top")
-    assert read.manifest.units == units
+    proof = dry_run_file(file, bit="1/8 in", board=board, zero="top")
+    assert proof.manifest.units == units
 
 
 def test_the_summary_says_what_is_known(tmp_path: Path) -> None:

@@ -14,7 +14,7 @@ from platelayer.job import load_job, load_profiles
 from platelayer.manifest.build import manifest_of
 from platelayer.post import program_text
 from platelayer.proof.dry_run import dry_run
-from platelayer.road import plan_job
+from platelayer.road.planning import plan_job
 from platelayer.tolerances import GOUGE_MM, LEFTOVER_MM
 from platelayer.values.findings import Severity
 from platelayer.values.motion import Motion, MoveKind

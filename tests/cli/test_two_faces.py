@@ -1,10 +1,9 @@
 """A board cut on both faces from job file to dry run, as a person meets it."""
 
-import json
-
 import pytest
 
-from cli.jobs import made, make, run, small_job, spoil
+from cli.jobs import made, make, small_job
+from proved import refusals, spoilt, text_of, with_manifest, written
 from two_faces import BOTH, BOTTOM, TOP, shifted
 
 FENCE = BOTH.replace("[[board]]", '[turning]\nby = "fence"\n\n[[board]]\nheight_measured = true')
@@ -65,30 +64,19 @@ def test_plans_of_both_faces_are_drawn(both):
         assert text.count(">dowel<") == 2
 
 
-def test_half_a_millimetre_out_of_line_is_refused_by_the_dry_run_of_the_folder(both, tmp_path):
-    source = both[0] / "out"
-    folder = tmp_path / "out"
-    folder.mkdir()
-    for file in source.iterdir():
-        (folder / file.name).write_bytes(file.read_bytes())
-    spoil(folder, BOTTOM, shifted((folder / BOTTOM).read_text(encoding="ascii"), 0.0, 0.5, only="groove"))
-    done = run("dryrun", folder)
-    assert done.exit_code == 1
-    assert "the lower face of board A is cut 0.500 mm (0.0197 in) out of line with the upper one" in done.output
+def test_half_a_millimetre_out_of_line_is_refused():
+    good = written(BOTH)
+    found = refusals(spoilt(good, BOTTOM, shifted(text_of(good, BOTTOM), 0.0, 0.5, only="groove")))
+    said = "the lower face of board A is cut 0.500 mm (0.0197 in) out of line with the upper one"
+    assert any(said in one.text for one in found)
 
 
-def test_a_turn_line_changed_in_the_manifest_is_refused(both, tmp_path):
-    source = both[0] / "out"
-    folder = tmp_path / "out"
-    folder.mkdir()
-    for file in source.iterdir():
-        (folder / file.name).write_bytes(file.read_bytes())
-    data = json.loads((folder / "manifest.json").read_text(encoding="ascii"))
-    data["files"][0]["turn"]["at"] += 0.25
-    (folder / "manifest.json").write_text(json.dumps(data), encoding="ascii")
-    done = run("dryrun", folder)
-    assert done.exit_code == 1
-    assert "comes to lie 0.500 mm (0.0197 in) out of line with the upper one" in done.output
+def test_a_turn_line_changed_in_the_manifest_is_refused():
+    def turned_elsewhere(data):
+        data["files"][0]["turn"]["at"] += 0.25
+
+    said = "comes to lie 0.500 mm (0.0197 in) out of line with the upper one"
+    assert any(said in one.text for one in refusals(with_manifest(written(BOTH), turned_elsewhere)))
 
 
 def test_against_a_fence_there_are_no_dowels(tmp_path):

@@ -4,7 +4,8 @@ import json
 
 import pytest
 
-from cli.jobs import made, make, run, small_job, spoil
+from cli.jobs import made, make, small_job
+from proved import data_of, errors, refusals, spoilt, text_of, with_manifest, written
 
 
 def held(words, *, bit="flat-3.175-long"):
@@ -19,64 +20,58 @@ def test_pieces_are_cut_free_at_the_very_last_pass_and_that_is_said(tmp_path, wa
     assert [piece["holding"] for piece in pieces] == [{"tabs": [], "skin": 0.0, "by": way}] * 3
 
 
-def test_without_tape_under_it_the_same_cut_is_refused(tmp_path):
-    made(tmp_path, held('kind = "tape"', bit="flat-3.175-down"))
-    path = tmp_path / "out" / "manifest.json"
-    path.write_text(path.read_text().replace('"by": "tape"', '"by": ""'))
-    result = run("dryrun", tmp_path / "out")
-    assert result.exit_code == 1
-    assert "comes loose while the bit is down" in result.stdout
+def test_without_tape_under_it_the_same_cut_is_refused():
+    taped = written(held('kind = "tape"', bit="flat-3.175-down"))
+
+    def bare(data):
+        for piece in data["pieces"]:
+            piece["holding"]["by"] = ""
+
+    assert any("comes loose while the bit is down" in one.text for one in refusals(with_manifest(taped, bare)))
 
 
-def test_a_lift_after_a_piece_is_free_is_refused_even_on_tape(tmp_path):
+def test_a_lift_after_a_piece_is_free_is_refused_even_on_tape():
     """The last pass of all, which frees the last piece, run once more."""
-    made(tmp_path, held('kind = "tape"', bit="flat-3.175-down"))
-    (name,) = (file.name for file in (tmp_path / "out").glob("*.nc"))
-    lines = (tmp_path / "out" / name).read_text().splitlines()
+    taped = written(held('kind = "tape"', bit="flat-3.175-down"))
+    (name,) = (name for name in taped if name.endswith(".nc"))
+    lines = text_of(taped, name).splitlines()
     over = [n for n, line in enumerate(lines) if line.startswith("G0 X") and line != "G0 X0 Y0"]
     end = next(n for n in range(over[-1], len(lines)) if lines[n].startswith("G0 Z15"))
     again = [*lines[:end], "G0 Z4", *lines[over[-1] : end], *lines[end:]]
-    spoil(tmp_path / "out", name, "\n".join(again) + "\n")
-    result = run("dryrun", tmp_path / "out")
-    assert result.exit_code == 1, result.stdout
-    assert "comes loose while the bit is down" in result.stdout
+    found = refusals(spoilt(taped, name, "\n".join(again) + "\n"))
+    assert any("comes loose while the bit is down" in one.text for one in found)
 
 
-def test_a_short_piece_keeps_its_four_tabs_on_tape(tmp_path):
+def test_a_short_piece_keeps_its_four_tabs_on_tape():
     text = held('kind = "tape"', bit="flat-3.175-down") + '[[piece]]\nname = "short"\nlength = "2 3/8"\n'
-    done = make(tmp_path, text)
-    assert done.exit_code == 0, done.output
-    pieces = json.loads((tmp_path / "out" / "manifest.json").read_text())["pieces"]
-    assert {piece["id"]: len(piece["holding"]["tabs"]) for piece in pieces} == {
+    assert errors(written(text)) == {}
+    assert {piece["id"]: len(piece["holding"]["tabs"]) for piece in data_of(written(text))["pieces"]} == {
         "long-01": 0, "long-02": 0, "curve-01": 0, "short-01": 4,
     }  # fmt: skip
 
 
-def test_screws_are_placed_and_the_dry_run_keeps_the_bit_off_them(tmp_path):
-    done = make(tmp_path, held('stock = "screws"\nscrew_head = "3/8 in"'))
-    assert done.exit_code == 0, done.output
-    path = tmp_path / "out" / "manifest.json"
-    data = json.loads(path.read_text())
-    assert [area["title"] for area in data["boards"][0]["no_go"]] == [f"screw {n}" for n in range(1, 7)]
-    x, y, _ = data["pieces"][0]["pose"]
-    arc = [x + 5, y, x + 5, y, x, y, "ccw"]
-    data["boards"][0]["no_go"][0]["outline"] = [{"arc": arc}]
-    path.write_text(json.dumps(data))
-    result = run("dryrun", tmp_path / "out")
-    assert result.exit_code == 1
-    assert "the bit goes through screw 1" in result.stdout
+def test_screws_are_placed_and_the_dry_run_keeps_the_bit_off_them():
+    screwed = written(held('stock = "screws"\nscrew_head = "3/8 in"'))
+    titles = [area["title"] for area in data_of(screwed)["boards"][0]["no_go"]]
+    assert titles == [f"screw {n}" for n in range(1, 7)]
+    assert errors(screwed) == {}
+
+    def screw_moved(data):
+        x, y, _ = data["pieces"][0]["pose"]
+        data["boards"][0]["no_go"][0]["outline"] = [{"arc": [x + 5, y, x + 5, y, x, y, "ccw"]}]
+
+    found = refusals(with_manifest(screwed, screw_moved))
+    assert any("the bit goes through screw 1" in one.text for one in found)
 
 
-def test_a_holder_that_comes_down_on_the_wood_is_refused(tmp_path):
+def test_a_holder_that_comes_down_on_the_wood_is_refused():
     text = small_job() + '\n[[bit]]\nid = "flat-3.175-long"\nstick_out = "13 mm"\n'
-    done = make(tmp_path, text)
-    assert done.exit_code == 1
-    assert (
+    said = (
         "bit flat-3.175-long goes 13.000 mm (0.5118 in) deep, and only 13.000 mm (0.5118 in) of it stands out of the "
-        "holder: the holder comes down on the wood; 0.500 mm (0.0197 in) stays between." in done.stdout
+        "holder: the holder comes down on the wood; 0.500 mm (0.0197 in) stays between."
     )
-    fine = make(tmp_path, text.replace("13 mm", "16 mm"))
-    assert fine.exit_code == 0, fine.output
+    assert any(said in one.text for one in refusals(written(text)))
+    assert errors(written(text.replace("13 mm", "16 mm"))) == {}
 
 
 def test_pieces_keep_the_holder_off_a_clamp_and_one_that_is_moved_too_near_is_caught(tmp_path):
@@ -86,22 +81,20 @@ def test_pieces_keep_the_holder_off_a_clamp_and_one_that_is_moved_too_near_is_ca
     """
     clamp = '\n[[board.no_go]]\ntitle = "clamp"\nx = 0\ny = "3 in"\nwidth = "1 in"\nheight = "1 in"\nrise = "{}"\n'
     text = small_job().replace("height = 5\n", "height = 5\n" + clamp) + '\n[[bit]]\nid = "flat-3.175-long"\n'
-    low = make(tmp_path, (text + 'stick_out = "16 mm"\n').format("2 mm"))
-    assert low.exit_code == 0, low.output
+    low = written((text + 'stick_out = "16 mm"\n').format("2 mm"))
+    assert errors(low) == {}
     near = tmp_path / "near.json"
-    near.write_bytes((tmp_path / "out" / "placement.json").read_bytes())
-    high = make(tmp_path, (text + 'stick_out = "16 mm"\n').format("8 mm"))
-    assert high.exit_code == 0, high.output
+    near.write_bytes(low["placement.json"])
+    assert errors(written((text + 'stick_out = "16 mm"\n').format("8 mm"))) == {}
     moved = make(tmp_path, (text + 'stick_out = "16 mm"\n').format("8 mm"), "--placement", near)
     assert moved.exit_code == 1
     assert "the holder goes through clamp" in moved.stdout
 
 
-def test_a_half_circle_on_tape_is_known_as_a_piece(tmp_path):
+def test_a_half_circle_on_tape_is_known_as_a_piece():
     """Its centre of area lies outside it, so that it was taken for a scrap."""
     text = small_job().replace("height = 5", "height = 9").replace("radius = 8\nangle = 45", "radius = 3\nangle = 180")
-    done = make(tmp_path, text + '\n[holding]\nkind = "tape"\n')
-    assert done.exit_code == 0, done.output
+    assert errors(written(text + '\n[holding]\nkind = "tape"\n')) == {}
 
 
 @pytest.mark.parametrize("way", ["tape", "vacuum"])

@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 import strategies_geometry as some
 from geometry.usual import LONG, TRACK, made
 from platelayer.geometry.contours import distance_mm, point_along, signed_area_mm2
-from platelayer.geometry.curve import centre_line
 from platelayer.geometry.grooves import (
     arc_through,
     beside,
@@ -18,6 +17,7 @@ from platelayer.geometry.grooves import (
     track_grooves,
     walls,
 )
+from platelayer.pieces.curve import centre_line
 from platelayer.tolerances import COINCIDENT_MM
 from platelayer.values.pieces import BoardFace, Flare
 from platelayer.values.shapes import Arc, Contour, Line
@@ -29,12 +29,14 @@ FLARE = (Flare(9.0, 0.5), Flare(0.0, 0.5))
 
 def curved(*, radius=182.0, degrees=45.0, track=TRACK, is_left=True):
     line = centre_line(radius_mm=radius, angle_rad=math.radians(degrees), is_left=is_left)
-    return track_grooves(line, track=track, faces=TOP)
+    return track_grooves(Contour((line,), is_closed=False), track=track, faces=TOP)
 
 
 def test_a_straight_s_grooves_lie_where_the_sizes_say():
     left, right = made(LONG).grooves
-    assert left.path == Contour((Line((0.0, TRACK.groove_offset_mm), (LONG.length_mm, TRACK.groove_offset_mm)),), False)
+    assert left.path == Contour(
+        (Line((0.0, TRACK.groove_offset_mm), (LONG.sizes["length"], TRACK.groove_offset_mm)),), False
+    )
     wall = walls(left).left.segments[1]
     assert TRACK.width_mm / 2 - wall.start[1] == pytest.approx(TRACK.groove_outer_mm)
     wall = walls(left).right.segments[1]
@@ -46,7 +48,7 @@ def test_a_straight_s_flare_is_a_line_and_its_area_a_trapezium():
     groove = made(LONG).grooves[0]
     contour = groove_contour(groove)
     assert all(isinstance(segment, Line) for segment in contour.segments)
-    plain = groove.width_mm * LONG.length_mm
+    plain = groove.width_mm * LONG.sizes["length"]
     assert signed_area_mm2(contour) == pytest.approx(plain + 2 * TRACK.flare_length_mm * TRACK.flare_extra_mm)
 
 
@@ -112,7 +114,7 @@ def test_the_flared_arc_stays_near_an_evenly_growing_wall():
 def test_a_flare_may_take_the_whole_groove():
     track = replace(TRACK, flare_length_mm=30.0)
     line = Line((0.0, 0.0), (60.0, 0.0))
-    wall = walls(track_grooves(line, track=track, faces=TOP)[0]).left
+    wall = walls(track_grooves(Contour((line,), is_closed=False), track=track, faces=TOP)[0]).left
     assert len(wall.segments) == 2
 
 
@@ -126,7 +128,7 @@ def test_a_flare_may_take_the_whole_groove():
 )
 def test_flares_that_do_not_fit_are_refused(length, words):
     track = replace(TRACK, flare_length_mm=length)
-    groove = track_grooves(Line((0.0, 0.0), (60.0, 0.0)), track=track, faces=TOP)[0]
+    groove = track_grooves(Contour((Line((0.0, 0.0), (60.0, 0.0)),), is_closed=False), track=track, faces=TOP)[0]
     with pytest.raises(ValueError, match=words):
         walls(groove)
 

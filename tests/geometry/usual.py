@@ -3,7 +3,7 @@
 import math
 from dataclasses import replace
 
-from platelayer.geometry import piece_from_order
+from platelayer.pieces import piece_from_order
 from platelayer.units import inches
 from platelayer.values.pieces import CornerRadii, EndKind, JointSizes, TrackSizes
 from platelayer.values.tooling import PieceOrder
@@ -32,15 +32,25 @@ LONG = PieceOrder(
     name="long",
     kind="straight",
     count=12,
-    length_mm=inches(5 + 15 / 16),
-    radius_mm=0.0,
-    angle_rad=0.0,
-    is_left=True,
+    sizes={"length": inches(5 + 15 / 16)},
     ends=(EndKind.PEG, EndKind.SOCKET),
     grooves_top=True,
     grooves_bottom=False,
 )
-BEND = replace(LONG, name="bend", kind="curve", length_mm=0.0, radius_mm=182.0, angle_rad=math.radians(45))
+BEND = replace(LONG, name="bend", kind="curve", sizes={"radius": 182.0, "angle": math.radians(45), "hand": "left"})
+
+
+def sized(order, **changes):
+    """The order with some sizes, or some fields, put differently."""
+    fields = {key: value for key, value in changes.items() if hasattr(order, key)}
+    sizes = {key: value for key, value in changes.items() if key not in fields}
+    return replace(order, **fields, sizes={**order.sizes, **sizes})
+
+
+def some_order(kind):
+    """An order of any kind of the catalogue: usual ends, lengths without a default 200 mm."""
+    sizes = {key.name: 200.0 if key.default is None else key.default for key in kind.keys}
+    return replace(LONG, name=kind.name, kind=kind.name, sizes=sizes, ends=tuple(usual for _, usual in kind.ends))
 
 
 def made(order, *, track=TRACK, joint=JOINT, corners=EIGHTH):

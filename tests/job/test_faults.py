@@ -8,10 +8,13 @@ from job.sample_jobs import JOB, MACHINE, changed, said_of
 from platelayer.errors import JobError
 from platelayer.job.bits import shipped_bits
 from platelayer.job.reading import read_toml
+from platelayer.pieces import CATALOGUE
 
 SPOILBOARD = changed(JOB, ("width = 400", 'width = 400\nzero = "spoilboard"'))
 WOODS = "hard-maple, beech, red-oak, birch, plywood, cherry, soft-maple, mdf, pine"
 LIMITS = "which is 1.5 mm and the board's scatter, and"
+
+KINDS = " or ".join(", ".join(kind.name for kind in CATALOGUE).rsplit(", ", 1))
 
 ONE_FAULT = {
     "unquoted fraction": (
@@ -79,7 +82,7 @@ ONE_FAULT = {
         f'{JOB}[joint]\npeg_root = "releive"\n',
         "job.toml:11 [joint] peg_root = releive: must be relieve, finish or none. Did you mean relieve?",
     ),
-    "choice unlike any": (f'{JOB}kind = "ring"\n', "job.toml:10 [[piece]] ring kind = ring: must be straight or curve"),
+    "choice unlike any": (f'{JOB}kind = "ring"\n', f"job.toml:10 [[piece]] ring kind = ring: must be {KINDS}"),
     "not true or false": (
         f'{JOB}[cutting]\none_file = "yes"\n',
         "job.toml:11 [cutting] one_file = yes: neither true nor false. Write true or false, without quotes.",

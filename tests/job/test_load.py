@@ -64,13 +64,13 @@ groove_inner = "13/32 in"
 def test_the_hallway_job_is_the_one_described():
     job = example("hallway")
     assert (job.name, job.units, job.machine.id, job.material.id) == ("hallway", "in", "mid-screw", "hard-maple")
-    assert [(order.kind, order.count, order.length_mm) for order in job.orders] == [
+    assert [(order.kind, order.count, order.sizes.get("length")) for order in job.orders] == [
         ("straight", 12, 150.8125),  # worked by hand: 5 15/16 in
         ("straight", 4, 60.325),  # worked by hand: 2 3/8 in
-        ("curve", 2, 0.0),
-        ("curve", 2, 0.0),
+        ("curve", 2, None),
+        ("curve", 2, None),
     ]
-    assert [order.is_left for order in job.orders[2:]] == [True, False]
+    assert [order.sizes["hand"] for order in job.orders[2:]] == ["left", "right"]
     assert all(order.ends == (EndKind.SOCKET, EndKind.PEG) for order in job.orders)
     assert [bit.id for bit in job.bits] == ["flat-3.175-long"]
     assert job.bits[0].cutting_length_mm >= job.track.thickness_mm + job.spoilboard_allowance_mm
@@ -91,7 +91,7 @@ def test_the_two_bit_job_names_bits_in_the_order_of_use():
 def test_the_odd_lengths_are_in_millimetres_and_held_by_a_skin():
     job = example("odd-lengths")
     assert (job.units, job.holding.kind, job.holding.skin_mm) == ("mm", HoldingKind.SKIN, 0.6)
-    assert {order.length_mm for order in job.orders} == {131.5, 87.2, 64.8, 112.0}
+    assert {order.sizes["length"] for order in job.orders} == {131.5, 87.2, 64.8, 112.0}
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=[path.parent.name for path in EXAMPLES])
@@ -188,7 +188,7 @@ def test_pieces_without_names_go_by_their_kind():
     assert [order.name for order in orders] == ["straight", "straight-b", "curve"]
     assert orders[1].grooves_bottom
     assert orders[1].ends[1] is EndKind.PLAIN
-    assert (orders[2].radius_mm, orders[2].angle_rad, orders[2].is_left) == (203.2, math.pi / 4, False)
+    assert orders[2].sizes == {"radius": 203.2, "angle": math.pi / 4, "hand": "right"}
 
 
 def test_holding_is_chosen_within_its_limits():

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from geometry.usual import sized
 from platelayer.errors import CannotCut
 from platelayer.geometry.discs import solid
 from platelayer.geometry.regions import (
@@ -49,9 +50,9 @@ INCH = 25.4
 EIGHTH, QUARTER, SIXTEENTH = bit_of(INCH / 8), bit_of(INCH / 4), bit_of(INCH / 16)
 PLAIN_TRACK = {"peg_root": PegRoot.NONE, "mouth": MouthCorner.NONE}
 BOTH_PEGS = replace(STRAIGHT, ends=(EndKind.PEG, EndKind.PEG))
-PLAIN_PEG = replace(STRAIGHT, ends=(EndKind.PLAIN, EndKind.PEG), length_mm=90.0)
-SOCKETS = replace(STRAIGHT, ends=(EndKind.SOCKET, EndKind.SOCKET), length_mm=64.0)
-RIGHT_CURVE = replace(CURVE, is_left=False, radius_mm=150.0)
+PLAIN_PEG = sized(STRAIGHT, ends=(EndKind.PLAIN, EndKind.PEG), length=90.0)
+SOCKETS = sized(STRAIGHT, ends=(EndKind.SOCKET, EndKind.SOCKET), length=64.0)
+RIGHT_CURVE = sized(CURVE, hand="right", radius=150.0)
 
 CASES = [
     pytest.param(job_of(joints=EIGHTH), STRAIGHT, id="one eighth for all"),

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from geometry.usual import sized
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import reversed_contour, signed_area_mm2
 from platelayer.geometry.discs import closed, solid
@@ -35,9 +36,9 @@ ROUND = bit_of(INCH / 4, id="round", kind=BitKind.ROUND_OVER, corner_radius_mm=S
 VEE = bit_of(INCH / 2, id="vee", kind=BitKind.VEE, included_rad=math.pi / 2, cutting_length_mm=6.0)
 SHARP_VEE = replace(VEE, id="sharp", included_rad=math.radians(60))
 BOTH_PEGS = replace(STRAIGHT, ends=(EndKind.PEG, EndKind.PEG))
-PLAIN_SOCKET = replace(STRAIGHT, ends=(EndKind.PLAIN, EndKind.SOCKET), length_mm=64.0)
+PLAIN_SOCKET = sized(STRAIGHT, ends=(EndKind.PLAIN, EndKind.SOCKET), length=64.0)
 TURNED = replace(STRAIGHT, grooves_bottom=True)
-RIGHT = replace(CURVE, is_left=False, radius_mm=150.0)
+RIGHT = sized(CURVE, hand="right", radius=150.0)
 
 
 def edges_job(*, outer=SIXTEENTH, groove=SIXTY_FOURTH, bit=ROUND, groove_bit=None, step=1.6, **more):

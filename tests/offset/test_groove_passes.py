@@ -7,6 +7,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from geometry.usual import sized
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import segment_point
 from platelayer.geometry.discs import solid
@@ -38,7 +39,7 @@ CASES = [
     pytest.param(STRAIGHT, NO_FLARE, EIGHTH, id="no flare"),
     pytest.param(STRAIGHT, WIDE_FLARE, EIGHTH, id="wide flare"),
     pytest.param(CURVE, TRACK, EIGHTH, id="curve"),
-    pytest.param(replace(CURVE, is_left=False), TRACK, bit_of(4.0), id="right curve, wider bit"),
+    pytest.param(sized(CURVE, hand="right"), TRACK, bit_of(4.0), id="right curve, wider bit"),
     pytest.param(STRAIGHT, NO_FLARE, bit_of(TRACK.groove_width_mm), id="bit as wide as the groove"),
     pytest.param(STRAIGHT, TRACK, bit_of(INCH / 16), id="sixteenth"),
     pytest.param(replace(STRAIGHT, grooves_top=False, grooves_bottom=True), TRACK, EIGHTH, id="bottom"),

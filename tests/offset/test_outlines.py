@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import pytest
 
+from geometry.usual import sized
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import distance_mm, inverse_pose, signed_area_mm2, transform_point
 from platelayer.offset.cutting import cut_piece
@@ -19,14 +20,14 @@ from platelayer.values.shapes import Arc, Contour, Line
 from strategies_offset import BOARD, CURVE, INCH, SKIN, STRAIGHT, TABS, bit_of, data_of, job_of, piece_of
 
 EIGHTH, QUARTER = bit_of(INCH / 8), bit_of(INCH / 4)
-SHORT = replace(STRAIGHT, length_mm=INCH * 19 / 8)
+SHORT = sized(STRAIGHT, length=INCH * 19 / 8)
 PLAIN = replace(STRAIGHT, ends=(EndKind.PLAIN, EndKind.PLAIN))
 PIECES = [
     pytest.param(EIGHTH, STRAIGHT, id="long"),
     pytest.param(EIGHTH, SHORT, id="short"),
     pytest.param(QUARTER, STRAIGHT, id="long, quarter"),
     pytest.param(EIGHTH, CURVE, id="curve"),
-    pytest.param(QUARTER, replace(CURVE, is_left=False), id="right curve, quarter"),
+    pytest.param(QUARTER, sized(CURVE, hand="right"), id="right curve, quarter"),
     pytest.param(QUARTER, PLAIN, id="plain ends"),
 ]
 
@@ -137,7 +138,7 @@ def test_count_of_tabs_goes_with_the_length_and_short_pieces_get_four():
     assert len(outline_of(EIGHTH, SHORT, holding=replace(TABS, tab_count=2))[1].tabs) == 4
     assert len(outline_of(EIGHTH, STRAIGHT, holding=replace(TABS, tab_count=2))[1].tabs) == 2
     assert len(outline_of(EIGHTH, STRAIGHT)[1].tabs) == 4
-    assert len(outline_of(EIGHTH, replace(STRAIGHT, length_mm=500.0))[1].tabs) == 8
+    assert len(outline_of(EIGHTH, sized(STRAIGHT, length=500.0))[1].tabs) == 8
 
 
 def test_a_tab_of_a_short_piece_reached_into_the_lead():
@@ -145,7 +146,7 @@ def test_a_tab_of_a_short_piece_reached_into_the_lead():
     made = 0
     for tenths in range(400, 700, 7):
         try:
-            _, one, cut, _ = outline_of(EIGHTH, replace(PLAIN, length_mm=tenths / 10))
+            _, one, cut, _ = outline_of(EIGHTH, sized(PLAIN, length=tenths / 10))
         except CannotCut:
             continue
         made += 1
@@ -254,5 +255,5 @@ def test_bending_follows_the_cantilever_and_steps_the_finish_of_a_thin_bit():
 
 def test_piece_without_a_long_edge_is_refused():
     with pytest.raises(CannotCut) as error:
-        outline_of(bit_of(12.0, cutting_length_mm=20.0), replace(PLAIN, length_mm=25.0))
+        outline_of(bit_of(12.0, cutting_length_mm=20.0), sized(PLAIN, length=25.0))
     assert "has no long edge on which this bit could be led in a diameter away from both ends" in str(error.value)

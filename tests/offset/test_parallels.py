@@ -5,12 +5,12 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from platelayer.geometry.catalogue import piece_from_order
 from platelayer.geometry.contours import area_mm2, reversed_contour, signed_area_mm2
 from platelayer.geometry.intersect import distances_mm
 from platelayer.geometry.regions import buffered, difference, to_area, union_all
 from platelayer.offset.parallels import CORNER, left_parallels, parallels, region_parallels
 from platelayer.offset.paths import points_along
+from platelayer.pieces.catalogue import piece_from_order
 from platelayer.values.pieces import CornerRadii
 from platelayer.values.shapes import Arc, Contour, Line, Region
 from referees.contours import is_chained

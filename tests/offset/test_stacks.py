@@ -17,13 +17,13 @@ from platelayer.geometry.regions import (
     to_area,
     union_all,
 )
-from platelayer.geometry.stacks import lain_in_stack, stack_of
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.outlines import holding_floor_z
 from platelayer.offset.paths import points_along
 from platelayer.offset.room import room_needed_mm
 from platelayer.offset.runs import rim_of
 from platelayer.offset.stacks import cut_stack, sharing_faults
+from platelayer.pieces.stacks import lain_in_stack, stack_of
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, GOUGE_MM, LEFTOVER_MM
 from platelayer.values.cuts import CutKind
 from platelayer.values.findings import Code

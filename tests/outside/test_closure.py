@@ -9,10 +9,9 @@ from dataclasses import replace
 
 import pytest
 
-from geometry.usual import BEND, SHARP, TRACK, made
-from platelayer.geometry import place_piece
+from geometry.usual import BEND, SHARP, TRACK, made, sized
 from platelayer.geometry.contours import bounds, distance_mm, transform_pose
-from platelayer.geometry.placing import facing, pose_to_join
+from platelayer.geometry.placing import facing, place_piece, pose_to_join
 from platelayer.tolerances import COINCIDENT_MM
 from platelayer.values.pieces import EndKind, Role
 from platelayer.values.shapes import Contour, Pose
@@ -22,7 +21,7 @@ WIDE_40 = replace(TRACK, width_mm=40.0)
 
 
 def bend(degrees, *, radius=200.0, is_left=True, ends=BEND.ends):
-    order = replace(BEND, radius_mm=radius, angle_rad=math.radians(degrees), is_left=is_left, ends=ends)
+    order = sized(BEND, radius=radius, angle=math.radians(degrees), hand="left" if is_left else "right", ends=ends)
     return made(order, track=WIDE_40, corners=SHARP)
 
 

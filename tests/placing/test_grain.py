@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from geometry.usual import BEND, LONG, made
+from geometry.usual import BEND, LONG, made, sized
 from platelayer.geometry.placing import place_piece
 from platelayer.placing.grain import (
     STEEPEST_RAD,
@@ -60,7 +60,7 @@ def test_a_straight_lies_along_the_grain_either_way_round():
 @pytest.mark.parametrize("is_left", [True, False], ids=["left", "right"])
 @pytest.mark.parametrize("grain_deg", [0, 30, 90])
 def test_a_curve_lies_symmetrically_with_both_ends_at_half_its_angle(is_left, grain_deg):
-    order = replace(BEND, is_left=is_left)
+    order = sized(BEND, hand="left" if is_left else "right")
     for turn in turns_along_grain(made(order), grain_rad=math.radians(grain_deg)):
         slopes = [slope_rad(end.pose.heading_rad, math.radians(grain_deg)) for end in laid(order, turn).piece.ends]
         assert slopes == pytest.approx([math.radians(22.5)] * 2)
@@ -68,14 +68,14 @@ def test_a_curve_lies_symmetrically_with_both_ends_at_half_its_angle(is_left, gr
 
 def test_a_wide_curve_with_one_peg_spends_the_limit_on_the_peg():
     """90 degrees: symmetric would lay the peg at 45; the peg goes to its limit and the socket takes the rest."""
-    placed = best_laid(replace(BEND, angle_rad=math.pi / 2))
+    placed = best_laid(sized(BEND, angle=math.pi / 2))
     assert math.isclose(steepest_peg_rad(placed.piece.ends, grain_rad=0.0), STEEPEST_RAD)
     assert grain_findings([placed], [BOARD]) == ()
 
 
 @given(st.floats(0.35, 3.0), st.floats(0, 3.1), st.booleans())
 def test_no_turn_is_better_than_the_one_chosen(angle, grain, has_two_pegs):
-    order = replace(BEND, angle_rad=angle, radius_mm=200.0, ends=BOTH_PEGS if has_two_pegs else BEND.ends)
+    order = sized(BEND, angle=angle, radius=200.0, ends=BOTH_PEGS if has_two_pegs else BEND.ends)
     piece = made(order)
     steepest = steepest_peg_rad(piece.ends, grain_rad=grain, turn_rad=turns_along_grain(piece, grain_rad=grain)[0])
     least = min(steepest_peg_rad(piece.ends, grain_rad=grain, turn_rad=math.radians(turn)) for turn in range(180))
@@ -97,7 +97,7 @@ def test_wood_without_grain_allows_quarter_turns_and_takes_none_away():
 
 
 def test_a_peg_off_the_grain_is_told_with_its_reason():
-    placed = best_laid(replace(BEND, angle_rad=math.pi / 2, ends=BOTH_PEGS))
+    placed = best_laid(sized(BEND, angle=math.pi / 2, ends=BOTH_PEGS))
     (finding,) = grain_findings([placed], [BOARD])
     assert (finding.code, finding.severity) == (Code.HOLDING_GRAIN, Severity.WARNING)
     assert finding.text == (

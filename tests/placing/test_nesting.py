@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 
 import strategies_nesting as some
-from geometry.usual import BEND, LONG, made
+from geometry.usual import BEND, LONG, made, sized
 from platelayer.errors import JobError
 from platelayer.geometry.contours import circle, polygon, rectangle, transform_contour
 from platelayer.geometry.regions import to_area
@@ -96,7 +96,7 @@ def test_curves_lie_in_one_another():
 def test_pegs_lie_side_by_side_where_rows_may_shift():
     """Two pieces peg to peg: in line they need two pegs and the gap between faces, side by side one peg and the gap."""
     peg_mm = 18.25625  # worked by hand: setback 7.14375 + head 11.1125
-    length = 2 * LONG.length_mm + peg_mm + 4.5
+    length = 2 * LONG.sizes["length"] + peg_mm + 4.5
     fits = nest([replace(LONG_ITEM, count=2)], [upright(length, 39.6875 + 16.0)], gap_mm=4.0, margin_mm=0.0)
     assert not fits.left
 
@@ -127,11 +127,11 @@ def test_no_go_in_a_ring_round_nothing_leaves_room_inside_it():
 def test_sixty_mixed_pieces_need_no_more_than_five_boards():
     """Forty straights of 150, eight of 100, twelve curves; 900 x 140 boards, gap 4. Boxes need six, by area three."""
     items = [
-        NestItem(name="long", outline=made(replace(LONG, length_mm=150.0)).outline, count=40),
-        NestItem(name="short", outline=made(replace(LONG, length_mm=100.0)).outline, count=8),
+        NestItem(name="long", outline=made(sized(LONG, length=150.0)).outline, count=40),
+        NestItem(name="short", outline=made(sized(LONG, length=100.0)).outline, count=8),
         NestItem(
             name="bend",
-            outline=made(replace(BEND, radius_mm=200.0)).outline,
+            outline=made(sized(BEND, radius=200.0)).outline,
             turns_rad=(ALONG_RAD, ALONG_RAD + math.pi),
             count=12,
         ),

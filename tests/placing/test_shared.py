@@ -7,11 +7,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from geometry.usual import LONG, made
+from geometry.usual import LONG, made, sized
 from platelayer.geometry.contours import transform_pose
 from platelayer.geometry.placing import place_piece
 from platelayer.geometry.regions import distance_between_mm, to_area
-from platelayer.geometry.stacks import lain_in_stack
+from platelayer.pieces.stacks import lain_in_stack
 from platelayer.placing.kept import settled
 from platelayer.placing.shared import Sharing, blocks_of, laid_apart, neighbours_of, stacks_of, tallest_stack
 from platelayer.values.pieces import Placement
@@ -22,7 +22,7 @@ KERF = 3.175
 PITCH = 39.6875 + KERF
 PIECE = made(LONG)
 LENGTH = PIECE.length_mm
-SHORTER = made(replace(LONG, length_mm=120.0))
+SHORTER = made(sized(LONG, length=120.0))
 BOARD = Board(
     id="A", width_mm=600.0, height_mm=200.0, thickness_mm=12.7, scatter_mm=0.2, thickness_is_measured=True,
     zero="top", margin_mm=3.0,

@@ -7,15 +7,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from geometry.usual import BEND, LONG, made
+from geometry.usual import BEND, LONG, made, sized
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import bounds
 from platelayer.placing.strips import place_end_to_end, strip_stops, windows, with_clamps
 from platelayer.values.pieces import EndKind
 from platelayer.values.tooling import Board
 
-PEG_LAST = made(replace(LONG, length_mm=100.0, ends=(EndKind.SOCKET, EndKind.PEG)))
-PEG_FIRST = made(replace(LONG, length_mm=100.0, ends=(EndKind.PEG, EndKind.SOCKET)))
+PEG_LAST = made(sized(LONG, length=100.0, ends=(EndKind.SOCKET, EndKind.PEG)))
+PEG_FIRST = made(sized(LONG, length=100.0, ends=(EndKind.PEG, EndKind.SOCKET)))
 PEG_MM = 18.25625  # worked by hand: setback 7.14375 + head 11.1125
 
 

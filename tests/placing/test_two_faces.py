@@ -10,7 +10,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cli.jobs import small_job
-from platelayer import road
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import bounds, circle, rectangle, transform_contour
 from platelayer.job import load_job, load_profiles
@@ -18,6 +17,7 @@ from platelayer.manifest.build import manifest_of
 from platelayer.manifest.write import manifest_bytes
 from platelayer.placing.dowels import dowel_places, with_keep_outs
 from platelayer.placing.rows import place_rows
+from platelayer.road.planning import plan_job
 from platelayer.values.cuts import CutKind
 from platelayer.values.pieces import BoardFace, Piece
 from platelayer.values.tooling import Board, NoGo, Turning
@@ -121,7 +121,7 @@ def test_a_board_too_short_for_its_dowels_is_refused_in_words():
 
 def planned(text):
     job = load_job(text, file="job.toml", profiles=PROFILES)
-    plan, _ = road.plan_job(job)
+    plan, _ = plan_job(job)
     return job, plan
 
 

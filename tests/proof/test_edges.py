@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 
 import preview_scene as scene
 from cli.jobs import make, small_job
-from platelayer import road
 from platelayer.forces.capsules import rise_mm
 from platelayer.gcode.board_frame import on_board
 from platelayer.geometry.discs import closed
@@ -18,6 +17,8 @@ from platelayer.geometry.regions import distances_mm, edge_distances_mm, holds_p
 from platelayer.preview.report.edge_words import ALL_BY_HAND, edge_lines
 from platelayer.proof.design import design_of, inset_mm
 from platelayer.proof.removal import radius_at
+from platelayer.road.folders import read_folder
+from platelayer.road.proving import read_back
 from platelayer.values.pieces import BoardFace, EdgeBreak, EdgePlace
 from platelayer.values.tooling import BitKind
 from referees.height_field import height_field
@@ -82,7 +83,7 @@ def read(tmp_path_factory):
     folder = tmp_path_factory.mktemp("field")
     done = make(folder, ONE)
     assert done.exit_code == 0, done.output
-    return road.read_back(folder / "out")
+    return read_back(read_folder(folder / "out"))
 
 
 @pytest.fixture(scope="module")

@@ -7,7 +7,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from platelayer import road
 from platelayer.errors import CannotCut, JobError
 from platelayer.gcode.moves import tracks_on
 from platelayer.gcode.reader import read_program
@@ -18,6 +17,8 @@ from platelayer.proof.removal import runs_at, swept
 from platelayer.rerun.recut import begun_from_top, cut_before_text, pass_at_line
 from platelayer.rerun.trace import trace_text
 from platelayer.rerun.written import bit_lines, passes_of
+from platelayer.road.folders import read_folder
+from platelayer.road.proving import read_back
 from platelayer.road.recutting import GoOnFrom, recut_file
 from platelayer.road.rehearsing import rehearse
 from platelayer.tolerances import DEPTH_MM, FLATTEN_CHORD_MM, RAPID_CLEARANCE_MM
@@ -32,7 +33,7 @@ class Whole:
     """A made folder with one file, read."""
 
     def __init__(self, folder):
-        self.read = road.read_back(folder)
+        self.read = read_back(read_folder(folder))
         (self.file,) = self.read.manifest.files
         (self.board,) = self.read.manifest.boards
         self.place = folder / self.file.name
@@ -106,7 +107,7 @@ def test_ten_cuts_that_failed_leave_the_same_wood(whole, tmp_path):
     for line, chance in stop_lines(whole, seed=4):
         out = tmp_path / f"{line}.nc"
         gone_on = recut_file(whole.place, GoOnFrom(line=line), zero_is_lost=line % 2 == 0, out=out)
-        assert gone_on.report.passed
+        assert gone_on.proof.report.passed
         before, after = cut_off_at(whole, line, chance), out.read_text("ascii")
         bits = [whole.file.bits, whole.file.bits[gone_on.begins.bit :]]
         assert most_apart_mm(want, whole.stand(whole.tracks([before, after], bits))) == 0
@@ -332,14 +333,14 @@ def test_an_air_pass_never_lands_in_the_jobs_own_folder(wholes):
 def test_a_board_cut_on_both_faces_is_gone_on_with_and_rehearsed_on_either(tmp_path):
     build = make_job("both-faces", tmp_path / "build")
     made = rehearse(build, out=tmp_path / "air", lift="", has_spindle_on=False)
-    first, second = (file.name for file in road.read_back(build).manifest.files)
+    first, second = (file.name for file in read_back(read_folder(build)).manifest.files)
     stems = [name.removesuffix(".nc") for name in (first, second)]
-    assert len(made.texts) == 4 and {f"{stem}-air.nc" for stem in stems} < set(made.texts)
+    assert len(made.read.texts) == 4 and {f"{stem}-air.nc" for stem in stems} < set(made.read.texts)
     for name in (first, second):
-        motion = road.read_back(build).motions[name]
+        motion = read_back(read_folder(build)).motions[name]
         start = GoOnFrom(line=int(motion.line[len(motion) // 2]))
         gone_on = recut_file(build / name, start, zero_is_lost=False, out=tmp_path / f"more-{name}")
-        assert gone_on.report.passed
+        assert gone_on.proof.report.passed
         asks = "TURN THE BOARD OVER" in gone_on.recut.text
         assert asks == (name == second)
         assert any("do NOT turn it again" in sentence for sentence in gone_on.recut.sentences) == asks

@@ -2,7 +2,7 @@
 
 import re
 import sys
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import datetime
 from functools import wraps
@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from platelayer.cli import FAILS, faults_to_exit, main, profile_option, show
+from platelayer.cli.group import FAILS, faults_to_exit, main, profile_option
 from platelayer.cli.progress import Progress
+from platelayer.cli.telling import say, show
 
 if TYPE_CHECKING:
     from platelayer.fit.correction import Question
@@ -178,15 +179,16 @@ def card(
     It is cut with the joints bit of JOB alone, by the same road and the same dry run as any job.
     """
     from platelayer.fit_road import cards, fitting
-    from platelayer.road import PREVIEW, tuning
+    from platelayer.road import tuning
+    from platelayer.road.outputs import PREVIEW
 
     read, records = learnt(job, shop, profile_folder, may_be_missing=True)
     board = cards.scrap(scrap, like=read.boards[0], unit=read.units) if scrap else None
     asked = fitting.wish_of(feel, side=side, pull=pull, best=best_of(read, records))
     with Progress("laying out the card") as progress:
         done = cards.cut_card(read, records, wish=asked, board=board, out=out, force=force, progress=progress)
-    show(done.made.manifest, done.made.report, as_json=False)
-    if not done.made.report.passed:
+    show(done.made.proof, as_json=False)
+    if not done.made.proof.report.passed:
         click.echo(f"Nothing written to {out}.", err=True)
         sys.exit(FAILS)
     say([f"Written to {out}. Preview to open: {out / PREVIEW}"])
@@ -324,9 +326,3 @@ def profiles_in(folder: Path | None) -> "Profiles":
     from platelayer.job import load_profiles
 
     return load_profiles((folder,) if folder else ())
-
-
-def say(lines: Iterable[str]) -> None:
-    """Lines on stdout."""
-    for line in lines:
-        click.echo(line)

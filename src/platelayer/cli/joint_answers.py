@@ -4,9 +4,10 @@ from pathlib import Path
 
 import click
 
-from platelayer.cli import faults_to_exit, profile_option
-from platelayer.cli.fitting import faults_of_job, fit, job_argument, learnt, profiles_in, say, shop_option
+from platelayer.cli.fitting import faults_of_job, fit, job_argument, learnt, profiles_in, shop_option
+from platelayer.cli.group import faults_to_exit, profile_option
 from platelayer.cli.progress import Progress
+from platelayer.cli.telling import say
 
 
 @fit.command()

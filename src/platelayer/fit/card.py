@@ -18,8 +18,9 @@ from enum import StrEnum
 from typing import Final
 
 from platelayer.fit.shapes import with_offsets
-from platelayer.geometry.straight import straight
-from platelayer.geometry.track import shape_of
+from platelayer.pieces.kind import Making
+from platelayer.pieces.straight import centre_line
+from platelayer.pieces.track import shape_of, track_piece
 from platelayer.values.pieces import (
     BoardFace,
     CornerRadii,
@@ -227,16 +228,15 @@ def _gauge_stick(make: _Maker) -> Piece:
 
 
 def _straight(make: _Maker, name: str, start: EndKind, end: EndKind, length_mm: float, offset_mm: float) -> Piece:
-    return straight(
-        id=name,
-        title=name.replace("-", " "),
-        length_mm=length_mm,
+    joint = rung_sizes(make.sizes, offset_mm=offset_mm)
+    piece = track_piece(
+        centre_line(length_mm),
+        kind="straight",
         ends=(start, end),
         faces=(BoardFace.TOP,) if name == _GAUGE else (),
-        track=make.track,
-        joint=rung_sizes(make.sizes, offset_mm=offset_mm),
-        corners=make.corners,
+        making=Making(track=make.track, joint=joint, corners=make.corners),
     )
+    return replace(piece, id=name, title=name.replace("-", " "))
 
 
 def _with_outline(piece: Piece, pairs: tuple[tuple[Segment, EdgeLabel], ...]) -> Piece:

@@ -23,8 +23,8 @@ from platelayer.fit.in_line import in_line
 from platelayer.fit.shapes import as_designed
 from platelayer.fit.shown import show_small
 from platelayer.fit.wish import shape_for
-from platelayer.geometry.sizes import check_joint
 from platelayer.job.bought_readings import bought_template, read_bought
+from platelayer.pieces.sizes import check_joint
 from platelayer.road.tuning import cutter_of
 from platelayer.units import LengthUnit, show_length
 from platelayer.values.pieces import CornerRadii, JointSizes

@@ -20,7 +20,8 @@ from platelayer.fit_road.fitting import Ground, ground_of, own_wish, refuse_wish
 from platelayer.job.card_table import CardAsCut, card_table
 from platelayer.job.measurements import readings_template
 from platelayer.preview.report.summary import minutes
-from platelayer.road import Made, Progress, finish, plan_job
+from platelayer.road.making import Made, Progress, finish
+from platelayer.road.planning import plan_job
 from platelayer.road.tuning import with_asked_plays
 from platelayer.tolerances import GOUGE_MM, PLAY_MM
 from platelayer.units import LengthUnit, inches, parse_length
@@ -160,10 +161,7 @@ def _stick(name: str, ends: tuple[EndKind, EndKind]) -> PieceOrder:
         name=f"card-{name}",
         kind="straight",
         count=1,
-        length_mm=_STICK_MM,
-        radius_mm=0.0,
-        angle_rad=0.0,
-        is_left=True,
+        sizes={"length": _STICK_MM},
         ends=ends,
         grooves_top=True,
         grooves_bottom=False,
@@ -215,12 +213,12 @@ _FREED: Final = {
 
 def next_lines(made: CardMade, out: Path, *, shop: str) -> tuple[str, ...]:
     """What to do with a card that was made, in order."""
-    card, manifest = made.card, made.made.manifest
+    card, manifest = made.card, made.made.proof.manifest
     bit = manifest.files[0].bits[0]
     pegs = ", ".join(
         f"{rung.pips} {'pip' if rung.pips == 1 else 'pips'} {0.0 - rung.peg_offset_mm:+.2f} mm" for rung in card.rungs
     )
-    seconds = sum(file.seconds_s for file in made.made.report.files)
+    seconds = sum(file.seconds_s for file in made.made.proof.report.files)
     return (
         f"Next: 1. Cut {manifest.files[0].name} with {bit.id} alone, the sticks along the machine's x: "
         f"{minutes(seconds)}.",

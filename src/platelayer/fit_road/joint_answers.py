@@ -33,10 +33,10 @@ from platelayer.fit.spread import Scatter, next_words, spread_of
 from platelayer.fit.strength import STRENGTHS, neck_words
 from platelayer.fit.wish import Part, Wish
 from platelayer.fit_road.bought_sets import BoughtSet
-from platelayer.geometry import piece_from_order
 from platelayer.geometry.contours import bounds, circle
 from platelayer.job.near_names import mend_for
 from platelayer.offset.relief import corner_radii
+from platelayer.pieces import piece_from_order
 from platelayer.road.tuning import bought_mouth_words, cutter_of, is_for_bought, record_of_job, tuned, with_mate
 from platelayer.tolerances import SEAT_MM
 from platelayer.units import LengthUnit, parse_length, show_length

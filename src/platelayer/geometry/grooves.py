@@ -26,18 +26,27 @@ class Walls:
     right: Contour
 
 
-def track_grooves(centre_line: Segment, *, track: TrackSizes, faces: tuple[BoardFace, ...]) -> tuple[Groove, ...]:
-    """The two grooves of a track on each of the faces, left one first, along a line or an arc.
+def track_grooves(centre_line: Contour, *, track: TrackSizes, faces: tuple[BoardFace, ...]) -> tuple[Groove, ...]:
+    """The two grooves of a track on each of the faces, left one first, along lines and arcs that run on smoothly.
 
     Raises:
         ValueError: a curve too tight for the groove on its inside.
     """
     flare = Flare(track.flare_length_mm, track.flare_extra_mm)
     return tuple(
-        Groove(face, track.groove_width_mm, track.groove_depth_mm, Contour((path,), is_closed=False), (flare, flare))
+        Groove(face, track.groove_width_mm, track.groove_depth_mm, all_beside(centre_line, left_mm), (flare, flare))
         for face in faces
-        for path in (beside(centre_line, track.groove_offset_mm), beside(centre_line, -track.groove_offset_mm))
+        for left_mm in (track.groove_offset_mm, -track.groove_offset_mm)
     )
+
+
+def all_beside(path: Contour, left_mm: float) -> Contour:
+    """The parallel of an open path without corners, as ``beside``.
+
+    Raises:
+        ValueError: an arc that would have no radius left.
+    """
+    return Contour(tuple(beside(segment, left_mm) for segment in path.segments), is_closed=False)
 
 
 def beside(segment: Segment, left_mm: float) -> Segment:

@@ -9,7 +9,7 @@ from platelayer.values.shapes import Pose
 
 
 def place_piece(piece: Piece, pose: Pose) -> Piece:
-    """The piece carried along by the pose: outline, inner contours, ends and grooves.
+    """The piece carried along by the pose: outline, inner contours, ends, routes and grooves.
 
     Its ``shape`` stays, as it names what is cut and not where.
     """
@@ -18,6 +18,7 @@ def place_piece(piece: Piece, pose: Pose) -> Piece:
         outline=transform_contour(piece.outline, pose),
         inner=tuple(transform_contour(contour, pose) for contour in piece.inner),
         ends=tuple(replace(end, pose=transform_pose(end.pose, pose)) for end in piece.ends),
+        routes=tuple(replace(route, path=transform_contour(route.path, pose)) for route in piece.routes),
         grooves=tuple(replace(groove, path=transform_contour(groove.path, pose)) for groove in piece.grooves),
     )
 

@@ -6,9 +6,9 @@ from typing import Any, Final
 
 from platelayer.errors import Fault
 from platelayer.fit.wish import BEST, PRESETS
-from platelayer.geometry.sizes import check_joint
 from platelayer.job.job_models import FitTable, MateTable
 from platelayer.job.near_names import mend_for
+from platelayer.pieces.sizes import check_joint
 from platelayer.units import LengthUnit, show_length
 from platelayer.values.pieces import JointSizes
 from platelayer.values.tuning import FitAsked

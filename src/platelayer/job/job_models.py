@@ -1,12 +1,13 @@
 """The job file as pydantic models: keys, kinds of value, defaults. Nothing here compares one key with another.
 
+The keys of a piece are those that the catalogue describes, all kinds' together.
+
 Every default is common practice, no source. An empty text means "not said"; load fills it in.
 """
 
-import math
-from typing import Final, Literal
+from typing import TYPE_CHECKING, Any, Final, Literal
 
-from pydantic import BaseModel, Field
+from pydantic import BaseModel, Field, create_model
 
 from platelayer.job.field_types import (
     CLOSED,
@@ -21,6 +22,8 @@ from platelayer.job.field_types import (
     Text,
     Title,
 )
+from platelayer.pieces import CATALOGUE
+from platelayer.pieces.kind import Key, Measure
 from platelayer.units import LengthUnit, inches
 from platelayer.values.pieces import EndKind, MouthCorner, PegRoot, Turns
 from platelayer.values.tooling import BitKind, FluteDirection, HoldingKind, Placing, StockBy, TurnBy
@@ -190,24 +193,44 @@ class BoardTable(BaseModel):
     no_go: list[NoGoTable] = Field(default_factory=list)
 
 
-class PieceTable(BaseModel):
-    """``[[piece]]``: one line of the cut list. A curve's radius is that of its centre line.
+class AnyPieceTable(BaseModel):
+    """``[[piece]]``: what every line of the cut list has, of whatever kind.
 
     Turns: how it may lie when it is nested, along the grain or at quarters or eighths of a turn from there besides.
     """
 
     model_config = CLOSED
     name: Name = ""
-    kind: Literal["straight", "curve"] = "straight"
+    kind: str = CATALOGUE[0].name
     count: Count = 1
-    length: Length | None = None
-    radius: Length | None = None
-    angle: Angle | None = None
-    hand: Literal["left", "right"] | None = None
-    start: EndKind = EndKind.SOCKET
-    end: EndKind = EndKind.PEG
-    grooves: Literal["top", "both"] = "top"
+    grooves: Literal["top", "both"] | None = None
     turns: Turns = Turns.GRAIN
+
+
+def _values_at(key: Key) -> object:
+    """What pydantic takes at a key of a piece, or nothing."""
+    match key.measure:
+        case Measure.LENGTH:
+            return Length | None
+        case Measure.ANGLE:
+            return Angle | None
+        case Measure.CHOICE:
+            return Literal[key.choices] | None
+
+
+def _piece_table() -> type[AnyPieceTable]:
+    """The table with the keys of every kind in the catalogue, none of them needed."""
+    ends = {name: (EndKind | None, None) for kind in CATALOGUE for name, _ in kind.ends}
+    sizes = {key.name: (_values_at(key), None) for kind in CATALOGUE for key in kind.keys}
+    names: Any = Literal[tuple(kind.name for kind in CATALOGUE)]
+    fields: dict[str, Any] = {"kind": (names, CATALOGUE[0].name), **sizes, **ends}
+    return create_model("PieceTable", __base__=AnyPieceTable, **fields)
+
+
+if TYPE_CHECKING:
+    PieceTable = AnyPieceTable
+else:
+    PieceTable = _piece_table()
 
 
 class TurningTable(BaseModel):
@@ -251,7 +274,3 @@ class JobFile(BaseModel):
     piece: list[PieceTable] = Field(default_factory=list)
     cutting: CuttingTable = CuttingTable()
     turning: TurningTable = TurningTable()
-
-
-CURVE_ANGLE_RAD: Final = math.radians(45)
-"""Angle of a curve that names none: common practice, no source."""

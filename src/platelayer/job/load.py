@@ -13,7 +13,7 @@ from platelayer.job.holding import holding_findings, holding_of, short_piece_fau
 from platelayer.job.job_models import JobFile, JobTable, JointTable, TrackTable
 from platelayer.job.materials import Wood, shipped_woods
 from platelayer.job.near_names import mend_for
-from platelayer.job.orders import centre_length_mm, orders_of
+from platelayer.job.orders import orders_of, route_length_mm
 from platelayer.job.profiles import Profile, Profiles, machine_files, read_profile
 from platelayer.job.reading import Reading, placed, read_model, read_toml, unit_of
 from platelayer.job.shared_cuts import shared_faults
@@ -96,7 +96,7 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
     turning = turning_of(model.turning, boards, orders, written=written, unit=unit, faults=faults)
     fit = fit_of(model.fit, unit=unit, faults=faults)
     mate = mate_of(model.mate, unit=unit, faults=faults)
-    faults += short_piece_faults(holding, [centre_length_mm(order) for order in orders], unit=unit)
+    faults += short_piece_faults(holding, [route_length_mm(order) for order in orders], unit=unit)
     faults += shared_faults(model, holding, orders, unit=unit)
     faults += strip_faults(boards, orders, holding, model.track, outer_mm=edges.outer_mm, unit=unit)
     if shop.profile is not None:

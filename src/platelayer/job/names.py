@@ -9,8 +9,11 @@ import string
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
+from platelayer.pieces import CATALOGUE
+
 _LETTERS: Final = string.ascii_uppercase
 _MOST: Final = 1000
+_USUAL_KIND: Final = CATALOGUE[0].name
 
 
 def entry_names(table: str, entries: Sequence[object]) -> list[tuple[str, ...]]:
@@ -76,7 +79,7 @@ def _piece_names(entries: Sequence[object]) -> list[tuple[str, ...]]:
     for entry in entries:
         name = _written(entry)
         if not name:
-            kind = entry.get("kind", "straight") if isinstance(entry, Mapping) else "straight"
+            kind = entry.get("kind", _USUAL_KIND) if isinstance(entry, Mapping) else _USUAL_KIND
             name = next(name for name in _kind_names(str(kind)) if name not in taken)
             taken.add(name)
         names.append((name,))

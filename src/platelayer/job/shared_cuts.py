@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from platelayer.errors import Fault
 from platelayer.job.holding import SHORT_PIECE_MM
 from platelayer.job.job_models import JobFile
+from platelayer.job.orders import route_length_mm
+from platelayer.pieces.catalogue import runs_straight
 from platelayer.units import LengthUnit, show_length
 from platelayer.values.tooling import Holding, HoldingKind, PieceOrder
 
@@ -39,8 +41,8 @@ def _of_no_use(holding: Holding, orders: Sequence[PieceOrder], unit: LengthUnit)
     least = SHORT_PIECE_MM if holding.kind.is_from_below else 0.0
     lengths: Counter[float] = Counter()
     for order in orders:
-        if order.kind == "straight" and order.length_mm >= least:
-            lengths[round(order.length_mm, 6)] += order.count
+        if runs_straight(order) and (length := route_length_mm(order)) >= least:
+            lengths[round(length, 6)] += order.count
     if any(count > 1 for count in lengths.values()):
         return []
     kind = holding.kind.value

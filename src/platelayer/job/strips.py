@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from platelayer.errors import Fault
 from platelayer.job.job_models import TrackTable
+from platelayer.pieces.catalogue import runs_straight
 from platelayer.tolerances import COINCIDENT_MM
 from platelayer.units import LengthUnit, show_length
 from platelayer.values.tooling import Board, Holding, HoldingKind, PieceOrder, StockBy
@@ -39,7 +40,7 @@ def strip_faults(
     faults += [fault for board in strips for fault in _strip_faults(board, track, unit)]
     for order in orders:
         where = f"[[piece]] {order.name}"
-        if order.kind != "straight":
+        if not runs_straight(order):
             problem = "only straights come from strips of track width"
             faults.append(Fault(where=f"{where} kind", found=order.kind, problem=problem, mend="Put it on a board."))
         if order.grooves_bottom:

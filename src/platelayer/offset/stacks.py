@@ -1,7 +1,7 @@
 """A stack of straights cut out as one: the kerfs that neighbours share, and one outline round them all.
 
 Glossary:
-    stack, kerf: as in ``geometry.stacks``. way: where the bit's centre goes along a kerf, past the faces at both ends.
+    stack, kerf: as in ``pieces.stacks``. way: where the bit's centre goes along a kerf, past the faces at both ends.
 
 The rule for a shared cut: it is one slot as wide as the bit and both its walls are finished long edges, so it has no
 finish allowance, no lead, no tab and no widening. It comes down where it touches neither piece, in the waste past the

@@ -31,6 +31,9 @@ USUAL_TABS_EACH_SIDE: Final = 2
 TAB_SPACING_MM: Final = 160.0
 """A side gets another tab for each length like this; common practice, no source."""
 
+LEAST_SIDES: Final = 2
+"""A piece is held on so many sides at least, if it has them: on one alone it would swing."""
+
 FLANK_RUN: Final = 1.5
 """A flank goes this far along for each mm of height: gentler than the 45 degrees that would be a plunge."""
 
@@ -176,21 +179,47 @@ def place_tabs(
 ) -> tuple[Tab, ...]:
     """Tabs spread evenly over each side's site, in the order of the sides and along them.
 
+    Sides too short for their share leave it to the longer ones, as long as LEAST_SIDES are held.
+
     Raises:
         CannotCut: a side too short for its tabs, with lead, flanks and distance from the ends.
     """
     height = tab_height_mm(holding, board)
-    whole = holding.tab_width_mm + bit_diameter_mm + 2 * flank_mm(height, board, depth_mm)
+    wide = holding.tab_width_mm
+    whole = wide + bit_diameter_mm + 2 * flank_mm(height, board, depth_mm)
     found: list[Tab] = []
-    for number, (side, count) in enumerate(zip(sites.sides, tab_counts(piece, holding, len(sites.sides)), strict=True)):
-        first = sites.end_clear_mm + (sites.lead_mm if number == sites.finish_side else 0.0)
-        room = side.length_mm - first - sites.end_clear_mm - (sites.lead_mm if number == 0 else 0.0)
-        if count * whole > room:
-            raise CannotCut(_no_room(piece, count, whole, room, unit))
+    for at, count in enumerate(_counts_with_room(piece, sites, holding, whole, unit)):
         for index in range(count):
-            along = first + room * (index + 0.5) / count
-            found.append(Tab(point_along(side, along), holding.tab_width_mm, height))
+            along = _first_mm(sites, at) + _room_mm(sites, at) * (index + 0.5) / count
+            found.append(Tab(point_along(sites.sides[at], along), wide, height))
     return tuple(found)
+
+
+def _counts_with_room(
+    piece: Piece, sites: Sites, holding: Holding, whole_mm: float, unit: LengthUnit
+) -> tuple[int, ...]:
+    """Tabs on each of the sides that have room for theirs, the longest first."""
+    least = min(LEAST_SIDES, len(sites.sides))
+    for kept in range(len(sites.sides), least, -1):
+        counts = tab_counts(piece, holding, kept)
+        if all(count * whole_mm <= _room_mm(sites, at) for at, count in enumerate(counts)):
+            return counts
+    counts = tab_counts(piece, holding, least)
+    for at, count in enumerate(counts):
+        if count * whole_mm > (room := _room_mm(sites, at)):
+            raise CannotCut(_no_room(piece, count, whole_mm, room, unit))
+    return counts
+
+
+def _first_mm(sites: Sites, at: int) -> float:
+    """Where tabs may begin on a side."""
+    return sites.end_clear_mm + (sites.lead_mm if at == sites.finish_side else 0.0)
+
+
+def _room_mm(sites: Sites, at: int) -> float:
+    """How much of a side is free for tabs."""
+    lead = sites.lead_mm if at == 0 else 0.0
+    return sites.sides[at].length_mm - _first_mm(sites, at) - sites.end_clear_mm - lead
 
 
 def flank_mm(height_mm: float, board: Board, depth_mm: float) -> float:

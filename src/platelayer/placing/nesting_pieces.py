@@ -22,7 +22,7 @@ from platelayer.placing.grain import turns_along_grain
 from platelayer.placing.nesting import Nest, NestBoard, NestItem, nest
 from platelayer.placing.nesting_forms import COVER_CHORD_MM
 from platelayer.placing.rows import gap_between_mm, place_rows
-from platelayer.values.pieces import End, EndKind, Piece, Placement, Role
+from platelayer.values.pieces import EndKind, Piece, Placement, Role
 from platelayer.values.shapes import Contour, Point
 from platelayer.values.tooling import Board
 
@@ -93,11 +93,11 @@ def padded(piece: Piece, room_mm: float) -> Contour:
     rooms apart, so that the cuts of two joints never meet and free a scrap between them.
     """
     areas = [to_area(piece.outline, chord_mm=COVER_CHORD_MM)]
-    for end in piece.ends:
+    for index, end in enumerate(piece.ends):
         if end.kind is EndKind.PLAIN:
             continue
         home = inverse_pose(end.pose)
-        local = [transform_point(point, home) for point in _peg_points(piece, end)] or [(0.0, 0.0)]
+        local = [transform_point(point, home) for point in _peg_points(piece, index)] or [(0.0, 0.0)]
         reach = max(x for x, _ in local) + room_mm / 2
         aside = max(abs(y) for _, y in local) + room_mm
         pad = rectangle((-COVER_CHORD_MM, -aside), (reach, aside))
@@ -106,9 +106,8 @@ def padded(piece: Piece, room_mm: float) -> Contour:
     return polygon([(float(x), float(y)) for x, y in ring[:-1]])
 
 
-def _peg_points(piece: Piece, end: End) -> list[Point]:
+def _peg_points(piece: Piece, index: int) -> list[Point]:
     """Corners of the joint of an end, peg or socket, that lie on its outline."""
-    index = piece.ends.index(end)
     pairs = zip(piece.outline.segments, piece.labels, strict=True)
     found = [segment for segment, label in pairs if label.end == index and label.role in _JOINT_ROLES]
     boxes = [segment_bounds(segment) for segment in found]

@@ -98,7 +98,7 @@ def _box(index: int, piece: Piece, grain_rad: float) -> _Box:
     turns = turns_along_grain(replace(piece, turns=Turns.GRAIN), grain_rad=grain_rad)
     turn = min((math.remainder(turn, math.tau) for turn in turns), key=lambda turn: (round(abs(turn), 9), turn))
     low_x, low_y, high_x, high_y = bounds(transform_contour(piece.outline, Pose(0.0, 0.0, turn)))
-    is_level = piece.kind == "straight" and abs(math.sin(turn)) < ANGLE_RAD
+    is_level = piece.is_straight and abs(math.sin(turn)) < ANGLE_RAD
     return _Box(index, turn, low_x, low_y, high_x - low_x, high_y - low_y, is_level)
 
 

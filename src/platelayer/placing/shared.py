@@ -1,7 +1,7 @@
 """Straights of one length laid one bit apart, so that one cut parts two of them: which may, which do, and where.
 
 Glossary:
-    stack: as in ``geometry.stacks``. pitch: from centre line to centre line in it.
+    stack: as in ``pieces.stacks``. pitch: from centre line to centre line in it.
     block: what is laid as one piece: a stack, or a piece that is in none.
 
 Who shares a cut is read off the placements alone, so that places kept from an earlier make share as they did then.
@@ -14,7 +14,7 @@ from itertools import combinations, groupby, pairwise
 from typing import Final
 
 from platelayer.geometry.contours import inverse_pose, transform_point, transform_pose
-from platelayer.geometry.stacks import lain_in_stack, stack_of
+from platelayer.pieces.stacks import lain_in_stack, stack_of
 from platelayer.tolerances import COINCIDENT_MM, PROGRAM_STEP_MM
 from platelayer.values.pieces import Piece, Placement
 from platelayer.values.shapes import Point, Pose
@@ -136,7 +136,7 @@ def _run(first: int, beside: Mapping[int, Sequence[int]]) -> list[int]:
 def _line(piece: Piece, pose: Pose, frame: Pose) -> tuple[Point, Point]:
     """The centre line of a placed straight, as seen in a frame on its board."""
     home = inverse_pose(frame)
-    start, end = ((0.0, 0.0), (piece.length_mm, 0.0))
+    start, end = piece.routes[0].path.start, piece.routes[0].path.end
     return transform_point(transform_point(start, pose), home), transform_point(transform_point(end, pose), home)
 
 

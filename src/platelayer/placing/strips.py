@@ -69,7 +69,7 @@ def strip_stops(
     Raises:
         CannotCut: a curve, or strips that end before the pieces do.
     """
-    bent = [piece for piece in pieces if piece.kind != "straight"]
+    bent = [piece for piece in pieces if not piece.is_straight]
     if bent:
         raise CannotCut(
             *(

@@ -32,7 +32,7 @@ from platelayer.proof.checks.travel import (
 from platelayer.proof.design import design_of
 from platelayer.proof.joints import mated_ends, on_this_machine
 from platelayer.values.findings import Code, FileReport, Finding, PieceReport, Report, Severity
-from platelayer.values.motion import EventKind, Motion, MoveKind
+from platelayer.values.motion import EventKind, Motion, MotionTime, MoveKind
 
 _FAMILIES: Final = ("reading", "travel", "cutting", "shape", "joint", "holding")
 _SEVERITIES: Final = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
@@ -51,6 +51,7 @@ def dry_run(
     texts: Mapping[str, str],
     *,
     motions: Mapping[str, Motion] | None = None,
+    times: Mapping[str, MotionTime] | None = None,
     is_ours: bool = True,
 ) -> Report:
     """Everything that can be said of the files, from their texts and the manifest alone.
@@ -59,9 +60,12 @@ def dry_run(
         manifest: what was meant.
         texts: the files' texts by name.
         motions: files already read from those very texts, so that they need not be read twice.
+        times: of those motions on the manifest's machine, so that they need not be worked out twice.
         is_ours: the files name their bits as this program's do; others need not.
     """
     read, findings = read_files(manifest, texts, motions)
+    known = times or {}
+    times = {name: known.get(name) or move_times(motion, manifest.machine) for name, motion in read.items()}
     reading = [*findings]
     for file in manifest.files:
         if file.name in read:
@@ -76,10 +80,10 @@ def dry_run(
         other += _travel(manifest, tracks)
         other += [*check_spindle(tracks, manifest.machine), *check_feed(tracks), *check_shank(tracks)]
         other += [*check_pace(tracks, manifest.machine), *check_speed(tracks, manifest.machine)]
-        other += check_lifted(tracks, is_ours=is_ours)
         other += [*check_modes(tracks, manifest.machine), *check_stops(tracks, manifest.machine)] if is_ours else ()
         if not _is_judged(manifest, board, reading):
             continue
+        other += check_lifted(tracks, is_ours=is_ours)
         other += [*check_steps(tracks), *check_plunges(tracks)]
         some = [wood_of(design_of(piece, board), tracks) for piece in manifest.pieces if piece.board == board.id]
         woods += some
@@ -91,7 +95,11 @@ def dry_run(
     mated = on_this_machine(mated, manifest.tuning)
     other += check_joints(mated, {piece.id: piece.board for piece in manifest.pieces})
     return Report(
-        files=tuple(file_report(file, read[file.name], manifest) for file in manifest.files if file.name in read),
+        files=tuple(
+            file_report(file, read[file.name], manifest, seconds_s=times[file.name].total_s)
+            for file in manifest.files
+            if file.name in read
+        ),
         pieces=tuple(_piece_report(wood) for wood in _in_order(manifest, woods)),
         joints=tuple(one.report for one in mated),
         findings=tuple(sorted([*reading, *other], key=_rank)),
@@ -109,7 +117,7 @@ def _travel(manifest: Manifest, tracks: Tracks) -> list[Finding]:
     return [*found, *check_no_go(tracks, manifest.machine), *check_extents(tracks, manifest.machine)]
 
 
-def file_report(file: ManifestFile, motion: Motion, manifest: Manifest) -> FileReport:
+def file_report(file: ManifestFile, motion: Motion, manifest: Manifest, *, seconds_s: float) -> FileReport:
     """Lengths and time of one file on the manifest's machine, its bits and spindle speeds in order of use."""
     lengths = move_lengths_mm(motion)
     is_rapid = motion.kind == MoveKind.RAPID
@@ -119,7 +127,7 @@ def file_report(file: ManifestFile, motion: Motion, manifest: Manifest) -> FileR
         name=file.name,
         board=file.board,
         lines=motion.line_count,
-        seconds_s=move_times(motion, manifest.machine).total_s,
+        seconds_s=seconds_s,
         cutting_mm=float(lengths[~is_rapid].sum()),
         rapid_mm=float(lengths[is_rapid].sum()),
         bits=tuple(bit.id for bit in file.bits),

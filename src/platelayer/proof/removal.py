@@ -174,9 +174,19 @@ def _chained(tracks: Tracks, rows: Rows, radius: Floats, begin: Floats, end: Flo
 
 
 def _cut_off(coords: Floats, owner: Rows, begin: Floats, end: Floats, is_whole: Bools) -> tuple[Floats, Rows]:
-    """Points of every row, sloping ones cut off at their shares of the length."""
-    pieces = np.split(coords, np.flatnonzero(np.diff(owner)) + 1)
-    for at in np.flatnonzero(~is_whole):
+    """Points of every row, sloping ones cut off at their shares of the length; straight ones all at once."""
+    heads = np.flatnonzero(np.diff(owner, prepend=-1))
+    counts = np.diff(heads, append=len(owner))
+    straight = np.flatnonzero(~is_whole & (counts == 2))
+    first, last = coords[heads[straight]], coords[heads[straight] + 1]
+    low, high = begin[straight, None], end[straight, None]
+    coords[heads[straight]] = first + low * (last - first)
+    coords[heads[straight] + 1] = np.where(high < 1, first + high * (last - first), last)
+    bent = np.flatnonzero(~is_whole & (counts > 2)).tolist()
+    if not bent:
+        return coords, owner
+    pieces = np.split(coords, heads[1:])
+    for at in bent:
         pieces[at] = part_of(pieces[at], float(begin[at]), float(end[at]))
     return np.concatenate(pieces), np.repeat(np.arange(len(pieces)), [len(piece) for piece in pieces])
 

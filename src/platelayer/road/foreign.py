@@ -1,7 +1,6 @@
 """A dry run of anyone's G-code file: no manifest, so all that needs none."""
 
 import re
-from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
@@ -9,6 +8,7 @@ import numpy as np
 
 from platelayer import files
 from platelayer.errors import Fault, JobError
+from platelayer.gcode.motion import move_times
 from platelayer.gcode.reader import read_program
 from platelayer.gcode.second_reader import second_reading
 from platelayer.job.bits import shipped_bits
@@ -16,16 +16,15 @@ from platelayer.job.near_names import mend_for
 from platelayer.manifest.build import bit_of
 from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestFile, ManifestMachine
 from platelayer.proof.dry_run import dry_run
-from platelayer.road.outputs import ReadBack
+from platelayer.road.proving import Proof, ReadBack
 from platelayer.road.working import work_findings
 from platelayer.units import LengthUnit, parse_length
-from platelayer.values.findings import Code, Finding, Report
-from platelayer.values.motion import Motion
+from platelayer.values.findings import Code, Finding
 from platelayer.values.pieces import BoardFace
 from platelayer.values.tooling import BitKind
 
 
-def dry_run_file(place: Path, *, bit: str, board: str, zero: str, unit: LengthUnit = "mm") -> tuple[ReadBack, Report]:
+def dry_run_file(place: Path, *, bit: str, board: str, zero: str, unit: LengthUnit = "mm") -> Proof:
     """One file dry-run with a bit and a board, from whatever hand it is.
 
     Args:
@@ -61,16 +60,18 @@ def dry_run_file(place: Path, *, bit: str, board: str, zero: str, unit: LengthUn
         ),
         pieces=(),
     )
-    read = ReadBack(manifest, {place.name: text}, {place.name: motion})
-    report = dry_run(manifest, read.texts, motions=read.motions, is_ours=False)
-    found = (*report.findings, *second_reading(text, motion), *_work(manifest, read.motions, used))
-    return read, replace(report, findings=tuple(replace(one, advice=_for_anyone(one.advice)) for one in found))
+    times = {place.name: move_times(motion, manifest.machine)}
+    read = ReadBack(manifest, {place.name: text}, {place.name: motion}, times)
+    report = dry_run(manifest, read.texts, motions=read.motions, times=times, is_ours=False)
+    found = (*report.findings, *second_reading(text, motion), *_work(read, used))
+    return Proof(read, replace(report, findings=tuple(replace(one, advice=_for_anyone(one.advice)) for one in found)))
 
 
-def _work(manifest: Manifest, motions: Mapping[str, Motion], bit: ManifestBit) -> tuple[Finding, ...]:
+def _work(read: ReadBack, bit: ManifestBit) -> tuple[Finding, ...]:
     """How hard the bit works; without its lengths nothing is said of its bend."""
     known = bit.cutting_length_mm > 0
-    return tuple(one for one in work_findings(manifest, motions) if known or one.code is Code.CUTTING_DWELL)
+    found = work_findings(read.manifest, read.motions, read.times)
+    return tuple(one for one in found if known or one.code is Code.CUTTING_DWELL)
 
 
 def _for_anyone(advice: str) -> str:

@@ -1,56 +1,58 @@
 """What a person looks at and carries to the shop, made from a folder's files and the dry run's report alone."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Final
 
-from platelayer.gcode.motion import move_times
-from platelayer.manifest.schema import Manifest
+from platelayer.manifest.schema import Manifest, ManifestPiece
+from platelayer.pieces.routes import routes_through
 from platelayer.preview.page.document import page_html
 from platelayer.preview.pictures.outlines import board_layers, outlines_dxf, outlines_svg
-from platelayer.preview.pictures.plan import plan_svg
+from platelayer.preview.pictures.plan import plans_of
 from platelayer.preview.pictures.section import section_svg
 from platelayer.preview.report.summary import summary_text
+from platelayer.road.proving import Proof
 from platelayer.values.findings import JointReport, Report
-from platelayer.values.motion import Motion
 from platelayer.values.pieces import BoardFace, EndKind
 
 PREVIEW: Final = "preview.html"
 PNG_WIDTH_PX: Final = 2400
 """Wide enough to print on a whole page at 200 dots to the inch."""
 PLACEMENT: Final = "placement.json"
+_MARKS: Final = {BoardFace.TOP: "", BoardFace.BOTTOM: "bottom-"}
 
 
-@dataclass(frozen=True, slots=True)
-class ReadBack:
-    """A folder as read from disk: nothing here comes from the generator's memory."""
-
-    manifest: Manifest
-    texts: Mapping[str, str]
-    motions: Mapping[str, Motion]
+Plans = Mapping[tuple[str, BoardFace], str]
 
 
-def papers(read: ReadBack, report: Report) -> dict[str, bytes]:
+def papers(proof: Proof) -> dict[str, bytes]:
     """What every ``make`` puts beside the G-code, by file name: plans, a joint, the page and the summary."""
-    manifest = read.manifest
-    made = {f"{board.id}-plan.svg": plan_svg(manifest, read.motions, board_id=board.id) for board in manifest.boards}
-    for board_id in dict.fromkeys(file.board for file in manifest.files if file.face is BoardFace.BOTTOM):
-        made[f"{board_id}-bottom-plan.svg"] = plan_svg(manifest, read.motions, board_id=board_id, face=BoardFace.BOTTOM)
+    manifest, report = proof.manifest, proof.report
+    plans = _plans(proof)
+    made = {f"{board}-{_MARKS[face]}plan.svg": plan for (board, face), plan in plans.items()}
     made |= _joint_picture(manifest, report)
     made["summary.txt"] = summary_text(manifest, report)
-    made[PREVIEW] = page_of(read, report)
+    made[PREVIEW] = _page(proof, plans)
     return {name: text.encode("utf-8") for name, text in made.items()}
 
 
-def page_of(read: ReadBack, report: Report) -> str:
+def page_of(proof: Proof) -> str:
     """The page on which a person watches the dry run."""
-    times = {name: move_times(motion, read.manifest.machine) for name, motion in read.motions.items()}
-    return page_html(read.manifest, read.motions, read.texts, report=report, times=times)
+    return _page(proof, _plans(proof))
+
+
+def _page(proof: Proof, plans: Plans) -> str:
+    read = proof.read
+    return page_html(read.manifest, read.motions, read.texts, report=proof.report, times=read.times, plans=plans)
+
+
+def _plans(proof: Proof) -> Plans:
+    seconds = {name: time.total_s for name, time in proof.read.times.items()}
+    return plans_of(proof.manifest, proof.read.motions, seconds=seconds, findings=proof.report.findings)
 
 
 def _joint_picture(manifest: Manifest, report: Report) -> dict[str, str]:
     """The first peg in the first socket of another piece, else of its own; nothing when the job has not both."""
-    straight_first = sorted(manifest.pieces, key=lambda piece: piece.kind != "straight")
+    straight_first = sorted(manifest.pieces, key=lambda piece: not _runs_straight(piece))
     ends = [(piece.id, index, end.kind) for piece in straight_first for index, end in enumerate(piece.ends)]
     peg = next(((piece, index) for piece, index, kind in ends if kind is EndKind.PEG), None)
     sockets = [(piece, index) for piece, index, kind in ends if kind is EndKind.SOCKET]
@@ -61,11 +63,17 @@ def _joint_picture(manifest: Manifest, report: Report) -> dict[str, str]:
     return {"joint.svg": section_svg(manifest, peg=peg, socket=socket, seat=seat)}
 
 
+def _runs_straight(piece: ManifestPiece) -> bool:
+    """Every way through it is straight, and there is one."""
+    routes = routes_through(piece.ends, piece.grooves)
+    return bool(routes) and all(route.is_straight for route in routes)
+
+
 def _is_own(joint: JointReport, end: tuple[str, int]) -> bool:
     return (joint.piece, joint.end) == end and joint.mate.endswith("of this job")
 
 
-def shop_papers(read: ReadBack, report: Report) -> dict[str, bytes]:
+def shop_papers(proof: Proof) -> dict[str, bytes]:
     """The shop sheet as PDF and page, full-size templates, and the outlines as drawings, by file name."""
     from platelayer.preview.paper.content import shop_sheet
     from platelayer.preview.paper.sheet_html import sheet_html
@@ -73,9 +81,9 @@ def shop_papers(read: ReadBack, report: Report) -> dict[str, bytes]:
     from platelayer.preview.paper.templates import template_pdf
     from platelayer.preview.pictures.png import svg_to_png  # these libraries cost start-up
 
-    manifest = read.manifest
-    sheet = shop_sheet(manifest, report, read.motions)
-    plans = {board.id: plan_svg(manifest, read.motions, board_id=board.id) for board in manifest.boards}
+    manifest, report = proof.manifest, proof.report
+    sheet = shop_sheet(manifest, report, proof.read.motions)
+    plans = {board: plan for (board, face), plan in _plans(proof).items() if face is BoardFace.TOP}
     made = {
         "sheet.pdf": sheet_pdf(sheet, manifest),
         "sheet.html": sheet_html(sheet, plans).encode("utf-8"),

@@ -10,14 +10,12 @@ from platelayer.gcode.motion import move_times
 from platelayer.gcode.reader import read_program
 from platelayer.job.near_names import mend_for
 from platelayer.manifest.read import parse_manifest
-from platelayer.manifest.schema import Manifest, ManifestBoard, ManifestFile
+from platelayer.manifest.schema import ManifestBoard, ManifestFile
 from platelayer.rerun.recut import Recut, begun_from_top, cut_before_text, pass_at_line, pass_named, recut_text
 from platelayer.rerun.recut_head import RecutHead
 from platelayer.rerun.written import WrittenPass, passes_of
-from platelayer.road import judge, read_back
-from platelayer.road.outputs import ReadBack
-from platelayer.values.findings import Report
-from platelayer.values.motion import EventKind, Motion
+from platelayer.road.folders import read_folder
+from platelayer.road.proving import Proof, ReadBack, proof_of, read_back, read_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,8 +34,7 @@ class GoneOn:
     recut: Recut
     asked: WrittenPass
     begins: WrittenPass
-    manifest: Manifest
-    report: Report
+    proof: Proof
 
 
 def recut_file(place: Path, start: GoOnFrom, *, zero_is_lost: bool, out: Path, force: bool = False) -> GoneOn:
@@ -55,7 +52,7 @@ def recut_file(place: Path, start: GoOnFrom, *, zero_is_lost: bool, out: Path, f
         ReadError: a file of the folder cannot be read.
     """
     file, board = stopped_file(place)
-    read = read_back(place.parent)
+    read = read_back(read_folder(place.parent))
     if out.name in read.texts:
         problem = "is the name of a file of this job"
         raise JobError(Fault(where="--out", found=str(out), problem=problem, mend="Name another."))
@@ -79,10 +76,17 @@ def recut_file(place: Path, start: GoOnFrom, *, zero_is_lost: bool, out: Path, f
     untimed = read_program(recut_text(text, motion, head).text, name=out.name)
     recut = recut_text(text, motion, replace(head, duration_s=move_times(untimed, read.manifest.machine).total_s))
     before = cut_before_text(text, motion, line=start.line or asked.first_line)
-    manifest, report = _judged_together(read, file, before, recut, begins, out.name)
-    if report.passed:
-        files.write_file(out, recut.text, force=force)
-    return GoneOn(recut=recut, asked=asked, begins=begins, manifest=manifest, report=report)
+    files.check_free(out, force=force)
+    staged = files.stage_folder(out.resolve())
+    try:
+        files.fill(staged, {out.name: recut.text.encode("ascii")})
+        written = files.read_bytes(staged / out.name)
+        proof = _proved_together(read, file, before, recut, begins, name=out.name, written=written)
+        if proof.report.passed:
+            files.put(staged / out.name, out)
+    finally:
+        files.drop(staged)
+    return GoneOn(recut=recut, asked=asked, begins=begins, proof=proof)
 
 
 def stopped_file(place: Path) -> tuple[ManifestFile, ManifestBoard]:
@@ -112,25 +116,36 @@ def _top_mm(board: ManifestBoard) -> float:
     return board.thickness_mm if board.zero == "spoilboard" else 0.0
 
 
-def _judged_together(
-    read: ReadBack, file: ManifestFile, before: str, recut: Recut, begins: WrittenPass, out_name: str
-) -> tuple[Manifest, Report]:
+def _proved_together(
+    read: ReadBack,
+    file: ManifestFile,
+    before: str,
+    recut: Recut,
+    begins: WrittenPass,
+    *,
+    name: str,
+    written: bytes,
+) -> Proof:
     """The whole job dry-run with the file replaced by what was cut of it and the recut, each a file of its own."""
-    before_name = f"{file.name} as cut"
-    made = {before_name: before, out_name: recut.text}
-    motions = {name: read_program(text, name=name) for name, text in made.items()}
-    entries = {
-        before_name: entry_of(file, before, motions[before_name]),
-        out_name: entry_of(replace(file, bits=file.bits[begins.bit :]), recut.text, motions[out_name]),
-    }
-    listed = chain.from_iterable(entries.values() if one.name == file.name else (one,) for one in read.manifest.files)
-    manifest = replace(read.manifest, files=tuple(listed))
-    report = judge(ReadBack(manifest, {**read.texts, **made}, {**read.motions, **motions}))
-    return manifest, report
+    entries = (
+        entry_of(file, before, name=f"{file.name} as cut"),
+        entry_of(replace(file, bits=file.bits[begins.bit :]), recut.text, name=name),
+    )
+    contents = {entries[0].name: before.encode("ascii"), name: written}
+    added = read_of(replace(read.manifest, files=entries), contents)
+    listed = chain.from_iterable(entries if one.name == file.name else (one,) for one in read.manifest.files)
+    return proof_of(
+        ReadBack(
+            replace(read.manifest, files=tuple(listed)),
+            {**read.texts, **added.texts},
+            {**read.motions, **added.motions},
+            {**read.times, **added.times},
+        )
+    )
 
 
-def entry_of(like: ManifestFile, text: str, motion: Motion) -> ManifestFile:
-    """The entry of a file that was made from another, with as many of that one's bits as it names."""
-    named = sum(event.kind is EventKind.BIT for event in motion.events)
+def entry_of(like: ManifestFile, text: str, *, name: str) -> ManifestFile:
+    """The entry of a file of ours that was made from another, with as many of that one's bits as it names."""
+    named = text.count("(BIT ")
     sha256 = files.sha256(text.encode("ascii"))
-    return replace(like, name=motion.name, bits=like.bits[:named], sha256=sha256, head=(), stops=None)
+    return replace(like, name=name, bits=like.bits[:named], sha256=sha256, head=(), stops=None)

@@ -5,17 +5,15 @@ from pathlib import Path
 
 from platelayer import files
 from platelayer.errors import CannotCut, Fault, JobError
-from platelayer.gcode.motion import move_times
-from platelayer.gcode.reader import read_program
 from platelayer.rerun.rehearsal import rehearsal
-from platelayer.road import judge, read_back
-from platelayer.road.outputs import ReadBack
+from platelayer.road.folders import read_folder
+from platelayer.road.proving import Proof, proof_of, read_back, read_of
 from platelayer.road.recutting import entry_of
 from platelayer.units import parse_length
 from platelayer.values.findings import Severity
 
 
-def rehearse(folder: Path, *, out: Path, lift: str, has_spindle_on: bool, force: bool = False) -> ReadBack:
+def rehearse(folder: Path, *, out: Path, lift: str, has_spindle_on: bool, force: bool = False) -> Proof:
     """An air pass of every file of a folder, and a trace of every board, in a folder of their own.
 
     Args:
@@ -33,23 +31,21 @@ def rehearse(folder: Path, *, out: Path, lift: str, has_spindle_on: bool, force:
     if out.resolve() == folder.resolve():
         raise JobError(Fault(where="--out", found=str(out), problem="is the folder of the job", mend="Name another."))
     files.check_target(out, force=force)
-    read = read_back(folder)
+    read = read_back(read_folder(folder))
     lift_mm = parse_length(lift, unit=read.manifest.units, where="--lift") if lift else None
-    times = {name: move_times(motion, read.manifest.machine).total_s for name, motion in read.motions.items()}
-    made = rehearsal(read.manifest, read.texts, read.motions, times, lift_mm=lift_mm, has_spindle_on=has_spindle_on)
-    texts = {name: text for name, (_, text) in made.items()}
-    motions = {name: read_program(text, name=name) for name, text in texts.items()}
-    listed = tuple(entry_of(file, texts[name], motions[name]) for name, (file, _) in made.items())
+    seconds = {name: time.total_s for name, time in read.times.items()}
+    made = rehearsal(read.manifest, read.texts, read.motions, seconds, lift_mm=lift_mm, has_spindle_on=has_spindle_on)
     boards = tuple(replace(board, turning=None) for board in read.manifest.boards)
-    rehearsed = ReadBack(replace(read.manifest, boards=boards, files=listed, pieces=()), texts, motions)
-    report = judge(rehearsed)
-    if not report.passed:
-        errors = (one for one in report.findings if one.severity is Severity.ERROR)
-        raise CannotCut(*(Fault(where=one.where.file, problem=one.text, mend=one.advice) for one in errors))
+    listed = tuple(entry_of(file, text, name=name) for name, (file, text) in made.items())
+    aloft = replace(read.manifest, boards=boards, files=listed, pieces=())
     staged = files.stage_folder(out)
     try:
-        files.fill(staged, {name: text.encode("ascii") for name, text in texts.items()})
+        files.fill(staged, {name: text.encode("ascii") for name, (_, text) in made.items()})
+        proof = proof_of(read_of(aloft, {name: files.read_bytes(staged / name) for name in made}))
+        if not proof.report.passed:
+            errors = (one for one in proof.report.findings if one.severity is Severity.ERROR)
+            raise CannotCut(*(Fault(where=one.where.file, problem=one.text, mend=one.advice) for one in errors))
         files.hand_over(staged, out)
     finally:
         files.drop(staged)
-    return rehearsed
+    return proof

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from platelayer.errors import CannotCut
-from platelayer.geometry.stacks import stack_of
 from platelayer.offset.stacks import cut_stack, sharing_faults
 from platelayer.offset.tabs import has_tabs
+from platelayer.pieces.stacks import stack_of
 from platelayer.placing.shared import NOBODY, Sharing, stacks_of
 from platelayer.values.cuts import Cut, StackCut
 from platelayer.values.findings import Finding
@@ -26,9 +26,7 @@ def sharing_of(job: Job, pieces: Sequence[Piece]) -> Sharing:
     if faults:
         raise CannotCut(*faults)
     kerf = job.bit(job.outlines_bit).diameter_mm
-    able = (
-        index for index, piece in enumerate(pieces) if piece.kind == "straight" and not has_tabs(piece, job.holding)
-    )
+    able = (index for index, piece in enumerate(pieces) if piece.is_straight and not has_tabs(piece, job.holding))
     return Sharing(pitch_mm=job.track.width_mm + kerf, kerf_mm=kerf, members=frozenset(able))
 
 

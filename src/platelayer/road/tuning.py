@@ -19,12 +19,13 @@ from platelayer.fit.shapes import JointShape, mixed
 from platelayer.fit.shop import ShopRecord, biased_cutter, record_for
 from platelayer.fit.shown import show_small
 from platelayer.fit.wish import BEST, Cutter, Part, Wish, shape_for
-from platelayer.geometry import check_orders
 from platelayer.job.measurements import read_records
 from platelayer.offset.relief import corner_radii
+from platelayer.pieces import check_orders
+from platelayer.pieces.catalogue import routes_of
 from platelayer.tolerances import LAND_MM, LEFTOVER_MM
 from platelayer.values.pieces import JointSizes, TrackSizes
-from platelayer.values.tooling import Job
+from platelayer.values.tooling import Job, PieceOrder
 from platelayer.values.tuning import Tuning
 
 NEXT_CARD: Final = "platelayer fit card makes one."
@@ -219,12 +220,17 @@ def _outcome(applied: Applied, record: ShopRecord | None, job: Job) -> str:
 def _at_an_angle(record: ShopRecord | None, job: Job) -> tuple[str, ...]:
     """What the card cannot know: its joints lie along x, and slack does something else to one at an angle."""
     stray_mm = 0.0 if record is None else _ANGLED_RATIO * max(record.slack_x_mm, record.slack_y_mm)
-    if stray_mm < LEFTOVER_MM or not any(order.angle_rad for order in job.orders):
+    if stray_mm < LEFTOVER_MM or not any(_has_an_angled_end(order) for order in job.orders):
         return ()
     return (
         "A curve's far end lies at an angle that no card has tried: "
         f"slack may change its play by some {show_small(stray_mm, first=job.units)}.",
     )
+
+
+def _has_an_angled_end(order: PieceOrder) -> bool:
+    """Some route through it turns: its ends do not all lie along one line."""
+    return any(not route.is_straight for route in routes_of(order))
 
 
 def _changes(

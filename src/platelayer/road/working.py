@@ -4,19 +4,19 @@ from collections.abc import Mapping
 
 from platelayer.forces.forces import bend_findings
 from platelayer.forces.rubbing import Bands, crawl_findings
-from platelayer.gcode.motion import move_times
 from platelayer.job.chip_loads import chip_band_mm
 from platelayer.job.materials import WOODS
 from platelayer.manifest.schema import Manifest
 from platelayer.values.findings import Finding
-from platelayer.values.motion import Motion
+from platelayer.values.motion import Motion, MotionTime
 from platelayer.values.tooling import BitKind
 
 
-def work_findings(manifest: Manifest, motions: Mapping[str, Motion]) -> tuple[Finding, ...]:
+def work_findings(
+    manifest: Manifest, motions: Mapping[str, Motion], times: Mapping[str, MotionTime]
+) -> tuple[Finding, ...]:
     """What the bits' work may do to fit and finish: warnings and notes, never errors."""
     known = {name: motion for name, motion in motions.items() if (motion.bit >= 0).any()}
-    times = {name: move_times(motion, manifest.machine) for name, motion in known.items()}
     return (*bend_findings(manifest, known), *crawl_findings(manifest, known, times, bands=bands_of(manifest)))
 
 

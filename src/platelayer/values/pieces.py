@@ -122,6 +122,24 @@ class End:
 
 
 @dataclass(frozen=True, slots=True)
+class Route:
+    """A way through a piece: its centre line from one end's face to another's, and the indices of those two ends."""
+
+    path: Contour
+    ends: tuple[int, int]
+
+    @property
+    def length_mm(self) -> float:
+        """Along the centre line."""
+        return self.path.length_mm
+
+    @property
+    def is_straight(self) -> bool:
+        """It is one line."""
+        return len(self.path.segments) == 1 and isinstance(self.path.segments[0], Line)
+
+
+@dataclass(frozen=True, slots=True)
 class Flare:
     """Widening of a groove at one end: each wall moves out by extra over the last length of the path."""
 
@@ -186,10 +204,11 @@ class Piece:
         outline: closed, counter-clockwise, simple; joints and cures included.
         labels: one for each segment of the outline, in the same order.
         inner: closed contours of openings right through, clockwise; none in the usual pieces.
-        ends: in the order start, end (then branches).
+        ends: in their order round the outline, start first; any number.
         grooves: all of them.
-        length_mm: along the centre line between the end faces.
+        length_mm: along its longest route; the longer side of the box round it where it has none.
         shape: same for two pieces that differ only in id, so that work can be shared.
+        routes: the ways through it, none where nothing runs; the first is the main one.
         turns: how it may lie on a board; pieces of one shape may differ in it.
     """
 
@@ -204,7 +223,16 @@ class Piece:
     length_mm: float
     shape: str
     inner: tuple[Contour, ...] = ()
+    routes: tuple[Route, ...] = ()
     turns: Turns = Turns.GRAIN
+
+    @property
+    def is_straight(self) -> bool:
+        """One straight route between two ends, and a plain line on either side of it."""
+        if not (len(self.routes) == 1 and self.routes[0].is_straight and len(self.ends) == 2):
+            return False
+        sides = [part for part, label in zip(self.outline.segments, self.labels, strict=True) if label.end < 0]
+        return len(sides) == 2 and all(isinstance(side, Line) for side in sides)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

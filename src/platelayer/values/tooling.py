@@ -10,6 +10,7 @@ Glossary:
     scatter: how far the board's thickness may stray from the stated one, either way.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Final
@@ -321,16 +322,18 @@ class Edges:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PieceOrder:
-    """One line of the cut list. For a curve length_mm is zero, for a straight radius and angle are."""
+    """One line of the cut list.
+
+    Attributes:
+        sizes: by the keys of its kind: lengths in mm, angles in radians, choices as their word.
+        ends: what stands at each of the kind's ends, in their order; any number.
+    """
 
     name: str
     kind: str
     count: int
-    length_mm: float
-    radius_mm: float
-    angle_rad: float
-    is_left: bool
-    ends: tuple[EndKind, EndKind]
+    sizes: Mapping[str, float | str]
+    ends: tuple[EndKind, ...]
     grooves_top: bool
     grooves_bottom: bool
     turns: Turns = Turns.GRAIN

@@ -22,7 +22,8 @@ import numpy.typing as npt
 
 from platelayer.gcode.board_frame import files_of, on_board
 from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestFile, ManifestPiece, TurnLine
-from platelayer.preview.pictures.plan_marks import heading_beside, middle
+from platelayer.preview.pictures.middles import middle
+from platelayer.preview.pictures.plan_marks import heading_beside
 from platelayer.preview.report.summary import how_sure, minutes, whole_s
 from platelayer.units import inches, show_fraction
 from platelayer.values.findings import Report
@@ -210,7 +211,7 @@ def _times(motion: Motion, time: MotionTime | None) -> tuple[Floats, Floats]:
 
 
 def _piece(piece: ManifestPiece, *, height_mm: float, is_turned: bool) -> Data:
-    (x, y), heading = middle(piece)
+    place = middle(piece)
     turn = -1.0 if is_turned else 1.0
     tabs = []
     for tab in piece.tabs:
@@ -221,8 +222,8 @@ def _piece(piece: ManifestPiece, *, height_mm: float, is_turned: bool) -> Data:
         "title": piece.title,
         "order": piece.order,
         "length": piece.length_mm,
-        "at": _point((x, y), height_mm, is_turned=is_turned),
-        "heading": turn * heading,
+        "at": _point(place.at, height_mm, is_turned=is_turned),
+        "heading": turn * place.heading_rad,
         "outline": _contour(piece.outline, height_mm=height_mm, is_turned=is_turned),
         "inner": [_contour(inner, height_mm=height_mm, is_turned=is_turned) for inner in piece.inner],
         "tabs": [[round(value, 4) for value in tab] for tab in tabs],

@@ -12,12 +12,11 @@ import re
 from collections.abc import Mapping
 from html import escape
 from importlib.resources import files
+from types import MappingProxyType
 from typing import Final
 
-from platelayer.gcode.board_frame import files_of
 from platelayer.manifest.schema import Manifest
 from platelayer.preview.page.data import page_block
-from platelayer.preview.pictures.plan import plan_svg
 from platelayer.values.findings import Report
 from platelayer.values.motion import Motion, MotionTime
 from platelayer.values.pieces import BoardFace
@@ -54,6 +53,7 @@ def page_html(
     *,
     report: Report | None = None,
     times: Mapping[str, MotionTime] | None = None,
+    plans: Mapping[tuple[str, BoardFace], str] = MappingProxyType({}),
 ) -> str:
     """The whole page as text.
 
@@ -63,9 +63,8 @@ def page_html(
         texts: the files' own texts, by name.
         report: what the dry run said; its findings are listed and marked.
         times: times of the moves by file; a file without them is played at its feeds.
+        plans: pictures of the boards by board and face, in order; for paper and where the board cannot be drawn.
     """
-    times = times or {}
-    plans = _plans(manifest, motions, report=report, times=times)
     verdict = _WORDS[report.passed if report else None]
     parts = {
         "@title@": escape(f"{manifest.heading}: the dry run"),
@@ -74,8 +73,8 @@ def page_html(
         "@verdict-class@": {True: "good", False: "bad", None: "unknown"}[report.passed if report else None],
         "@problems@": _print_problems(report),
         "@style@": _asset("page.css"),
-        "@plans@": plans,
-        "@block@": page_block(manifest, motions, texts, report=report, times=times),
+        "@plans@": _figures(plans),
+        "@block@": page_block(manifest, motions, texts, report=report, times=times or {}),
         "@program@": program(),
     }
     return re.sub("@[a-z-]+@", lambda mark: parts[mark[0]], _asset("page.html"))
@@ -90,30 +89,9 @@ def _asset(name: str) -> str:
     return files(_ROOM).joinpath("assets", name).read_text(encoding="utf-8")
 
 
-def _plans(
-    manifest: Manifest,
-    motions: Mapping[str, Motion],
-    *,
-    report: Report | None,
-    times: Mapping[str, MotionTime],
-) -> str:
-    out = []
-    seconds = {name: time.total_s for name, time in times.items()}
-    for board in manifest.boards:
-        for face in BoardFace:
-            if face is BoardFace.BOTTOM and not files_of(manifest, board.id, face):
-                continue
-            svg = plan_svg(
-                manifest,
-                motions,
-                board_id=board.id,
-                face=face,
-                seconds=seconds,
-                findings=report.findings if report else (),
-            )
-            name = escape(f"Plan of board {board.id}, {face.value} face")
-            out.append(f'<figure class="plan" aria-label="{name}">{svg}</figure>')
-    return "\n".join(out)
+def _figures(plans: Mapping[tuple[str, BoardFace], str]) -> str:
+    names = {key: escape(f"Plan of board {key[0]}, {key[1].value} face") for key in plans}
+    return "\n".join(f'<figure class="plan" aria-label="{names[key]}">{svg}</figure>' for key, svg in plans.items())
 
 
 def _print_problems(report: Report | None) -> str:

@@ -10,13 +10,13 @@ import math
 from collections.abc import Iterable
 
 from platelayer.gcode.board_frame import board_area
-from platelayer.geometry.contours import bounds, circle, point_along
+from platelayer.geometry.contours import bounds, circle
 from platelayer.geometry.regions import intersection, line_through
 from platelayer.manifest.schema import Manifest, ManifestBoard, ManifestPiece
 from platelayer.preview.paper.measures import POINTS_PER_MM, Drawing, Points
 from platelayer.preview.pictures import palette
+from platelayer.preview.pictures.middles import middle
 from platelayer.units import show_length
-from platelayer.values.pieces import EndKind
 from platelayer.values.shapes import Contour, Line, Point, Segment
 
 _LEFT, _BELOW, _RIGHT, _ABOVE = 30.0, 30.0, 10.0, 22.0
@@ -164,16 +164,9 @@ def _tab_mark(pen: _Pen, x: float, y: float, half: float) -> None:
 
 
 def _badge(pen: _Pen, piece: ManifestPiece) -> None:
-    """The piece's number in the middle between its grooves, a little away from a socket."""
-    low_x, low_y, high_x, high_y = bounds(piece.outline)
-    middle = ((low_x + high_x) / 2, (low_y + high_y) / 2)
-    share = 0.5
-    if len(piece.ends) == 2 and EndKind.PEG in (kinds := [end.kind for end in piece.ends]) and EndKind.SOCKET in kinds:
-        share = 0.6 if kinds[0] is EndKind.SOCKET else 0.4
-    points = [point_along(groove.path, groove.path.length_mm * share) for groove in piece.grooves[:2]]
-    if points:
-        middle = (sum(x for x, _ in points) / len(points), sum(y for _, y in points) / len(points))
-    x, y = pen.at(middle)
+    """The piece's number half-way along its main route, a little away from a socket at one end of it."""
+    first, last = middle(piece).sockets
+    x, y = pen.at(middle(piece, share_ratio=0.5 + (first - last) / 10).at)
     pen.text(str(piece.order), x, y - _SMALL * 0.36, size=_SMALL + 1, bold=True)
 
 

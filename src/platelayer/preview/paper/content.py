@@ -17,6 +17,7 @@ import numpy as np
 from platelayer.fit.shown import show_small
 from platelayer.geometry.contours import bounds
 from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestPiece
+from platelayer.pieces.routes import routes_through
 from platelayer.preview.paper.cautions import join_wood, shop_cautions, toy_cautions
 from platelayer.preview.paper.parts import SheetSection, SheetTable, ShopSheet
 from platelayer.preview.report.edge_words import edge_lines, has_broken_edges
@@ -256,7 +257,7 @@ def _cut_list(manifest: Manifest) -> SheetSection:
     for (title, board), pieces in sorted(groups.items(), key=lambda item: (item[0][1], item[1][0].order)):
         length = pieces[0].length_mm
         numbers = ", ".join(str(piece.order) for piece in sorted(pieces, key=lambda piece: piece.order))
-        ends = ", ".join(end.kind.value for end in pieces[0].ends)
+        ends = ", ".join(end.kind.value for end in pieces[0].ends) or "none"
         count = str(len(pieces) * runs.get(board, 1))
         rows.append((count, title, show_mm(length), show_fraction(length), ends, board, numbers))
     table = SheetTable(
@@ -264,8 +265,13 @@ def _cut_list(manifest: Manifest) -> SheetSection:
         rows=tuple(rows),
         shares=(7, 28, 14, 13, 13, 7, 18),
     )
-    total = math.fsum(piece.length_mm * runs.get(piece.board, 1) for piece in manifest.pieces)
-    said = f"{_pieces(piece_count(manifest))}, {show_length(total, first=manifest.units)} of track along the middle."
+    total = math.fsum(
+        route.length_mm * runs.get(piece.board, 1)
+        for piece in manifest.pieces
+        for route in routes_through(piece.ends, piece.grooves)
+    )
+    track = f", {show_length(total, first=manifest.units)} of track along the middle" if total else ""
+    said = f"{_pieces(piece_count(manifest))}{track}."
     return SheetSection(title="Cut list", sentences=(said,), table=table)
 
 

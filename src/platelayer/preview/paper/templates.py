@@ -164,11 +164,12 @@ def _words(canvas: Canvas, manifest: Manifest, pieces: Sequence[ManifestPiece], 
     canvas.drawString(x, y - 13, f"{piece.title}{said}")
     canvas.setFont("Helvetica", 9)
     first = manifest.units
+    along, dashed = "along the middle" if piece.grooves else "along it", "; dashed: grooves" if piece.grooves else ""
     canvas.drawString(
         x,
         y - 26,
-        f"{len(pieces)} wanted. Along the middle {show_length(piece.length_mm, first=first)}; cut on the line's "
-        "middle; grain left to right; dashed: grooves.",
+        f"{len(pieces)} wanted. {show_length(piece.length_mm, first=first)} {along}; cut on the line's middle; "
+        f"grain left to right{dashed}.",
     )
     canvas.drawString(
         x,

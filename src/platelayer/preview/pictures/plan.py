@@ -21,6 +21,22 @@ from platelayer.values.pieces import BoardFace
 _FONT = "'Liberation Sans', Arial, Helvetica, 'DejaVu Sans', sans-serif"
 
 
+def plans_of(
+    manifest: Manifest,
+    motions: Mapping[str, Motion],
+    *,
+    seconds: Mapping[str, float] | None = None,
+    findings: Sequence[Finding] = (),
+) -> dict[tuple[str, BoardFace], str]:
+    """Every plan of a job, by board and face; the lower face of those boards alone that are cut on it."""
+    return {
+        (board.id, face): plan_svg(manifest, motions, board_id=board.id, face=face, seconds=seconds, findings=findings)
+        for board in manifest.boards
+        for face in BoardFace
+        if face is BoardFace.TOP or files_of(manifest, board.id, face)
+    }
+
+
 def plan_svg(
     manifest: Manifest,
     motions: Mapping[str, Motion],

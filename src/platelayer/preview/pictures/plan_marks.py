@@ -13,12 +13,12 @@ from typing import Final
 from platelayer.geometry.contours import bounds
 from platelayer.manifest.schema import ManifestBoard, ManifestPiece
 from platelayer.preview.pictures import palette
+from platelayer.preview.pictures.middles import middle
 from platelayer.preview.pictures.plan_swaths import CutFile
 from platelayer.preview.pictures.svg import contour_data, num, tag, text
 from platelayer.units import show_fraction
 from platelayer.values.cuts import Tab
 from platelayer.values.findings import Finding, Severity
-from platelayer.values.pieces import EndKind
 from platelayer.values.shapes import Arc, Contour, Line, Point, Segment
 
 DEFS = (
@@ -169,35 +169,6 @@ def heading_beside(segment: Segment, at: Point) -> tuple[float, float]:
             return gap, angle + (math.pi / 2 if is_ccw else -math.pi / 2)
 
 
-def middle(piece: ManifestPiece) -> tuple[Point, float]:
-    """A place in the middle of a piece and the heading of the track there; from its grooves, else from its outline."""
-    halves = [_half_way(groove.path) for groove in piece.grooves] or [
-        (segment.start, piece.pose.heading_rad) for segment in piece.outline.segments
-    ]
-    x = math.fsum(point[0] for point, _ in halves) / len(halves)
-    y = math.fsum(point[1] for point, _ in halves) / len(halves)
-    return (x, y), halves[0][1]
-
-
-def _half_way(path: Contour) -> tuple[Point, float]:
-    rest = path.length_mm / 2
-    for segment in path.segments:
-        if rest <= segment.length_mm or segment is path.segments[-1]:
-            break
-        rest -= segment.length_mm
-    match segment:
-        case Line(start, end):
-            share = rest / (segment.length_mm or 1.0)
-            at = (start[0] + (end[0] - start[0]) * share, start[1] + (end[1] - start[1]) * share)
-            return at, math.atan2(end[1] - start[1], end[0] - start[0])
-        case Arc(start, _, centre, is_ccw):
-            turn = rest / segment.radius_mm * (1 if is_ccw else -1)
-            angle = math.atan2(start[1] - centre[1], start[0] - centre[0]) + turn
-            radius = segment.radius_mm
-            at = (centre[0] + radius * math.cos(angle), centre[1] + radius * math.sin(angle))
-            return at, angle + (math.pi / 2 if is_ccw else -math.pi / 2)
-
-
 _BADGE: Final = 1.45
 """Radius of a badge in heights of its piece's print."""
 _LETTER_WIDTH: Final = 0.56
@@ -212,17 +183,16 @@ def labels(pieces: Sequence[ManifestPiece], *, height_mm: float, step_mm: float)
 
 
 def _label(piece: ManifestPiece, *, height_mm: float, step_mm: float) -> str:
-    (x, y), heading = middle(piece)
-    kinds = [end.kind for end in piece.ends]
-    sockets = (kinds[:1] == [EndKind.SOCKET], kinds[-1:] == [EndKind.SOCKET])
-    if piece.length_mm < 150.0:
+    place = middle(piece)
+    (x, y), heading, sockets = place.at, place.heading_rad, place.sockets
+    if place.length_mm < 150.0:
         shift = _SOCKET_MM / 2 * (sockets[0] - sockets[1])
         x, y = x + shift * math.cos(heading), y + shift * math.sin(heading)
     flip = math.cos(heading) < 0
     turn = -math.degrees(heading) + (180 if flip else 0)
     lines = (f"{piece.length_mm:.1f} mm", show_fraction(piece.length_mm))
     letters = _LETTER_WIDTH * max(map(len, lines))
-    room = max(piece.length_mm - _SOCKET_MM * sum(sockets) - 4.0, 6.0)
+    room = max(place.length_mm - _SOCKET_MM * sum(sockets) - 4.0, 6.0)
     size = min(step_mm, 6.2, room / (2 * _BADGE + 0.5 + letters))
     badge = _BADGE * size
     cx = -(0.5 + letters) * size / 2

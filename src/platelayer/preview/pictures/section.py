@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from platelayer.manifest.schema import Manifest, ManifestPiece
+from platelayer.pieces.routes import end_at
 from platelayer.preview.pictures import palette
 from platelayer.preview.pictures.section_sizes import across_size, height_size, joint_sizes, length_size
 from platelayer.preview.pictures.svg import contour_data, num, tag, text
@@ -32,11 +33,11 @@ _SERIF: Final = "'Liberation Serif', Georgia, 'DejaVu Serif', serif"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutGroove:
-    """A groove in the mated frame: its centre line, and how far left of the track's it meets the joint's face."""
+    """A groove in the mated frame: its centre line, and how far left of the track's it meets the face, if it does."""
 
     face: BoardFace
     path: Contour
-    offset_mm: float
+    offset_mm: float | None
     width_mm: float
     depth_mm: float
 
@@ -126,7 +127,9 @@ def _side(piece: ManifestPiece, number: int, kind: EndKind, *, opening_mm: float
     grooves = []
     for groove in piece.grooves:
         path = _moved(groove.path, place)
-        offset = min((path.start, path.end), key=lambda point: abs(point[0] - opening_mm))[1]
+        met = number in (end_at(piece.ends, groove.path.start), end_at(piece.ends, groove.path.end))
+        nearest = min((path.start, path.end), key=lambda point: math.hypot(point[0], point[1]))
+        offset = nearest[1] if met else None
         grooves.append(
             CutGroove(face=groove.face, path=path, offset_mm=offset, width_mm=groove.width_mm, depth_mm=groove.depth_mm)
         )
@@ -189,20 +192,20 @@ def _plan(left: Side, right: Side, *, half_mm: float) -> str:
     for side, fill in ((right, palette.WASTE), (left, palette.MAPLE)):
         data = contour_data(side.outline, height_mm=0.0)
         body.append(tag("path", d=data, fill=fill, stroke=palette.INK, stroke_width=0.3, clip_path="url(#joint)"))
-        for groove in side.grooves:
-            if groove.face is BoardFace.TOP:
-                data = contour_data(groove.path, height_mm=0.0)
-                body.append(
-                    tag(
-                        "path",
-                        d=data,
-                        fill="none",
-                        stroke=palette.depth_colour(0.3),
-                        stroke_opacity=0.75,
-                        stroke_width=groove.width_mm,
-                        clip_path="url(#joint)",
-                    )
+        top = [groove for groove in side.grooves if groove.face is BoardFace.TOP]
+        for width in dict.fromkeys(groove.width_mm for groove in top):
+            paths = [contour_data(groove.path, height_mm=0.0) for groove in top if groove.width_mm == width]
+            body.append(
+                tag(
+                    "path",
+                    d="".join(paths),
+                    fill="none",
+                    stroke=palette.depth_colour(0.3),
+                    stroke_opacity=0.75,
+                    stroke_width=width,
+                    clip_path="url(#joint)",
                 )
+            )
     body.append(_cut_mark(-REACH_MM - 2, 0.0, REACH_MM + 2, 0.0, "B"))
     body.append(_cut_mark(-9.0, half_mm + 2, -9.0, -half_mm - 2, "A"))
     body.append(joint_sizes(left.outline, right.outline, half_mm=half_mm))
@@ -269,7 +272,7 @@ def _across(side: Side, *, half_mm: float, thickness_mm: float, top_mm: float) -
     outline = f"M{num(-half_mm)} {num(top_mm)}"
     for face, edge, sign in ((BoardFace.TOP, top_mm, 1), (BoardFace.BOTTOM, low, -1)):
         grooves = sorted(
-            ((cut.offset_mm, cut.width_mm, cut.depth_mm) for cut in side.grooves if cut.face is face),
+            {(offset, cut.width_mm, cut.depth_mm) for cut, offset in _met(side, face)},
             reverse=face is BoardFace.BOTTOM,
         )
         for offset, width, depth in grooves:
@@ -281,14 +284,22 @@ def _across(side: Side, *, half_mm: float, thickness_mm: float, top_mm: float) -
     body.append(tag("path", d=outline, fill="url(#peg-wood)", stroke=palette.INK, stroke_width=0.3))
     body.append(height_size(-half_mm - 4, (top_mm, low)))
     body.append(length_size((-half_mm, half_mm), low + 4))
-    rightmost = max((cut for cut in side.grooves if cut.face is BoardFace.TOP), key=_offset, default=None)
-    for cut in (rightmost,) if rightmost else ():
-        body.append(across_size(cut.offset_mm, cut.width_mm, cut.depth_mm, top_mm, half_mm))
+    for cut, offset in sorted(_met(side, BoardFace.TOP), key=lambda one: one[1])[-1:]:
+        body.append(across_size(offset, cut.width_mm, cut.depth_mm, top_mm, half_mm))
     return tag("g", "".join(body))
 
 
-def _offset(cut: CutGroove) -> float:
-    return cut.offset_mm
+def _met(side: Side, face: BoardFace) -> list[tuple[CutGroove, float]]:
+    """The grooves of a face that come to the joint, and how far left of the track's middle each does."""
+    return [
+        (cut, round(cut.offset_mm, _ALIKE_DIGITS))
+        for cut in side.grooves
+        if cut.face is face and cut.offset_mm is not None
+    ]
+
+
+_ALIKE_DIGITS: Final = 6
+"""Two grooves that come to the joint alike to so many digits, as two routes from one end do, are one there."""
 
 
 def _view_name(words: str, top_mm: float) -> str:

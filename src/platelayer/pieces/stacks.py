@@ -12,7 +12,7 @@ from dataclasses import replace
 from itertools import groupby
 
 from platelayer.geometry.placing import place_piece
-from platelayer.geometry.track import shape_of
+from platelayer.pieces.track import shape_of
 from platelayer.values.pieces import EdgeLabel, Piece, Role, Stack
 from platelayer.values.shapes import Contour, Line, Pose, Segment
 
@@ -47,6 +47,11 @@ def stack_of(members: Sequence[tuple[Piece, bool]], *, pitch_mm: float) -> Stack
         outline=Contour(tuple(segment for segment, _ in pairs), is_closed=True),
         labels=tuple(label for _, label in pairs),
         ends=tuple(end for piece in lain for end in piece.ends),
+        routes=tuple(
+            replace(route, ends=(route.ends[0] + 2 * number, route.ends[1] + 2 * number))
+            for number, piece in enumerate(lain)
+            for route in piece.routes
+        ),
         grooves=(),
         inner=(),
         shape="",

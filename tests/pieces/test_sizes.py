@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 
 import strategies_geometry as some
-from geometry.usual import BEND, EIGHTH, JOINT, LONG, SHARP, TRACK
-from platelayer.geometry import check_order, check_orders, check_sizes
+from geometry.usual import BEND, EIGHTH, JOINT, LONG, SHARP, TRACK, sized
+from platelayer.pieces import check_order, check_orders, check_sizes
 from platelayer.values.pieces import CornerRadii, EndKind
 
 PEG, SOCKET, PLAIN = EndKind.PEG, EndKind.SOCKET, EndKind.PLAIN
@@ -150,51 +150,51 @@ def test_cures_without_room_in_words(corners, words):
 
 ORDER_FAULTS = {
     "no length": (
-        replace(LONG, length_mm=0.0),
+        sized(LONG, length=0.0),
         "[[piece]] long length = 0.000 mm (0 in): must be more than nothing",
     ),
     "short for its socket": (
-        replace(LONG, length_mm=20.0),
+        sized(LONG, length=20.0),
         "[[piece]] long length = 20.000 mm (~25/32 in): too short for its ends, peg and socket (limit 21.556 mm "
         "(~27/32 in), 1.500 mm (~1/16 in) of wood between them included). Use at least 21.560 mm (~27/32 in), or other "
         "ends.",
     ),
     "two sockets back to back": (
-        replace(LONG, length_mm=40.0, ends=(SOCKET, SOCKET)),
+        sized(LONG, length=40.0, ends=(SOCKET, SOCKET)),
         "[[piece]] long length = 40.000 mm (~1 37/64 in): too short for its ends, socket and socket (limit 41.188 mm "
         "(~1 5/8 in), 1.500 mm (~1/16 in) of wood between them included). Use at least 41.190 mm (~1 5/8 in), or other "
         "ends.",
     ),
     "shorter than its flares": (
-        replace(LONG, length_mm=15.0, ends=(PLAIN, PLAIN)),
+        sized(LONG, length=15.0, ends=(PLAIN, PLAIN)),
         "[[piece]] long length = 15.000 mm (~19/32 in): the grooves are shorter than their two flares, 18.000 mm "
         "(~45/64 in) together. Use a longer piece, or a shorter flare_length in [track].",
     ),
     "tight": (
-        replace(BEND, radius_mm=30.0),
+        sized(BEND, radius=30.0),
         "[[piece]] bend radius = 30.000 mm (~1 3/16 in): tighter than the track is wide, 39.688 mm (1 9/16 in) (the "
         "radius is that of the centre line). Use at least 39.688 mm (1 9/16 in).",
     ),
     "no angle": (
-        replace(BEND, angle_rad=0.0),
+        sized(BEND, angle=0.0),
         "[[piece]] bend angle = 0 degrees: must be more than nothing",
     ),
     "full ring": (
-        replace(BEND, angle_rad=math.tau),
+        sized(BEND, angle=math.tau),
         "[[piece]] bend angle = 360 degrees: turns so far that its ends run into each other. Use at most 353 degrees.",
     ),
     "small angle": (
-        replace(BEND, angle_rad=math.radians(5)),
+        sized(BEND, angle=math.radians(5)),
         "[[piece]] bend angle = 5 degrees: too short for its ends, peg and socket, at radius 182.000 mm (~7 11/64 in): "
         "no wood is left between them (limit 1.500 mm (~1/16 in)). Use a larger angle or radius, or other ends.",
     ),
     "curve shorter than its flares": (
-        replace(BEND, angle_rad=math.radians(5), ends=(PEG, PEG)),
+        sized(BEND, angle=math.radians(5), ends=(PEG, PEG)),
         "[[piece]] bend angle = 5 degrees: the grooves are shorter than their two flares, 18.000 mm (~45/64 in) "
         "together. Use a longer piece, or a shorter flare_length in [track].",
     ),
     "tight for a socket": (
-        replace(BEND, radius_mm=42.0, angle_rad=1.2),
+        sized(BEND, radius=42.0, angle=1.2),
         "[[piece]] bend radius = 42.000 mm (~1 21/32 in): too tight for a socket: 1.061 mm (~3/64 in) of wood is left "
         "between hole and groove (limit 1.500 mm (~1/16 in)). Use a larger radius, or pegs at both ends.",
     ),
@@ -218,11 +218,11 @@ def test_a_thin_web_between_two_faces_in_words():
 
 
 def test_pegs_need_no_length_of_their_own():
-    assert check_order(replace(LONG, length_mm=18.0, ends=(PEG, PEG)), joint=JOINT, track=TRACK) == ()
+    assert check_order(sized(LONG, length=18.0, ends=(PEG, PEG)), joint=JOINT, track=TRACK) == ()
 
 
 def test_all_faults_of_a_cut_list_come_at_once_and_once():
-    short, tight = replace(LONG, length_mm=5.0), replace(BEND, radius_mm=20.0)
+    short, tight = sized(LONG, length=5.0), sized(BEND, radius=20.0)
     faults = check_orders((short, tight, short), joint=JOINT, track=TRACK)
     assert [fault.where for fault in faults] == ["[[piece]] long length", "[[piece]] bend radius"]
     wrong = check_orders((short,), joint=replace(JOINT, mouth_width_mm=11.5, neck_width_mm=0.0), track=TRACK)
@@ -240,7 +240,7 @@ def test_the_length_advised_passes(limit):
     ends = (PLAIN, SOCKET) if limit < 30 else (SOCKET, SOCKET)
     track = replace(TRACK, flare_extra_mm=0.0)
     for length, is_good in ((limit - 0.3, False), (limit, True)):
-        order = replace(LONG, length_mm=length, ends=ends)
+        order = sized(LONG, length=length, ends=ends)
         assert (check_order(order, joint=JOINT, track=track, corners=SHARP) == ()) == is_good
 
 

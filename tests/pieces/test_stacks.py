@@ -9,7 +9,7 @@ from geometry.usual import LONG, made
 from platelayer.geometry.contours import signed_area_mm2
 from platelayer.geometry.placing import place_piece
 from platelayer.geometry.regions import difference, to_area
-from platelayer.geometry.stacks import lain_in_stack, stack_of
+from platelayer.pieces.stacks import lain_in_stack, stack_of
 from platelayer.values.pieces import EndKind, Role
 from referees.contours import is_chained
 

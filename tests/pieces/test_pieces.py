@@ -7,13 +7,13 @@ import pytest
 from hypothesis import assume, given
 
 import strategies_geometry as some
-from geometry.usual import BEND, EIGHTH, JOINT, LONG, SHARP, TRACK, made
+from geometry.usual import BEND, EIGHTH, JOINT, LONG, SHARP, TRACK, made, sized, some_order
 from platelayer.errors import JobError
-from platelayer.geometry import CATALOGUE, check_orders, piece_from_order, place_piece
 from platelayer.geometry.contours import area_mm2, distance_mm, signed_area_mm2, transform_point
 from platelayer.geometry.discs import solid
 from platelayer.geometry.grooves import groove_contour
-from platelayer.geometry.placing import facing, pose_to_join
+from platelayer.geometry.placing import facing, place_piece, pose_to_join
+from platelayer.pieces import CATALOGUE, check_orders, piece_from_order
 from platelayer.tolerances import COINCIDENT_MM
 from platelayer.values.pieces import BoardFace, CornerRadii, EdgeLabel, EndKind, Role
 from platelayer.values.shapes import Arc, Line, Pose
@@ -123,7 +123,7 @@ def test_the_usual_straight_by_hand():
 
 
 def test_a_left_and_a_right_curve_mirror_each_other():
-    left, right = made(BEND), made(replace(BEND, is_left=False))
+    left, right = made(BEND), made(sized(BEND, hand="right"))
     assert signed_area_mm2(mirrored(right.outline)) == pytest.approx(-signed_area_mm2(left.outline))
     for one in left.outline.segments:
         assert distance_mm(mirrored(right.outline), one.start) < COINCIDENT_MM
@@ -147,13 +147,13 @@ def test_shapes_differ_with_anything_that_is_cut():
     changed = [
         made(LONG),
         made(LONG, corners=SHARP),
-        made(replace(LONG, length_mm=150.0)),
+        made(sized(LONG, length=150.0)),
         made(replace(LONG, ends=(SOCKET, PEG))),
         made(replace(LONG, grooves_bottom=True)),
         made(LONG, track=replace(TRACK, flare_extra_mm=0.4)),
         made(LONG, joint=replace(JOINT, head_diameter_mm=11.0)),
         made(BEND),
-        made(replace(BEND, is_left=False)),
+        made(sized(BEND, hand="right")),
     ]
     assert len({piece.shape for piece in changed}) == len(changed)
 
@@ -182,12 +182,12 @@ def test_grooves_on_the_faces_asked_for():
     [
         (LONG, "in", "straight 5 15/16 in"),
         (LONG, "mm", "straight 150.812 mm"),
-        (replace(LONG, length_mm=123.5), "mm", "straight 123.5 mm"),
+        (sized(LONG, length=123.5), "mm", "straight 123.5 mm"),
         # worked by hand: 123.5 / 25.4 = 4.86220
-        (replace(LONG, length_mm=123.5), "in", "straight 4.8622 in"),
+        (sized(LONG, length=123.5), "in", "straight 4.8622 in"),
         (BEND, "mm", "curve 182 mm 45 degrees left"),
-        (replace(BEND, radius_mm=203.2, is_left=False), "in", "curve 8 in 45 degrees right"),
-        (replace(BEND, radius_mm=203.2, is_left=False), "mm", "curve 203.2 mm 45 degrees right"),
+        (sized(BEND, radius=203.2, hand="right"), "in", "curve 8 in 45 degrees right"),
+        (sized(BEND, radius=203.2, hand="right"), "mm", "curve 203.2 mm 45 degrees right"),
     ],
 )
 def test_titles_are_in_the_jobs_own_unit(order, unit, title):
@@ -197,21 +197,22 @@ def test_titles_are_in_the_jobs_own_unit(order, unit, title):
 
 def test_a_bad_order_is_refused_with_every_fault():
     with pytest.raises(JobError) as caught:
-        made(replace(LONG, length_mm=3.0, grooves_bottom=True), track=replace(TRACK, groove_depth_mm=6.0))
+        made(sized(LONG, length=3.0, grooves_bottom=True), track=replace(TRACK, groove_depth_mm=6.0))
     assert [fault.where for fault in caught.value.faults] == ["[track] groove_depth", "[[piece]] long length"]
 
 
 def test_an_unknown_kind_is_refused_with_those_known():
     with pytest.raises(JobError) as caught:
         made(replace(LONG, kind="loop"))
-    assert str(caught.value) == "[[piece]] long kind = loop: no such kind of piece. Use one of: straight, curve."
+    known = ", ".join(kind.name for kind in CATALOGUE)
+    assert str(caught.value) == f"[[piece]] long kind = loop: no such kind of piece. Use one of: {known}."
 
 
 def test_every_entry_of_the_catalogue_can_be_made():
-    for entry in CATALOGUE:
-        assert made(replace(BEND, kind=entry.kind, length_mm=100.0)).kind == entry.kind
-        assert entry.summary
-        assert "grooves" in entry.keys
+    for kind in CATALOGUE:
+        assert made(some_order(kind)).kind == kind.name
+        assert kind.summary
+        assert set(kind.own_keys) >= {key.name for key in kind.keys}
 
 
 def test_no_cure_is_a_sharp_corner():

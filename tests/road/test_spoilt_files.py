@@ -1,35 +1,20 @@
-"""Ways to spoil a file that make wrote: each is refused, and for the right reason."""
+"""Ways to spoil a file that make would write: each is refused, and for the right reason."""
 
-import json
 import math
 import re
-import shutil
 from collections.abc import Callable, Iterator
-from pathlib import Path
 
 import pytest
 
-from cli.jobs import made, make, run, small_job, spoil
+from cli.jobs import small_job
+from platelayer.errors import JobError
+from platelayer.proof.dry_run import dry_run
+from platelayer.road.proving import prove
+from proved import Contents, errors, spoilt, text_of, written
 
 NAME = "A-1-flat-3.175-long.nc"
 NUMBER = r"(-?\d+(?:\.\d*)?)"
 Lines = list[str]
-
-
-@pytest.fixture(scope="module")
-def good(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("good")
-    made(folder, small_job())
-    return folder / "out"
-
-
-@pytest.fixture(scope="module")
-def good_two_bits(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Outlines by a bit that cannot plunge."""
-    folder = tmp_path_factory.mktemp("two_bits")
-    done = make(folder, small_job(bits='outlines = "flat-6.35-compression"'))
-    assert done.exit_code == 0, done.output
-    return folder / "out"
 
 
 def word(line: str, letter: str) -> float | None:
@@ -184,44 +169,46 @@ SPOILT: dict[str, tuple[Callable[[Lines], None], str]] = {
 
 
 @pytest.mark.parametrize(("change", "code"), SPOILT.values(), ids=SPOILT)
-def test_a_spoilt_file_is_refused_for_the_right_reason(
-    change: Callable[[Lines], None], code: str, good: Path, tmp_path: Path
-) -> None:
-    folder = tmp_path / "spoilt"
-    shutil.copytree(good, folder)
-    before = (folder / NAME).read_text(encoding="ascii")
-    lines = before.splitlines()
+def test_a_spoilt_file_is_refused_for_the_right_reason(change: Callable[[Lines], None], code: str) -> None:
+    assert code in errors(changed(written(small_job()), NAME, change))
+
+
+def test_a_plunge_after_a_tab_by_a_bit_that_cannot_is_refused() -> None:
+    two_bits = written(small_job(bits='outlines = "flat-6.35-compression"'))
+    assert errors(two_bits) == {}
+    assert "cutting-plunge" in errors(changed(two_bits, "A-2-flat-6.35-compression.nc", plunge_after_a_tab))
+
+
+def test_the_file_unspoilt_passes() -> None:
+    assert errors(written(small_job())) == {}
+
+
+def test_a_change_without_its_hash_is_seen_by_the_hash() -> None:
+    good = written(small_job())
+    assert "reading-hash" in errors({**good, NAME: good[NAME].replace(b"F1700", b"F1800")})
+
+
+def changed(contents: Contents, name: str, change: Callable[[Lines], None]) -> Contents:
+    lines = text_of(contents, name).splitlines()
     change(lines)
-    after = "\n".join(lines) + "\n"
-    assert after != before
-    spoil(folder, NAME, after)
-    done = run("dryrun", folder, "--json")
-    assert done.exit_code == 1, done.output
-    findings = json.loads(done.stdout)["findings"]
-    errors = [finding for finding in findings if finding["severity"] == "error"]
-    assert code in [error["code"] for error in errors], [error["text"] for error in errors]
+    return spoilt(contents, name, "\n".join(lines) + "\n")
 
 
-def test_a_plunge_after_a_tab_by_a_bit_that_cannot_is_refused(good_two_bits: Path, tmp_path: Path) -> None:
-    folder, name = tmp_path / "spoilt", "A-2-flat-6.35-compression.nc"
-    shutil.copytree(good_two_bits, folder)
-    lines = (folder / name).read_text(encoding="ascii").splitlines()
-    plunge_after_a_tab(lines)
-    spoil(folder, name, "\n".join(lines) + "\n")
-    done = run("dryrun", folder, "--json")
-    assert done.exit_code == 1, done.output
-    assert "cutting-plunge" in [finding["code"] for finding in json.loads(done.stdout)["findings"]]
+# what is no file at all
 
 
-def test_the_file_unspoilt_passes(good: Path) -> None:
-    assert run("dryrun", good).exit_code == 0
+def test_a_file_that_is_not_there_or_is_no_text_is_named() -> None:
+    good = written(small_job())
+    with pytest.raises(JobError, match=f"^{NAME}: no such file$"):
+        prove({name: content for name, content in good.items() if name != NAME})
+    with pytest.raises(JobError, match=f"^{NAME}: not UTF-8 text"):
+        prove({**good, NAME: b"\xff"})
 
 
-def test_a_change_without_its_hash_is_seen_by_the_hash(good: Path, tmp_path: Path) -> None:
-    folder = tmp_path / "changed"
-    shutil.copytree(good, folder)
-    path = folder / NAME
-    path.write_text(path.read_text(encoding="ascii").replace("F1700", "F1800"), encoding="ascii")
-    done = run("dryrun", folder, "--json")
-    assert done.exit_code == 1
-    assert "reading-hash" in [finding["code"] for finding in json.loads(done.stdout)["findings"]]
+def test_every_motion_has_its_times_and_the_report_goes_by_them() -> None:
+    proof = prove(written(small_job()))
+    read = proof.read
+    assert set(read.texts) == set(read.motions) == set(read.times) == {file.name for file in proof.manifest.files}
+    assert [file.seconds_s for file in proof.report.files] == [time.total_s for time in read.times.values()]
+    alone = dry_run(read.manifest, read.texts)  # reads and times every file again, for itself
+    assert (alone.files, alone.pieces, alone.joints) == (proof.report.files, proof.report.pieces, proof.report.joints)

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from geometry.usual import TRACK
 from platelayer.errors import CannotCut
-from platelayer.geometry.saw_table import saw_table, saw_table_lines
+from platelayer.pieces.saw_table import saw_table, saw_table_lines
 from platelayer.units import inches
 
 

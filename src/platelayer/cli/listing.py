@@ -1,0 +1,46 @@
+"""The commands that list what there is: machines, bits, woods and pieces."""
+
+from pathlib import Path
+
+from platelayer.cli.group import faults_to_exit, main, profile_option
+from platelayer.cli.telling import list_rows
+
+
+@main.command()
+@profile_option
+@faults_to_exit
+def machines(profile_folder: Path | None) -> None:
+    """List the machines there is a profile for."""
+    from platelayer.job import describe_machines, load_profiles
+
+    listing = describe_machines(load_profiles((profile_folder,) if profile_folder else ()))
+    list_rows(listing.head, listing.rows)
+
+
+@main.command()
+def bits() -> None:
+    """List the shipped bits; a job may add its own and give measured sizes."""
+    from platelayer.job import describe_bits
+
+    listing = describe_bits()
+    list_rows(listing.head, listing.rows)
+
+
+@main.command()
+def materials() -> None:
+    """List the woods that feeds are known for."""
+    from platelayer.job import describe_materials
+
+    listing = describe_materials()
+    list_rows(listing.head, listing.rows)
+
+
+@main.command()
+def pieces() -> None:
+    """List the kinds of piece, and the keys of a job that size them."""
+    from platelayer.pieces.catalogue import CATALOGUE
+
+    list_rows(
+        ("kind", "piece", "keys"),
+        [(kind.name, kind.summary, ", ".join((*kind.own_keys, "turns"))) for kind in CATALOGUE],
+    )

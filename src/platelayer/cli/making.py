@@ -1,0 +1,125 @@
+"""The commands from a job to a folder: a starter job, and its making, again whenever it is saved."""
+
+import sys
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final, NoReturn
+
+import click
+
+from platelayer.cli.group import FAILS, GOOD, faults_to_exit, main, profile_option
+from platelayer.cli.progress import Progress
+from platelayer.cli.telling import show
+
+LOOK_EVERY_S: Final = 0.1
+"""How often a followed job file is looked at."""
+
+
+@main.command()
+@click.argument("job", type=click.Path(path_type=Path), default=Path("job.toml"))
+@click.option("--force", is_flag=True, help="Write over a file that exists.")
+@faults_to_exit
+def new(job: Path, force: bool) -> None:
+    """Write a commented starter job to edit."""
+    from platelayer import files
+    from platelayer.job import starter_job
+
+    files.write_file(job, starter_job(), force=force)
+    click.echo(f"Wrote {job}. Edit it, then: platelayer make {job} --out build", err=True)
+
+
+@main.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option("--out", type=click.Path(path_type=Path), required=True, help="Folder to write; made when missing.")
+@click.option("--force", is_flag=True, help="Write over files you have edited.")
+@click.option("--json", "as_json", is_flag=True, help="Summary as JSON on stdout.")
+@click.option("--follow", is_flag=True, help="Make it again whenever the job file is saved; ends with Ctrl-C.")
+@click.option(
+    "--placement",
+    type=click.Path(path_type=Path),
+    help="Keep pieces where a placement.json of an earlier make says.",
+)
+@click.option("--shop", type=click.Path(path_type=Path), help="The shop's own measurements, as fit read wrote them.")
+@profile_option
+@faults_to_exit
+def make(
+    job: Path,
+    out: Path,
+    force: bool,
+    as_json: bool,
+    follow: bool,
+    placement: Path | None,
+    shop: Path | None,
+    profile_folder: Path | None,
+) -> None:
+    """Make a job: G-code, pictures, page, manifest and summary, handed over only when the dry run passes."""
+    asked = Asked(out=out, force=force, as_json=as_json, placement=placement, shop=shop, profile_folder=profile_folder)
+
+    def once() -> int:
+        return make_once(job, asked)
+
+    if follow:
+        follow_job(job, once)
+    sys.exit(once())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """What was asked of ``make`` beside the job."""
+
+    out: Path
+    force: bool
+    as_json: bool
+    placement: Path | None
+    shop: Path | None
+    profile_folder: Path | None
+
+
+def make_once(job: Path, asked: Asked) -> int:
+    """One make, its summary shown; the exit code it comes to."""
+    from platelayer import files
+    from platelayer.job import load_profiles
+    from platelayer.road.making import make as road_make
+    from platelayer.road.outputs import PREVIEW
+
+    profiles = load_profiles((asked.profile_folder,) if asked.profile_folder else ())
+    text, out = files.read_text(job), asked.out
+    with Progress("reading the job") as progress:
+        proof = road_make(
+            text,
+            file=str(job),
+            out=out,
+            profiles=profiles,
+            force=asked.force,
+            placement=asked.placement,
+            shop=asked.shop,
+            progress=progress,
+        ).proof
+    show(proof, as_json=asked.as_json)
+    if proof.report.passed:
+        click.echo(f"Written to {out}. Preview to open: {out / PREVIEW}", err=asked.as_json)
+    else:
+        click.echo(f"Nothing written to {out}.", err=True)
+    return GOOD if proof.report.passed else FAILS
+
+
+def follow_job(job: Path, make_again: Callable[[], int]) -> NoReturn:
+    """Makes the job now and whenever its file is saved, faults shown and waited out, until Ctrl-C."""
+    from platelayer.errors import PlatelayerError
+
+    seen: int | None = None
+    try:
+        while True:
+            saved = job.stat().st_mtime_ns if job.exists() else None
+            if saved is not None and saved != seen:
+                seen, since_s = saved, time.monotonic()
+                try:
+                    make_again()
+                except PlatelayerError as error:
+                    click.echo(str(error), err=True)
+                click.echo(f"Made in {time.monotonic() - since_s:.2f} s. Waiting for {job} to be saved.", err=True)
+            time.sleep(LOOK_EVERY_S)
+    except KeyboardInterrupt:
+        sys.exit(GOOD)

@@ -1,0 +1,132 @@
+"""From a job to its plan: pieces made, laid on boards, and cut.
+
+Glossary:
+    laid: pieces where they lie, before any path is made; it can be drawn even when the cuts are refused.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from platelayer.errors import JobError
+from platelayer.offset.cutting import cut_piece
+from platelayer.offset.dowels import bore_of
+from platelayer.offset.relief import corner_radii
+from platelayer.offset.room import room_needed_mm, wide_parts
+from platelayer.pieces.catalogue import check_orders, pieces_from_order
+from platelayer.placing.collet import with_collet_room
+from platelayer.placing.dowels import dowels_of, with_keep_outs
+from platelayer.placing.grain import allowed_turns, grain_findings
+from platelayer.placing.kept import Kept
+from platelayer.placing.screws import with_screws
+from platelayer.placing.shared import Sharing
+from platelayer.road.laying import WEB_MM, lay_pieces
+from platelayer.road.sharing import sharing_of, stack_cuts
+from platelayer.road.strip_laying import is_of_strips, lay_strips
+from platelayer.sequence.plan import plan_boards
+from platelayer.values.cuts import Bore, Dowel, PieceCuts, Plan
+from platelayer.values.findings import Finding
+from platelayer.values.pieces import Piece, Placement
+from platelayer.values.tooling import Job
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Laid:
+    """A job's pieces and where each lies.
+
+    Attributes:
+        job: with its screws, and with its strips or the windows that they are fed through.
+        pieces: in the order of the cut list.
+        placements: where each lies.
+        sharing: the straights among them that are cut out in stacks.
+        bore: of the dowels that boards are turned on; None where they are turned otherwise.
+        dowels: by board, where that hole is bored if the board is turned.
+        room_mm: clear width that the bits need round a piece.
+        findings: what was noticed so far.
+    """
+
+    job: Job
+    pieces: Sequence[Piece]
+    placements: tuple[Placement, ...]
+    sharing: Sharing
+    bore: Bore | None
+    dowels: Mapping[str, tuple[Dowel, ...]]
+    room_mm: float
+    findings: tuple[Finding, ...]
+
+
+def plan_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ()) -> tuple[Plan, tuple[Finding, ...]]:
+    """The plan of a job, and what was noticed on the way; arguments and faults are those of ``lay_job``."""
+    return cut_laid(lay_job(job, kept=kept, pieces=pieces))
+
+
+def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ()) -> Laid:
+    """The pieces of a job where they lie; they stay where ``kept`` says.
+
+    Pieces that are given are cut in place of those of the cut list, which must have ends and grooves like theirs.
+
+    Raises:
+        JobError: sizes that cannot be, or kept places that do not fit them.
+        CannotCut: a sound job that these bits, boards or this machine cannot make.
+    """
+    job = replace(job, boards=with_screws(job.boards, job.holding, unit=job.units))
+    faults = check_orders(job.orders, joint=job.joint, track=job.track, unit=job.units)
+    if faults:
+        raise JobError(*faults)
+    corners, track, findings = corner_radii(job)
+    pieces = pieces or [
+        replace(piece, turns=allowed_turns(order.turns, has_grain=job.material.has_grain))
+        for order in job.orders
+        for piece in pieces_from_order(order, track=track, joint=job.joint, corners=corners, unit=job.units)
+    ]
+    room_mm = max(room_needed_mm(job, board) for board in job.boards)
+    bore = bore_of(job)
+    boards = job.boards if bore is None else with_keep_outs(job.boards, job.turning, web_mm=WEB_MM)
+    if kept is None:
+        boards = with_collet_room(boards, wide_parts(job))
+    sharing = sharing_of(job, pieces)
+    if is_of_strips(job):
+        job, placements = lay_strips(job, pieces, room_mm=room_mm, is_kept=kept is not None)
+    else:
+        placements = lay_pieces(pieces, boards, job=job, room_mm=room_mm, kept=kept, sharing=sharing)
+    return Laid(
+        job=job,
+        pieces=pieces,
+        placements=placements,
+        sharing=sharing,
+        bore=bore,
+        dowels={} if bore is None else {board.id: dowels_of(board, job.turning, bore) for board in job.boards},
+        room_mm=room_mm,
+        findings=findings,
+    )
+
+
+def cut_laid(laid: Laid) -> tuple[Plan, tuple[Finding, ...]]:
+    """The plan of pieces that are laid, and all that was noticed.
+
+    Raises:
+        CannotCut: pieces that these bits cannot cut.
+    """
+    job, pieces, placements = laid.job, laid.pieces, laid.placements
+    cuts, noticed = _cut_shapes(job, pieces)
+    stacks, seen = stack_cuts(job, pieces, placements, sharing=laid.sharing, room_mm=laid.room_mm)
+    plan = plan_boards(job, pieces, cuts, placements, bore=laid.bore, dowels=laid.dowels, stacks=stacks)
+    steep = grain_findings(plan.pieces, plan.boards) if job.material.has_grain else ()
+    return plan, (*laid.findings, *noticed, *seen, *steep)
+
+
+def uncut_plan(laid: Laid) -> Plan:
+    """The pieces as they lie, without a cut: what can be drawn of a job whose cuts are refused."""
+    nothing = PieceCuts(cuts=(), tabs=(), skin_mm=0.0, unreached=())
+    return plan_boards(laid.job, laid.pieces, {piece.shape: nothing for piece in laid.pieces}, laid.placements)
+
+
+def _cut_shapes(job: Job, pieces: Sequence[Piece]) -> tuple[dict[str, PieceCuts], tuple[Finding, ...]]:
+    """Cuts of each distinct shape, worked out once; all boards of a job are of one thickness and zero."""
+    cuts: dict[str, PieceCuts] = {}
+    findings: dict[Finding, None] = {}
+    for piece in pieces:
+        if piece.shape not in cuts:
+            board = job.boards[0]
+            cuts[piece.shape], noticed = cut_piece(piece, job=job, board=board, room_mm=room_needed_mm(job, board))
+            findings.update(dict.fromkeys(noticed))
+    return cuts, tuple(findings)

@@ -1,0 +1,25 @@
+"""Grooves by a table saw, where the job has no router for them."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from platelayer import files
+from platelayer.errors import Fault, JobError
+from platelayer.job import load_job, load_profiles
+from platelayer.pieces.saw_table import saw_table, saw_table_lines
+from platelayer.units import parse_length
+
+
+def saw_lines(place: Path, *, kerf: str, own_profiles: Sequence[Path] = ()) -> tuple[str, ...]:
+    """Settings of a table saw for the grooves of a job's track, as lines to read.
+
+    Raises:
+        JobError: faults in the job, or a kerf that is no length.
+        CannotCut: a kerf wider than the groove.
+    """
+    job = load_job(files.read_text(place), file=str(place), profiles=load_profiles(own_profiles))
+    kerf_mm = parse_length(kerf, unit=job.units, where="--kerf")
+    if kerf_mm <= 0:
+        mend = "Measure the slot of a test cut."
+        raise JobError(Fault(where="--kerf", found=kerf, problem="a blade leaves more than nothing", mend=mend))
+    return saw_table_lines(saw_table(job.track, kerf_mm=kerf_mm, unit=job.units), unit=job.units)

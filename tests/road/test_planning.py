@@ -1,0 +1,38 @@
+"""From job to plan: what is laid can be drawn whether or not it can be cut."""
+
+import pytest
+
+from cli.jobs import small_job
+from platelayer.errors import CannotCut
+from platelayer.job import load_job, load_profiles
+from platelayer.manifest.build import manifest_of
+from platelayer.preview.pictures.plan import plan_svg
+from platelayer.road.planning import cut_laid, lay_job, plan_job, uncut_plan
+
+
+def job_of(text):
+    return load_job(text, file="job.toml", profiles=load_profiles(()))
+
+
+def test_pieces_that_cannot_be_cut_are_laid_and_drawn():
+    job = job_of(small_job(bits='grooves = "flat-6.35-up"'))  # 1/4 in wide; grooves are 15/64 in
+    laid = lay_job(job)
+    with pytest.raises(CannotCut, match="groove"):
+        cut_laid(laid)
+    manifest = manifest_of(uncut_plan(laid), job, {}, mate=job.mate)
+    assert {piece.id for piece in manifest.pieces} == {"curve-01", "long-01", "long-02"}
+    svg = plan_svg(manifest, {}, board_id="A")
+    assert all(f">{piece.length_mm:.1f} mm<" in svg for piece in manifest.pieces)
+
+
+def test_pieces_lie_uncut_where_they_lie_cut():
+    laid = lay_job(job_of(small_job()))
+    cut, uncut = cut_laid(laid)[0], uncut_plan(laid)
+    places = [[(one.piece, one.pose, one.board_id, one.order) for one in plan.pieces] for plan in (cut, uncut)]
+    assert places[0] == places[1]
+    assert uncut.programs == ()
+
+
+def test_a_plan_is_its_job_laid_and_cut():
+    job = job_of(small_job())
+    assert plan_job(job) == cut_laid(lay_job(job))
