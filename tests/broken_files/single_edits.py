@@ -14,26 +14,26 @@ SWAPS = (("M0", "M1"), ("M3", "M4"), ("G90", "G91"), ("G21", "G20"), ("G20", "G2
 
 
 def edits(text, *, each=3, seed=1):
-    """(name, spoilt text) of every edit; ``each`` lines of a class are taken."""
+    """(kind, where, spoilt text) of every edit; ``each`` lines of a class are taken, the first and the last besides."""
     lines = text.splitlines()
     chance = random.Random(seed)
     classes = defaultdict(list)
     for number, line in enumerate(lines):
         is_comment = line.startswith(("(", ";"))
         classes[line if is_comment or line[0] not in "G" or len(line) < 4 else _letters(line)].append(number)
-    for where in list(classes.values()):
+    for name, where in list(classes.items()):
         chosen = {where[0], where[-1], *chance.sample(where, min(each, len(where)))}
         for number in sorted(chosen):
-            yield from ((f"{number + 1} {name}: {lines[number]}", made) for name, made in _at(lines, number))
+            yield from ((f"{what}: {name}", f"{number + 1} {lines[number]}", made) for what, made in _at(lines, number))
     for word, other in SWAPS:
         yield from _all_of(lines, word, [other], f"all {word} {other}")
     for word in ("G90", "G17", "G54", "G94", "G21", "G20", "M3", "M5", "M6", "M0", "G40"):
         yield from _all_of(lines, word, [], f"no {word}")
     for share in range(1, 10):
-        yield f"cut off at {share}/10", _text(lines[: len(lines) * share // 10])
-    yield "end doubled", _text([*lines, lines[-1]])
-    yield "blank lines at the end", text + "\n\n"
-    yield "small letters", "".join(line if "(" in line else line.lower() for line in text.splitlines(keepends=True))
+        yield f"cut off at {share}/10", "", _text(lines[: len(lines) * share // 10])
+    yield "end doubled", "", _text([*lines, lines[-1]])
+    yield "blank lines at the end", "", text + "\n\n"
+    yield "small letters", "", "".join(line if "(" in line else line.lower() for line in text.splitlines(keepends=True))
 
 
 def _letters(line):
@@ -46,7 +46,7 @@ def _text(lines):
 
 def _all_of(lines, word, instead, name):
     if word in lines:
-        yield name, _text([one for line in lines for one in (instead if line == word else [line])])
+        yield name, "", _text([one for line in lines for one in (instead if line == word else [line])])
 
 
 def _at(lines, number):
@@ -67,7 +67,13 @@ def _at(lines, number):
         value = float(number_text)
         if letter in "GM":
             continue
-        for name, other in (("x10", value * 10), ("/10", value / 10), ("/100", value / 100), ("-", -value), ("+1", value + 1)):
+        for name, other in (
+            ("x10", value * 10),
+            ("/10", value / 10),
+            ("/100", value / 100),
+            ("-", -value),
+            ("+1", value + 1),
+        ):
             if other != value:
                 changed = line[: found.start(2)] + f"{other:.4f}".rstrip("0").rstrip(".") + line[found.end(2) :]
                 yield f"{letter} {name}", _text([*before, changed, *after])

@@ -225,8 +225,13 @@ def test_a_wide_shank_in_the_cut_is_a_collision(good):
 
 
 def test_steps_are_held_to_the_stepdown_and_thin_cuts_are_not(good):
-    # the finish pass takes 0.2 mm over the full 13 mm and passes; the levels of 1.444 mm do not when 1.4 is allowed
-    assert errors(with_bit(good, stepdown_mm=1.4)) == {Code.CUTTING_STEP_TOO_DEEP}
+    # the finish pass takes 0.2 mm over the full 13 mm and passes; the levels of 1.444 mm do not when 1.1 is allowed
+    assert errors(with_bit(good, stepdown_mm=1.1)) == {Code.CUTTING_STEP_TOO_DEEP}
+    little = with_bit(good, stepdown_mm=1.4)
+    (told,) = little.findings
+    assert (told.code, told.severity) == (Code.CUTTING_STEP_TOO_DEEP, Severity.WARNING)
+    assert told.measured == pytest.approx(13 / 9, abs=0.01)
+    assert "3 % more than its stepdown" in told.text
     assert with_bit(good, stepdown_mm=0.0).passed
 
 

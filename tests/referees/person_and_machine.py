@@ -16,6 +16,7 @@ import numpy as np
 import shapely
 
 WORD = re.compile(r"([A-Z])([-+]?[\d.]+)")
+MARK = re.compile(r"\(BIT[^)]*\)")
 CELL_MM = 0.5
 CLEAR_MM = 0.45
 MODES = {"G17": "plane", "G18": "plane", "G20": "units", "G21": "units", "G90": "places", "G91": "places"}
@@ -78,12 +79,13 @@ class Machine:
         self.at, self.motion, self.unit, self.is_absolute = (0.0, 0.0, 0.0), None, None, True
         self.feed = self.rpm = 0.0
         self.word, self.hand, self.dial, self.tool, self.bit = "", False, "", 0, facts.first_bit
-        self.said, self.stated, self.waited, self.is_new = [], {}, math.inf, True
-        self.modes, self.is_over, self.is_down = {}, False, False
+        self.said, self.lately, self.stated, self.waited, self.is_new = [], [], {}, math.inf, True
+        self.usual, self.modes, self.is_over, self.is_down = {}, {}, False, False
 
     def line(self, text):
         for comment in re.findall(r"\(([^)]*)\)", text):
             self.said.append(comment)
+            self.lately.append(comment)
         words = WORD.findall(re.sub(r"\([^)]*\)", "", text).upper())
         if not words or self.is_over:
             return
@@ -124,7 +126,7 @@ class Machine:
             old if (new := value.get(axis)) is None else new * self.unit + (0.0 if self.is_absolute else old)
             for axis, old in zip("XYZ", self.at, strict=True)
         ]
-        centre = (math.nan, math.nan)
+        centre = (0.0, 0.0)
         if self.motion >= 2:
             centre = tuple(old + value.get(axis, 0.0) * self.unit for axis, old in zip("IJ", self.at, strict=False))
             if abs(math.dist(self.at[:2], centre) - math.dist(place[:2], centre)) > 0.01:
@@ -138,11 +140,14 @@ class Machine:
             if place[:2] != list(self.at[:2]) or place[2] - facts.top_mm < CLEAR_MM:
                 run.harm.append("no lift first")
             self.is_new = False
+        self.usual = self.usual or dict(self.modes)
+        if self.modes != self.usual:
+            run.odd.append("other modes")
         for group, code in self.modes.items():
             if (group, code) in {("path", "G64"), ("zero", "G55"), ("feed", "G93"), ("plane", "G18")}:
                 run.harm.append(f"{code} in force")
         run.goes.append(go)
-        self.at = tuple(place)
+        self.at, self.lately = tuple(place), []
         self.is_down = place[2] - facts.top_mm < CLEAR_MM
         if min(go.start[2], go.end[2]) < facts.top_mm - 0.01 and go.kind and self.waited < facts.dwell_s * 0.99:
             (run.harm if self.waited < facts.dwell_s / 2 else run.odd).append("cuts before it is at speed")
@@ -162,7 +167,6 @@ class Machine:
 
     def _person(self, code):
         text = " ".join(self.said).lower()
-        self.run.stops.append((code, text.partition("put in")[2] or text[-60:]))
         if self.is_down and self.run.goes:
             self.run.harm.append("stops in the wood")
         if code == "M1":
@@ -179,7 +183,8 @@ class Machine:
             self.dial = (re.search(r"at dial (\w+)", text) or [0, ""])[1]
         if "switch the router off" in text:
             self.hand = False
-        self.said, self.stated, self.is_new = [], {}, True
+        self.run.stops.append((code, self.bit, self.hand, self.dial, *self.lately))
+        self.said, self.lately, self.stated, self.is_new = [], [], {}, True
 
 
 def run(text, facts):
@@ -243,6 +248,16 @@ def points_on(go):
     return zip(cx + radius * np.cos(angles), cy + radius * np.sin(angles), z0 + share * (z1 - z0), strict=True)
 
 
+def _head(text):
+    """What the person reads first: comments before the first word, name and time left out."""
+    head = re.match(r"(?:\(.*\)\n)*", text)[0]
+    return {line for line in head.splitlines() if not line.startswith(("(Time", "(BIT", "(platelayer"))}
+
+
+def _ways(goes):
+    return [go.key for go in goes if go.start != go.end]
+
+
 class Judge:
     """Holds a spoilt program against the good one."""
 
@@ -250,6 +265,7 @@ class Judge:
         self.facts, self.good = facts, run(good, facts)
         assert not self.good.harm, self.good.harm
         assert not self.good.odd, self.good.odd
+        self.head, self.marks = _head(good), MARK.findall(good)
         self.wood, took = field_after(self.good.goes, facts)
         self.by_key = defaultdict(list)
         for go, takes in zip(self.good.goes, took, strict=True):
@@ -264,10 +280,14 @@ class Judge:
         """('harm', why), ('harmless', '') or ('either', why) for what is odd, and refused or not as the dry run likes."""
         other = run(text, self.facts)
         harm, odd = list(other.harm), list(other.odd)
+        if self.head - _head(text):
+            harm.append("the person is not told")
+        if MARK.findall(text) != self.marks:
+            odd.append("marks of bits")
         seen = defaultdict(int)
         for go in other.goes:
             harm += self._worse(go, seen, odd)
-        if [go.key for go in other.goes] != [go.key for go in self.good.goes]:
+        if _ways(other.goes) != _ways(self.good.goes):
             odd.append("other motions")
             wood, _ = field_after(other.goes, self.facts)
             if ((np.abs(wood - self.wood) > 0.3) & self.is_piece).sum() >= 4:

@@ -46,7 +46,8 @@ def manifest_of(
         boards=tuple(_board(board, plan, job) for board in plan.boards),
         files=tuple(
             _file(program, sha256[program.name], heads.get(program.name, ()), stops.get(program.name))
-            for program in plan.programs),
+            for program in plan.programs
+        ),
         pieces=tuple(_piece(placed, job.holding.kind) for placed in plan.pieces),
         tuning=job.tuning,
         title="" if job.title == plan.job_name else job.title,
@@ -90,9 +91,7 @@ def _board(board: Board, plan: Plan, job: Job) -> ManifestBoard:
     )
 
 
-def _file(
-    program: Program, sha256: str, head: tuple[str, ...], stops: tuple[Stop, ...] | None
-) -> ManifestFile:
+def _file(program: Program, sha256: str, head: tuple[str, ...], stops: tuple[Stop, ...] | None) -> ManifestFile:
     return _of(
         ManifestFile,
         program,

@@ -64,10 +64,10 @@ def _check_bits(program: Program, machine: Machine) -> None:
 
 
 def head_texts(program: Program, plan: Plan) -> tuple[str, ...]:
-    """What stands inside the comments at the head of a program, its time left out."""
+    """What stands inside the comments at the head of a program, its name and its time left out."""
     safe_mm = heights_of(plan.machine, program.board).safe_mm
     sentences = header_comments(program, plan=plan, safe_mm=safe_mm, duration_s=None)
-    return tuple(text for sentence in sentences if sentence != UNTIMED for text in comment_texts(sentence))
+    return tuple(text for sentence in sentences[1:] if sentence != UNTIMED for text in comment_texts(sentence))
 
 
 def _begin_section(pen: Pen, section: Section, stops: Sequence[Stop], *, number: int) -> None:

@@ -216,7 +216,9 @@ def _pairs(
             reach = other - radius + max(spared_ratio * 2 * radius, LEFTOVER_MM)
             if reach >= 0:
                 places, of = np.unique(stations.point[mine] @ (1, 1j), return_inverse=True)
-                asked, found = near_pairs(points_area(np.column_stack((places.real, places.imag))), lines[theirs], reach)
+                asked, found = near_pairs(
+                    points_area(np.column_stack((places.real, places.imag))), lines[theirs], reach
+                )
                 station, pair = _each_of(of, asked)
                 yield mine[station], theirs[found[pair]]
 

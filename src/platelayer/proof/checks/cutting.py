@@ -130,15 +130,20 @@ def check_steps(tracks: Tracks) -> tuple[Finding, ...]:
     rows = cutting_rows(tracks)
     rows = rows[(steps[rows] > 0) & ~_is_plunge(tracks)[rows]]
     rows = rows[~settled_by_shape(tracks, rows, steps)]
-    found: list[Finding] = []
-    for severity, most in ((Severity.ERROR, MUCH_OVER), (Severity.WARNING, 1.0)):
-        stations = stations_on(tracks, rows, most * steps + DEPTH_MM)
-        met = np.flatnonzero(meets_wood(tracks, stations))
-        known = {finding.where.file for finding in found}
-        for some in _by_file(tracks, stations.track[met]):
-            step = _step(tracks, stations, met[np.isin(stations.track[met], some)], severity, _moves(some))
-            found += [] if step.where.file in known else [step]
-    return tuple(found)
+    found = {finding.where.file: finding for finding in _steps_over(tracks, rows, steps, Severity.WARNING)}
+    if found:
+        found |= {one.where.file: one for one in _steps_over(tracks, rows, MUCH_OVER * steps, Severity.ERROR)}
+    return tuple(found.values())
+
+
+def _steps_over(tracks: Tracks, rows: Rows, steps: Floats, severity: Severity) -> list[Finding]:
+    """The deepest move of each file that takes more at once than the steps, (n,) mm."""
+    stations = stations_on(tracks, rows, steps + DEPTH_MM)
+    met = np.flatnonzero(meets_wood(tracks, stations))
+    return [
+        _step(tracks, stations, met[np.isin(stations.track[met], some)], severity, _moves(some))
+        for some in _by_file(tracks, stations.track[met])
+    ]
 
 
 def _step(tracks: Tracks, stations: Stations, met: Rows, severity: Severity, moves: str) -> Finding:

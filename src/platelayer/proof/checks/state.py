@@ -97,7 +97,9 @@ def check_lifted(tracks: Tracks, *, is_ours: bool) -> tuple[Finding, ...]:
     for file, motion in zip(tracks.files, tracks.motions, strict=True):
         stops = [(event.before, event.line) for event in motion.events if is_stop(event) and event.before]
         ends = [*stops, (len(motion), motion.line_count)] if len(motion) else []
-        low = [(line, row) for row, line in ends if tracks.depth[first + row - 1, 1] > COINCIDENT_MM - RAPID_CLEARANCE_MM]
+        low = [
+            (line, row) for row, line in ends if tracks.depth[first + row - 1, 1] > COINCIDENT_MM - RAPID_CLEARANCE_MM
+        ]
         for line, row in low[:1]:
             height = -float(tracks.depth[first + row - 1, 1])
             what = "ends" if row == len(motion) else "stops"
