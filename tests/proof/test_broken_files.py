@@ -115,9 +115,9 @@ SENTENCES = {
             "in) deep; 1 move does so. Enter by a ramp, or use a bit that may plunge."
         ),
         (
-            "bit flat takes 1.544 mm (0.0608 in) at once, 3 % more than its stepdown of 1.500 mm (0.0591 in), at x 98.5 "
-            "y 63.6 mm, where it runs 13.000 mm (0.5118 in) deep; 1 move does so. Make the job again; a pass is missing, "
-            "or the file was changed."
+            "bit flat takes 1.544 mm (0.0608 in) at once, 3 % more than its stepdown of 1.500 mm (0.0591 in), at x "
+            "98.5 y 63.6 mm, where it runs 13.000 mm (0.5118 in) deep; 1 move does so. Make the job again; a pass is "
+            "missing, or the file was changed."
         ),
     ),
 }

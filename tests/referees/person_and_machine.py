@@ -1,8 +1,8 @@
 """What a program does in the hands of a person who reads its comments, on a machine that knows only its words.
 
-A referee of the dry run on spoilt files: it shares nothing with the reader or the checks. The person puts in the bit that
-a stop's comment names, turns the switch and the dial as told, and does nothing that is not said; the machine takes every
-word as the standard has it. Wood is a field of heights on a grid of half a millimetre.
+A referee of the dry run on spoilt files: it shares nothing with the reader or the checks. The person puts in the bit
+that a stop's comment names, turns the switch and the dial as told, and does nothing that is not said; the machine takes
+every word as the standard has it. Wood is a field of heights on a grid of half a millimetre.
 
 SOURCE: NISTIR 6556, The NIST RS274/NGC Interpreter, 2000, 3.5 and 3.6 (what the words do), read as plain text.
 """
@@ -93,6 +93,8 @@ class Machine:
         value = {letter: float(number) for letter, number in words if letter not in "GM"}
         self._numbers(value, codes)
         for code in codes:
+            if code == "G55":
+                self.run.odd.append("another zero named")
             if code in MODES:
                 self.modes[MODES[code]] = self.stated[MODES[code]] = code
         self.unit = {"G20": 25.4, "G21": 1.0}.get(self.modes.get("units"))
@@ -110,7 +112,7 @@ class Machine:
             self._person("M6")
         for code in codes:
             if code in {"M3", "M4"}:
-                self.waited = 0.0 if self.word != code or not self.facts.is_by_word else self.waited
+                self.waited = 0.0 if self.word != code and self.facts.is_by_word else self.waited
                 self.word = code
             if code == "M5":
                 self.word = ""
@@ -147,6 +149,8 @@ class Machine:
             if (group, code) in {("path", "G64"), ("zero", "G55"), ("feed", "G93"), ("plane", "G18")}:
                 run.harm.append(f"{code} in force")
         run.goes.append(go)
+        if go.kind and not self.word:
+            run.odd.append("the word for the spindle says off")
         self.at, self.lately = tuple(place), []
         self.is_down = place[2] - facts.top_mm < CLEAR_MM
         if min(go.start[2], go.end[2]) < facts.top_mm - 0.01 and go.kind and self.waited < facts.dwell_s * 0.99:
@@ -251,7 +255,8 @@ def points_on(go):
 def _head(text):
     """What the person reads first: comments before the first word, name and time left out."""
     head = re.match(r"(?:\(.*\)\n)*", text)[0]
-    return {line for line in head.splitlines() if not line.startswith(("(Time", "(BIT", "(platelayer"))}
+    head = head[max(head.find("(Stock"), 0) :]
+    return {line for line in head.splitlines() if not line.startswith(("(Time", "(BIT"))}
 
 
 def _ways(goes):
@@ -277,7 +282,7 @@ class Judge:
             self.is_piece |= shapely.contains_xy(piece.buffer(CELL_MM), xs, ys)
 
     def verdict(self, text):
-        """('harm', why), ('harmless', '') or ('either', why) for what is odd, and refused or not as the dry run likes."""
+        """('harm', why), ('harmless', ''), or ('either', why) for what is odd: the dry run may refuse it or not."""
         other = run(text, self.facts)
         harm, odd = list(other.harm), list(other.odd)
         if self.head - _head(text):

@@ -116,7 +116,7 @@ def _block(rows: list[Row]) -> Floats:
 
 
 def _is_ended(lines: list[str], stop: int, state: ReadState, *, is_wrapped: bool, is_closed: bool) -> bool:
-    """Whether only blanks and end words stand after the end word, the closing per cent sign of a wrapped program apart."""
+    """Whether only blanks and end words stand after the end word, or the closing per cent sign of a wrapped program."""
     tail = [line.strip() for line in lines[stop:] if line.strip() not in {"", "M2", "M30"}]
     if state.is_over:
         return not tail or (is_wrapped and tail == ["%"])

@@ -47,7 +47,7 @@ class ManifestMachine:
     dwell_s: Annotated[float, Limits(low=0), Key("dwell")] = 0.0
     """How long a file has to wait for the spindle once it is switched on."""
     modes: tuple[str, ...] = ()
-    """Words that every file says before it moves and again after every stop; no other words of modes may stand there."""
+    """Words that every file says before it moves and again after every stop; no other modes may be in force."""
     holder_diameter_mm: NotNegative = 0.0
 
 

@@ -1,7 +1,7 @@
 """The post room: a plan's programs as G-code text.
 
-Public: ``program_text`` writes a program; ``timed_text`` puts its time into the text once it is known; ``head_texts`` and
-``stops_of`` say what it tells a person and where it waits for one.
+Public: ``program_text`` writes a program; ``timed_text`` puts its time into the text once it is known;
+``head_texts`` and ``stops_of`` say what it tells a person and where it waits for one.
 """
 
 from platelayer.post.header import timed_text

@@ -8,7 +8,7 @@ from platelayer.values.tooling import BitChange
 
 
 def stops_of(program: Program, plan: Plan) -> tuple[Stop, ...]:
-    """Every stop of a program, in order: before each bit the bit itself, the board turned over, the router on; its off."""
+    """Every stop of a program, in order: for each bit the bit itself, the board turned over, router on, router off."""
     machine = plan.machine
     has_tool_word = (
         machine.bit_change is BitChange.TOOL_WORD and machine.dialect.tool_change_word and machine.can_zero_in_pause

@@ -186,8 +186,8 @@ def _relative(file: ManifestFile, text: str) -> Finding | None:
     return Finding(
         code=Code.READING_STATE,
         severity=Severity.ERROR,
-        text="G91 has every place count from where the bit stands, and this file's places count from the board's corner "
-        "(G90).",
+        text="G91 has every place count from where the bit stands; this file's places count from the board's corner, "
+        "which is G90.",
         advice="Make the job again; the file was changed.",
         where=Where(file=file.name, line=line, board=file.board),
     )

@@ -1,7 +1,7 @@
-"""Does a file wait where a person is needed, tell what is to be done there, and let the spindle stop and come to speed?
+"""Does a file wait where a person is needed, tell what is to be done, and let the spindle stop and come to speed?
 
-What is asked comes from the machine and the file's entry in the manifest, never from the file's own comments; only a file
-whose entry names no stops is asked to keep what it announces itself.
+What is asked comes from the machine and the file's entry in the manifest, never from the file's own comments; only a
+file whose entry names no stops is asked to keep what it announces itself.
 
 Glossary:
     stop: M0 or M6, where the machine waits for a person; a controller may be set to pass over M1, so it is none.
@@ -65,25 +65,38 @@ def check_head(file: ManifestFile, motion: Motion) -> tuple[Finding, ...]:
 def _off_the_list(file: ManifestFile, motion: Motion, wanted: Sequence[Stop]) -> Iterator[tuple[int, str]]:
     """Line and sentence of every stop that is missing, not as it should be, or too many."""
     there = _placed_stops(motion)
+    others = []
     for stop in wanted:
-        place = (stop.bit, "after" if stop.asks is StopAsks.OFF else "before")
-        at = next((at for at, (where, _, _) in enumerate(there) if where == place), None)
-        if at is None:
+        fit = next((one for one in there if one[0] == _place(stop) and not _unlike(stop, *one[1:])), None)
+        if fit is None:
+            others.append(stop)
+        else:
+            there.remove(fit)
+    for stop in others:
+        near = next((one for one in there if one[0] == _place(stop)), None)
+        if near is None:
             yield _line_near(motion, stop), f"nothing stops the machine {_what(file, stop)}"
             continue
-        _, event, said = there.pop(at)
-        unsaid = next((text for text in stop.says if text not in said), None)
-        name = _shown(event)
-        if event.kind is EventKind.PAUSE and event.value:
-            yield event.line, f"M1 does not stop every machine; M0 has to stand here {_what(file, stop)}"
-        elif name != ("M0" if not stop.tool else f"T{stop.tool} M6"):
-            wants = f"T{stop.tool} M6" if stop.tool else "M0"
-            yield event.line, f"{name} stands where {wants} has to stop the machine {_what(file, stop)}"
-        elif unsaid is not None:
-            yield event.line, f'the machine stops here and the file does not say "{unsaid}"'
-    for (_, place), event, _ in there:
-        amid = " in the middle of the cuts" if place == "amid" else ""
+        there.remove(near)
+        yield near[1].line, _unlike(stop, *near[1:]).format(_what(file, stop))
+    for (_, left), event, _ in there:
+        amid = " in the middle of the cuts" if left == "amid" else ""
         yield event.line, f"{_shown(event)} stops the machine{amid} where nobody is asked for anything"
+
+
+def _place(stop: Stop) -> tuple[int, str]:
+    return stop.bit, "after" if stop.asks is StopAsks.OFF else "before"
+
+
+def _unlike(stop: Stop, event: Event, said: set[str]) -> str:
+    """How a stop in the file differs from what is asked, with a gap for what that is for; empty when it does not."""
+    wants = f"T{stop.tool} M6" if stop.tool else "M0"
+    if event.kind is EventKind.PAUSE and event.value:
+        return f"M1 does not stop every machine; {wants} has to stand here {{}}"
+    if _shown(event) != wants:
+        return f"{_shown(event)} stands where {wants} has to stop the machine {{}}"
+    unsaid = next((text for text in stop.says if text not in said), None)
+    return "" if unsaid is None else f'the machine stops {{}} and the file does not say "{unsaid}"'
 
 
 def _shown(event: Event) -> str:
@@ -132,7 +145,7 @@ def is_stop(event: Event) -> bool:
 
 
 def _left_turning(motion: Motion, machine: ManifestMachine, wanted: Sequence[Stop]) -> Iterator[tuple[int, str]]:
-    """Bits changed, boards turned and files ended with a spindle on that a word switches, whatever M6 and M2 do to it."""
+    """Bits changed and files ended with a spindle on that a word switches, whatever M6 and the end do to it."""
     if machine.spindle != "speed_word":
         return
     hands = {(stop.bit, "before") for stop in wanted}
