@@ -7,17 +7,21 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from platelayer.errors import JobError
+from platelayer.parsing import parse_acceleration, parse_angle, parse_feed, parse_length
 from platelayer.units import (
     inches,
-    parse_acceleration,
-    parse_angle,
-    parse_feed,
-    parse_length,
     show_angle,
+    show_change,
+    show_chip,
     show_fraction,
     show_length,
     show_mm,
+    show_range,
+    show_short,
+    show_small,
+    show_unsure,
     to_inches,
+    worded,
 )
 from strategies_job import spelt_inches
 
@@ -115,18 +119,55 @@ def test_a_length_shown_reads_back_to_the_shown_precision(length):
 
 
 @pytest.mark.parametrize(
-    ("length_mm", "first", "shown"),
+    ("mark", "first", "words"),
     [
-        (39.6875, "in", "1 9/16 in (39.688 mm)"),
-        (12.7, "mm", "12.700 mm (1/2 in)"),
-        (39.7, "in", "~1 9/16 in (39.700 mm)"),
-        (-6.35, "in", "-1/4 in (-6.350 mm)"),
-        (0.0, "in", "0 in (0.000 mm)"),
-        (0.1, "in", "~0 in (0.100 mm)"),
+        (show_length(39.6875), "in", "1 9/16 in (39.688 mm)"),
+        (show_length(12.7), "mm", "12.700 mm (1/2 in)"),
+        (show_length(39.7), "in", "~1 9/16 in (39.700 mm)"),
+        (show_length(-6.35), "in", "-1/4 in (-6.350 mm)"),
+        (show_length(0.0), "in", "0 in (0.000 mm)"),
+        (show_length(inches(1 / 64)), "in", "1/64 in (0.397 mm)"),
+        (show_length(0.1), "in", "0.004 in (0.100 mm)"),
+        (show_length(0.75), "mm", "0.750 mm (0.030 in)"),
+        (show_length(0.8), "mm", "0.800 mm (~1/32 in)"),
+        (show_length(math.inf), "mm", "inf mm (inf in)"),
+        (show_short(200.0), "mm", "200 mm"),
+        (show_short(150.8125), "in", "5 15/16 in"),
+        (show_short(150.0), "in", "5.9055 in"),
+        (show_small(0.275), "in", "0.011 in (0.275 mm)"),
+        (show_small(-0.0004), "mm", "0.000 mm (0.000 in)"),
+        (show_small(0.005), "mm", "0.005 mm (0.0002 in)"),
+        (show_small(-1e-12), "in", "0.000 in (0.000 mm)"),
+        (show_chip(0.1016), "in", "4.0 thousandths of an inch (0.102 mm)"),
+        (show_change(0.275), "in", "+0.011 in (+0.275 mm)"),
+        (show_change(-0.275), "mm", "-0.275 mm (-0.011 in)"),
+        (show_unsure(3.109, 0.008), "in", "0.122 in (3.109 +/- 0.008 mm)"),
+        (show_range([0.48, 0.212, 0.3]), "in", "0.008 to 0.019 in (0.212 to 0.480 mm)"),
+        (show_range([0.2121, 0.2123]), "mm", "0.212 mm (0.008 in)"),
     ],
 )
-def test_a_length_is_shown_in_both_units(length_mm, first, shown):
-    assert show_length(length_mm, first=first) == shown
+def test_a_length_is_worded_in_both_units_the_readers_own_first(mark, first, words):
+    assert worded(f"before {mark}, after", first) == f"before {words}, after"
+
+
+@given(st.floats(-5000, 5000), st.sampled_from((show_length, show_small)))
+def test_no_length_is_worded_as_about_nothing_or_minus_nothing(length, show):
+    words = worded(show(length), "in")
+    assert "~0 in" not in words
+    assert not words.startswith("-0.000 ")
+    assert "(-0.000 mm)" not in words
+
+
+@given(st.floats(0.01, 5000))
+def test_lengths_a_rounding_error_apart_make_the_same_sentence(length):
+    assert show_length(length * 3 / 3) == show_length(length)
+
+
+@pytest.mark.parametrize(
+    "text", ["", "\ue000", "\ue000length 1.2.3 0\ue001", "\ue000length 1 \ue001", "\ue000x 1 2\ue001"]
+)
+def test_a_text_without_marks_stays_as_it_is(text):
+    assert worded(text, "mm") == text
 
 
 def test_inches_there_and_back():

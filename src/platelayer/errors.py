@@ -5,7 +5,12 @@ Glossary:
     mend: what would do instead, as a short imperative sentence.
 """
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Final
+
+from platelayer.units import LengthUnit, worded
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,6 +28,7 @@ class Fault:
         code: value of the findings.Code a dry run reports this as, empty when none is named.
         measured_mm: the number found, where the code has one.
         limit_mm: the number it is held against.
+        unit: the reader's own, shown first; inches until the edge says otherwise (in_unit).
     """
 
     where: str
@@ -35,9 +41,13 @@ class Fault:
     code: str = ""
     measured_mm: float | None = None
     limit_mm: float | None = None
+    unit: LengthUnit | None = None
 
     def __str__(self) -> str:
-        """``FILE[:LINE[:COLUMN]] [table] key = VALUE: problem. mend``."""
+        """``FILE[:LINE[:COLUMN]] [table] key = VALUE: problem. mend``, lengths in words."""
+        return worded(self._sentence(), self.unit or "in")
+
+    def _sentence(self) -> str:
         place = self.file
         if self.line:
             place += f":{self.line}"
@@ -54,6 +64,28 @@ class Fault:
         return f"{sentence}{stop} {self.mend}"
 
 
+PIECE: Final = "[[piece]] "
+NAMED_PIECES: Final = 3
+"""Pieces named of those that share a fault; the others are counted."""
+
+
+def shared(faults: Iterable[Fault]) -> tuple[Fault, ...]:
+    """The faults, those alike in all but the piece as one that names its pieces, or the first of many."""
+    alike: dict[Fault, list[str]] = {}
+    for fault in faults:
+        is_of_piece = fault.where.startswith(PIECE)
+        key = replace(fault, where=PIECE) if is_of_piece else fault
+        alike.setdefault(key, []).append(fault.where.removeprefix(PIECE))
+    return tuple(
+        replace(fault, where=_named(names)) if fault.where == PIECE else fault for fault, names in alike.items()
+    )
+
+
+def _named(names: Sequence[str]) -> str:
+    more = len(names) - NAMED_PIECES
+    return PIECE + ", ".join(names[:NAMED_PIECES]) + (f" and {more} more" if more > 0 else "")
+
+
 class PlatelayerError(Exception):
     """Base of everything this program raises for a person to read; holds all faults found at once."""
 
@@ -62,11 +94,20 @@ class PlatelayerError(Exception):
         super().__init__(*faults)
 
     def __str__(self) -> str:
-        return "\n".join(str(fault) for fault in self.faults)
+        return "\n".join(self.lines)
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """The faults as sentences, one for all pieces that share a fault."""
+        return tuple(str(fault) for fault in shared(self.faults))
 
     def in_file(self, file: str) -> "PlatelayerError":
         """The same error with the file's name in every fault that names none."""
         return type(self)(*(fault if fault.file else replace(fault, file=file) for fault in self.faults))
+
+    def in_unit(self, unit: LengthUnit) -> "PlatelayerError":
+        """The same error with the reader's own unit in every fault that has none."""
+        return type(self)(*(fault if fault.unit else replace(fault, unit=unit) for fault in self.faults))
 
 
 class JobError(PlatelayerError):
@@ -75,6 +116,14 @@ class JobError(PlatelayerError):
 
 class CannotCut(PlatelayerError):
     """A sound job that this bit, board or machine cannot make. Exit code 1."""
+
+
+class Refused(CannotCut):
+    """A sound job that cannot be made, and the page on which it is drawn as far as it came; None where none is."""
+
+    def __init__(self, *faults: Fault, page: Path | None = None) -> None:
+        super().__init__(*faults)
+        self.page = page
 
 
 class ReadError(PlatelayerError):

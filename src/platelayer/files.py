@@ -3,6 +3,7 @@
 Glossary:
     folder: everything one ``make`` wrote, with ``written.json`` naming each file and its hash.
     edited: a file that no longer has the hash it was written with.
+    staged: a folder beside its target, hidden, held by the run that fills it. dead: a run that ended without its end.
 """
 
 import hashlib
@@ -10,14 +11,25 @@ import json
 import os
 import shutil
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import ExitStack, contextmanager
+from glob import escape
 from pathlib import Path
 from typing import Final
 
 from platelayer.errors import Fault, JobError
 
+try:
+    import fcntl
+except ImportError:  # a system without such locks
+    fcntl = None  # type: ignore[assignment]
+
 WRITTEN: Final = "written.json"
 MANIFEST: Final = "manifest.json"
+
+_STAGED: Final = "staged"
+_OLD: Final = "old"
+"""What folders beside a target hold, as their names say: what is to take its place, and what stood there."""
 
 _NEW_FILE_MODE: Final = 0o644
 """Everybody may read what a temporary name would keep private."""
@@ -73,12 +85,9 @@ def write_file(path: Path, content: str, *, force: bool) -> None:
         JobError: the file exists already and ``force`` is not set, it is read-only, or the place cannot be written.
     """
     check_free(path, force=force)
-    staged = stage_folder(path.resolve())
-    try:
+    with staging(path.resolve()) as staged:
         fill(staged, {path.name: content.encode("utf-8")})
         put(staged / path.name, path)
-    finally:
-        drop(staged)
 
 
 def check_free(path: Path, *, force: bool) -> None:
@@ -108,17 +117,84 @@ def put(staged: Path, path: Path) -> None:
         raise JobError(Fault(where=str(path), problem=f"cannot be written ({error.strerror})")) from None
 
 
-def stage_folder(target: Path) -> Path:
-    """A fresh empty folder beside the target, on the same disk, to be filled and then handed over or dropped.
+@contextmanager
+def staging(target: Path) -> Iterator[Path]:
+    """A fresh empty folder beside the target, on the same disk, to be filled and handed over; gone afterwards.
+
+    First what dead runs for the same target left is cleared away, and a hand-over in which one died is finished.
 
     Raises:
         JobError: the place cannot be written.
     """
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        return Path(tempfile.mkdtemp(prefix=f".{target.name}.", dir=target.parent))
-    except OSError as error:
-        raise JobError(Fault(where=str(target), problem=f"cannot be written ({error.strerror})")) from None
+    with ExitStack() as held:
+        try:
+            target.parent.mkdir(parents=True, exist_ok=True)
+            _clear_after_the_dead(target)
+            staged = held.enter_context(_held_folder(target, _STAGED))
+        except OSError as error:
+            raise JobError(Fault(where=str(target), problem=f"cannot be written ({error.strerror})")) from None
+        try:
+            yield staged
+        finally:
+            shutil.rmtree(staged, ignore_errors=True)
+
+
+@contextmanager
+def _held_folder(target: Path, what: str) -> Iterator[Path]:
+    """A new folder beside the target, held so that other runs know that its owner lives."""
+    with ExitStack() as held:
+        with _hold(target.parent):
+            folder = Path(tempfile.mkdtemp(prefix=f".{target.name}.{what}-", dir=target.parent))
+            held.enter_context(_hold(folder))
+        yield folder
+
+
+@contextmanager
+def _hold(folder: Path, *, may_wait: bool = True) -> Iterator[bool]:
+    """A folder locked; true where that could be done. The lock ends with its process, however that ends.
+
+    Some disks and systems know no such locks: nothing is held there, and so nothing cleared away.
+    """
+    with ExitStack() as held:
+        try:
+            place = os.open(folder, os.O_RDONLY)
+            held.callback(os.close, place)
+            fcntl.flock(place, fcntl.LOCK_EX | (0 if may_wait else fcntl.LOCK_NB))
+        except (OSError, AttributeError):
+            is_held = False
+        else:
+            is_held = True
+        yield is_held
+
+
+def _clear_after_the_dead(target: Path) -> None:
+    """Folders of ours for this target that nobody holds any more: what is to be kept goes back, the rest goes.
+
+    A folder is made and held under a lock on the place it stands in, so that none is met between the two.
+    """
+    with _hold(target.parent):
+        left = [
+            path for what in (_OLD, _STAGED) for path in sorted(target.parent.glob(f".{escape(target.name)}.{what}-*"))
+        ]
+    for folder in left:
+        with _hold(folder, may_wait=False) as is_dead:
+            if is_dead:
+                _give_back(folder, target)
+                shutil.rmtree(folder, ignore_errors=True)
+
+
+def _give_back(old: Path, target: Path) -> None:
+    """Out of an older output laid aside: all of it where nothing took its place, else what the person added to it."""
+    kept = old / target.name
+    if not kept.is_dir():
+        return
+    if not target.exists():
+        kept.rename(target)
+        return
+    ours = set(_record(kept)) | {WRITTEN}
+    for path in kept.iterdir():
+        if path.name not in ours and not (target / path.name).exists():
+            path.rename(target / path.name)
 
 
 def fill(folder: Path, contents: Mapping[str, bytes]) -> None:
@@ -136,35 +212,34 @@ def fill(folder: Path, contents: Mapping[str, bytes]) -> None:
         raise JobError(Fault(where=str(folder), problem=f"cannot be written ({error.strerror})")) from None
 
 
-def add_to(folder: Path, contents: Mapping[str, bytes]) -> None:
+def add_to(folder: Path, contents: Mapping[str, bytes], *, in_place_of: str = "") -> None:
     """More files put into a folder this program wrote, each whole, and named in its record.
+
+    Files of ours whose name begins with ``in_place_of`` and that are not among them go.
 
     Raises:
         JobError: one of them was edited since it was written, or stands there and is not ours.
     """
     record = _record(folder)
-    edited = set(edited_files(folder)) & set(contents)
+    gone = {name for name in record if in_place_of and name.startswith(in_place_of)} - set(contents)
+    edited = set(edited_files(folder)) & (set(contents) | gone)
     strange = {name for name in contents if name not in record and (folder / name).exists()}
     if edited or strange:
         said = ", ".join(sorted(edited | strange))
         raise JobError(Fault(where=str(folder), problem=f"edited or not ours: {said}", mend="Move it elsewhere first."))
-    staged = stage_folder(folder)
-    try:
+    with staging(folder) as staged:
         fill(staged, contents)
-        for name in contents:
-            Path(staged / name).replace(folder / name)
         known = record | {name: sha256(content) for name, content in contents.items()}
-        (staged / WRITTEN).write_text(json.dumps(dict(sorted(known.items())), indent=1) + "\n", encoding="ascii")
-        Path(staged / WRITTEN).replace(folder / WRITTEN)
-    except OSError as error:
-        raise JobError(Fault(where=str(folder), problem=f"cannot be written ({error.strerror})")) from None
-    finally:
-        drop(staged)
-
-
-def drop(folder: Path) -> None:
-    """The staged folder removed, whatever it holds."""
-    shutil.rmtree(folder, ignore_errors=True)
+        known = {name: value for name, value in known.items() if name not in gone}
+        try:
+            for name in contents:
+                Path(staged / name).replace(folder / name)
+            (staged / WRITTEN).write_text(json.dumps(dict(sorted(known.items())), indent=1) + "\n", encoding="ascii")
+            Path(staged / WRITTEN).replace(folder / WRITTEN)
+            for name in gone:
+                (folder / name).unlink(missing_ok=True)
+        except OSError as error:
+            raise JobError(Fault(where=str(folder), problem=f"cannot be written ({error.strerror})")) from None
 
 
 def edited_files(folder: Path) -> tuple[str, ...]:
@@ -211,15 +286,13 @@ def hand_over(staged: Path, target: Path) -> None:
         if not target.exists():
             staged.rename(target)
             return
-        old = Path(tempfile.mkdtemp(prefix=f".{target.name}.old.", dir=target.parent))
-        ours = set(_record(target)) | {WRITTEN}
-        kept = old / target.name
-        target.rename(kept)
-        staged.rename(target)
-        for path in kept.iterdir():
-            if path.name not in ours and not (target / path.name).exists():
-                path.rename(target / path.name)
-        drop(old)
+        with _held_folder(target, _OLD) as old:
+            try:
+                target.rename(old / target.name)
+                staged.rename(target)
+            finally:
+                _give_back(old, target)
+            shutil.rmtree(old, ignore_errors=True)
     except OSError as error:
         raise JobError(Fault(where=str(target), problem=f"cannot be written ({error.strerror})")) from None
 

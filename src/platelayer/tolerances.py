@@ -83,6 +83,12 @@ LEAST_TAB_MM: Final = 1.5
 LEAST_SKIN_MM: Final = 0.4
 """Least thickness of a skin besides the thickness scatter; common practice, no source."""
 
+SHORT_PIECE_MM: Final = 100.0
+"""A piece shorter than this gets SHORT_PIECE_TABS at least, or a skin, and a caution; common practice, no source."""
+
+SHORT_PIECE_TABS: Final = 4
+"""Tabs that a short piece gets at the least; common practice, no source."""
+
 SLIVER_MM: Final = 0.01
 """Uncut wood narrower than this is flattening noise when coverage is worked out; half of what counts as left."""
 

@@ -1,71 +1,30 @@
-"""Lengths in and out: fractions, decimals, inches and millimetres. The one file where 25.4 is written.
+"""Lengths and angles as a reader sees them. The one file where 25.4 is written.
+
+What is said of a length, deep in the program, does not know who reads it. So a sentence holds its lengths in marks
+(``show_length`` and its kin), and ``worded`` at the edge puts them into words, the reader's own unit first.
 
 Glossary:
-    length: a distance in mm inside the program; text only at its door.
     fraction: an inch fraction shown to 1/64; not a decimal inch.
-    feed: a length a minute. acceleration: a length a second, every second.
-    angle: radians inside the program, degrees in text.
+    mark: a length as it stands in a sentence that is not worded yet: style and mm between two private characters.
+    length: as drawn or ordered, in fractions. small length: a play, clearance, offset or measure, in thousandths.
 """
 
 import math
 import re
+from collections.abc import Callable, Collection
 from fractions import Fraction
 from typing import Final, Literal
 
-from platelayer.errors import Fault, JobError
-
 MM_PER_INCH: Final = 25.4
-_MM_PER_INCH_EXACT: Final = Fraction(254, 10)
+MM_PER_INCH_EXACT: Final = Fraction(254, 10)
 _SIXTY_FOURTHS: Final = 64
 
 LengthUnit = Literal["mm", "in"]
 
-_DIGITS = r"[0-9]{1,15}"
-_NUMBER = rf"(?:{_DIGITS}(?:\.[0-9]{{0,15}})?|\.{_DIGITS})"
-_FOOT = r"ft|feet|foot|'|′|’"
-_LENGTH = re.compile(
-    rf"""^\s*(?P<sign>[+-])?\s*
-    (?:(?P<feet>{_NUMBER})\s*(?:{_FOOT})\.?\s*-?\s*(?=[0-9.]))?
-    (?:
-        (?P<whole>{_DIGITS})\s*(?:-|\s)\s*(?P<top1>{_DIGITS})\s*/\s*(?P<under1>{_DIGITS})
-      | (?P<top>{_DIGITS})\s*/\s*(?P<under>{_DIGITS})
-      | (?P<decimal>{_NUMBER})
-    )
-    \s*(?P<unit>mm|millimetres?|millimeters?|cm|m|in|inch|inches|"|”|″|{_FOOT})?\.?\s*$""",
-    re.VERBOSE | re.IGNORECASE,
-)
-_VULGAR: Final = {
-    ord(sign): f" {top}/{under}"
-    for sign, top, under in (
-        ("½", 1, 2), ("¼", 1, 4), ("¾", 3, 4), ("⅛", 1, 8), ("⅜", 3, 8), ("⅝", 5, 8), ("⅞", 7, 8),
-    )
-} | {ord("⁄"): "/"}  # fmt: skip
-_UNIT_MM: Final[dict[str, Fraction]] = {
-    "mm": Fraction(1),
-    "millimetre": Fraction(1),
-    "millimetres": Fraction(1),
-    "millimeter": Fraction(1),
-    "millimeters": Fraction(1),
-    "cm": Fraction(10),
-    "m": Fraction(1000),
-    "in": _MM_PER_INCH_EXACT,
-    "inch": _MM_PER_INCH_EXACT,
-    "inches": _MM_PER_INCH_EXACT,
-    '"': _MM_PER_INCH_EXACT,
-    "”": _MM_PER_INCH_EXACT,
-    "″": _MM_PER_INCH_EXACT,
-    "ft": 12 * _MM_PER_INCH_EXACT,
-    "feet": 12 * _MM_PER_INCH_EXACT,
-    "foot": 12 * _MM_PER_INCH_EXACT,
-    "'": 12 * _MM_PER_INCH_EXACT,
-    "′": 12 * _MM_PER_INCH_EXACT,
-    "’": 12 * _MM_PER_INCH_EXACT,
-}
-
 
 def inches(value_in: float) -> float:  # platelayer: the one place where a float is inches
     """The length in mm of so many inches: the float nearest to the exact product, so that 7/16 is 11.1125."""
-    return float(Fraction(value_in) * _MM_PER_INCH_EXACT)
+    return float(Fraction(value_in) * MM_PER_INCH_EXACT)
 
 
 def to_inches(length_mm: float) -> float:
@@ -73,130 +32,29 @@ def to_inches(length_mm: float) -> float:
     return length_mm / MM_PER_INCH
 
 
-def parse_length(text: str | float, *, unit: LengthUnit | None = None, where: str = "") -> float:
-    """The length in mm that a person wrote.
-
-    Accepts ``1 9/16 in``, ``1-9/16"``, ``9/16 in``, ``1½ in``, ``39.7 mm``, ``0.25in``, ``3.5 cm``, ``2 ft``,
-    ``2' 3 1/2"``, and a bare number or fraction when ``unit`` says what bare numbers mean. A sign is allowed; limits
-    are the caller's business. Every spelling of a length gives the same float.
-
-    Args:
-        text: what was written; a number counts as bare.
-        unit: unit of a bare number; None refuses bare numbers.
-        where: table and key, for the error.
-
-    Raises:
-        JobError: not a length, no unit, a fraction over zero or not less than one beside a whole number.
-    """
-    if isinstance(text, str):
-        match = _LENGTH.match(text.translate(_VULGAR))
-        if match is None or (match["feet"] and (match["unit"] or "").lower() not in _AFTER_FEET):
-            raise _no_length(text, where)
-        value, written = _value_of(match, where=where, shown=text)
-    else:
-        value, written = _bare_number(text, where), None
-    name = written or unit
-    if name is None:
-        shown = text if isinstance(text, str) else f"{text:g}"
-        raise JobError(
-            Fault(where=where, found=shown, problem="has no unit", mend='Write mm or in, as in "5 15/16 in".')
-        )
-    return float(value * _UNIT_MM[name.lower()])
-
-
-_LENGTH_HINT: Final = 'Write a length such as "1 9/16 in", "39.7 mm" or "0.25 in".'
-_AFTER_FEET: Final = ("in", "inch", "inches", '"', "”", "″")
-_FEED_END: Final = re.compile(r"\s*(?:/|per)\s*(?:min|minute)\.?\s*$", re.IGNORECASE)
-_ACCEL_END: Final = re.compile(r"\s*/\s*s(?:\^?2|²)\s*$", re.IGNORECASE)
-_ANGLE_END: Final = re.compile(r"\s*(?:°|deg(?:rees?)?\.?)\s*$", re.IGNORECASE)
-_PLAIN_NUMBER: Final = re.compile(rf"\s*[+-]?{_NUMBER}\s*$")
-
-
-def _no_length(text: object, where: str) -> JobError:
-    shown = str(text).lower() if isinstance(text, bool) else str(text)
-    short = shown if len(shown) <= _LONGEST_SHOWN else f"{shown[:_LONGEST_SHOWN]}..."
-    return JobError(Fault(where=where, found=short or '""', problem="not a length", mend=_LENGTH_HINT))
-
-
-_LONGEST_SHOWN: Final = 40
-
-
-def _bare_number(number: object, where: str) -> Fraction:
-    if isinstance(number, bool) or not isinstance(number, int | float):
-        raise _no_length(number, where)
-    if not abs(number) < _ABSURD:  # refuses nan and infinity as well
-        raise JobError(Fault(where=where, found="a number past all measure", problem="not a length", mend=_LENGTH_HINT))
-    return Fraction(repr(number))
-
-
-_ABSURD: Final = 10**15
-"""No length, feed or angle has a number this big; a number with no end is not turned into text."""
-
-
-def parse_feed(text: str | float, *, unit: LengthUnit | None = None, where: str = "") -> float:
-    """The feed in mm/min that a person wrote: ``1200 mm/min``, ``45 in/min``, or a bare number in ``unit`` a minute.
-
-    Raises:
-        JobError: as parse_length.
-    """
-    return parse_length(_FEED_END.sub("", text) if isinstance(text, str) else text, unit=unit, where=where)
-
-
-def parse_acceleration(text: str | float, *, unit: LengthUnit | None = None, where: str = "") -> float:
-    """The acceleration in mm/s2 that a person wrote: ``500 mm/s2``, ``20 in/s2``, or a bare number in ``unit``/s2.
-
-    Raises:
-        JobError: as parse_length.
-    """
-    return parse_length(_ACCEL_END.sub("", text) if isinstance(text, str) else text, unit=unit, where=where)
-
-
-def parse_angle(text: str | float, *, where: str = "") -> float:
-    """The angle in radians that a person wrote in degrees: ``45``, ``22.5``, ``45 deg``, ``45°``.
-
-    Raises:
-        JobError: not an angle.
-    """
-    written = _ANGLE_END.sub("", text) if isinstance(text, str) else text
-    if isinstance(written, str) and _PLAIN_NUMBER.match(written):
-        written = float(written)
-    if isinstance(written, str | bool) or not isinstance(written, int | float) or not abs(written) < _ABSURD:
-        shown = text if isinstance(text, str) else str(text).lower()[:20]
-        raise JobError(
-            Fault(where=where, found=shown, problem="not an angle", mend='Write degrees, such as 45 or "22.5 deg".')
-        )
-    return math.radians(written)
-
-
 def show_angle(angle_rad: float) -> str:
     """The angle in degrees, ``45 deg``."""
     return f"{math.degrees(angle_rad):.6g} deg"
 
 
-def _value_of(match: re.Match[str], *, where: str, shown: str) -> tuple[Fraction, str | None]:
-    whole = Fraction(match["whole"] or 0)
-    top, under = match["top1"] or match["top"], match["under1"] or match["under"]
-    if under is not None and int(under) == 0:
-        raise JobError(Fault(where=where, found=shown, problem="a fraction over zero is no length", mend=_LENGTH_HINT))
-    if match["top1"] and under is not None and int(match["top1"]) >= int(under):
-        problem = f"{match['top1']}/{under} beside a whole number is not less than one"
-        raise JobError(Fault(where=where, found=shown, problem=problem, mend=_LENGTH_HINT))
-    value = whole + (Fraction(int(top), int(under)) if top and under else Fraction(match["decimal"] or 0))
-    if match["feet"]:
-        value += 12 * Fraction(match["feet"])
-    return (-value if match["sign"] == "-" else value), match["unit"]
+def is_fraction(length_mm: float) -> bool:
+    """The length is a fraction of an inch to 1/64, to half of a thousandth of a mm."""
+    return math.isclose(float(_sixty_fourths(length_mm) * MM_PER_INCH_EXACT), abs(length_mm), abs_tol=1 / 2000)
+
+
+def _sixty_fourths(length_mm: float) -> Fraction:
+    return Fraction(round(abs(length_mm) / MM_PER_INCH * _SIXTY_FOURTHS), _SIXTY_FOURTHS)
 
 
 def show_fraction(length_mm: float) -> str:
     """The length in inches as a fraction to the nearest 1/64, ``5 15/16 in``; ``~`` before it when not exact."""
-    sixty_fourths = Fraction(round(abs(length_mm) / MM_PER_INCH * _SIXTY_FOURTHS), _SIXTY_FOURTHS)
+    sixty_fourths = _sixty_fourths(length_mm)
     whole, rest = divmod(sixty_fourths, 1)
     parts = [str(whole)] if whole or not rest else []
     if rest:
         parts.append(f"{rest.numerator}/{rest.denominator}")
-    is_exact = math.isclose(float(sixty_fourths * _MM_PER_INCH_EXACT), abs(length_mm), abs_tol=1 / 2000)
     sign = "-" if length_mm < 0 and sixty_fourths else ""
-    return f"{'' if is_exact else '~'}{sign}{' '.join(parts)} in"
+    return f"{'' if is_fraction(length_mm) else '~'}{sign}{' '.join(parts)} in"
 
 
 def show_mm(length_mm: float, *, decimals: int = 3) -> str:
@@ -204,8 +62,119 @@ def show_mm(length_mm: float, *, decimals: int = 3) -> str:
     return f"{length_mm:.{decimals}f} mm"
 
 
-def show_length(length_mm: float, *, first: LengthUnit = "in") -> str:
-    """The length in both units, the reader's own first: ``1/2 in (12.700 mm)`` or ``12.700 mm (1/2 in)``."""
-    if first == "in":
-        return f"{show_fraction(length_mm)} ({show_mm(length_mm)})"
-    return f"{show_mm(length_mm)} ({show_fraction(length_mm)})"
+def show_length(length_mm: float) -> str:
+    """The mark of a length as drawn: ``1/2 in (12.700 mm)``; thousandths below 1/32 in, unless it is 1/64."""
+    return _mark("length", length_mm)
+
+
+def show_short(length_mm: float) -> str:
+    """The mark of a length in the reader's unit alone, for titles: ``200 mm``, ``5 15/16 in``, ``5.91 in``."""
+    return _mark("short", length_mm)
+
+
+def show_small(length_mm: float) -> str:
+    """The mark of a small length: ``0.011 in (0.275 mm)``."""
+    return _mark("small", length_mm)
+
+
+def show_chip(chip_mm: float) -> str:
+    """The mark of a chip's thickness: ``4.0 thousandths of an inch (0.102 mm)``."""
+    return _mark("chip", chip_mm)
+
+
+def show_change(length_mm: float) -> str:
+    """The mark of a small length with its sign: ``+0.011 in (+0.275 mm)``."""
+    return _mark("change", length_mm)
+
+
+def show_unsure(length_mm: float, spread_mm: float) -> str:
+    """The mark of a small length with its standard uncertainty: ``0.122 in (3.109 +/- 0.008 mm)``."""
+    return _mark("unsure", length_mm, spread_mm)
+
+
+def show_range(lengths_mm: Collection[float]) -> str:
+    """The mark of ``0.008 to 0.019 in (0.212 to 0.480 mm)``; of one length where they differ by less than 0.001 mm."""
+    return _mark("range", min(lengths_mm), max(lengths_mm))
+
+
+def show_place(point: tuple[float, ...]) -> str:
+    """A point of a board as its program has it, ``x 12.3 y 4.5 mm``."""
+    return f"x {point[0]:.1f} y {point[1]:.1f} mm"
+
+
+def worded(text: str, first: LengthUnit) -> str:
+    """The text with every mark in words, the reader's own unit first; the same length reads the same everywhere."""
+    return _MARK.sub(lambda mark: _WORDS[mark[1]](float(mark[2]), float(mark[3]), first), text)
+
+
+def _mark(style: str, length_mm: float, other_mm: float = 0.0) -> str:
+    return f"\ue000{style} {round(float(length_mm), _PLACES)!r} {round(float(other_mm), _PLACES)!r}\ue001"
+
+
+_PLACES: Final = 9
+"""A mark holds a length to a millionth of what is shown, so that equal lengths make equal sentences."""
+
+
+def _length_words(length_mm: float, _: float, first: LengthUnit) -> str:
+    if not math.isfinite(length_mm) or (abs(length_mm) < _LEAST_FRACTION_MM and not is_fraction(length_mm)):
+        return _small_words(length_mm, 0.0, first)
+    return _both(show_fraction(length_mm), f"{_decimal(length_mm)} mm", first)
+
+
+_LEAST_FRACTION_MM: Final = float(MM_PER_INCH_EXACT / 32)
+
+
+def _short_words(length_mm: float, _: float, first: LengthUnit) -> str:
+    if first == "mm":
+        return f"{length_mm:.6g} mm"
+    return show_fraction(length_mm) if is_fraction(length_mm) else f"{to_inches(length_mm):.5g} in"
+
+
+def _small_words(length_mm: float, _: float, first: LengthUnit) -> str:
+    return _both(f"{_thousandths(length_mm)} in", f"{_decimal(length_mm)} mm", first)
+
+
+def _chip_words(chip_mm: float, _: float, first: LengthUnit) -> str:
+    return _both(f"{to_inches(chip_mm) * 1000:.1f} thousandths of an inch", f"{_decimal(chip_mm)} mm", first)
+
+
+def _change_words(length_mm: float, _: float, first: LengthUnit) -> str:
+    return _both(f"{_thousandths(length_mm, '+')} in", f"{_decimal(length_mm, '+')} mm", first)
+
+
+def _unsure_words(length_mm: float, spread_mm: float, first: LengthUnit) -> str:
+    return _both(f"{_thousandths(length_mm)} in", f"{_decimal(length_mm)} +/- {_decimal(spread_mm)} mm", first)
+
+
+def _range_words(low_mm: float, high_mm: float, first: LengthUnit) -> str:
+    if _decimal(low_mm) == _decimal(high_mm):
+        return _small_words(high_mm, 0.0, first)
+    inches = f"{_thousandths(low_mm)} to {_thousandths(high_mm)} in"
+    return _both(inches, f"{_decimal(low_mm)} to {_decimal(high_mm)} mm", first)
+
+
+def _thousandths(length_mm: float, sign: str = "") -> str:
+    """Inches to a thousandth; a digit more where that says what three would not: 0.0002 in is no 0.000 in."""
+    length_in = to_inches(length_mm)
+    return _decimal(length_in, sign, places=3 if round(length_in, 3) or not round(length_in, 4) else 4)
+
+
+def _decimal(value: float, sign: str = "", *, places: int = 3) -> str:  # platelayer: of either unit
+    return f"{round(value, places) + 0.0:{sign}.{places}f}"  # + 0.0: never -0.000
+
+
+def _both(inches: str, millimetres: str, first: LengthUnit) -> str:
+    return f"{inches} ({millimetres})" if first == "in" else f"{millimetres} ({inches})"
+
+
+_WORDS: Final[dict[str, Callable[[float, float, LengthUnit], str]]] = {
+    "length": _length_words,
+    "short": _short_words,
+    "small": _small_words,
+    "chip": _chip_words,
+    "change": _change_words,
+    "unsure": _unsure_words,
+    "range": _range_words,
+}
+_NUMBER: Final = r"-?(?:inf|nan|[0-9]+(?:\.[0-9]+)?(?:e[-+][0-9]+)?)"
+_MARK: Final = re.compile(f"\ue000({'|'.join(_WORDS)}) ({_NUMBER}) ({_NUMBER})\ue001")

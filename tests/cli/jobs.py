@@ -49,7 +49,14 @@ def small_job(*, bit: str = "flat-3.175-long", bits: str = "", joint: str = "") 
 
 
 def run(*words: object, typed: str = "") -> Result:
-    return CliRunner().invoke(main, [str(word) for word in words], input=typed)
+    done = CliRunner().invoke(main, [str(word) for word in words], input=typed)
+    assert not has_marks(done.output)
+    return done
+
+
+def has_marks(text: str) -> bool:
+    """A length is left in the text that nobody has put into words."""
+    return "\ue000" in text or "\\ue000" in text
 
 
 def make(folder: Path, text: str, *more: object) -> Result:

@@ -124,7 +124,7 @@ def test_an_edge_that_is_not_cut(good):
     errors = found(good, moved(LONG, "Z", 3.0))
     assert set(errors) == {"shape-edge-left"}
     assert errors["shape-edge-left"].startswith(
-        "the upper outer edges of long-01 are not rounded over by 1.587 mm (0.0625 in) everywhere: "
+        "the upper outer edges of long-01 are not rounded over by 1/16 in (1.587 mm) everywhere: "
     )
     share = re.search(r"(\d+\.\d) % of the wood that should be gone there stands", errors["shape-edge-left"])
     assert float(share[1]) > 90  # the grooves' edges run out past the end faces, so not quite all of it
@@ -144,14 +144,14 @@ def test_an_edge_cut_too_deep(good):
 def test_an_edge_out_of_place_gouges_one_side_and_leaves_wood_on_the_other(good, by):
     errors = found(good, moved(LONG, "Y", by))
     assert set(errors) == {"shape-gouge", "shape-edge-left"}
-    assert errors["shape-gouge"].startswith("long-01 is gouged 0.05")
+    assert errors["shape-gouge"].startswith("long-01 is gouged 0.002 in (0.05")
 
 
 def test_a_groove_whose_edges_are_not_broken(good_vee):
     errors = found(good_vee, moved("(long-01 break)", "Z", 5.0), "A-3-vee-90.nc")
     assert set(errors) == {"shape-edge-left"}
     assert re.match(
-        r"the edges of the grooves of long-01 are not chamfered by 0\.397 mm \(0\.0156 in\) everywhere: \d\d\.\d %",
+        r"the edges of the grooves of long-01 are not chamfered by 1/64 in \(0\.397 mm\) everywhere: \d\d\.\d %",
         errors["shape-edge-left"],
     )
 

@@ -41,7 +41,7 @@ def test_a_stranger_is_not_told_to_make_a_job_again(tmp_path: Path) -> None:
     assert code == 1
     assert {finding["code"]: finding["advice"] for finding in findings} == {
         "reading-cut-short": "Take the rest out, or make the file again.",
-        "reading-units": "",
+        "reading-units": "Put G21 or G20 before its first move.",
         "travel-too-deep": "Check thickness and zero of the board.",
         "cutting-spindle-off": "The file must start the spindle and wait for it before it cuts.",
     }

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from cli.jobs import ROOT, made, make, run, small_job
+from cli.jobs import ROOT, has_marks, made, make, run, small_job
 
 EXAMPLES = sorted(path.parent.name for path in (ROOT / "examples").glob("*/job.toml"))
 
@@ -61,6 +61,11 @@ def test_same_job_same_bytes(hallway: Path, tmp_path: Path) -> None:
     assert [name for name in names if (hallway / name).read_bytes() != (again / name).read_bytes()] == []
 
 
+def test_every_length_in_what_is_handed_over_is_in_words(hallway: Path) -> None:
+    texts = {path.name: path.read_text(encoding="utf-8") for path in hallway.iterdir()}
+    assert [name for name, text in texts.items() if has_marks(text)] == []
+
+
 def test_the_first_motion_is_z_alone_and_up_and_the_last_line_ends_the_program(hallway: Path) -> None:
     for path in hallway.glob("*.nc"):
         lines = path.read_text(encoding="ascii").splitlines()
@@ -71,10 +76,13 @@ def test_the_first_motion_is_z_alone_and_up_and_the_last_line_ends_the_program(h
 
 
 JAM = (
-    "the peg's root holds the faces 0.213 mm (0.0084 in) apart, and only 0.06",
+    "the peg's root holds the faces 0.008 in (0.213 mm) apart, and only 0.002 in (0.06",
     "is left before the head meets the lips: the joint will jam.",
 )
-APART = ("needs 1.075 mm (0.0423 in) of opening but the head meets the lips at 0.27", "the joint does not go together.")
+APART = (
+    "needs 0.042 in (1.075 mm) of opening but the head meets the lips at 0.011 in (0.27",
+    "the joint does not go together.",
+)
 
 
 @pytest.mark.parametrize(
@@ -90,7 +98,7 @@ def test_uncured_corners_are_told_with_their_figures(
     assert done.exit_code == 1
     assert said[0] in done.stdout
     assert said[1] in done.stdout
-    assert not (tmp_path / "out").exists()
+    assert not list((tmp_path / "out").glob("*.nc"))
 
 
 def test_an_edited_file_is_not_written_over_without_force(tmp_path: Path) -> None:

@@ -7,7 +7,6 @@ import re
 import zlib
 from collections import Counter
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 import pytest
 
@@ -23,11 +22,13 @@ from platelayer.preview.paper.sheet_pdf import sheet_pdf
 from platelayer.preview.paper.templates import template_pdf
 from platelayer.preview.pictures.middles import middle
 from platelayer.preview.pictures.outlines import board_layers
-from platelayer.preview.pictures.plan import plan_svg
+from platelayer.preview.pictures.plan import ON_A_SHEET, plan, plan_svg
 from platelayer.preview.pictures.section import section_svg
 from platelayer.proof.dry_run import dry_run
-from platelayer.road import finish, plan_job, read_back
-from platelayer.road.outputs import ReadBack, page_of
+from platelayer.road.making import contents_of
+from platelayer.road.outputs import page_of
+from platelayer.road.planning import plan_job
+from platelayer.road.proving import Proof, prove
 from platelayer.values.findings import Report, Severity
 from platelayer.values.motion import Motion
 from platelayer.values.pieces import EndKind, Piece
@@ -45,29 +46,30 @@ class Cut:
     texts: dict[str, str]
     motions: dict[str, Motion]
     report: Report
+    proof: Proof
 
     def piece(self, kind):
         return next(piece for piece in self.manifest.pieces if piece.kind == kind)
 
 
 @pytest.fixture(scope="module")
-def cut(tmp_path_factory) -> Cut:
+def cut() -> Cut:
     profiles = {str(path): path.read_text(encoding="utf-8") for path in (ROOT / "machine_profiles").glob("*.toml")}
     job = load_job(JOB, file="job.toml", profiles=profiles)
     corners, track, _ = corner_radii(job)
     making = Making(track=track, joint=job.joint, corners=corners, unit=job.units)
     pieces = tuple(build(making) for build in ODD.values())
     plan, noticed = plan_job(job, pieces=pieces)
-    out: Path = tmp_path_factory.mktemp("odd") / "out"
-    made = finish(job, plan, noticed, out=out)
-    assert made.report.passed, [one.text for one in made.report.findings if one.severity is Severity.ERROR]
-    read = read_back(out)
+    proof = prove(contents_of(plan, job, noticed))
+    assert proof.report.passed, [one.text for one in proof.report.findings if one.severity is Severity.ERROR]
+    read = proof.read
     return Cut(
         pieces=pieces,
         manifest=read.manifest,
         texts=dict(read.texts),
         motions=dict(read.motions),
-        report=made.report,
+        report=proof.report,
+        proof=proof,
     )
 
 
@@ -124,7 +126,7 @@ def test_a_number_stands_on_wood_and_along_the_main_route(cut):
 
 
 def test_the_page_shows_each_with_its_number_on_it(cut):
-    html = page_of(ReadBack(cut.manifest, cut.texts, cut.motions), cut.report)
+    html = page_of(cut.proof)
     packed = re.search(r'<script type="text/plain" id="block">([^<]*)</script>', html)[1]
     data = zlib.decompress(base64.b64decode(packed))
     head = json.loads(data[4 : 4 + int.from_bytes(data[:4], "little")])
@@ -150,10 +152,11 @@ def test_the_cut_list_names_all_ends_and_counts_every_route(cut):
 
 def test_sheet_templates_and_plan_are_drawn(cut):
     sheet = shop_sheet(cut.manifest, cut.report, cut.motions)
-    assert sheet_pdf(sheet, cut.manifest).startswith(b"%PDF")
+    plans = {"A": plan(cut.manifest, cut.motions, board_id="A", look=ON_A_SHEET)}
+    assert sheet_pdf(sheet, cut.manifest, plans).startswith(b"%PDF")
     assert template_pdf(cut.manifest).startswith(b"%PDF")
-    plan = plan_svg(cut.manifest, cut.motions, board_id="A")
-    assert all(f">{piece.order}<" in plan for piece in cut.manifest.pieces)
+    picture = plan_svg(cut.manifest, cut.motions, board_id="A")
+    assert all(f">{piece.order}<" in picture for piece in cut.manifest.pieces)
     layers = Counter(name for name, _ in board_layers(cut.manifest, "A"))
     assert layers == {"outline": 4, "groove": 12}
 
@@ -164,5 +167,5 @@ def test_the_section_of_a_joint_has_only_the_grooves_that_come_to_it(cut):
     assert [end.kind for end in crossing.ends][2] is EndKind.PEG
     svg = section_svg(cut.manifest, peg=(crossing.id, 2), socket=(turnout.id, 0))
     across = svg[svg.index("A–A, across the track") :]
-    outline = across[across.index('d="') :].split('"')[1]
-    assert outline.count("V") == 2 + 2 + 1  # down and up again at each of two grooves, and the side
+    outline = across[across.index(' d="') :].split('"')[1]
+    assert outline.count("L") == 4 + 2 * 4  # four corners, and four more at each of two grooves

@@ -166,7 +166,7 @@ def test_a_shared_cut_out_of_place_is_a_gouge(tmp_path):
     spoil(tmp_path / "out", name, "\n".join(wrong) + "\n")
     result = run("dryrun", tmp_path / "out")
     assert result.exit_code == 1
-    assert "is gouged 0.100 mm" in result.stdout
+    assert "is gouged 0.004 in (0.100 mm)" in result.stdout
 
 
 def test_a_shared_cut_made_again_after_the_pieces_are_free_is_refused(tmp_path):

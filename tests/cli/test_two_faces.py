@@ -67,7 +67,7 @@ def test_plans_of_both_faces_are_drawn(both):
 def test_half_a_millimetre_out_of_line_is_refused():
     good = written(BOTH)
     found = refusals(spoilt(good, BOTTOM, shifted(text_of(good, BOTTOM), 0.0, 0.5, only="groove")))
-    said = "the lower face of board A is cut 0.500 mm (0.0197 in) out of line with the upper one"
+    said = "the lower face of board A is cut 0.020 in (0.500 mm) out of line with the upper one"
     assert any(said in one.text for one in found)
 
 
@@ -75,7 +75,7 @@ def test_a_turn_line_changed_in_the_manifest_is_refused():
     def turned_elsewhere(data):
         data["files"][0]["turn"]["at"] += 0.25
 
-    said = "comes to lie 0.500 mm (0.0197 in) out of line with the upper one"
+    said = "comes to lie 0.020 in (0.500 mm) out of line with the upper one"
     assert any(said in one.text for one in refusals(with_manifest(written(BOTH), turned_elsewhere)))
 
 

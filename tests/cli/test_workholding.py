@@ -67,8 +67,8 @@ def test_screws_are_placed_and_the_dry_run_keeps_the_bit_off_them():
 def test_a_holder_that_comes_down_on_the_wood_is_refused():
     text = small_job() + '\n[[bit]]\nid = "flat-3.175-long"\nstick_out = "13 mm"\n'
     said = (
-        "bit flat-3.175-long goes 13.000 mm (0.5118 in) deep, and only 13.000 mm (0.5118 in) of it stands out of the "
-        "holder: the holder comes down on the wood; 0.500 mm (0.0197 in) stays between."
+        "bit flat-3.175-long goes 0.512 in (13.000 mm) deep, and only 0.512 in (13.000 mm) of it stands out of the "
+        "holder: the holder comes down on the wood; 0.020 in (0.500 mm) stays between."
     )
     assert any(said in one.text for one in refusals(written(text)))
     assert errors(written(text.replace("13 mm", "16 mm"))) == {}

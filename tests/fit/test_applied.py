@@ -11,6 +11,7 @@ from platelayer.fit.in_line import in_line
 from platelayer.fit.wish import PRESETS, Part
 from platelayer.job.load import load_job
 from platelayer.job.profiles import load_profiles
+from platelayer.units import worded
 from platelayer.values.pieces import CornerRadii
 
 CORNERS = CornerRadii(relief_radius_mm=1.6, ease_radius_mm=1.7)
@@ -42,7 +43,7 @@ def test_of_a_bit_that_cuts_no_joints_nothing_is_said_of_heads(job, record):
     other = replace(job.bits[0], id="flat-6.35-up", nominal_mm=6.35)
     both = replace(job, bits=(*job.bits, other))
     _, words = with_effective_bits(both, (replace(record, bit_id=other.id, bit_diameter_mm=6.3),))
-    assert words == (
+    assert tuple(worded(one, "in") for one in words) == (
         "Bit flat-6.35-up: cuts 0.248 in (6.300 mm) wide, -0.002 in (-0.050 mm) from nominal, by the fit card of "
         f"{record.date} in hard-maple on {record.machine_id}.",
     )

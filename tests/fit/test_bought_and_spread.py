@@ -23,6 +23,7 @@ from platelayer.fit.moisture import seat_moved
 from platelayer.fit.shapes import as_designed, mixed, with_bias, with_bit_error
 from platelayer.fit.spread import Scatter, Source, next_words, spread_of
 from platelayer.fit.wish import Cutter, Wish, drawn_shape
+from platelayer.units import worded
 from platelayer.values.pieces import CornerRadii
 
 SHARP = Cutter(bit_radius_mm=0.0, corners=CornerRadii(), width_mm=WIDTH_MM)
@@ -98,7 +99,8 @@ def test_six_sizes_give_the_joint_and_a_missing_one_is_named():
     ids=["narrow mouth", "small hole", "jams", "does not close", "shallow socket", "tight neck", "small head"],
 )
 def test_clashes_name_both_sizes(change, sentence):
-    assert clashes(USUAL, replace(USUAL, **change), cutter=SHARP) == (sentence,)
+    found = clashes(USUAL, replace(USUAL, **change), cutter=SHARP)
+    assert [worded(one, "in") for one in found] == [sentence]
 
 
 def test_a_set_like_ours_has_no_clash():
@@ -109,7 +111,7 @@ def test_a_root_without_relief_clashes_with_a_sharp_mouth_however_ours_are_eased
     """Their mouth was once taken as eased by our bit, so that the fillet at our peg's root went unseen."""
     bit = Cutter(bit_radius_mm=1.5875, corners=CornerRadii(ease_radius_mm=1.6875), width_mm=WIDTH_MM)
     # source: derived here: fillet of 1/16 in at 1/32 in from the neck is 1/16 (1 - sqrt(3)/2) in = 0.213 mm high
-    assert clashes(USUAL, USUAL, cutter=bit)[0] == (
+    assert worded(clashes(USUAL, USUAL, cutter=bit)[0], "in") == (
         "Our peg in their socket: the peg's root holds the faces 0.008 in (0.213 mm) apart: relieve it, or break the "
         "mouth's corners."
     )
@@ -123,7 +125,7 @@ def test_a_relief_wants_a_bought_mouth_s_corners_broken_for_side_play():
     )
     wider = replace(USUAL, mouth_width_mm=USUAL.mouth_width_mm + 0.1, hole_setback_mm=6.9)
     shape = in_their_socket(drawn_shape(USUAL, bit), wider)
-    (words,) = sharp_mouth_words(shape)
+    words = worded(*sharp_mouth_words(shape), "in")
     # worked by hand: the relief crosses the face where our own mouth's corner comes, and theirs is 0.1 / 2 further out
     assert "side play pushed right home is 0.002 in (0.050 mm) each way" in words
     radius = float(re.findall(r"broken by \S+ in \((\S+) mm\)", words)[0])

@@ -13,6 +13,7 @@ from platelayer.fit.contours import peg_contour, socket_contour
 from platelayer.fit.correction import CardReadings, PegReadings, correct, questions
 from platelayer.fit.shop import ShopRecord, bias_words, change_words, corrected, effective_bit, record_for, record_words
 from platelayer.fit.wish import Cutter, Part, Wish, drawn_shape, solve_wish
+from platelayer.units import worded
 from platelayer.values.pieces import CornerRadii, TrackSizes
 from platelayer.values.tooling import Bit, BitKind
 
@@ -175,20 +176,24 @@ def test_without_record_and_wish_the_design_stays():
         corrected(replace(USUAL, head_setback_mm=6.0), record=None, cutter=FIRST)
 
 
+def in_words(said):
+    return worded(said, "in") if isinstance(said, str) else tuple(worded(one, "in") for one in said)
+
+
 def test_words_say_where_the_change_came_from():
-    assert record_words(RECORD, nominal_mm=NOMINAL_MM) == (
+    assert in_words(record_words(RECORD, nominal_mm=NOMINAL_MM)) == (
         "Bit flat: cuts 0.126 in (3.200 mm) wide, +0.001 in (+0.025 mm) from nominal, by the fit card of 2026-11-20 in "
         "hard-maple on mid.",
     )
-    assert bias_words(RECORD) == (
+    assert in_words(bias_words(RECORD)) == (
         "Beyond that, heads came out +0.004 in (+0.100 mm) from their face and lips +0.001 in (+0.020 mm) from the "
         "middle; joints are drawn to make up for it."
     )
-    both = record_words(RECORD, nominal_mm=NOMINAL_MM, measured_mm=3.14, unit="mm")
-    assert both[1] == "Its measured = 3.140 mm (0.124 in) in the job gives way to the card."
+    both = record_words(RECORD, nominal_mm=NOMINAL_MM, measured_mm=3.14)
+    assert in_words(both)[1] == "Its measured = 0.124 in (3.140 mm) in the job gives way to the card."
     assert record_words(RECORD, nominal_mm=NOMINAL_MM, measured_mm=3.2) == record_words(RECORD, nominal_mm=NOMINAL_MM)
     thinner = replace(USUAL, head_diameter_mm=USUAL.head_diameter_mm - 0.08)
-    assert change_words(USUAL, thinner) == ("head -0.003 in (-0.080 mm), drawn 0.434 in (11.033 mm)",)
+    assert in_words(change_words(USUAL, thinner)) == ("head -0.003 in (-0.080 mm), drawn 0.434 in (11.033 mm)",)
 
 
 def test_outliers_are_asked_about_and_not_dropped():

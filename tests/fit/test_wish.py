@@ -11,6 +11,7 @@ from fit.hand_made import USUAL, WIDTH_MM, peg_solid, socket_solid
 from platelayer.fit.in_line import in_line
 from platelayer.fit.seat import seat
 from platelayer.fit.wish import LEAST_HOLD_MM, PRESETS, Cutter, Part, Wish, shape_for, solve_wish
+from platelayer.units import worded
 from platelayer.values.pieces import CornerRadii
 from strategies_fit import joints, wishes
 
@@ -86,17 +87,17 @@ def test_nothing_beside_the_nearest_is_nearer(wish):
 def test_bit_wider_than_the_mouth_is_said():
     wide = replace(EIGHTH, bit_radius_mm=4.0, corners=CornerRadii())
     answer = solve_wish(PRESETS["easy"], sizes=USUAL, part=Part.PEG, cutter=wide)
-    assert answer.reasons == ("The bit is wider than the mouth, 5/16 in (7.938 mm).",)
+    assert tuple(worded(one, "in") for one in answer.reasons) == (
+        "The bit is wider than the mouth, 5/16 in (7.938 mm).",
+    )
     answer = solve_wish(PRESETS["snug"], sizes=replace(USUAL, head_diameter_mm=10), part=Part.SOCKET, cutter=wide)
     assert not answer.is_met or answer.sizes.mouth_width_mm >= 8.0
 
 
 def test_neck_too_thin_is_said():
-    answer = solve_wish(
-        Wish(1.2, 0.6), sizes=replace(USUAL, mouth_width_mm=6.0), part=Part.PEG, cutter=PERFECT, unit="mm"
-    )
+    answer = solve_wish(Wish(1.2, 0.6), sizes=replace(USUAL, mouth_width_mm=6.0), part=Part.PEG, cutter=PERFECT)
     assert not answer.is_met
-    assert "A neck under 4.000 mm (~5/32 in) would be too thin." in answer.reasons
+    assert "A neck under 4.000 mm (~5/32 in) would be too thin." in [worded(one, "mm") for one in answer.reasons]
 
 
 def test_unrelieved_root_that_holds_the_faces_apart_is_said():

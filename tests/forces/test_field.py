@@ -9,8 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import preview_scene as scene
-from platelayer.forces.capsules import rings_of, rise_mm
+from platelayer.forces.capsules import rings_of
 from platelayer.gcode.board_frame import on_board
+from platelayer.values.bit_shape import rise_mm
 from platelayer.values.pieces import BoardFace
 from platelayer.values.tooling import BitKind
 from referees.height_field import board_field, height_field
@@ -212,15 +213,6 @@ def test_rings_of_a_bit_lie_a_cell_apart_and_rise_outwards(name):
     assert rings[-1, 0] == BITS[name].diameter_mm / 2
     assert (np.diff(rings[:, 0]) <= 0.2 + 1e-9).all()
     assert (np.diff(rings[:, 1]) > 0).all()
-
-
-def test_the_rise_of_each_bit_by_hand():
-    # worked by hand: 3-4-5 triangles, and a right-angled vee that rises as it widens
-    assert rise_mm(scene.bit(10.0, BitKind.BALL), np.array([3.0, 4.0])).tolist() == pytest.approx([1.0, 2.0])
-    assert rise_mm(BITS["vee"], np.array([2.5])).tolist() == pytest.approx([2.5])
-    over = scene.bit(20.0, BitKind.ROUND_OVER, corner_radius_mm=5.0)
-    assert rise_mm(over, np.array([4.0, 6.0, 7.0, 10.0])).tolist() == pytest.approx([0.0, 3.0, 4.0, 5.0])
-    assert rise_mm(over, np.array([10.5])).tolist() == [math.inf]
 
 
 places = st.tuples(st.floats(-5, 45), st.floats(-5, 35), st.floats(-6, 1))

@@ -3,6 +3,7 @@
 import pytest
 
 from job.sample_jobs import JOB, job_of, said_of
+from platelayer.units import worded
 from platelayer.values.tooling import Edges
 
 INCH = 25.4
@@ -49,7 +50,7 @@ def test_feeds_of_a_round_over_bit_are_half_of_a_flat_ones_and_said_so():
     data = job.cut_data("round-over-1.588")
     # worked by hand: half of the only entry, 1200, 300 and 1 for a 1/8 in bit
     assert (data.feed_mm_min, data.plunge_mm_min, data.stepdown_mm) == (600.0, 150.0, 0.5)
-    assert data.note == (
+    assert worded(data.note, "in") == (
         "as listed for the smaller bit of 1/8 in (3.175 mm); "
         "listed for flat bits, so feed, plunge and stepdown times 0.50 for a round-over bit"
     )
@@ -65,7 +66,7 @@ ONE_FAULT = {
     ),
     "no bit for the grooves": (
         "[edges]\ngroove = 0.5\n",
-        "job.toml:11 [edges] groove = 0.500 mm (~1/64 in): no bit is named for it. "
+        "job.toml:11 [edges] groove = 0.500 mm (0.020 in): no bit is named for it. "
         'Write groove_edges = "round-over-1.588" or another round-over or vee bit in [bits].',
     ),
     "a bit and no size": (
@@ -103,7 +104,7 @@ ONE_FAULT = {
     "another radius than the bit's": (
         f"{BIT}[edges]\nouter = 3\n",
         "job.toml:13 [edges] outer = 3.000 mm (~1/8 in): round-over-1.588 rounds by 1.587 mm (1/16 in). "
-        "Write 1.587 mm, or take a bit of that radius.",
+        "Write 1.5875 mm, or take a bit of that radius.",
     ),
     "a cutting edge shorter than the radius": (
         f'[bits]\nedges = "short"\n{SHORT_BIT}[edges]\nouter = 1.5\n',
@@ -128,23 +129,23 @@ ONE_FAULT = {
     "a tip on the groove's floor": (
         f"{BIT}[edges]\ngroove = 1.5\n[track]\ngroove_depth = 1.6\n",
         "job.toml:13 [edges] groove = 1.500 mm (~1/16 in): round-over-1.588 would go 1.585 mm (~1/16 in) deep for it; "
-        "the limit is 1.300 mm (~3/64 in), 0.300 mm (~1/64 in) above the groove's floor. Break less.",
+        "the limit is 1.300 mm (~3/64 in), 0.300 mm (0.012 in) above the groove's floor. Break less.",
     ),
     "a vee bit longer in the tooth than the groove": (
         '[bits]\ngroove_edges = "vee-60"\n[edges]\ngroove = 1\n[track]\ngroove_depth = 2\n',
         "job.toml:13 [edges] groove = 1.000 mm (~3/64 in): vee-60 would go 1.732 mm (~1/16 in) deep for it; "
-        "the limit is 1.700 mm (~1/16 in), 0.300 mm (~1/64 in) above the groove's floor. Break less.",
+        "the limit is 1.700 mm (~1/16 in), 0.300 mm (0.012 in) above the groove's floor. Break less.",
     ),
     "no land left": (
         f'{BIT}[edges]\nouter = "1/16 in"\n[track]\ngroove_outer = 2\ngroove_inner = 8\n',
-        "job.toml:13 [edges] outer = 1.587 mm (1/16 in): only 0.016 mm (~0 in) stays level of the land between outer "
-        "edge and groove, 1.603 mm (~1/16 in) beside the flare; at least 0.500 mm (~1/64 in) does. "
+        "job.toml:13 [edges] outer = 1.587 mm (1/16 in): only 0.016 mm (0.001 in) stays level of the land between "
+        "outer edge and groove, 1.603 mm (~1/16 in) beside the flare; at least 0.500 mm (0.020 in) does. "
         "Round less, or move the grooves inwards.",
     ),
     "less than no land": (
         f'{BIT}[edges]\nouter = "1/16 in"\ngroove = 1\n[track]\ngroove_outer = 2\ngroove_inner = 8\n',
         "job.toml:13 [edges] outer = 1.587 mm (1/16 in): nothing stays level of the land between outer edge and "
-        "groove, 1.603 mm (~1/16 in) beside the flare; at least 0.500 mm (~1/64 in) does. "
+        "groove, 1.603 mm (~1/16 in) beside the flare; at least 0.500 mm (0.020 in) does. "
         "Round less, or move the grooves inwards.",
     ),
 }

@@ -166,7 +166,7 @@ ONE_FAULT = {
     ),
     "bit measured as another": (
         f'{JOB}[[bit]]\nid = "flat-3.175"\nmeasured = "1/4 in"\n',
-        "job.toml:12 [[bit]] flat-3.175 measured = 6.350 mm (1/4 in): more than 0.500 mm (~1/64 in) from the nominal "
+        "job.toml:12 [[bit]] flat-3.175 measured = 6.350 mm (1/4 in): more than 0.500 mm (0.020 in) from the nominal "
         "3.175 mm (1/8 in), so not the same bit. Give it an id of its own.",
     ),
     "bit of nine flutes": (
@@ -286,12 +286,12 @@ ONE_FAULT = {
     ),
     "skin too thin": (
         f'{SPOILBOARD}[holding]\nkind = "skin"\nskin = 0.5\n',
-        "job.toml:13 [holding] skin = 0.500 mm (~1/64 in): too thin to hold: the limits are 0.600 mm (~1/32 in), which is "
+        "job.toml:13 [holding] skin = 0.500 mm (0.020 in): too thin to hold: the limits are 0.600 mm (0.024 in), which is "
         "0.4 mm and the board's scatter, and 3.175 mm (1/8 in), a quarter of the board",
     ),
     "skin too thick": (
         f'{SPOILBOARD}[holding]\nkind = "skin"\nskin = "1/4 in"\n',
-        "job.toml:13 [holding] skin = 6.350 mm (1/4 in): too thick to part by hand: the limits are 0.600 mm (~1/32 in), "
+        "job.toml:13 [holding] skin = 6.350 mm (1/4 in): too thick to part by hand: the limits are 0.600 mm (0.024 in), "
         "which is 0.4 mm and the board's scatter, and 3.175 mm (1/8 in), a quarter of the board",
     ),
     "two tabs on a short piece": (

@@ -10,6 +10,7 @@ from platelayer.job.bits import BITS, shipped_bits
 from platelayer.job.feeds import chip_findings, feeds_for
 from platelayer.job.materials import WOODS, WoodGroup, shipped_woods
 from platelayer.job.profiles import machine_files, read_profile
+from platelayer.units import worded
 from platelayer.values.findings import Code, Severity
 from platelayer.values.tooling import BitKind, SpindleKind
 
@@ -57,13 +58,15 @@ def test_a_smaller_bit_is_spared():
     data = data_of("flat-1.588", "hard-maple")
     # worked by hand: half the diameter takes half the chip and a quarter of the depth
     assert (data.feed_mm_min, data.plunge_mm_min, data.stepdown_mm) == (600, 150, 0.25)
-    assert data.note == ("listed for a bit of 1/8 in (3.175 mm), so feed and plunge times 0.50, stepdown times 0.25")
+    assert worded(data.note, "in") == (
+        "listed for a bit of 1/8 in (3.175 mm), so feed and plunge times 0.50, stepdown times 0.25"
+    )
 
 
 def test_a_larger_bit_goes_no_faster_than_the_smaller_one_listed():
     data = data_of("flat-6.35-up", "hard-maple")
     assert (data.feed_mm_min, data.plunge_mm_min, data.stepdown_mm) == (1200, 300, 1)
-    assert data.note == "as listed for the smaller bit of 1/8 in (3.175 mm)"
+    assert worded(data.note, "in") == "as listed for the smaller bit of 1/8 in (3.175 mm)"
 
 
 def test_a_longer_bit_of_the_same_diameter_cuts_shallower():
@@ -157,7 +160,7 @@ def test_a_derived_cut_is_gentler_in_every_number(listed_mm, bit_mm, listed_wood
 def test_a_derived_feed_is_said_with_how_and_what():
     warning = job_of(changed(JOB, ("hard-maple", "cherry"))).warnings[0]
     assert (warning.code, warning.severity) == (Code.CUTTING_FEED_DERIVED, Severity.WARNING)
-    assert warning.text == (
+    assert worded(warning.text, "mm") == (
         "test machine lists no feeds for flat-3.175-long in black cherry; "
         "as listed for hard maple, which is no softer: "
         "spindle 10000 rev/min, feed 1200 mm/min, plunge 300 mm/min, stepdown 1.000 mm (~3/64 in)."
@@ -191,7 +194,7 @@ def test_a_chip_too_thick_is_said_in_both_units():
     machine = changed(MACHINE, ("feed = 1200", "feed = 2000"), ("stepdown = 1", "stepdown = 6.35"))
     warning = job_of(JOB, {"test.toml": machine}).warnings[0]
     # worked by hand: two diameters deep, so the chart keeps three quarters of its 2 and 4 thousandths
-    assert warning.text == (
+    assert worded(warning.text, "mm") == (
         "flat-3.175-long in hard maple takes chips of 0.100 mm (3.9 thousandths of an inch) a tooth; "
         "a router-bit maker's chart gives "
         "0.038 mm (1.5 thousandths of an inch) to 0.076 mm (3.0 thousandths of an inch) for hardwood."
@@ -208,5 +211,5 @@ def test_every_shipped_entry_lies_within_the_chart(profile):
         bit = min(FLAT, key=lambda bit, entry=entry: abs(bit.nominal_mm - entry.diameter_mm))
         data = feeds_for(bit, wood, profile, bits=shipped_bits())
         assert (data.note, data.stepdown_mm) == ("", entry.stepdown_mm)
-        assert chip_findings(data, bit, wood, unit="mm", file="") == ()
+        assert chip_findings(data, bit, wood, file="") == ()
         assert entry.stepdown_mm <= bit.nominal_mm

@@ -10,6 +10,7 @@ from job.sample_jobs import JOB, PROFILES, changed, job_of
 from platelayer.job import describe_bits, describe_materials, load_job, load_profiles, starter_job
 from platelayer.job.bits import BITS, TITLES
 from platelayer.job.materials import WOODS
+from platelayer.units import worded
 from platelayer.values.pieces import EndKind, MouthCorner, PegRoot
 from platelayer.values.shapes import Arc, Line
 from platelayer.values.tooling import HoldingKind
@@ -242,7 +243,7 @@ def test_woods_stand_hardest_first():
 def test_lists_of_bits_and_woods_are_rows_as_long_as_their_head():
     for listing in (describe_bits(), describe_materials()):
         assert all(len(row) == len(listing.head) for row in listing.rows)
-    assert describe_bits().rows[2] == (
+    assert tuple(worded(cell, "in") for cell in describe_bits().rows[2]) == (
         "flat-3.175-long",
         "1/8 in flat, up-cut, long enough for 1/2 in stock",
         "1/8 in (3.175 mm)",

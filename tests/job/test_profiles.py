@@ -9,6 +9,7 @@ from platelayer.errors import JobError
 from platelayer.job import describe_machines, load_profiles, profile_folders
 from platelayer.job.profiles import machine_files, read_profile
 from platelayer.tolerances import RAPID_CLEARANCE_MM
+from platelayer.units import worded
 from platelayer.values.tooling import SpindleKind
 
 SHIPPED = load_profiles()
@@ -58,7 +59,7 @@ ONE_FAULT = {
     ),
     "clear within the wood's shadow": (
         changed(MACHINE, ("clear_height = 3", "clear_height = 0.4")),
-        "test.toml:15 [places] clear_height = 0.400 mm (~1/64 in): the dry run refuses rapids lower than 0.500 mm (~1/64 in) above the wood",
+        "test.toml:15 [places] clear_height = 0.400 mm (0.016 in): the dry run refuses rapids lower than 0.500 mm (0.020 in) above the wood",
     ),
     "too few decimals": (
         changed(MACHINE, ("arcs = true", "arcs = true\ndecimals = 3")),
@@ -186,7 +187,7 @@ def test_the_list_of_machines_shows_a_bad_profile_too():
     listing = describe_machines({"good.toml": MACHINE, "bad.toml": changed(MACHINE, ("arcs = true", ""))})
     assert listing.head == ("id", "machine", "travel x, y, z", "spindle", "bit change")
     assert listing.rows[0][:2] == ("bad", "cannot be used: bad.toml:16 [dialect] arcs: missing")
-    assert listing.rows[1] == (
+    assert tuple(worded(cell, "mm") for cell in listing.rows[1]) == (
         "good",
         "test machine",
         "600.000 mm (~23 5/8 in), 500.000 mm (~19 11/16 in), 80.000 mm (~3 5/32 in)",

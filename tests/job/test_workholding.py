@@ -3,6 +3,7 @@
 import pytest
 
 from job.sample_jobs import JOB, changed, job_of, said_of
+from platelayer.units import worded
 from platelayer.values.findings import Code
 from platelayer.values.tooling import HoldingKind, StockBy
 
@@ -44,9 +45,9 @@ def test_a_board_more_uneven_than_the_bit_goes_deep_may_not_be_cut_through():
     uneven = changed(JOB, ("height = 120\n", "height = 120\nscatter = 0.4\n"))
     (warning,) = job_of(uneven).warnings
     assert (warning.code, warning.measured, warning.limit) == (Code.CUTTING_NOT_THROUGH, 0.4, 0.3)
-    assert warning.text == (
-        "board A may be thicker than stated by 0.400 mm (~1/64 in), and with its zero on top the bit goes only "
-        "0.300 mm (~1/64 in) further: cuts may not go through."
+    assert worded(warning.text, "mm") == (
+        "board A may be thicker than stated by 0.400 mm (0.016 in), and with its zero on top the bit goes only "
+        "0.300 mm (0.012 in) further: cuts may not go through."
     )
     below = changed(uneven, ("scatter", 'zero = "spoilboard"\nscatter'))
     assert job_of(below).warnings == ()

@@ -216,7 +216,7 @@ def test_all_faults_of_the_bits_are_told_at_once():
         "[bits] joints = flat-8: ~5/16 in (8.000 mm) wide, too wide for the socket's mouth, 5/16 in (7.938 mm). "
         "The largest bit that goes is ~5/16 in (7.838 mm).\n"
         "[bits] outlines = flat-3: cuts 1/2 in (12.700 mm) deep, and 1/2 in (12.700 mm) of wood with "
-        "~1/64 in (0.300 mm) of spoilboard need ~33/64 in (13.000 mm); its shank, 1/8 in (3.175 mm), is wider than "
+        "0.012 in (0.300 mm) of spoilboard need ~33/64 in (13.000 mm); its shank, 1/8 in (3.175 mm), is wider than "
         "the cut and would rub. Use a bit with a longer cutting edge, or thinner wood."
     )
 
@@ -272,10 +272,10 @@ def test_a_finish_went_full_depth_into_a_relief_that_roughing_does_not_reach():
     assert levels[-1] == -13.0
 
 
-def test_what_a_job_in_millimetres_cannot_be_was_said_in_inches_first():
+def test_what_a_job_in_millimetres_cannot_be_is_said_in_millimetres_first():
     with pytest.raises(CannotCut) as error:
         cut(job_of(joints=EIGHTH, units="mm", holding=replace(TABS, tab_height_mm=4.0)), STRAIGHT)
-    assert str(error.value) == (
+    assert str(error.value.in_unit("mm")) == (
         "[holding] tab_height = 4.000 mm (~5/32 in): more than 3.175 mm (1/8 in), a quarter of the thickness. "
         "Use 1.700 mm (~1/16 in) to 3.175 mm (1/8 in)."
     )

@@ -91,13 +91,13 @@ def test_the_bit_for_outlines_bores_where_that_for_grooves_does_not_reach():
 def said(**turning):
     with pytest.raises(CannotCut) as error:
         bored(**turning)
-    return str(error.value).splitlines()
+    return str(error.value.in_unit("mm")).splitlines()
 
 
 def test_holes_that_no_bit_can_bore_are_refused_in_words():
     assert said(dowel_diameter_mm=4.0) == [
         "[turning] dowel_diameter = 4.000 mm (~5/32 in): too narrow to be bored by a helix of flat-3.175-long, which "
-        "takes 4.762 mm (3/16 in). Use thicker dowels, or a smaller bit for the grooves."
+        "takes 4.763 mm (3/16 in). Use thicker dowels, or a smaller bit for the grooves."
     ]
     assert said(dowel_depth_mm=6.0) == [
         "[turning] dowel_depth = 6.000 mm (~15/64 in): through board A that is 18.700 mm (~47/64 in), and "
@@ -111,7 +111,7 @@ def test_a_machine_that_does_not_travel_so_deep_is_named():
     job = replace(job, machine=replace(job.machine, travel_mm=(600.0, 500.0, 25.0)))
     with pytest.raises(CannotCut) as error:
         bore_dowel(job, job.boards[0])
-    assert str(error.value) == (
+    assert str(error.value.in_unit("mm")) == (
         "[turning] dowel_depth = 4.300 mm (~11/64 in): with the board and the safe height over it that is 27.000 mm "
         "(~1 1/16 in) of z, and the test machine travels 25.000 mm (~63/64 in). Let the dowels go less deep."
     )

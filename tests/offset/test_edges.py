@@ -21,6 +21,7 @@ from platelayer.offset.edges import cut_edges, edge_findings
 from platelayer.offset.paths import lengthened, points_along
 from platelayer.offset.room import room_needed_mm
 from platelayer.tolerances import GOUGE_MM, LEFTOVER_MM
+from platelayer.units import worded
 from platelayer.values.cuts import CutKind, FeedKind
 from platelayer.values.pieces import BoardFace, EdgeBreak, EdgePlace, EndKind
 from platelayer.values.shapes import Contour, Line
@@ -209,7 +210,7 @@ def test_a_wide_tip_stays_out_of_the_mouth_and_says_so():
     (edge,) = of_kind(made, CutKind.EDGE)
     assert len(edge.passes) == 2  # round the piece, and round the hole by itself
     (finding,) = findings
-    assert f"{finding.text} {finding.advice}" == (
+    assert worded(f"{finding.text} {finding.advice}", "in") == (
         "straight 5 15/16 in: the tip of wide, 3/8 in (9.525 mm) wide, does not go into the socket's mouth, "
         "5/16 in (7.938 mm): its upper edges are left to hand. Use a round-over bit with a smaller tip, or fine paper."
     )
@@ -340,7 +341,7 @@ def test_too_little_room():
     with pytest.raises(CannotCut) as caught:
         cut_edges(piece_of(job), job=job, room_mm=6.35)
     assert str(caught.value) == (
-        "[bits] edges = round: reaches ~23/32 in (18.412 mm) beyond the outline, and the room kept round a piece is "
+        "[bits] edges = round: reaches ~23/32 in (18.413 mm) beyond the outline, and the room kept round a piece is "
         "1/4 in (6.350 mm). Use a bit with a smaller tip, or leave the edges to hand."
     )
 

@@ -13,6 +13,7 @@ from platelayer.offset.depths import bend_mm, canyon_levels, finish_levels, leve
 from platelayer.offset.room import room_needed_mm
 from platelayer.offset.tabs import sides_of
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, PEG_CLEAR_MM
+from platelayer.units import worded
 from platelayer.values.cuts import CutKind
 from platelayer.values.findings import Code
 from platelayer.values.pieces import EndKind
@@ -186,8 +187,8 @@ def test_a_tab_of_a_short_piece_reached_into_the_lead():
         (
             BOARD,
             replace(SKIN, skin_mm=0.5),
-            "[holding] skin = ~1/64 in (0.500 mm): less than ~1/32 in (0.600 mm), which is 0.4 mm and the thickness "
-            "scatter. Use at least ~1/32 in (0.600 mm).",
+            "[holding] skin = 0.020 in (0.500 mm): less than 0.024 in (0.600 mm), which is 0.4 mm and the thickness "
+            "scatter. Use at least 0.024 in (0.600 mm).",
         ),
         (
             BOARD,
@@ -219,7 +220,7 @@ def test_slot_deeper_than_three_diameters_is_widened_first_where_there_is_room()
 def test_slot_without_room_for_widening_warns_of_burning():
     _, _, _, findings = outline_of(EIGHTH, STRAIGHT, room_mm=4.0)
     (found,) = [f for f in findings if f.code is Code.CUTTING_DEEP_SLOT]
-    assert found.text == (
+    assert worded(found.text, "in") == (
         "straight 5 15/16 in: the outline's slot is ~33/64 in (13.000 mm) deep, more than three diameters of "
         "flat-3.175, and there is no room to widen it: chips pack and the wood burns."
     )

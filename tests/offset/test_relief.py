@@ -6,6 +6,7 @@ import pytest
 
 from platelayer.errors import CannotCut
 from platelayer.offset.relief import corner_radii
+from platelayer.units import worded
 from platelayer.values.findings import Code, Severity
 from platelayer.values.pieces import CornerRadii, MouthCorner, PegRoot
 from strategies_offset import INCH, JOINT, TRACK, bit_of, job_of
@@ -52,7 +53,7 @@ def test_flare_gives_way_to_the_land_with_a_warning():
     # worked by hand: wall at 19.84375 - 8.5 = 11.34375, relief to 8.73125, land 1.5: 1.1125 of flare may stay
     assert track.flare_extra_mm == pytest.approx(1.1125)
     assert (found.code, found.severity) == (Code.JOINT_LAND, Severity.WARNING)
-    assert found.text == (
+    assert worded(found.text, "in") == (
         "The grooves flare by ~3/64 in (1.113 mm) on each wall instead of ~3/64 in (1.200 mm), so that the land "
         "between the relief and the flared groove stays ~1/16 in (1.500 mm)."
     )
@@ -98,7 +99,7 @@ def test_cures_that_do_not_go_are_refused_in_words(more, sentence):
             Severity.WARNING,
             # worked by hand: r - sqrt(r^2 - (r - g)^2), r = 1, g = 0.79375
             0.021501,
-            "With the peg's root finished by flat-2 a sharp-cornered socket seats with the faces ~0 in (0.022 mm) "
+            "With the peg's root finished by flat-2 a sharp-cornered socket seats with the faces 0.001 in (0.022 mm) "
             "apart.",
         ),
         (
@@ -106,7 +107,7 @@ def test_cures_that_do_not_go_are_refused_in_words(more, sentence):
             Severity.WARNING,
             # worked by hand: the joints bit's 0.2127 mm stays below the reach of the finishing bit
             0.212676,
-            "With the peg's root finished by flat-1.5875 a sharp-cornered socket seats with the faces ~1/64 in "
+            "With the peg's root finished by flat-1.5875 a sharp-cornered socket seats with the faces 0.008 in "
             "(0.213 mm) apart. flat-1.5875 cuts ~15/64 in (6.000 mm) deep and leaves flat-3.175's fillet below that.",
         ),
     ],
@@ -114,7 +115,7 @@ def test_cures_that_do_not_go_are_refused_in_words(more, sentence):
 def test_finish_tells_the_seat_it_reaches(finish, severity, opening, text):
     corners, _, findings = corner_radii(job_of(joints=EIGHTH, finish=finish, peg_root=PegRoot.FINISH))
     assert corners.relief_radius_mm == 0.0
-    assert findings[-1].text == text
+    assert worded(findings[-1].text, "in") == text
     assert findings[-1].severity is severity
     assert findings[-1].measured == pytest.approx(opening, abs=1e-5)
 

@@ -25,6 +25,7 @@ from platelayer.offset.runs import rim_of
 from platelayer.offset.stacks import cut_stack, sharing_faults
 from platelayer.pieces.stacks import lain_in_stack, stack_of
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, GOUGE_MM, LEFTOVER_MM
+from platelayer.units import worded
 from platelayer.values.cuts import CutKind
 from platelayer.values.findings import Code
 from platelayer.values.shapes import Contour
@@ -144,7 +145,7 @@ def test_on_tape_nothing_goes_below_the_floor_until_every_wall_is_finished():
 def test_kerfs_too_deep_for_their_width_are_warned_of_and_others_are_not():
     _, _, findings, _, _, _ = stacked(CASES[0].values[0])
     (deep,) = [finding for finding in findings if finding.code is Code.CUTTING_DEEP_SLOT]
-    assert deep.text == (
+    assert worded(deep.text, "in") == (
         "shared cuts are ~15/32 in (12.100 mm) deep, more than three diameters of flat-3.175, and cannot be widened: "
         "chips pack and the wood burns."
     )

@@ -8,7 +8,8 @@ from decimal import Decimal
 
 import pytest
 
-from platelayer.units import inches, parse_length, show_fraction
+from platelayer.parsing import parse_length
+from platelayer.units import inches, show_fraction
 
 
 @pytest.mark.parametrize(

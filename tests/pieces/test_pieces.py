@@ -15,6 +15,7 @@ from platelayer.geometry.grooves import groove_contour
 from platelayer.geometry.placing import facing, place_piece, pose_to_join
 from platelayer.pieces import CATALOGUE, check_orders, piece_from_order
 from platelayer.tolerances import COINCIDENT_MM
+from platelayer.units import worded
 from platelayer.values.pieces import BoardFace, CornerRadii, EdgeLabel, EndKind, Role
 from platelayer.values.shapes import Arc, Line, Pose
 from referees.contours import contains, is_chained, mirrored
@@ -191,8 +192,8 @@ def test_grooves_on_the_faces_asked_for():
     ],
 )
 def test_titles_are_in_the_jobs_own_unit(order, unit, title):
-    piece = piece_from_order(order, 1, track=TRACK, joint=JOINT, corners=CornerRadii(), unit=unit)
-    assert piece.title == title
+    piece = piece_from_order(order, 1, track=TRACK, joint=JOINT, corners=CornerRadii())
+    assert worded(piece.title, unit) == title
 
 
 def test_a_bad_order_is_refused_with_every_fault():

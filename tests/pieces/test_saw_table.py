@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from geometry.usual import TRACK
 from platelayer.errors import CannotCut
 from platelayer.pieces.saw_table import saw_table, saw_table_lines
-from platelayer.units import inches
+from platelayer.units import inches, worded
 
 
 @given(st.floats(0.5, 5.953))
@@ -32,7 +32,7 @@ def test_an_eighth_blade_by_hand():
     assert table.fence_mm == pytest.approx((inches(11 / 64), inches(18 / 64)))
     assert table.overlap_mm == pytest.approx(inches(1 / 64))
     assert table.passes_a_strip == 4
-    assert saw_table_lines(table) == (
+    assert tuple(worded(line, "in") for line in saw_table_lines(table)) == (
         "Blade with flat-topped teeth, kerf 1/8 in (3.175 mm) measured in a test cut, 9/64 in (3.572 mm) over the "
         "table.",
         "Setting 1: fence 11/64 in (4.366 mm) from the near side of the teeth; run every strip, turn it end for end, "

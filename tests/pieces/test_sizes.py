@@ -8,6 +8,7 @@ from hypothesis import given
 
 import strategies_geometry as some
 from geometry.usual import BEND, EIGHTH, JOINT, LONG, SHARP, TRACK, sized
+from platelayer.errors import JobError
 from platelayer.pieces import check_order, check_orders, check_sizes
 from platelayer.values.pieces import CornerRadii, EndKind
 
@@ -60,7 +61,7 @@ JOINT_FAULTS = {
     ),
     "hole too wide for the track": (
         {"hole_diameter_mm": 18.0},
-        "[joint] hole_diameter = ~45/64 in (18.000 mm): too wide for the track: leaves ~1/64 in (0.525 mm) of land "
+        "[joint] hole_diameter = ~45/64 in (18.000 mm): too wide for the track: leaves 0.021 in (0.525 mm) of land "
         "beside the groove (limit ~1/16 in (1.500 mm)). Use at most ~5/8 in (16.050 mm), or move the grooves out.",
     ),
 }
@@ -116,7 +117,7 @@ TRACK_FAULTS = {
     ),
     "mouth and track": (
         {"width_mm": 30.0},
-        "[joint] mouth_width = 5/16 in (7.938 mm): too wide for the track: leaves ~1/64 in (0.213 mm) of land beside "
+        "[joint] mouth_width = 5/16 in (7.938 mm): too wide for the track: leaves 0.008 in (0.212 mm) of land beside "
         "the flared groove (limit ~1/16 in (1.500 mm)). Use at most ~7/32 in (5.360 mm), flare less, or move the "
         "grooves out.",
     ),
@@ -203,17 +204,18 @@ ORDER_FAULTS = {
 
 @pytest.mark.parametrize(("order", "words"), ORDER_FAULTS.values(), ids=ORDER_FAULTS.keys())
 def test_order_faults_in_words(order, words):
-    faults = check_order(order, joint=JOINT, track=TRACK, corners=EIGHTH, unit="mm")
-    assert [str(fault) for fault in faults] == [words]
+    faults = check_order(order, joint=JOINT, track=TRACK, corners=EIGHTH)
+    assert [str(fault) for fault in JobError(*faults).in_unit("mm").faults] == [words]
 
 
 def test_a_thin_web_between_two_faces_in_words():
     order, track = replace(LONG, grooves_bottom=True), replace(TRACK, groove_depth_mm=5.8)
-    assert [str(fault) for fault in check_order(order, joint=JOINT, track=track, unit="mm")] == [
+    faults = check_order(order, joint=JOINT, track=track)
+    assert [str(fault) for fault in JobError(*faults).in_unit("mm").faults] == [
         "[track] groove_depth = 5.800 mm (~15/64 in): leaves a web of 1.100 mm (~3/64 in) between the grooves on both "
         "faces of long (limit 1.500 mm (~1/16 in)). Use at most 5.600 mm (~7/32 in), or grooves on one face."
     ]
-    (fault,) = check_order(order, joint=JOINT, track=replace(TRACK, groove_depth_mm=7.0), unit="mm")
+    (fault,) = check_order(order, joint=JOINT, track=replace(TRACK, groove_depth_mm=7.0))
     assert "leaves no wood between" in str(fault)
 
 

@@ -101,8 +101,8 @@ def test_a_window_by_hand():
 
 def test_a_piece_longer_than_the_machine_is_refused():
     with pytest.raises(CannotCut) as caught:
-        windows([PEG_LAST], [STRIP], room_mm=4.0, travel_mm=150.0, unit="mm")
-    assert str(caught.value) == (
+        windows([PEG_LAST], [STRIP], room_mm=4.0, travel_mm=150.0)
+    assert str(caught.value.in_unit("mm")) == (
         "[[piece]] long-01: with the bit's room and a clamp behind it takes 161.256 mm (~6 11/32 in) of x, and the "
         "machine "
         "travels 150.000 mm (~5 29/32 in). Make it shorter, or clamp less: margin in [[board]]."

@@ -2,8 +2,10 @@
 
 import base64
 import io
+import math
 import shutil
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -11,11 +13,16 @@ from PIL import Image
 
 import preview_page_scene as made
 import preview_scene as scene
+from platelayer.forces.capsules import rings_of
+from platelayer.preview.page import data
 from platelayer.preview.page.document import page_html
 from platelayer.units import show_fraction
+from platelayer.values.bit_shape import rise_mm
 from platelayer.values.pieces import BoardFace
+from platelayer.values.tooling import BitKind
 from referees.height_field import height_field
 
+ASSETS = Path(data.__file__).parent / "assets"
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 FLAGS = ("--no-sandbox", "--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader")
 pytestmark = [
@@ -163,6 +170,28 @@ def test_the_pages_wood_is_the_field_of_the_dry_run(page, facts):
             moved = np.roll(-field.z, (di, dj), (0, 1))
             low, high = np.minimum(low, moved), np.maximum(high, moved)
     assert ((depth >= low - 0.05) & (depth <= high + 0.05)).all()
+
+
+@pytest.mark.parametrize(
+    "bit",
+    [
+        scene.bit(3.175, BitKind.FLAT),
+        scene.bit(6.0, BitKind.BALL),
+        scene.bit(8.0, BitKind.VEE, included_rad=math.radians(60)),
+        scene.bit(9.0, BitKind.ROUND_OVER, corner_radius_mm=3.0),
+    ],
+    ids=lambda bit: bit.kind.value,
+)
+def test_the_page_and_the_dry_run_know_one_shape_of_every_bit(browser, bit):
+    page = browser.new_page()
+    page.add_script_tag(path=ASSETS / "field.js")
+    told = data.bit_data(bit)
+    distances = np.linspace(0.0, bit.diameter_mm / 2, 41)
+    rises = page.evaluate("([bit, far]) => far.map((one) => riseOf(bit, one))", [told, distances.tolist()])
+    assert rises == pytest.approx(rise_mm(bit, distances).tolist(), abs=1e-9)
+    rings = page.evaluate("([bit, cell]) => ringsOf(bit, cell).map(([edge, rise]) => [edge * cell, rise])", [told, 0.2])
+    assert np.array(rings) == pytest.approx(rings_of(bit, cell_mm=0.2), abs=1e-9)
+    page.close()
 
 
 def test_a_problem_is_shown_where_and_when_it_is(page):

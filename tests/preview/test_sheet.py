@@ -6,16 +6,18 @@ from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
-from reportlab.graphics.shapes import Line
 
 import preview_scene as scene
 from platelayer.geometry.contours import polygon
 from platelayer.manifest.schema import ManifestTurning, TurnLine
-from platelayer.preview.paper.board_drawing import board_drawing
 from platelayer.preview.paper.cautions import join_wood, shop_cautions
 from platelayer.preview.paper.content import shop_sheet
 from platelayer.preview.paper.sheet_html import sheet_html
 from platelayer.preview.paper.sheet_pdf import sheet_pdf
+from platelayer.preview.pictures import palette
+from platelayer.preview.pictures.drawing import Group
+from platelayer.preview.pictures.plan import ALONE, ON_A_SHEET, plan
+from platelayer.preview.pictures.plan_marks import grain
 from platelayer.preview.report.summary import minutes
 from platelayer.values.cuts import Dowel
 from platelayer.values.findings import Code, FileReport, Finding, JointReport, Report, Seat, Severity
@@ -23,6 +25,7 @@ from platelayer.values.motion import Event, EventKind
 from platelayer.values.pieces import BoardFace, JointSizes
 from platelayer.values.tooling import NoGo, StripFeed
 from platelayer.values.tuning import Tuning
+from referees.drawings import shapes_of, words_of
 
 JOINT = JointSizes(
     neck_width_mm=6.35,
@@ -38,6 +41,10 @@ JOINT = JointSizes(
 def made():
     manifest, motions, _ = scene.board(4)
     return replace(manifest, joint=JOINT, units="in"), motions
+
+
+def plans(manifest, motions):
+    return {board.id: plan(manifest, motions, board_id=board.id, look=ON_A_SHEET) for board in manifest.boards}
 
 
 def report_of(manifest, *findings, joints=()):
@@ -152,32 +159,34 @@ def test_a_board_that_is_turned_shows_its_dowels_and_how_it_is_turned(made):
     (turning,) = [check for check in checks if "long middle line" in check]
     assert turning.startswith("Between the faces: turn board A over about its long middle line, left stays left, on 2 ")
     assert "dowels of 1/4 in (6.350 mm)" in turning
-    drawn = [board_drawing(each, each.boards[0], width_mm=170, height_mm=200) for each in (turned, manifest)]
-    assert len(drawn[0].contents) == len(drawn[1].contents) + 2
+    drawn = [
+        plan(each, motions, board_id="A", look=ON_A_SHEET) for each in (manifest, replace(manifest, boards=(board,)))
+    ]
+    assert [sum(word.text == "dowel" for word in words_of(one.parts)) for one in drawn] == [0, 2]
 
 
+@pytest.mark.parametrize("look", [ALONE, ON_A_SHEET])
 @pytest.mark.parametrize("grain_deg", [0, 30, 90])
-def test_the_drawings_arrow_lies_along_the_grain(made, grain_deg):
+def test_the_drawings_arrow_lies_along_the_grain(made, grain_deg, look):
     manifest, _ = made
     board = replace(manifest.boards[0], grain_rad=math.radians(grain_deg))
-    drawing = board_drawing(manifest, board, width_mm=170, height_mm=200)
-    word = next(at for at, shape in enumerate(drawing.contents) if getattr(shape, "text", "") == "grain")
-    arrow = next(shape for shape in reversed(drawing.contents[:word]) if isinstance(shape, Line))
-    slope = math.degrees(math.atan2(arrow.y2 - arrow.y1, arrow.x2 - arrow.x1))
+    drawing = plan(replace(manifest, boards=(board,)), {}, board_id="A", look=look)
+    pointer = grain(board, step_mm=5.0)
+    line = shapes_of(pointer.parts)[0].contours[0]
+    slope = math.degrees(math.atan2(line.end[1] - line.start[1], line.end[0] - line.start[0]))
     assert slope == pytest.approx(grain_deg)
-    assert max(arrow.y1, arrow.y2) <= drawing.height
+    (word,) = [word for word in words_of(drawing.parts) if word.text == "grain"]
+    assert word.at[1] + word.size_mm <= drawing.high[1]
 
 
 def test_no_line_of_grain_is_drawn_beside_an_offcut(made):
     manifest, _ = made
-    corner = replace(manifest.boards[0], outline=polygon([(0.0, 0.0), (200.0, 0.0), (0.0, 177.8)]))
-    drawing = board_drawing(manifest, corner, width_mm=170, height_mm=200)
-    lines = [shape for shape in drawing.contents if isinstance(shape, Line) and shape.strokeWidth == 0.5]
-    scale = (drawing.width - 40) / 200.0
-    assert len(lines) > 3
-    for line in lines:
-        x, y = (line.x2 - 30) / scale, (line.y2 - 30) / scale
-        assert x / 200.0 + y / 177.8 <= 1 + 1e-6
+    edge = polygon([(0.0, 0.0), (200.0, 0.0), (0.0, 177.8)])
+    offcut = replace(manifest.boards[0], outline=edge)
+    drawing = plan(replace(manifest, boards=(offcut,)), {}, board_id="A")
+    groups = [part for part in drawing.parts if isinstance(part, Group)]
+    lines = [one for one in groups if any(shape.ink.stroke == palette.GRAIN for shape in shapes_of(one.parts))]
+    assert [one.clip for one in lines] == [edge]
 
 
 def test_the_shops_offsets_are_shown_beside_the_plain_sizes(made):
@@ -288,9 +297,9 @@ def test_the_page_is_whole_and_needs_nothing_from_elsewhere(made):
 def test_the_pdf_is_the_same_bytes_every_time(made, paper):
     manifest, motions = made
     sheet = shop_sheet(manifest, report_of(manifest), motions)
-    once = sheet_pdf(sheet, manifest, paper=paper)
+    once = sheet_pdf(sheet, manifest, plans(manifest, motions), paper=paper)
     assert once.startswith(b"%PDF-")
-    assert once == sheet_pdf(sheet, manifest, paper=paper)
+    assert once == sheet_pdf(sheet, manifest, plans(manifest, motions), paper=paper)
     box = re.search(rb"/MediaBox \[ 0 0 ([\d.]+) ([\d.]+) \]", once)
     # source: ISO 216, A4 is 210 x 297 mm; ANSI letter is 8.5 x 11 in; a point is 1/72 in
     wanted = (210 / 25.4 * 72, 297 / 25.4 * 72) if paper == "a4" else (612.0, 792.0)
@@ -303,11 +312,11 @@ def test_a_title_the_papers_font_has_no_letters_for_gives_way_to_the_jobs_name(m
     manifest, motions = replace(made[0], title=title), made[1]
     sheet = shop_sheet(manifest, report_of(manifest), motions)
     named = replace(sheet, title=manifest.job)
-    assert (sheet_pdf(sheet, manifest) == sheet_pdf(named, manifest)) is not is_kept
+    assert (sheet_pdf(sheet, manifest, {}) == sheet_pdf(named, manifest, {})) is not is_kept
 
 
 def test_a_sheet_of_many_pieces_goes_over_several_pages(made):
     pieces = [replace(scene.straight(i, 100.0 + i, 30.0, 40.0), title=f"straight {i}") for i in range(1, 90)]
     manifest = replace(made[0], pieces=tuple(pieces))
     sheet = shop_sheet(manifest, report_of(manifest), made[1])
-    assert sheet_pdf(sheet, manifest).count(b"/Type /Page\n") >= 4
+    assert sheet_pdf(sheet, manifest, plans(manifest, made[1])).count(b"/Type /Page\n") >= 4

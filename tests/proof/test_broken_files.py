@@ -5,6 +5,7 @@ import pytest
 from broken_files.damages import DAMAGES
 from broken_files.small_job import small_job
 from platelayer.proof.dry_run import dry_run
+from platelayer.units import worded
 from platelayer.values.findings import Code, Severity
 
 REASONS = {
@@ -35,13 +36,13 @@ MEASURED = {
 SENTENCES = {
     "rapid_lowered": (
         (
-            "G0 goes 0.200 mm (0.0079 in) above the top of the wood; a rapid stays at least 0.500 mm (0.0197 in) "
+            "G0 goes 0.200 mm (0.008 in) above the top of the wood; a rapid stays at least 0.500 mm (0.020 in) "
             "above it. Raise the safe height, or make the job again if the file was changed."
         ),
     ),
     "z_too_deep": (
         (
-            "the bit goes 1.300 mm (0.0512 in) below the board; the spoilboard allows 0.500 mm (0.0197 in), and "
+            "the bit goes 1.300 mm (0.051 in) below the board; the spoilboard allows 0.500 mm (0.020 in), and "
             "so do 4 more moves. Check thickness and zero of the board, or make the job again if the file was "
             "changed."
         ),
@@ -55,13 +56,13 @@ SENTENCES = {
     ),
     "arc_bent": (
         (
-            "bit flat takes 13.000 mm (0.5118 in) at once, 767 % more than its stepdown of 1.500 mm (0.0591 in), at x "
-            "149.2 y 89.5 mm, where it runs 13.000 mm (0.5118 in) deep; 1 move does so. Make the job again; a pass is "
+            "bit flat takes 13.000 mm (0.512 in) at once, 767 % more than its stepdown of 1.500 mm (0.059 in), at x "
+            "149.2 y 89.5 mm, where it runs 13.000 mm (0.512 in) deep; 1 move does so. Make the job again; a pass is "
             "missing, or the file was changed."
         ),
         (
-            "wood is left on straight-02, 0.200 mm (0.0079 in) or more proud of its edge at x 148.4 y 84.1 mm; "
-            "the limit is 0.020 mm (0.0008 in). Make the job again; a cut is missing or out of place."
+            "wood is left on straight-02, 0.200 mm (0.008 in) or more proud of its edge at x 148.4 y 84.1 mm; "
+            "the limit is 0.020 mm (0.001 in). Make the job again; a cut is missing or out of place."
         ),
     ),
     "tab_removed": (
@@ -93,16 +94,16 @@ SENTENCES = {
     ),
     "piece_shifted": (
         (
-            "straight-02 is gouged 0.201 mm (0.0079 in) deep at x 48.5 y 84.9 mm; the limit is 0.005 mm (0.0002 "
+            "straight-02 is gouged 0.201 mm (0.008 in) deep at x 48.5 y 84.9 mm; the limit is 0.005 mm (0.0002 "
             "in). Make the job again; the file cuts into the piece."
         ),
         (
-            "wood is left on straight-02, 0.200 mm (0.0079 in) or more proud of its edge at x 148.5 y 84.7 mm; "
-            "the limit is 0.020 mm (0.0008 in). Make the job again; a cut is missing or out of place."
+            "wood is left on straight-02, 0.200 mm (0.008 in) or more proud of its edge at x 148.5 y 84.7 mm; "
+            "the limit is 0.020 mm (0.001 in). Make the job again; a cut is missing or out of place."
         ),
         (
-            "peg of straight-02 with a nominal socket: wood left on the end face holds the faces 0.200 mm (0.0079 "
-            "in) apart, and 0.275 mm (0.0108 in) is left before the head meets the lips: the joint will jam. Make "
+            "peg of straight-02 with a nominal socket: wood left on the end face holds the faces 0.200 mm (0.008 "
+            "in) apart, and 0.275 mm (0.011 in) is left before the head meets the lips: the joint will jam. Make "
             "the job again; a cut is missing or out of place."
         ),
     ),
@@ -111,12 +112,12 @@ SENTENCES = {
     ),
     "plunge_after_tab": (
         (
-            "bit flat cannot plunge, but goes straight down into wood at x 100.4 y 63.6 mm, to 13.000 mm (0.5118 "
+            "bit flat cannot plunge, but goes straight down into wood at x 100.4 y 63.6 mm, to 13.000 mm (0.512 "
             "in) deep; 1 move does so. Enter by a ramp, or use a bit that may plunge."
         ),
         (
-            "bit flat takes 1.544 mm (0.0608 in) at once, 3 % more than its stepdown of 1.500 mm (0.0591 in), at x "
-            "98.5 y 63.6 mm, where it runs 13.000 mm (0.5118 in) deep; 1 move does so. Make the job again; a pass is "
+            "bit flat takes 1.544 mm (0.061 in) at once, 3 % more than its stepdown of 1.500 mm (0.059 in), at x "
+            "98.5 y 63.6 mm, where it runs 13.000 mm (0.512 in) deep; 1 move does so. Make the job again; a pass is "
             "missing, or the file was changed."
         ),
     ),
@@ -149,7 +150,8 @@ def test_a_spoilt_file_is_refused_for_its_reason(good, damage):
         damage.__name__
     ]
     assert (
-        tuple(f"{finding.text} {finding.advice}".strip() for finding in report.findings) == SENTENCES[damage.__name__]
+        tuple(worded(f"{finding.text} {finding.advice}".strip(), "mm") for finding in report.findings)
+        == SENTENCES[damage.__name__]
     )
     if damage.__name__ in MEASURED:
         code, value = MEASURED[damage.__name__]

@@ -5,20 +5,17 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 import preview_scene as scene
 from cli.jobs import make, small_job
-from platelayer.forces.capsules import rise_mm
 from platelayer.gcode.board_frame import on_board
 from platelayer.geometry.discs import closed
 from platelayer.geometry.regions import distances_mm, edge_distances_mm, holds_points, points_area, to_area, within_mm
 from platelayer.preview.report.edge_words import ALL_BY_HAND, edge_lines
 from platelayer.proof.design import design_of, inset_mm
-from platelayer.proof.removal import radius_at
 from platelayer.road.folders import read_folder
 from platelayer.road.proving import read_back
+from platelayer.units import worded
 from platelayer.values.pieces import BoardFace, EdgeBreak, EdgePlace
 from platelayer.values.tooling import BitKind
 from referees.height_field import height_field
@@ -49,24 +46,6 @@ def edge(*, width=1.0, depth=1.0, radius=1.0, place=EdgePlace.OUTER, face=BoardF
 )
 def test_how_far_a_broken_edge_stands_back(said, down, back):
     assert inset_mm(said, down) == pytest.approx(back, abs=1e-12)
-
-
-@given(share=st.floats(0.01, 0.999), bit=st.sampled_from((ROUND, VEE, BALL)))
-def test_two_ways_to_a_bits_shape_agree(share, bit):
-    """Radius at a height and height at a radius were written apart from each other."""
-    widest = bit.diameter_mm / 2
-    tip = {BitKind.ROUND_OVER: widest - bit.corner_radius_mm}.get(bit.kind, 0.0)
-    radius = tip + share * (widest - tip)
-    rise = float(rise_mm(bit, np.array([radius]))[0])
-    assert radius_at(bit, rise) == pytest.approx(radius, abs=1e-9)
-
-
-def test_a_round_over_bit_is_hollow():
-    # worked by hand: 9 mm wide with a corner of 3 mm has a tip of 3 mm; 1.8 mm up (3-4-5) it is 3 - 2.4 mm wider
-    assert radius_at(ROUND, -0.1) == 0.0
-    assert radius_at(ROUND, 0.0) == pytest.approx(1.5)
-    assert radius_at(ROUND, 1.8) == pytest.approx(1.5 + 0.6)
-    assert radius_at(ROUND, 3.0) == radius_at(ROUND, 5.0) == 4.5
 
 
 # the height field as referee
@@ -163,9 +142,9 @@ def test_outer_edges_by_machine_and_grooves_by_hand():
 def test_grooves_by_machine_and_outer_edges_by_hand():
     groove = edge(width=0.5, depth=0.5, radius=0.0, place=EdgePlace.GROOVE)
     both = (groove, replace(groove, face=BoardFace.BOTTOM))
-    assert edge_lines(manifest(*both, grooves=tuple(BoardFace))) == (
-        "Edges of the grooves in the top: chamfered by 0.500 mm (~1/64 in), by bit, 0.500 mm (~1/64 in) down the wall.",
-        "Edges of the grooves in the underside: chamfered by 0.500 mm (~1/64 in), by bit, 0.500 mm (~1/64 in) down the "
+    assert tuple(worded(line, "mm") for line in edge_lines(manifest(*both, grooves=tuple(BoardFace)))) == (
+        "Edges of the grooves in the top: chamfered by 0.500 mm (0.020 in), by bit, 0.500 mm (0.020 in) down the wall.",
+        "Edges of the grooves in the underside: chamfered by 0.500 mm (0.020 in), by bit, 0.500 mm (0.020 in) down the "
         "wall.",
         "Left to hand: the outer edges, upper and lower, rounded to about 1/16 in (1.5 mm); no edge may feel sharp.",
     )

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from broken_files.small_job import small_job
 from gcode.motions import motion_of
 from platelayer.gcode.moves import tracks_on
-from platelayer.proof.removal import radius_at, runs_at, swept
+from platelayer.proof.removal import runs_at, swept
+from platelayer.values.bit_shape import radius_at
 from platelayer.values.motion import MoveKind
 from platelayer.values.tooling import BitKind
 

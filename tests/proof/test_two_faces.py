@@ -10,12 +10,13 @@ from hypothesis import strategies as st
 from cli.jobs import make
 from platelayer.gcode.moves import tracks_on
 from platelayer.gcode.reader import read_program
-from platelayer.proof.as_cut import wood_of
+from platelayer.proof.as_cut import piece_as_cut
 from platelayer.proof.design import design_of
 from platelayer.proof.dowels import hole_of
 from platelayer.proof.faces import shift_of, thinnest_land, thinnest_web
+from platelayer.units import worded
 from platelayer.values.cuts import Dowel
-from platelayer.values.findings import Code, Severity
+from platelayer.values.findings import Code, Severity, worded_findings
 from two_faces import BOTH, BOTTOM, TOP, Made, read_made, shifted, without
 
 GROOVE, THICK = 3.571875, 12.7
@@ -41,7 +42,7 @@ def seen(made):
     (board,) = made.manifest.boards
     motions = {name: read_program(text, name=name) for name, text in made.texts.items()}
     tracks = tracks_on(board, made.manifest.files, motions)
-    return tracks, [wood_of(design_of(piece, board), tracks) for piece in made.manifest.pieces]
+    return tracks, [piece_as_cut(design_of(piece, board), tracks) for piece in made.manifest.pieces]
 
 
 def codes(made):
@@ -49,7 +50,7 @@ def codes(made):
 
 
 def said(made, code):
-    return [finding for finding in made.errors() if finding.code is code]
+    return worded_findings((finding for finding in made.errors() if finding.code is code), "mm")
 
 
 def test_the_lower_face_is_cut_before_the_upper(good):
@@ -67,9 +68,9 @@ def test_a_good_job_passes_and_its_web_is_told(good):
     assert report.passed
     (note,) = [one for one in report.findings if one.severity is Severity.NOTE and one.code is Code.SHAPE_WEB]
     assert note.measured == pytest.approx(WEB - 0.2, abs=2e-4)
-    assert note.text == (
-        "between the grooves on both faces of board A at least 5.556 mm (0.2188 in) of wood stays, 5.356 mm (0.2109 "
-        "in) in a board 0.200 mm (0.0079 in) thinner; the turned board may lie 0.200 mm (0.0079 in) off."
+    assert worded(note.text, "mm") == (
+        "between the grooves on both faces of board A at least 5.556 mm (0.219 in) of wood stays, 5.356 mm (0.211 "
+        "in) in a board 0.200 mm (0.008 in) thinner; the turned board may lie 0.200 mm (0.008 in) off."
     )
 
 
@@ -105,9 +106,9 @@ def test_a_turn_line_a_quarter_millimetre_off_puts_the_faces_half_a_millimetre_a
     what = "the board's middle, about which a fence turns it," if turned_by == "fence" else (
         "a dowel, on which the board is turned,"
     )  # fmt: skip
-    assert found[0].text == (
-        f"{BOTTOM} is mirrored in the line y 63.750 mm, but {what} lies 0.250 mm (0.0098 in) off it: the lower face "
-        "comes to lie 0.500 mm (0.0197 in) out of line with the upper one."
+    assert worded(found[0].text, "mm") == (
+        f"{BOTTOM} is mirrored in the line y 63.750 mm, but {what} lies 0.250 mm (0.010 in) off it: the lower face "
+        "comes to lie 0.500 mm (0.020 in) out of line with the upper one."
     )
 
 
@@ -140,9 +141,9 @@ def test_webs_and_lands_are_measured_as_cut(good):
 def test_a_web_too_thin_at_worst_is_refused(good):
     (first, *_) = said(good.with_board(scatter_mm=4.2), Code.SHAPE_WEB)
     assert first.measured == pytest.approx(WEB - 4.2, abs=2e-4)
-    assert first.text.startswith("only 5.556 mm (0.2188 in) of wood stays between the grooves on the two faces of ")
+    assert first.text.startswith("only 5.556 mm (0.219 in) of wood stays between the grooves on the two faces of ")
     assert first.text.endswith(
-        " with a board 4.200 mm (0.1654 in) thinner 1.356 mm (0.0534 in); at least 1.500 mm (0.0591 in) must."
+        " with a board 4.200 mm (0.165 in) thinner 1.356 mm (0.053 in); at least 1.500 mm (0.059 in) must."
     )
     assert first.advice == "Cut the grooves less deep, or take a thicker or more even board."
 
@@ -166,7 +167,7 @@ def test_a_land_that_a_board_out_of_line_would_thin_too_far_is_refused(good):
     assert {one.where.piece for one in found} == {"long-01", "long-02", "curve-01"}
     assert found[0].measured == pytest.approx(LAND - 2.6, abs=5e-4)
     assert " of wood stays beside a groove in its lower face of " in found[0].text
-    assert ", with the turned board 2.600 mm (0.1024 in) off " in found[0].text
+    assert ", with the turned board 2.600 mm (0.102 in) off " in found[0].text
     assert found[0].advice == (
         "Turn the board more truly (a smaller tolerance in [turning]), or move the grooves inwards."
     )
@@ -199,8 +200,8 @@ def test_only_a_dowel_hole_may_go_so_deep_and_no_deeper_than_its_dowel(good):
 WRONG_HOLES = {
     "narrow": ({"diameter_mm": 7.0}, "is not cleared: wood stands 0.32"),
     "wide": ({"diameter_mm": 6.0}, "is 0.17"),
-    "shallow": ({"depth_mm": 6.0}, "goes 4.300 mm (0.1693 in) into the spoilboard instead of 6.000 mm (0.2362 in)."),
-    "beside": ({"at": (9.625, 63.5)}, "is bored 0.100 mm (0.0039 in) beside its place."),
+    "shallow": ({"depth_mm": 6.0}, "goes 4.300 mm (0.169 in) into the spoilboard instead of 6.000 mm (0.236 in)."),
+    "beside": ({"at": (9.625, 63.5)}, "is bored 0.100 mm (0.004 in) beside its place."),
     "elsewhere": ({"at": (40.0, 63.5)}, "is not bored through."),
 }
 

@@ -149,8 +149,8 @@ class Machine:
             if (group, code) in {("path", "G64"), ("zero", "G55"), ("feed", "G93"), ("plane", "G18")}:
                 run.harm.append(f"{code} in force")
         run.goes.append(go)
-        if go.kind and not self.word:
-            run.odd.append("the word for the spindle says off")
+        if go.kind and self.word != "M3":
+            run.odd.append("the word for the spindle says off or backwards")
         self.at, self.lately = tuple(place), []
         self.is_down = place[2] - facts.top_mm < CLEAR_MM
         if min(go.start[2], go.end[2]) < facts.top_mm - 0.01 and go.kind and self.waited < facts.dwell_s * 0.99:
@@ -214,6 +214,7 @@ def field_after(goes, facts):
             took.append(False)
             continue
         took.append(False)
+        volume = 0.0
         radius = facts.radii.get(go.bit, 1.0)
         reach = math.ceil(radius / CELL_MM)
         for x, y, z in points_on(go):
@@ -229,7 +230,8 @@ def field_after(goes, facts):
             xs = (np.arange(columns.start, columns.start + part.shape[1]) + 0.5) * CELL_MM - x
             cut = (ys[:, None] ** 2 + xs[None, :] ** 2 <= radius**2) & (part > z - facts.top_mm)
             if cut.any():
-                took[-1] = True
+                volume += float((part[cut] - max(z - facts.top_mm, -facts.thick_mm)).sum()) * CELL_MM**2
+                took[-1] = volume > 1.0
                 part[cut] = max(z - facts.top_mm, -facts.thick_mm)
     return wood, took
 
@@ -260,7 +262,7 @@ def _head(text):
 
 
 def _ways(goes):
-    return [go.key for go in goes if go.start != go.end]
+    return [go.key for go in goes if go.start != go.end or go.kind > 1]
 
 
 class Judge:

@@ -264,8 +264,8 @@ def test_too_small_a_lift_is_refused_and_a_stated_one_kept(wholes, tmp_path):
     with pytest.raises(CannotCut) as caught:
         rehearse(whole.place.parent, out=tmp_path / "low", lift="10 mm", has_spindle_on=False)
     assert str(caught.value) == (
-        "--lift = ~25/64 in (10.000 mm): raised so little, A-1-flat-3.175-long.nc comes too near the wood"
-        " (at least ~17/32 in (13.500 mm)). Use ~45/64 in (18.000 mm), or leave --lift out."
+        "--lift = 10.000 mm (~25/64 in): raised so little, A-1-flat-3.175-long.nc comes too near the wood"
+        " (at least 13.500 mm (~17/32 in)). Use 18.000 mm (~45/64 in), or leave --lift out."
     )
     assert not (tmp_path / "low").exists()
     rehearse(whole.place.parent, out=tmp_path / "high", lift="40", has_spindle_on=False)
@@ -278,8 +278,8 @@ def test_a_lift_past_the_machines_travel_is_refused(wholes, tmp_path):
     with pytest.raises(CannotCut) as caught:
         rehearse(whole.place.parent, out=tmp_path / "out", lift="85 mm", has_spindle_on=False)
     assert str(caught.value) == (  # worked by hand: travel 95 mm, of which 15 mm are the safe height
-        "--lift = ~3 11/32 in (85.000 mm): raised so far, A-1-flat-3.175-long.nc needs more than the machine's travel"
-        " of ~3 47/64 in (95.000 mm) along z. Use at most ~3 5/32 in (80.000 mm), at least ~17/32 in (13.500 mm)."
+        "--lift = 85.000 mm (~3 11/32 in): raised so far, A-1-flat-3.175-long.nc needs more than the machine's travel"
+        " of 95.000 mm (~3 47/64 in) along z. Use at most 80.000 mm (~3 5/32 in), at least 13.500 mm (~17/32 in)."
     )
 
 

@@ -136,21 +136,21 @@ def wish(
     asked = asked or fitting.own_wish(tuning.with_asked_plays(read, records))
     ground, record = fitting.ground_of(tuning.with_bits(read, records)), tuning.record_of_job(read, records)
     unit, of = ground.job.units, Part(part or ground.job.fit.part)
-    say(["A word stands for two plays:", *(f"  {line}" for line in fitting.preset_lines(unit=unit))])
+    say(["A word stands for two plays:", *(f"  {line}" for line in fitting.preset_lines())], unit)
     if asked is None:
-        say(["Ask for one of them with --feel, or for other figures with --side and --pull."])
+        say(["Ask for one of them with --feel, or for other figures with --side and --pull."], unit)
         return
     with Progress("sizes for the feel asked for"):
         answer = fitting.wished(ground, asked, of, record=record)
     drawn = our_sizes(ground.job.joint, answer.sizes, of)
-    changes = change_words(ground.job.joint, drawn, unit=unit) or ("nothing to change",)
+    changes = change_words(ground.job.joint, drawn) or ("nothing to change",)
     card = f", by the fit card of {record.date}" if record else ""
     near = "for" if answer.is_met else "as near as it comes to"
-    say(["", f"{fitting.PART_WORDS[of].capitalize()}, {near} {fitting.wish_words(asked, unit=unit)}{card}:"])
-    say(f"  {change}" for change in changes)
+    say(["", f"{fitting.PART_WORDS[of].capitalize()}, {near} {fitting.wish_words(asked)}{card}:"], unit)
+    say((f"  {change}" for change in changes), unit)
     job_as_drawn = replace(ground.job, joint=drawn, fit=replace(ground.job.fit, part=of.value))
-    say(tuning.bought_mouth_words(job_as_drawn, record) if answer.is_met else ())
-    fitting.refuse_wish(answer, where="The wish", unit=unit)
+    say(tuning.bought_mouth_words(job_as_drawn, record) if answer.is_met else (), unit)
+    fitting.refuse_wish(answer, where="The wish")
 
 
 @fit.command()
@@ -193,7 +193,7 @@ def card(
         sys.exit(FAILS)
     say([f"Written to {out}. Preview to open: {out / PREVIEW}"])
     file = tuning.shop_file(read, file=str(job), shop=shop) or job.parent / "shop.toml"
-    say(cards.next_lines(done, out, shop=str(file)))
+    say(cards.next_lines(done, out, shop=str(file)), read.units)
 
 
 @fit.command("read")
@@ -236,7 +236,7 @@ def read_command(readings: Path, shop: Path, prompt: bool, odd: str, date: datet
         found = road.correction_of(read)
     day = (date or datetime.now().astimezone()).date().isoformat()
     stored = road.store(found, read, shop=shop, date=day, note=note)
-    say(road.result_lines(read, found))
+    say(road.result_lines(read, found), read.as_cut.units)
     say([f"Added to {shop} as the record of {day}." if stored.is_new else f"{shop} says so already; nothing added."])
     by_name = f'shop = "{shop.name}" under [job] of a job beside it'
     say([f"From now on: platelayer make JOB --out FOLDER --shop {shop}, or {by_name}."])
@@ -299,7 +299,7 @@ def ask_lengths(words: str, *, drawn_mm: float) -> tuple[float, ...]:
     """Lengths that a person types, asked for again until they are lengths near what was drawn; none when skipped."""
     from platelayer.errors import JobError
     from platelayer.fit_road.readings import far_off
-    from platelayer.units import parse_length
+    from platelayer.parsing import parse_length
 
     while True:
         typed = click.prompt(words, default="", show_default=False, err=True)

@@ -30,8 +30,7 @@ def faults_to_exit(command: Callable[P, None]) -> Callable[P, None]:
         except PlatelayerError as error:
             if click.get_current_context().find_root().params.get("traceback"):
                 raise
-            for fault in error.faults:
-                click.echo(str(fault), err=True)
+            click.echo(str(error), err=True)
             sys.exit(FAILS if isinstance(error, CannotCut) else UNREADABLE)
 
     return wrapped

@@ -27,8 +27,8 @@ def picture(job: Path, out: Path, force: bool, shop: Path | None, profile_folder
     with Progress("contacts and free play"):
         drawn = joint_answers.picture(read, records)
     files.write_file(out, drawn, force=force)
-    say([f"Written to {out}. {joint_answers.play_line(read, records)}"])
-    say(joint_answers.mouth_lines(read, records))
+    say([f"Written to {out}. {joint_answers.play_line(read, records)}"], read.units)
+    say(joint_answers.mouth_lines(read, records), read.units)
 
 
 @fit.command()
@@ -69,8 +69,8 @@ def spread(
     )
     with Progress(f"{draws} joints drawn"):
         lines = joint_answers.spread_lines(read, records, scatter=scatter, seed=seed, draws=draws)
-    say(lines)
-    say(joint_answers.mouth_lines(read, records))
+    say(lines, read.units)
+    say(joint_answers.mouth_lines(read, records), read.units)
 
 
 @fit.command()
@@ -89,9 +89,7 @@ def spread(
 @click.option(
     "--cut", "cut_percent", type=float, default=45.0, show_default=True, help="Relative humidity where it is cut, %."
 )
-@click.option(
-    "--celsius", "room_celsius", type=float, default=21.0, show_default=True, help="Temperature of all rooms."
-)
+@click.option("--celsius", "room_celsius", type=float, default=21.0, show_default=True, help="Temperature of all air.")
 @click.option(
     "--sawn", type=click.Choice(("flat", "quarter")), default="flat", show_default=True, help="How boards lie."
 )
@@ -115,10 +113,11 @@ def wood(
     from platelayer.fit_road import joint_answers
 
     read, records = learnt(job, shop, profile_folder)
-    rooms = joint_answers.Rooms(
+    air = joint_answers.SeasonAir(
         dry_percent=dry_percent, damp_percent=damp_percent, cut_percent=cut_percent, room_celsius=room_celsius
     )
-    say(joint_answers.season_lines(read, records, rooms=rooms, is_flat_sawn=sawn == "flat", mate_wood=mate_wood))
+    lines = joint_answers.season_lines(read, records, air=air, is_flat_sawn=sawn == "flat", mate_wood=mate_wood)
+    say(lines, read.units)
 
 
 @fit.command()
@@ -134,7 +133,7 @@ def strength(job: Path, shop: Path | None, profile_folder: Path | None) -> None:
     read, records = learnt(job, shop, profile_folder)
     with Progress("necks and small parts"):
         lines = joint_answers.strength_lines(read, records)
-    say(lines)
+    say(lines, read.units)
 
 
 @fit.command()
@@ -158,6 +157,6 @@ def bought(
         say([f"Written to {new}; {drawing} shows where to measure. Then: platelayer fit bought {new}"])
         return
     found = bought_sets.read_sets(readings)
-    say(["Measured:", *bought_sets.size_lines(found, unit=ours.units)])
-    say(["With our own joint:", *(f"  {line}" for line in bought_sets.clash_lines(found, ours))])
+    say(["Measured:", *bought_sets.size_lines(found)], ours.units)
+    say(["With our own joint:", *(f"  {line}" for line in bought_sets.clash_lines(found, ours))], ours.units)
     say(["For the job file:", bought_sets.mate_table(found)])

@@ -14,7 +14,7 @@ def machines(profile_folder: Path | None) -> None:
     from platelayer.job import describe_machines, load_profiles
 
     listing = describe_machines(load_profiles((profile_folder,) if profile_folder else ()))
-    list_rows(listing.head, listing.rows)
+    list_rows(listing.head, listing.rows, "mm")
 
 
 @main.command()

@@ -80,29 +80,44 @@ class Asked:
 def make_once(job: Path, asked: Asked) -> int:
     """One make, its summary shown; the exit code it comes to."""
     from platelayer import files
+    from platelayer.errors import Refused
     from platelayer.job import load_profiles
     from platelayer.road.making import make as road_make
     from platelayer.road.outputs import PREVIEW
 
     profiles = load_profiles((asked.profile_folder,) if asked.profile_folder else ())
     text, out = files.read_text(job), asked.out
-    with Progress("reading the job") as progress:
-        proof = road_make(
-            text,
-            file=str(job),
-            out=out,
-            profiles=profiles,
-            force=asked.force,
-            placement=asked.placement,
-            shop=asked.shop,
-            progress=progress,
-        ).proof
-    show(proof, as_json=asked.as_json)
-    if proof.report.passed:
+    try:
+        with Progress("reading the job") as progress:
+            made = road_make(
+                text,
+                file=str(job),
+                out=out,
+                profiles=profiles,
+                force=asked.force,
+                placement=asked.placement,
+                shop=asked.shop,
+                progress=progress,
+            )
+    except Refused as refusal:
+        click.echo(str(refusal), err=True)
+        click.echo(no_gcode_words(out, refusal.page), err=True)
+        return FAILS
+    show(made.proof, as_json=asked.as_json)
+    if made.proof.report.passed:
         click.echo(f"Written to {out}. Preview to open: {out / PREVIEW}", err=asked.as_json)
-    else:
-        click.echo(f"Nothing written to {out}.", err=True)
-    return GOOD if proof.report.passed else FAILS
+        return GOOD
+    click.echo(no_gcode_words(out, made.refused_page), err=True)
+    return FAILS
+
+
+def no_gcode_words(out: Path, page: Path | None) -> str:
+    """What a refused job left in its folder, and whose files else are there."""
+    from platelayer.files import MANIFEST
+
+    drawn = f" To see what does not fit, open {page}." if page else ""
+    earlier = f" The G-code in {out} is that of an earlier job, as it was." if (out / MANIFEST).exists() else ""
+    return f"No G-code written to {out}.{drawn}{earlier}"
 
 
 def follow_job(job: Path, make_again: Callable[[], int]) -> NoReturn:

@@ -8,6 +8,7 @@ import click
 
 if TYPE_CHECKING:
     from platelayer.road.proving import Proof
+    from platelayer.units import LengthUnit
 
 
 def show(proof: "Proof", *, as_json: bool) -> None:
@@ -20,14 +21,19 @@ def show(proof: "Proof", *, as_json: bool) -> None:
         click.echo(summary_text(proof.manifest, proof.report), nl=False)
 
 
-def say(lines: Iterable[str]) -> None:
-    """Lines on stdout."""
+def say(lines: Iterable[str], unit: "LengthUnit" = "in") -> None:
+    """Lines on stdout, their lengths in words."""
+    from platelayer.units import worded
+
     for line in lines:
-        click.echo(line)
+        click.echo(worded(line, unit))
 
 
-def list_rows(head: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
-    """Rows in columns under their head, on stdout."""
-    widths = [max(len(row[column]) for row in (head, *rows)) for column in range(len(head))]
-    for row in (head, *rows):
+def list_rows(head: Sequence[str], rows: Sequence[Sequence[str]], unit: "LengthUnit" = "in") -> None:
+    """Rows in columns under their head, on stdout, their lengths in words."""
+    from platelayer.units import worded
+
+    table = [head, *([worded(cell, unit) for cell in row] for row in rows)]
+    widths = [max(len(row[column]) for row in table) for column in range(len(head))]
+    for row in table:
         click.echo("  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip())

@@ -45,9 +45,9 @@ def with_effective_bits(job: Job, records: Sequence[ShopRecord]) -> tuple[Job, t
         record = record_for(records, bit_id=bit.id, material_id=job.material.id, machine_id=job.machine.id)
         bits.append(effective_bit(bit, record))
         if record is not None:
-            words += record_words(record, nominal_mm=bit.nominal_mm, measured_mm=bit.measured_mm, unit=_unit(job))
+            words += record_words(record, nominal_mm=bit.nominal_mm, measured_mm=bit.measured_mm)
             if bit.id == job.joints_bit:
-                words.append(bias_words(record, unit=_unit(job)))
+                words.append(bias_words(record))
     return replace(job, bits=tuple(bits)), tuple(words)
 
 
@@ -83,10 +83,9 @@ def with_drawn_joint(
         wish=wish,
         part=part,
         is_mate_bought=job.has_bought_mate,
-        unit=_unit(job),
     )
     drawn = our_sizes(job.joint, answer.sizes, part)
-    words = (*(f"Joint: {change}." for change in change_words(job.joint, drawn, unit=_unit(job))), *answer.reasons)
+    words = (*(f"Joint: {change}." for change in change_words(job.joint, drawn)), *answer.reasons)
     return Applied(job=replace(job, joint=drawn), answer=answer, words=words)
 
 

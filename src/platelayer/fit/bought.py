@@ -15,10 +15,9 @@ import numpy as np
 
 from platelayer.fit.in_line import in_line
 from platelayer.fit.shapes import JointShape, mixed
-from platelayer.fit.shown import show_small
 from platelayer.fit.wish import Cutter, drawn_shape
 from platelayer.tolerances import CALIPER_MM, PLAY_MM, SEAT_MM, WISH_MET_MM
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import show_length, show_small
 from platelayer.values.pieces import JointSizes
 
 
@@ -101,7 +100,7 @@ def round_their_peg(shape: JointShape, bought: JointSizes) -> JointShape:
     return replace(shape, sizes=sizes, root_radius_mm=0.0, overcut_mm=0.0, crook_radius_mm=0.0)
 
 
-def sharp_mouth_words(shape: JointShape, *, unit: LengthUnit = "in") -> tuple[str, ...]:
+def sharp_mouth_words(shape: JointShape) -> tuple[str, ...]:
     """How much less side play our peg has in a bought mouth whose corners nobody broke; none where no hand feels it.
 
     A root's relief is just deep enough for a sharp corner that comes straight home, not for one that comes beside it.
@@ -118,15 +117,15 @@ def sharp_mouth_words(shape: JointShape, *, unit: LengthUnit = "in") -> tuple[st
     )
     return (
         "In a bought mouth with sharp corners, as the dry run takes it, side play pushed right home is "
-        f"{show_small(sharp.side_mm, first=unit)} each way and grows as the joint opens; corners broken by "
-        f"{show_small(enough, first=unit)} give all of it.",
+        f"{show_small(sharp.side_mm)} each way and grows as the joint opens; corners broken by "
+        f"{show_small(enough)} give all of it.",
     )
 
 
 _BREAK_STEP_MM: Final = 0.1
 
 
-def clashes(ours: JointSizes, bought: JointSizes, *, cutter: Cutter, unit: LengthUnit = "in") -> tuple[str, ...]:
+def clashes(ours: JointSizes, bought: JointSizes, *, cutter: Cutter) -> tuple[str, ...]:
     """Which of our sizes would not couple with the bought set, both ways round, as sentences; none when all go.
 
     Our peg is cut by the cutter's bit; bought corners are taken as sharp, which is the harder case.
@@ -141,16 +140,16 @@ def clashes(ours: JointSizes, bought: JointSizes, *, cutter: Cutter, unit: Lengt
         ("Their peg in our socket", round_their_peg(shape, bought)),
     )
     for title, pair in pairs:
-        found += [f"{title}: {why}" for why in _reasons(pair, unit)]
+        found += [f"{title}: {why}" for why in _reasons(pair)]
     return tuple(found)
 
 
-def _reasons(shape: JointShape, unit: LengthUnit) -> list[str]:
+def _reasons(shape: JointShape) -> list[str]:
     """What stops a pair, or makes it jam or fall apart, with both sizes."""
     sizes = shape.sizes
 
     def against(first: str, first_mm: float, second: str, second_mm: float) -> str:
-        return f"{first} {show_length(first_mm, first=unit)} against {second} {show_length(second_mm, first=unit)}"
+        return f"{first} {show_length(first_mm)} against {second} {show_length(second_mm)}"
 
     neck, mouth, head, hole = (
         sizes.neck_width_mm,
@@ -173,16 +172,16 @@ def _reasons(shape: JointShape, unit: LengthUnit) -> list[str]:
         lengths = against("peg's length", length, "socket's depth", depth)
         reasons.append(f"the peg meets the bottom of the hole before the faces close, {lengths}.")
     elif plays.opening_mm > SEAT_MM:
-        apart = show_small(plays.opening_mm, first=unit)
+        apart = show_small(plays.opening_mm)
         reasons.append(f"the peg's root holds the faces {apart} apart: relieve it, or break the mouth's corners.")
     room = shape.head_centre_mm - math.sqrt((head**2 - mouth**2) / 4)
     lips = against("neck, up to where the head fills the mouth,", room, "lip", shape.lip_mm)
     if plays.opening_mm > plays.pull_out_mm:
-        by = show_small(plays.opening_mm - plays.pull_out_mm, first=unit)
+        by = show_small(plays.opening_mm - plays.pull_out_mm)
         reasons.append(f"the faces do not close, by {by}, since the head meets the lips, {lips}.")
     elif math.isfinite(plays.play_mm) and plays.play_mm < PLAY_MM:
-        reasons.append(f"it will jam, with {show_small(plays.play_mm, first=unit)} of pull-out play, {lips}.")
+        reasons.append(f"it will jam, with {show_small(plays.play_mm)} of pull-out play, {lips}.")
     if mouth - neck < PLAY_MM:
-        each = show_small((mouth - neck) / 2, first=unit)
+        each = show_small((mouth - neck) / 2)
         reasons.append(f"it will jam, with {each} beside the neck, {against('neck', neck, 'mouth', mouth)}.")
     return reasons

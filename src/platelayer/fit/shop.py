@@ -13,10 +13,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from platelayer.fit.in_line import in_line
-from platelayer.fit.shown import show_change, show_small
 from platelayer.fit.wish import Cutter, Part, Wish, WishAnswer, shape_for, solve_wish
 from platelayer.tolerances import PROGRAM_STEP_MM
-from platelayer.units import LengthUnit
+from platelayer.units import show_change, show_small
 from platelayer.values.pieces import JointSizes
 from platelayer.values.tooling import Bit
 
@@ -71,7 +70,6 @@ def corrected(
     wish: Wish | None = None,
     part: Part = Part.PEG,
     is_mate_bought: bool = False,
-    unit: LengthUnit = "in",
 ) -> WishAnswer:
     """The design with our peg, socket or both changed so that joints come out with the plays wished for.
 
@@ -93,7 +91,7 @@ def corrected(
     if wish is None and (record is None or record.reach_bias_mm == record.lip_bias_mm == 0):
         return WishAnswer(sizes=sizes, side_mm=wanted.side_mm, pull_out_mm=wanted.pull_out_mm, is_met=True)
     biased = cutter_on(cutter, record, part=part, is_mate_bought=is_mate_bought)
-    return solve_wish(wanted, sizes=sizes, part=part, cutter=biased, unit=unit)
+    return solve_wish(wanted, sizes=sizes, part=part, cutter=biased)
 
 
 def cutter_on(cutter: Cutter, record: ShopRecord | None, *, part: Part, is_mate_bought: bool) -> Cutter:
@@ -113,32 +111,30 @@ def biased_cutter(cutter: Cutter, record: ShopRecord | None) -> Cutter:
     return replace(cutter, reach_bias_mm=record.reach_bias_mm, lip_bias_mm=record.lip_bias_mm)
 
 
-def record_words(
-    record: ShopRecord, *, nominal_mm: float, measured_mm: float | None = None, unit: LengthUnit = "in"
-) -> tuple[str, ...]:
+def record_words(record: ShopRecord, *, nominal_mm: float, measured_mm: float | None = None) -> tuple[str, ...]:
     """Where a bit's diameter comes from, as sentences for summary and sheet; ``measured_mm`` is what the job says."""
     cuts = record.bit_diameter_mm
     gives_way: tuple[str, ...] = ()
     if measured_mm is not None and abs(measured_mm - cuts) >= PROGRAM_STEP_MM:
-        gives_way = (f"Its measured = {show_small(measured_mm, first=unit)} in the job gives way to the card.",)
+        gives_way = (f"Its measured = {show_small(measured_mm)} in the job gives way to the card.",)
     return (
-        f"Bit {record.bit_id}: cuts {show_small(cuts, first=unit)} wide, "
-        f"{show_change(cuts - nominal_mm, first=unit)} from nominal, by the fit card of {record.date} in "
+        f"Bit {record.bit_id}: cuts {show_small(cuts)} wide, "
+        f"{show_change(cuts - nominal_mm)} from nominal, by the fit card of {record.date} in "
         f"{record.material_id} on {record.machine_id}.",
         *gives_way,
     )
 
 
-def bias_words(record: ShopRecord, *, unit: LengthUnit = "in") -> str:
+def bias_words(record: ShopRecord) -> str:
     """What the joints bit's card found beyond the bit, as a sentence; other bits cut no joints."""
-    reach, lip = (show_change(one, first=unit) for one in (record.reach_bias_mm, record.lip_bias_mm))
+    reach, lip = (show_change(one) for one in (record.reach_bias_mm, record.lip_bias_mm))
     return (
         f"Beyond that, heads came out {reach} from their face and lips {lip} from the middle; joints are drawn to make "
         "up for it."
     )
 
 
-def change_words(design: JointSizes, cut: JointSizes, *, unit: LengthUnit = "in") -> tuple[str, ...]:
+def change_words(design: JointSizes, cut: JointSizes) -> tuple[str, ...]:
     """How the sizes to cut differ from the design, one sentence a size, in the order of the joint; none when equal."""
     names = (
         ("neck", design.neck_width_mm, cut.neck_width_mm),
@@ -149,7 +145,7 @@ def change_words(design: JointSizes, cut: JointSizes, *, unit: LengthUnit = "in"
         ("hole's distance from the face", design.hole_setback_mm, cut.hole_setback_mm),
     )
     return tuple(
-        f"{name} {show_change(after - before, first=unit)}, drawn {show_small(after, first=unit)}"
+        f"{name} {show_change(after - before)}, drawn {show_small(after)}"
         for name, before, after in names
         if f"{after - before:+.3f}" not in ("+0.000", "-0.000")
     )

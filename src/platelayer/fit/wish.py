@@ -24,9 +24,8 @@ import numpy.typing as npt
 
 from platelayer.fit.in_line import in_line, root_opening_mm
 from platelayer.fit.shapes import JointShape, as_cut, as_designed, with_bias
-from platelayer.fit.shown import show_small
 from platelayer.tolerances import COINCIDENT_MM, DIFFERENCE_RATIO, PLAY_MM, SOLVED_RATIO, WISH_MET_MM
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import show_length, show_small
 from platelayer.values.pieces import CornerRadii, JointSizes
 
 Floats = npt.NDArray[np.float64]
@@ -137,7 +136,7 @@ def drawn_shape(sizes: JointSizes, cutter: Cutter) -> JointShape:
     return as_cut(sizes, width_mm=cutter.width_mm, corners=cutter.corners, bit_radius_mm=cutter.bit_radius_mm)
 
 
-def solve_wish(wish: Wish, *, sizes: JointSizes, part: Part, cutter: Cutter, unit: LengthUnit = "in") -> WishAnswer:
+def solve_wish(wish: Wish, *, sizes: JointSizes, part: Part, cutter: Cutter) -> WishAnswer:
     """Sizes of our peg, socket or both that give the plays asked for with the mate's sizes in the same ``sizes``.
 
     Biases of the machine are in the cutter. Where the wish cannot be had, the sizes whose
@@ -149,13 +148,13 @@ def solve_wish(wish: Wish, *, sizes: JointSizes, part: Part, cutter: Cutter, uni
     if wish.side_mm <= 0 or wish.pull_out_mm <= 0:
         raise ValueError("a play asked for must be positive")
     if 2 * cutter.bit_radius_mm > sizes.mouth_width_mm and part is not Part.SOCKET:
-        return _refused(sizes, f"The bit is wider than the mouth, {show_length(sizes.mouth_width_mm, first=unit)}.")
+        return _refused(sizes, f"The bit is wider than the mouth, {show_length(sizes.mouth_width_mm)}.")
     if part is Part.SOCKET:
         build, start, bounds = _socket_search(wish, sizes, cutter)
     else:
         widest = max(cutter.widest_hole_mm, sizes.hole_diameter_mm) if part is Part.BOTH else sizes.hole_diameter_mm
         build, start, bounds = _peg_search(wish, sizes, widest)
-    return _answer(wish, build, start, bounds, cutter=cutter, unit=unit)
+    return _answer(wish, build, start, bounds, cutter=cutter)
 
 
 _Build = Callable[[float, float], JointSizes]
@@ -225,7 +224,6 @@ def _answer(
     bounds: _Bounds,
     *,
     cutter: Cutter,
-    unit: LengthUnit,
 ) -> WishAnswer:
     from scipy.optimize import least_squares
 
@@ -256,7 +254,7 @@ def _answer(
     short = max(abs(value) for value in found.fun)
     if short <= WISH_MET_MM:
         return WishAnswer(sizes=sizes, side_mm=plays.side_mm, pull_out_mm=plays.play_mm, is_met=True)
-    reasons = [_nearest_words(plays.side_mm, plays.play_mm, unit)]
+    reasons = [_nearest_words(plays.side_mm, plays.play_mm)]
     edges = (low[0], high[0], low[1], high[1])
     values = (found.x[0], found.x[0], found.x[1], found.x[1])
     for edge, value, (_, why) in zip(edges, values, bounds, strict=True):
@@ -265,7 +263,7 @@ def _answer(
     if root_opening_mm(shape_for(sizes, cutter)) > COINCIDENT_MM:
         reasons.append("The faces stand apart: ease the mouth, relieve the peg's root, or take a smaller bit.")
     if sizes.mouth_width_mm - sizes.neck_width_mm < 2 * wish.side_mm:
-        reasons.append(f"A neck under {show_length(LEAST_NECK_MM, first=unit)} would be too thin.")
+        reasons.append(f"A neck under {show_length(LEAST_NECK_MM)} would be too thin.")
     if len(reasons) == 1:
         reasons.append("Head, hole and lips leave no such pair of plays: ask for less of one of them.")
     return WishAnswer(
@@ -288,11 +286,11 @@ def _plays_short(sizes: JointSizes, cutter: Cutter, wish: Wish) -> list[float]:
     return [min(max(value, -_FAR_MM), _FAR_MM) for value in short]
 
 
-def _nearest_words(side: float, pull_out: float, unit: LengthUnit) -> str:
+def _nearest_words(side: float, pull_out: float) -> str:
     if not math.isfinite(side + pull_out) or pull_out < 0:
         return "This cannot be had, and no sizes near it go together and hold."
     jams = ", which will jam in use" if min(side, pull_out) < PLAY_MM / 2 else ""
-    shown = f"side play {show_small(side, first=unit)} and pull-out play {show_small(pull_out, first=unit)}"
+    shown = f"side play {show_small(side)} and pull-out play {show_small(pull_out)}"
     return f"This cannot be had; the nearest is {shown}{jams}."
 
 

@@ -18,15 +18,14 @@ from platelayer.fit.bought import (
     sharp_mouth_words,
     sizes_from,
 )
-from platelayer.fit.bought_picture import bought_page
 from platelayer.fit.in_line import in_line
 from platelayer.fit.shapes import as_designed
-from platelayer.fit.shown import show_small
 from platelayer.fit.wish import shape_for
 from platelayer.job.bought_readings import bought_template, read_bought
 from platelayer.pieces.sizes import check_joint
+from platelayer.preview.pictures.caliper_places import bought_page
 from platelayer.road.tuning import cutter_of
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import show_length, show_small
 from platelayer.values.pieces import CornerRadii, JointSizes
 from platelayer.values.tooling import Job
 
@@ -116,12 +115,12 @@ def _setback_faults(sizes: JointSizes) -> tuple[Fault, ...]:
     )
 
 
-def size_lines(bought: BoughtSet, *, unit: LengthUnit) -> list[str]:
+def size_lines(bought: BoughtSet) -> list[str]:
     """Mean, spread and count of every size, a line each."""
     lines = []
     for size, one in bought.measures.items():
         count = f"{one.count} {'reading' if one.count == 1 else 'readings'}"
-        shown = show_length(one.mean_mm, first=unit)
+        shown = show_length(one.mean_mm)
         lines.append(f"  {LETTERS[size]} {size.value}: {shown}, spread {one.spread_mm:.3f} mm, {count}")
     return lines
 
@@ -141,7 +140,7 @@ def _width_lines(bought: BoughtSet, job: Job) -> list[str]:
     theirs, ours = bought.measures.get(BoughtSize.WIDTH), job.track.width_mm
     if theirs is None or abs(theirs.mean_mm - ours) <= _STEP_MM:
         return []
-    shown = [show_length(one, first=job.units) for one in (theirs.mean_mm, ours)]
+    shown = [show_length(one) for one in (theirs.mean_mm, ours)]
     return [f"Their track is {shown[0]} wide, ours {shown[1]}: say so as width under [track], or an edge stands out."]
 
 
@@ -150,9 +149,9 @@ _STEP_MM: Final = 0.5
 
 
 def _joint_lines(bought: BoughtSet, job: Job) -> list[str]:
-    cutter, unit = cutter_of(job), job.units
+    cutter = cutter_of(job)
     try:
-        found = list(clashes(job.joint, bought.sizes, cutter=cutter, unit=unit))
+        found = list(clashes(job.joint, bought.sizes, cutter=cutter))
         if found:
             return found
         shape = shape_for(job.joint, cutter)
@@ -162,11 +161,10 @@ def _joint_lines(bought: BoughtSet, job: Job) -> list[str]:
     plays = (("Our peg in their socket", in_line(peg)), ("Their peg in our socket", in_line(socket)))
     return [
         *(
-            f"{title}: side play {show_small(one.side_mm, first=unit)}, pull-out play "
-            f"{show_small(one.play_mm, first=unit)}."
+            f"{title}: side play {show_small(one.side_mm)}, pull-out play {show_small(one.play_mm)}."
             for title, one in plays
         ),
-        *sharp_mouth_words(peg, unit=unit),
+        *sharp_mouth_words(peg),
     ]
 
 

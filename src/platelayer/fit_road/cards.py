@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Final
 
 from platelayer import files
-from platelayer.errors import CannotCut, Fault, JobError
+from platelayer.errors import CannotCut, Fault
 from platelayer.fit.applied import with_effective_bits
 from platelayer.fit.card import RUNG_STEP_MM, RUNGS_MM, FitCard, fit_card, rung_sizes
 from platelayer.fit.in_line import in_line
@@ -19,12 +19,13 @@ from platelayer.fit.wish import Part, Wish, drawn_shape
 from platelayer.fit_road.fitting import Ground, ground_of, own_wish, refuse_wish, wished
 from platelayer.job.card_table import CardAsCut, card_table
 from platelayer.job.measurements import readings_template
+from platelayer.parsing import parse_sizes
 from platelayer.preview.report.summary import minutes
 from platelayer.road.making import Made, Progress, finish
 from platelayer.road.planning import plan_job
 from platelayer.road.tuning import with_asked_plays
 from platelayer.tolerances import GOUGE_MM, PLAY_MM
-from platelayer.units import LengthUnit, inches, parse_length
+from platelayer.units import LengthUnit, inches
 from platelayer.values.pieces import EndKind, PegRoot
 from platelayer.values.tooling import Board, Edges, HoldingKind, Job, PieceOrder, Placing
 from platelayer.values.tuning import FitAsked, Tuning
@@ -72,7 +73,7 @@ def cut_card(
     wish = wish or own_wish(job)
     if wish is not None:
         answer = wished(ground_of(bare), wish, Part.BOTH)
-        refuse_wish(answer, where="The wish", unit=job.units)
+        refuse_wish(answer, where="The wish")
         bare = replace(bare, joint=answer.sizes)
     tuning = Tuning(design=bare.joint, drawn=bare.joint, words=words[:1]) if words else None
     bare = replace(bare, mate=bare.joint, tuning=tuning)
@@ -175,16 +176,10 @@ def scrap(text: str, *, like: Board, unit: LengthUnit) -> Board:
     """A plain board of the width and depth written, otherwise like another; a unit after the last counts for both.
 
     Raises:
-        JobError: not two lengths above nought.
+        JobError: not two lengths above nought, or a fraction without its unit.
     """
-    parts = [part.strip() for part in text.lower().replace("×", "x").split("x")]
     mend = 'Write width x depth, as in "14 x 6 in" or "360 x 150 mm".'
-    if len(parts) != 2:
-        raise JobError(Fault(where="--board", found=text, problem="not two lengths", mend=mend))
-    last: LengthUnit = "in" if parts[1].endswith(("in", '"')) else "mm" if parts[1].endswith("mm") else unit
-    wide, deep = (parse_length(part, unit=last, where="--board") for part in parts)
-    if min(wide, deep) <= 0:
-        raise JobError(Fault(where="--board", found=text, problem="lengths of a board are above nought", mend=mend))
+    (wide, deep), _ = parse_sizes(text, count=2, unit=unit, where="--board", mend=mend)
     board = replace(like, id="A", width_mm=wide, height_mm=deep, height_is_measured=False, outline=None, no_go=())
     return replace(board, is_strip=False, margin_mm=inches(1 / 4) if like.is_strip else like.margin_mm)
 

@@ -13,15 +13,15 @@ from platelayer import files
 from platelayer.errors import CannotCut, Fault, JobError, PlatelayerError
 from platelayer.fit.shapes import mixed
 from platelayer.fit.shop import ShopRecord, cutter_on
-from platelayer.fit.shown import show_small
 from platelayer.fit.wish import BEST, PRESETS, Cutter, Part, Wish, WishAnswer, solve_wish
-from platelayer.job import load_job, placed, starter_job
+from platelayer.job import load_job, placed, starter_job, written_unit
 from platelayer.job.near_names import mend_for
 from platelayer.job.profiles import Profiles
 from platelayer.offset.relief import corner_radii
+from platelayer.parsing import parse_length
 from platelayer.road.tuning import cutter_of
 from platelayer.tolerances import PLAY_MM
-from platelayer.units import LengthUnit, parse_length
+from platelayer.units import show_small
 from platelayer.values.pieces import TrackSizes
 from platelayer.values.tooling import Job
 
@@ -47,11 +47,12 @@ def load(file: Path | None, *, profiles: Profiles) -> Job:
 
 
 def in_job(error: PlatelayerError, file: Path | None) -> PlatelayerError:
-    """The same error, with file and line where it is about something that the job says; else as it is."""
+    """The same error in the job's own unit, with file and line where it is about something that the job says."""
     tables = [fault for fault in error.faults if fault.where.startswith("[") and fault.file in ("", str(file))]
-    if file is None or not file.is_file() or len(tables) < len(error.faults):
-        return error
-    return placed(error, files.read_text(file), file=str(file))
+    text = starter_job() if file is None else files.read_text(file) if file.is_file() else ""
+    if not text or file is None or len(tables) < len(error.faults):
+        return error.in_unit(written_unit(text))
+    return placed(error, text, file=str(file))
 
 
 def ground_of(job: Job) -> Ground:
@@ -78,7 +79,7 @@ def wished(ground: Ground, wish: Wish, part: Part, *, record: ShopRecord | None 
         Part.SOCKET: mixed(peg=job.mate, socket=job.joint),
         Part.BOTH: job.joint,
     }[part]
-    return solve_wish(wish, sizes=sizes, part=part, cutter=cutter, unit=job.units)
+    return solve_wish(wish, sizes=sizes, part=part, cutter=cutter)
 
 
 PART_WORDS: Final = {
@@ -126,18 +127,18 @@ def _play(text: str, where: str) -> float:
     return length
 
 
-def wish_words(wish: Wish, *, unit: LengthUnit) -> str:
+def wish_words(wish: Wish) -> str:
     """``side play ... each way and pull-out play ...``, in both units."""
-    side, pull_out = show_small(wish.side_mm, first=unit), show_small(wish.pull_out_mm, first=unit)
+    side, pull_out = show_small(wish.side_mm), show_small(wish.pull_out_mm)
     return f"side play {side} each way and pull-out play {pull_out}"
 
 
-def preset_lines(*, unit: LengthUnit) -> tuple[str, ...]:
+def preset_lines() -> tuple[str, ...]:
     """The words for a feel with their numbers, a line each."""
-    return tuple(f"{name}: {wish_words(wish, unit=unit)}" for name, wish in PRESETS.items())
+    return tuple(f"{name}: {wish_words(wish)}" for name, wish in PRESETS.items())
 
 
-def refuse_wish(answer: WishAnswer, *, where: str, unit: LengthUnit = "in") -> None:
+def refuse_wish(answer: WishAnswer, *, where: str) -> None:
     """Nothing, where the wish is met and the joint goes together with play that a hand feels.
 
     Raises:
@@ -146,6 +147,6 @@ def refuse_wish(answer: WishAnswer, *, where: str, unit: LengthUnit = "in") -> N
     if not answer.is_met:
         raise CannotCut(*(Fault(where=where, problem=reason.rstrip(".")) for reason in answer.reasons))
     if answer.pull_out_mm < PLAY_MM:
-        shown, least = (show_small(one, first=unit) for one in (answer.pull_out_mm, PLAY_MM))
+        shown, least = (show_small(one) for one in (answer.pull_out_mm, PLAY_MM))
         problem = f"a joint with less pull-out play than {least} jams in use, and the dry run refuses it"
         raise CannotCut(Fault(where=where, found=shown, problem=problem, mend="Ask for more."))

@@ -24,10 +24,8 @@ from platelayer.fit.moisture import (
     growth_ratio,
     seasons,
 )
-from platelayer.fit.picture import Panel, joint_page
 from platelayer.fit.shapes import JointShape
 from platelayer.fit.shop import ShopRecord
-from platelayer.fit.shown import show_small
 from platelayer.fit.small_parts import DEEP_MM, WIDTH_MM, caution_words, in_cylinder
 from platelayer.fit.spread import Scatter, next_words, spread_of
 from platelayer.fit.strength import STRENGTHS, neck_words
@@ -36,10 +34,12 @@ from platelayer.fit_road.bought_sets import BoughtSet
 from platelayer.geometry.contours import bounds, circle
 from platelayer.job.near_names import mend_for
 from platelayer.offset.relief import corner_radii
+from platelayer.parsing import parse_length
 from platelayer.pieces import piece_from_order
+from platelayer.preview.pictures.joint_play import Panel, joint_page
 from platelayer.road.tuning import bought_mouth_words, cutter_of, is_for_bought, record_of_job, tuned, with_mate
 from platelayer.tolerances import SEAT_MM
-from platelayer.units import LengthUnit, parse_length, show_length
+from platelayer.units import show_length, show_small, worded
 from platelayer.values.findings import Seat
 from platelayer.values.tooling import Job
 
@@ -88,9 +88,9 @@ def picture(job: Job, records: Sequence[ShopRecord]) -> str:
     title = f"{job.title}: peg in socket"
     before, after = shape_of(job, records), shape_of(tuned(job, records, shop=None), records)
     if before == after:
-        return joint_page(title, (Panel("as it comes off the machine", before),), unit=job.units)
+        return worded(joint_page(title, (Panel("as it comes off the machine", before),)), job.units)
     panels = (Panel("before the correction", before), Panel("after the correction", after))
-    return joint_page(title, panels, unit=job.units)
+    return worded(joint_page(title, panels), job.units)
 
 
 def play_line(job: Job, records: Sequence[ShopRecord]) -> str:
@@ -98,8 +98,8 @@ def play_line(job: Job, records: Sequence[ShopRecord]) -> str:
     plays = in_line(shape_of(tuned(job, records, shop=None), records))
     if plays.play_mm <= 0:
         return "It does not go together."
-    side, pull_out = (show_small(one, first=job.units) for one in (plays.side_mm, plays.play_mm))
-    apart = f" The faces stay {show_small(plays.opening_mm, first=job.units)} apart."
+    side, pull_out = (show_small(one) for one in (plays.side_mm, plays.play_mm))
+    apart = f" The faces stay {show_small(plays.opening_mm)} apart."
     return f"Side play {side} each way, pull-out play {pull_out}.{apart if plays.opening_mm > SEAT_MM else ''}"
 
 
@@ -163,7 +163,7 @@ def spread_lines(job: Job, records: Sequence[ShopRecord], *, scatter: Scatter, s
         CannotCut: a joint that does not go together, so that nothing can be said of many.
     """
     job = tuned(job, records, shop=None)
-    shape, unit = shape_of(job, records), job.units
+    shape = shape_of(job, records)
     plays = in_line(shape)
     if plays.play_mm <= 0 or plays.side_mm <= 0:
         problem = "the joint does not go together, so that its scatter says nothing"
@@ -178,21 +178,21 @@ def spread_lines(job: Job, records: Sequence[ShopRecord], *, scatter: Scatter, s
     return [
         f"{drawn}, mate {mate} mm, growth {scatter.growth_ratio:.2%}",
         f"  {found.seats_ratio:.1%} seat, {found.holds_ratio:.1%} hold, {found.as_wished_ratio:.1%} are as wished",
-        f"  pull-out play {_centiles(found.pull_out_mm, unit)}",
-        f"  side play {_centiles(found.side_mm, unit)}",
+        f"  pull-out play {_centiles(found.pull_out_mm)}",
+        f"  side play {_centiles(found.side_mm)}",
         f"  kink each way {kinks} degrees at 5, 50 and 95 % of them",
         *(f"  {share:4.0%} of the scatter from {source.value}" for source, share in found.weights if share > 0),
         *((next_words(found),) if found.weights[0][1] > 0 else ()),
     ]
 
 
-def _centiles(values: tuple[float, float, float], unit: LengthUnit) -> str:
-    shown = ", ".join(show_small(one, first=unit) for one in values)
+def _centiles(values: tuple[float, float, float]) -> str:
+    shown = ", ".join(show_small(one) for one in values)
     return f"{shown} at 5, 50 and 95 % of them"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Rooms:
+class SeasonAir:
     """Air in which a joint is cut, and the dry and the damp room in which it is used: relative humidities."""
 
     dry_percent: float
@@ -202,7 +202,7 @@ class Rooms:
 
 
 def season_lines(
-    job: Job, records: Sequence[ShopRecord], *, rooms: Rooms, is_flat_sawn: bool, mate_wood: str
+    job: Job, records: Sequence[ShopRecord], *, air: SeasonAir, is_flat_sawn: bool, mate_wood: str
 ) -> list[str]:
     """The play of a job's joint in a dry room and in a damp one, a line each; the mate may be of another wood.
 
@@ -210,7 +210,7 @@ def season_lines(
         JobError: a wood whose movement is not known, or air that no room has.
         CannotCut: a joint that this bit cannot make.
     """
-    dry, damp, cut = _climates(rooms)
+    dry, damp, cut = _climates(air)
     ours, mate = _movement(job.material.id, "[job] material"), _movement(mate_wood or job.material.id, "--mate-wood")
     peg, socket = (mate, ours) if job.fit.part == Part.SOCKET else (ours, mate)
     job = tuned(job, records, shop=None)
@@ -225,12 +225,12 @@ def season_lines(
     )
     sawn = "flat-sawn" if is_flat_sawn else "quarter-sawn"
     woods = " with ".join(dict.fromkeys((job.material.id, mate_wood or job.material.id)))
-    air = f"{rooms.cut_percent:g} % humidity, {rooms.room_celsius:g} C"
+    cut_in = f"{air.cut_percent:g} % humidity, {air.room_celsius:g} C"
     return [
-        f"{woods}, {sawn}, cut at {moisture:.1%} of moisture ({air}):",
+        f"{woods}, {sawn}, cut at {moisture:.1%} of moisture ({cut_in}):",
         *(
             f"  at {one.climate.humidity_ratio:.0%} humidity the wood comes to {one.moisture_ratio:.1%}: "
-            f"{_seat_words(one.seat, job.units)}"
+            f"{_seat_words(one.seat)}"
             for one in found
         ),
         "  Moisture moves widths only: grain runs along the peg, and along the grain wood hardly moves.",
@@ -246,27 +246,27 @@ def _beyond_words(*moistures_ratio: float) -> tuple[str, ...]:
     return (f"  Coefficients are tabulated from {least:.0%} to {most:.0%} of moisture; beyond, they are a guess.",)
 
 
-def _climates(rooms: Rooms) -> tuple[Climate, ...]:
+def _climates(air: SeasonAir) -> tuple[Climate, ...]:
     """The dry room, the damp one, and the air in which it is cut.
 
     Raises:
         JobError: air that no room has.
     """
-    percents = {"--dry": rooms.dry_percent, "--damp": rooms.damp_percent, "--cut": rooms.cut_percent}
+    percents = {"--dry": air.dry_percent, "--damp": air.damp_percent, "--cut": air.cut_percent}
     problem = "relative humidity is more than 0 and less than 100 %"
     faults = [
         Fault(where=where, found=f"{value:g}", problem=problem)
         for where, value in percents.items()
         if not 0 < value < 100
     ]
-    if not faults and rooms.dry_percent >= rooms.damp_percent:
-        faults.append(Fault(where="--dry", found=f"{rooms.dry_percent:g}", problem="no drier than --damp"))
-    if not 0 <= rooms.room_celsius <= _WARMEST_CELSIUS:
+    if not faults and air.dry_percent >= air.damp_percent:
+        faults.append(Fault(where="--dry", found=f"{air.dry_percent:g}", problem="no drier than --damp"))
+    if not 0 <= air.room_celsius <= _WARMEST_CELSIUS:
         problem = f"a room is between 0 and {_WARMEST_CELSIUS} degrees Celsius"
-        faults.append(Fault(where="--celsius", found=f"{rooms.room_celsius:g}", problem=problem))
+        faults.append(Fault(where="--celsius", found=f"{air.room_celsius:g}", problem=problem))
     if faults:
         raise JobError(*faults)
-    return tuple(Climate(rooms.room_celsius, value / 100) for value in percents.values())
+    return tuple(Climate(air.room_celsius, value / 100) for value in percents.values())
 
 
 _WARMEST_CELSIUS: Final = 60
@@ -280,12 +280,12 @@ def _movement(wood: str, where: str) -> Movement:
     return MOVEMENTS[wood]
 
 
-def _seat_words(seat: Seat, unit: LengthUnit) -> str:
+def _seat_words(seat: Seat) -> str:
     if not seat.couples:
         return "it does not go together"
     pull_out = seat.pull_out_mm - seat.opening_mm
-    apart = f", faces {show_small(seat.opening_mm, first=unit)} apart" if seat.opening_mm > SEAT_MM else ""
-    return f"side play {show_small(seat.side_mm, first=unit)}, pull-out play {show_small(pull_out, first=unit)}{apart}"
+    apart = f", faces {show_small(seat.opening_mm)} apart" if seat.opening_mm > SEAT_MM else ""
+    return f"side play {show_small(seat.side_mm)}, pull-out play {show_small(pull_out)}{apart}"
 
 
 def strength_lines(job: Job, records: Sequence[ShopRecord]) -> list[str]:
@@ -302,7 +302,7 @@ def strength_lines(job: Job, records: Sequence[ShopRecord]) -> list[str]:
         lines = [f"No strength of {job.material.id} is known here; known: {', '.join(STRENGTHS)}."]
     else:
         shape = shape_of(replace(job, has_bought_mate=False), records)
-        lines = [f"Neck {show_length(job.joint.neck_width_mm, first=job.units)} wide, in {job.material.id}:"]
+        lines = [f"Neck {show_length(job.joint.neck_width_mm)} wide, in {job.material.id}:"]
         lines += [f"  {line}" for line in neck_words(shape, known, thickness_mm=thickness)]
     head = in_cylinder(circle((0.0, 0.0), job.joint.head_diameter_mm / 2), thickness_mm=thickness)
     return [*lines, "Small parts:", f"  {caution_words('A head broken off', head)}", *_piece_cautions(job, thickness)]
@@ -313,10 +313,10 @@ def _piece_cautions(job: Job, thickness_mm: float) -> list[str]:
     longest = math.hypot(WIDTH_MM, DEEP_MM)
     lines = []
     for order in job.orders:
-        piece = piece_from_order(order, 1, track=track, joint=job.joint, corners=corners, unit=job.units)
+        piece = piece_from_order(order, 1, track=track, joint=job.joint, corners=corners)
         low_x, low_y, high_x, high_y = bounds(piece.outline)
         if max(high_x - low_x, high_y - low_y) > longest:
-            shown = show_length(longest, first=job.units)
+            shown = show_length(longest)
             lines.append(f"  {piece.title}: longer than the cylinder across its corners, {shown}; it never goes in.")
         else:
             lines.append(f"  {caution_words(piece.title, in_cylinder(piece.outline, thickness_mm=thickness_mm))}")

@@ -26,14 +26,13 @@ from platelayer.fit.correction import (
     correct,
 )
 from platelayer.fit.shop import ShopRecord
-from platelayer.fit.shown import show_change, show_small, show_unsure
 from platelayer.fit.wish import BEST, Cutter
 from platelayer.fit_road.cards import card_of
 from platelayer.fit_road.fitting import wish_words
 from platelayer.job import placed
 from platelayer.job.card_table import CardAsCut, read_card_table
 from platelayer.job.measurements import newline_of, read_readings, read_records, record_of, with_record
-from platelayer.units import LengthUnit, show_length, show_mm
+from platelayer.units import show_change, show_length, show_mm, show_small, show_unsure
 
 PEG_KEYS: Final = {
     "span_shut": "over the joint, from slot to slot, pushed shut",
@@ -169,20 +168,19 @@ def without(readings: CardReadings, left_out: Sequence[Question]) -> CardReading
 
 def result_lines(read: CardRead, found: Correction) -> tuple[str, ...]:
     """What the card told, with uncertainties, a line each."""
-    as_cut, unit = read.as_cut, read.as_cut.units
+    as_cut = read.as_cut
     error = found.bit_diameter_mm.value_mm - as_cut.path_diameter_mm
-    paths = show_length(as_cut.path_diameter_mm, first=unit)
+    paths = show_length(as_cut.path_diameter_mm)
     depth = found.depth_error_mm
-    wide, scatter = found.bit_diameter_mm, show_small(found.reading_scatter_mm, first=unit)
+    wide, scatter = found.bit_diameter_mm, show_small(found.reading_scatter_mm)
     lines = [
         f"Bit {as_cut.bit_id} in {as_cut.material_id} on {as_cut.machine_id}; paths were made for {paths}:",
-        f"  the bit cuts {_length(wide, unit)} wide, {show_change(error, first=unit)} from that",
-        f"  heads come out {_far(found.reach_bias_mm, unit)} their face than that explains",
-        f"  lips come out {_far(found.lip_bias_mm, unit)} the middle, each",
-        f"  slack along x {_length(found.slack_x_mm, unit)}, along y {_length(found.slack_y_mm, unit)}; "
-        "in the two lines above",
+        f"  the bit cuts {_length(wide)} wide, {show_change(error)} from that",
+        f"  heads come out {_far(found.reach_bias_mm)} their face than that explains",
+        f"  lips come out {_far(found.lip_bias_mm)} the middle, each",
+        f"  slack along x {_length(found.slack_x_mm)}, along y {_length(found.slack_y_mm)}; in the two lines above",
         f"  scale along x {_percent(found.scale_x)}, along y {_percent(found.scale_y)}; for the machine's own setting",
-        f"  grooves {_depth(depth, unit)}",
+        f"  grooves {_depth(depth)}",
         f"  readings scatter by {scatter}",
     ]
     best = {rung.pips: rung.peg_offset_mm for rung in read.card.rungs}.get(found.best_pips)
@@ -191,7 +189,7 @@ def result_lines(read: CardRead, found: Correction) -> tuple[str, ...]:
         lines.append(f"  best by hand: the peg with {name}, its head {abs(best):.2f} mm {_smaller(best)} each side")
         plays = best_plays(found, card=read.card, cutter=_cutter(as_cut))
         if plays is not None and plays.side_mm > 0 and plays.pull_out_mm > 0:
-            lines.append(f'    it had {wish_words(plays, unit=unit)}; feel = "{BEST}" asks for that')
+            lines.append(f'    it had {wish_words(plays)}; feel = "{BEST}" asks for that')
         else:
             lines.append("    by these readings it does not go in: read them again, or name another")
     return tuple(lines)
@@ -201,20 +199,20 @@ def _smaller(offset_mm: float) -> str:
     return "larger" if offset_mm < 0 else "smaller"
 
 
-def _far(one: Estimate, unit: LengthUnit) -> str:
-    shown = _length(replace(one, value_mm=abs(one.value_mm)), unit)
+def _far(one: Estimate) -> str:
+    shown = _length(replace(one, value_mm=abs(one.value_mm)))
     return f"{shown} {'further from' if one.value_mm >= 0 else 'nearer to'}"
 
 
-def _depth(one: Estimate, unit: LengthUnit) -> str:
+def _depth(one: Estimate) -> str:
     if not math.isfinite(one.spread_mm):
         return "not read"
-    shown = _length(replace(one, value_mm=abs(one.value_mm)), unit)
+    shown = _length(replace(one, value_mm=abs(one.value_mm)))
     return f"{shown} too {'deep' if one.value_mm >= 0 else 'shallow'}; for how z is zeroed"
 
 
-def _length(one: Estimate, unit: LengthUnit) -> str:
-    return show_unsure(one.value_mm, one.spread_mm, first=unit) if math.isfinite(one.spread_mm) else "not read"
+def _length(one: Estimate) -> str:
+    return show_unsure(one.value_mm, one.spread_mm) if math.isfinite(one.spread_mm) else "not read"
 
 
 def _percent(one: Share) -> str:

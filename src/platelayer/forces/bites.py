@@ -18,6 +18,7 @@ import numpy.typing as npt
 
 from platelayer.forces.capsules import capsules_in_order
 from platelayer.forces.field import runs_of
+from platelayer.gcode.motion import move_lengths_mm
 from platelayer.manifest.schema import ManifestFile
 from platelayer.tolerances import COINCIDENT_MM
 from platelayer.values.motion import Floats, Motion
@@ -48,7 +49,7 @@ def bites_of(cut: Sequence[tuple[Motion, ManifestFile]], *, size_mm: tuple[float
     """
     bits = [bit.diameter_mm for _, file in cut for bit in file.bits]
     cell = min(bits, default=1.0) / CELLS_A_BIT
-    lengths = [path_lengths(motion) for motion, _ in cut]
+    lengths = [move_lengths_mm(motion) for motion, _ in cut]
     guess = 0.0
     for (motion, _), length in zip(cut, lengths, strict=True):
         wet = np.minimum(motion.start[:, 2], motion.end[:, 2]) < 0
@@ -81,20 +82,6 @@ def _bites(
         width = np.where(depth > COINCIDENT_MM, volume / (np.maximum(length, cell_mm) * depth), 0.0)
     diameter = np.array([bit.diameter_mm for bit in file.bits])[np.clip(motion.bit, 0, len(file.bits) - 1)]
     return Bites(volume=volume, depth=depth, width=np.minimum(width, diameter), length=length)
-
-
-def path_lengths(motion: Motion) -> Floats:
-    """(n,) mm along every move, helices included."""
-    span = motion.end - motion.start
-    flat = np.hypot(span[:, 0], span[:, 1])
-    arcs = ~np.isnan(motion.centre[:, 0])
-    first = motion.start[arcs, :2] - motion.centre[arcs]
-    last = motion.end[arcs, :2] - motion.centre[arcs]
-    turn = np.arctan2(last[:, 1], last[:, 0]) - np.arctan2(first[:, 1], first[:, 0])
-    turn = np.where(motion.kind[arcs] == 3, turn, -turn) % math.tau
-    turn = np.where(flat[arcs] < COINCIDENT_MM, math.tau, turn)
-    flat[arcs] = np.hypot(first[:, 0], first[:, 1]) * turn
-    return np.hypot(flat, span[:, 2])
 
 
 Visits = tuple[npt.NDArray[np.int32], npt.NDArray[np.int32], npt.NDArray[np.float32]]

@@ -17,6 +17,7 @@ import numpy.typing as npt
 
 from platelayer.manifest.schema import ManifestBit
 from platelayer.tolerances import PROGRAM_STEP_MM
+from platelayer.values.bit_shape import rise_mm, tip_radius_mm
 from platelayer.values.motion import Floats, Motion, MoveKind
 from platelayer.values.tooling import BitKind
 
@@ -38,34 +39,12 @@ class Capsules:
     rings: Floats
 
 
-def rise_mm(bit: ManifestBit, distance_mm: Floats) -> Floats:
-    """Height of the bit's cutting surface above its tip, so far from its axis; infinite beyond its radius.
-
-    Source:
-        derived here. Ball R - sqrt(R^2 - d^2); vee d / tan(a/2); round-over of corner radius c: the wood keeps a
-        quarter circle about (R, 0), so sqrt(c^2 - (R - d)^2), and nought inside R - c.
-    """
-    radius = bit.diameter_mm / 2
-    distance = np.asarray(distance_mm, dtype=np.float64)
-    match bit.kind:
-        case BitKind.BALL:
-            rise = radius - np.sqrt(np.maximum(radius**2 - distance**2, 0.0))
-        case BitKind.VEE:
-            rise = distance / math.tan(bit.included_rad / 2)
-        case BitKind.ROUND_OVER:
-            inward = np.minimum(radius - distance, bit.corner_radius_mm)
-            rise = np.sqrt(np.maximum(bit.corner_radius_mm**2 - inward**2, 0.0))
-        case _:
-            rise = np.zeros_like(distance)
-    return np.where(distance <= radius + PROGRAM_STEP_MM, rise, np.inf)
-
-
 def rings_of(bit: ManifestBit, *, cell_mm: float) -> Floats:
     """Rings (k, 2) of a bit: a ring's radius is its outer edge, its rise that of its middle; a cell apart at most."""
     radius = bit.diameter_mm / 2
     if bit.kind is BitKind.FLAT:
         return np.array([[radius, 0.0]])
-    inner = max(radius - bit.corner_radius_mm, 0.0) if bit.kind is BitKind.ROUND_OVER else 0.0
+    inner = tip_radius_mm(bit)
     count = min(max(math.ceil((radius - inner) / cell_mm), 4), RINGS_MOST)
     edges = inner + (radius - inner) * np.arange(count + 1) / count
     rise = rise_mm(bit, (edges[1:] + edges[:-1]) / 2)

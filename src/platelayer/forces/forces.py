@@ -30,11 +30,11 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from platelayer.fit.shown import show_range, show_small
 from platelayer.forces.bites import Bites, bites_of
 from platelayer.gcode.board_frame import files_of, on_board
 from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestFile
 from platelayer.tolerances import COINCIDENT_MM, PLAY_MM
+from platelayer.units import show_range, show_small
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.motion import Floats, Motion, MoveKind
 from platelayer.values.pieces import BoardFace

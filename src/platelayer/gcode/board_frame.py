@@ -10,6 +10,7 @@ from dataclasses import replace
 import numpy as np
 
 from platelayer.geometry.regions import Area, box, to_area
+from platelayer.geometry.turning import turned_places
 from platelayer.manifest.schema import Manifest, ManifestBoard, ManifestFile
 from platelayer.tolerances import FLATTEN_CHORD_MM
 from platelayer.values.motion import Motion, MoveKind
@@ -42,17 +43,14 @@ def on_board(motion: Motion, file: ManifestFile, board: ManifestBoard) -> Motion
 
     Where the bit stands before its first move nobody knows; it is taken to stand on the wood, not in it.
     """
-    drop = board.thickness_mm if board.zero == "spoilboard" else 0.0
-    turned = file.turn_y_mm is not None
-    if not drop and not turned:
-        return motion
-    start, end, centre, kind = motion.start.copy(), motion.end.copy(), motion.centre.copy(), motion.kind.copy()
-    start[:, 2] -= drop
-    end[:, 2] -= drop
+    drop = np.array((0.0, 0.0, board.thickness_mm if board.zero == "spoilboard" else 0.0))
+    start, end, centre, kind = motion.start - drop, motion.end - drop, motion.centre, motion.kind
     start[:1, 2] = np.maximum(start[:1, 2], 0.0)
     if file.turn_y_mm is not None:
-        for column in (start, end, centre):
-            column[:, 1] = 2 * file.turn_y_mm - column[:, 1]
-        kind[motion.kind == MoveKind.ARC_CW] = MoveKind.ARC_CCW
-        kind[motion.kind == MoveKind.ARC_CCW] = MoveKind.ARC_CW
-    return replace(motion, start=start, end=end, centre=centre, kind=np.asarray(kind, dtype=np.int8))
+        start, end, centre = (turned_places(places, file.turn_y_mm) for places in (start, end, centre))
+        kind = _OTHER_HAND[kind]
+    return replace(motion, start=start, end=end, centre=centre, kind=kind)
+
+
+_OTHER_HAND = np.array([MoveKind.RAPID, MoveKind.LINE, MoveKind.ARC_CCW, MoveKind.ARC_CW], np.int8)
+"""Each kind of move as it runs on the board turned over."""

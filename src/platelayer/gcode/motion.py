@@ -89,7 +89,13 @@ def move_times(motion: Motion, machine: ManifestMachine) -> MotionTime:
 
 def move_lengths_mm(motion: Motion) -> Floats:
     """(n,) lengths of the moves; along the helix where an arc changes z. Source: NISTIR 6556, 2.1.2.6."""
-    return _frozen(_shapes_of(motion).length_mm)
+    span = np.nan_to_num(motion.end - motion.start, nan=0.0)
+    length = np.sqrt((span**2).sum(axis=1))
+    arcs = np.flatnonzero(motion.kind >= MoveKind.ARC_CW)
+    arm = motion.start[arcs, :2] - motion.centre[arcs]
+    level = np.hypot(arm[:, 0], arm[:, 1]) * arc_sweeps_rad(motion)[arcs]
+    length[arcs] = np.hypot(level, span[arcs, 2])
+    return _frozen(length)
 
 
 def arc_sweeps_rad(motion: Motion) -> Floats:
@@ -109,7 +115,7 @@ def _frozen(values: Floats) -> Floats:
 
 def _shapes_of(motion: Motion) -> _Shapes:
     span = np.nan_to_num(motion.end - motion.start, nan=0.0)
-    length = np.sqrt((span**2).sum(axis=1))
+    length = move_lengths_mm(motion)
     with np.errstate(invalid="ignore", divide="ignore"):
         unit = np.where(length[:, None] > 0, span / length[:, None], 0.0)
     leaves, arrives, share = unit.copy(), unit.copy(), np.abs(unit)
@@ -121,7 +127,6 @@ def _shapes_of(motion: Motion) -> _Shapes:
         first = motion.start[arcs, :2] - motion.centre[arcs]
         radius[arcs] = np.hypot(first[:, 0], first[:, 1])
         level = radius[arcs] * sweep
-        length[arcs] = np.hypot(level, span[arcs, 2])
         flat, rise = level / length[arcs], span[arcs, 2] / length[arcs]
         begin = np.arctan2(first[:, 1], first[:, 0])
         for rows, angle in ((leaves, begin), (arrives, begin + side * sweep)):

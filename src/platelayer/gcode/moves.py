@@ -18,6 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from platelayer.gcode.board_frame import on_board
 from platelayer.gcode.motion import arc_sweeps_rad
 from platelayer.manifest.schema import ManifestBit, ManifestBoard, ManifestFile
 from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM
@@ -156,28 +157,16 @@ def _columns(
     radii = np.array([*(bit.diameter_mm / 2 for bit in file.bits), 0.0])
     is_known = (motion.bit >= 0) & (motion.bit < len(file.bits))
     local = np.where(is_known, motion.bit, len(file.bits))
-    is_top = file.face is BoardFace.TOP
-    down = board.thickness_mm if board.zero == "spoilboard" else 0.0
-    start, end, centre = motion.start[:, :2].copy(), motion.end[:, :2].copy(), motion.centre.copy()
-    plan_kind = motion.kind.copy()
-    if not is_top:
-        for places in (start, end, centre):
-            places[:, 1] = 2 * (file.turn_y_mm or 0.0) - places[:, 1]
-        swapped = {MoveKind.ARC_CW: MoveKind.ARC_CCW, MoveKind.ARC_CCW: MoveKind.ARC_CW}
-        for kind, other in swapped.items():
-            plan_kind[motion.kind == kind] = other
-    depth = down - np.column_stack((motion.start[:, 2], motion.end[:, 2]))
-    # nobody knows where the bit stands before its first move; it is taken to stand on the wood, not in it
-    depth[:1, 0] = np.minimum(depth[:1, 0], 0.0)
+    seen = on_board(motion, file, board)
     return {
-        "start": start,
-        "end": end,
-        "centre": centre,
+        "start": seen.start[:, :2],
+        "end": seen.end[:, :2],
+        "centre": seen.centre,
         "kind": motion.kind,
-        "plan_kind": plan_kind,
+        "plan_kind": seen.kind,
         "sweep": arc_sweeps_rad(motion),
-        "depth": depth,
-        "is_top": np.full(len(motion), is_top),
+        "depth": 0.0 - np.column_stack((seen.start[:, 2], seen.end[:, 2])),
+        "is_top": np.full(len(motion), file.face is BoardFace.TOP),
         "bit": np.where(is_known, begin + local, -1),
         "radius": radii[local],
         "feed": motion.feed,

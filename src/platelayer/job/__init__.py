@@ -12,7 +12,7 @@ from platelayer.job.listings import Listing, describe_bits, describe_machines, d
 from platelayer.job.load import load_job
 from platelayer.job.places import locate
 from platelayer.job.profiles import Profiles, load_profiles, profile_folders
-from platelayer.job.reading import placed
+from platelayer.job.reading import placed, written_unit
 from platelayer.job.starter import starter_job
 
 __all__ = [
@@ -27,4 +27,5 @@ __all__ = [
     "placed",
     "profile_folders",
     "starter_job",
+    "written_unit",
 ]

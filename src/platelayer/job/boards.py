@@ -10,7 +10,7 @@ from platelayer.geometry.regions import is_simple
 from platelayer.job.job_models import BoardTable, CuttingTable, NoGoTable, TrackTable
 from platelayer.job.names import entry_labels, entry_names
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM
-from platelayer.units import LengthUnit, inches, show_length
+from platelayer.units import inches, show_length
 from platelayer.values.shapes import Arc, Contour, Line, Point
 from platelayer.values.tooling import Board, Machine, NoGo
 
@@ -33,7 +33,6 @@ def boards_of(
     entries: Sequence[object],
     track: TrackTable,
     *,
-    unit: LengthUnit,
     faults: list[Fault],
 ) -> tuple[Board, ...]:
     """The boards of a job in the order written, counted ones one after the other.
@@ -42,20 +41,19 @@ def boards_of(
         tables: as read.
         entries: as written, for their names.
         track: for the thickness of a board that names none.
-        unit: the unit that is shown first.
         faults: what is wrong is added here.
     """
     names, labels = entry_names("board", entries), entry_labels("board", entries)
     boards: list[Board] = []
     for table, ids, label in zip(tables, names, labels, strict=True):
         where = f"[[board]] {label}"
-        board = _board(table, ids[0], where, track, unit, faults)
-        faults += _thickness_faults(board, track, where, unit)
+        board = _board(table, ids[0], where, track, faults)
+        faults += _thickness_faults(board, track, where)
         if {other.id for other in boards}.intersection(ids):
             problem, mend = "there is another board of this id", "Give each its own."
             faults.append(Fault(where=f"{where} id", found=ids[0], problem=problem, mend=mend))
         if boards and abs(board.thickness_mm - boards[0].thickness_mm) > DEPTH_MM:
-            faults.append(_uneven(board, boards[0], where, unit))
+            faults.append(_uneven(board, boards[0], where))
         boards += [replace(board, id=board_id) for board_id in ids]
     if not tables:
         mend = "Write a [[board]] with width and height."
@@ -63,11 +61,9 @@ def boards_of(
     return tuple(boards)
 
 
-def _board(
-    table: BoardTable, board_id: str, where: str, track: TrackTable, unit: LengthUnit, faults: list[Fault]
-) -> Board:
+def _board(table: BoardTable, board_id: str, where: str, track: TrackTable, faults: list[Fault]) -> Board:
     is_strip = table.kind == "strip"
-    width, height = (table.width, table.height) if table.outline is None else _outline_size(table, where, unit, faults)
+    width, height = (table.width, table.height) if table.outline is None else _outline_size(table, where, faults)
     height = track.width if is_strip and height is None else height
     for key, side in (("width", width), ("height", height)):
         if side is None:
@@ -93,7 +89,7 @@ def _board(
     )
 
 
-def _outline_size(table: BoardTable, where: str, unit: LengthUnit, faults: list[Fault]) -> tuple[float, float]:
+def _outline_size(table: BoardTable, where: str, faults: list[Fault]) -> tuple[float, float]:
     """Width and height of an offcut: the sides of the box about its corners, whose near left corner is the zero."""
     corners = table.outline or []
     xs, ys = [x for x, _ in corners] or [0.0], [y for _, y in corners] or [0.0]
@@ -105,62 +101,58 @@ def _outline_size(table: BoardTable, where: str, unit: LengthUnit, faults: list[
         problem = "an outline has three corners or more, not all in line, and does not cross itself"
         faults.append(Fault(where=f"{where} outline", problem=problem, mend="List the corners in order round it."))
     elif max(abs(min(xs)), abs(min(ys))) > COINCIDENT_MM:
-        found = " and ".join(show_length(least, first=unit) for least in (min(xs), min(ys)))
+        found = " and ".join(show_length(least) for least in (min(xs), min(ys)))
         problem = "its least x and least y must be 0, as the machine's zero is set on them"
         faults.append(Fault(where=f"{where} outline", found=found, problem=problem, mend="Count from there."))
     return max(xs), max(ys)
 
 
-def _thickness_faults(board: Board, track: TrackTable, where: str, unit: LengthUnit) -> list[Fault]:
+def _thickness_faults(board: Board, track: TrackTable, where: str) -> list[Fault]:
     faults = []
     if abs(board.thickness_mm - track.thickness) > _MOST_APART_MM:
-        wanted = show_length(track.thickness, first=unit)
+        wanted = show_length(track.thickness)
         problem = f"pieces come out as thick as the board, but [track] thickness is {wanted}"
-        found = show_length(board.thickness_mm, first=unit)
+        found = show_length(board.thickness_mm)
         faults.append(Fault(where=f"{where} thickness", found=found, problem=problem, mend="Make the two agree."))
     if board.scatter_mm > _MOST_SCATTER_MM:
-        found, limit = (show_length(length, first=unit) for length in (board.scatter_mm, _MOST_SCATTER_MM))
+        found, limit = (show_length(length) for length in (board.scatter_mm, _MOST_SCATTER_MM))
         problem = f"a board so uneven cannot be cut to depth; the limit is {limit}"
         mend = "Plane the board, or measure it and write thickness_measured = true."
         faults.append(Fault(where=f"{where} scatter", found=found, problem=problem, mend=mend))
     return faults
 
 
-def _uneven(board: Board, first: Board, where: str, unit: LengthUnit) -> Fault:
-    wanted, found = (show_length(one.thickness_mm, first=unit) for one in (first, board))
+def _uneven(board: Board, first: Board, where: str) -> Fault:
+    wanted, found = (show_length(one.thickness_mm) for one in (first, board))
     problem = f"the boards of a job are cut to one depth, and board {first.id} is {wanted} thick"
     mend = "Write one thickness and a scatter that covers both, plane them alike, or make a job for each."
     return Fault(where=f"{where} thickness", found=found, problem=problem, mend=mend)
 
 
-def machine_faults(
-    boards: Sequence[Board], machine: Machine, cutting: CuttingTable, *, unit: LengthUnit
-) -> list[Fault]:
+def machine_faults(boards: Sequence[Board], machine: Machine, cutting: CuttingTable) -> list[Fault]:
     """Boards that the machine cannot reach: too long, too wide, or too high under the bit."""
     faults = []
     for board in boards:
         if not board.is_strip:  # fed along, where it is longer than the machine
-            faults += _side_faults(board, "width", board.width_mm, machine.travel_mm[0], machine, unit)
-            faults += _side_faults(board, "height", board.height_mm, machine.travel_mm[1], machine, unit)
+            faults += _side_faults(board, "width", board.width_mm, machine.travel_mm[0], machine)
+            faults += _side_faults(board, "height", board.height_mm, machine.travel_mm[1], machine)
         high = board.thickness_mm + machine.safe_z_mm + cutting.spoilboard_allowance
         if high > machine.travel_mm[2]:
             lengths = (board.thickness_mm, high, machine.travel_mm[2])
-            found, need, limit = (show_length(length, first=unit) for length in lengths)
+            found, need, limit = (show_length(length) for length in lengths)
             problem = f"with the safe height over it needs {need} of z, and the {machine.title} travels {limit}"
             faults.append(Fault(where=f"[[board]] {board.id} thickness", found=found, problem=problem))
     return faults
 
 
-def _side_faults(
-    board: Board, key: str, side_mm: float, travel_mm: float, machine: Machine, unit: LengthUnit
-) -> list[Fault]:
+def _side_faults(board: Board, key: str, side_mm: float, travel_mm: float, machine: Machine) -> list[Fault]:
     where = f"[[board]] {board.id} {key}"
-    found = show_length(side_mm, first=unit)
+    found = show_length(side_mm)
     if side_mm > travel_mm:
-        problem = f"more than the {machine.title} travels, {show_length(travel_mm, first=unit)}"
+        problem = f"more than the {machine.title} travels, {show_length(travel_mm)}"
         return [Fault(where=where, found=found, problem=problem, mend="Cut the board to fit.")]
     if 0 < side_mm <= 2 * board.margin_mm:
-        problem = f"nothing is left within a margin of {show_length(board.margin_mm, first=unit)} on each side"
+        problem = f"nothing is left within a margin of {show_length(board.margin_mm)} on each side"
         return [Fault(where=where, found=found, problem=problem)]
     return []
 

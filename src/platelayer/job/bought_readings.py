@@ -6,7 +6,8 @@ from platelayer.errors import Fault, JobError
 from platelayer.fit.bought import LETTERS, WORDS, BoughtSize
 from platelayer.job.near_names import mend_for
 from platelayer.job.reading import placed, read_toml
-from platelayer.units import LengthUnit, parse_length
+from platelayer.parsing import parse_length
+from platelayer.units import LengthUnit
 
 
 def bought_template() -> str:

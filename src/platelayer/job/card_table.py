@@ -13,7 +13,8 @@ from typing import Any, Final, TypeVar
 from platelayer.errors import Fault, JobError
 from platelayer.job.near_names import mend_for
 from platelayer.job.reading import placed, read_toml
-from platelayer.units import LengthUnit, parse_length
+from platelayer.parsing import parse_length
+from platelayer.units import LengthUnit
 from platelayer.values.pieces import CornerRadii, JointSizes, TrackSizes
 
 _MEND: Final = "Copy the [card] table from a readings.toml that fit card wrote, or cut the card again."

@@ -9,8 +9,8 @@ from platelayer.errors import Fault
 from platelayer.job.bits import shipped_bits
 from platelayer.job.job_models import BitsTable, BitTable
 from platelayer.job.names import entry_labels
-from platelayer.job.near_names import mend_for
-from platelayer.units import LengthUnit, show_angle, show_length
+from platelayer.job.near_names import did_you_mean, mend_for
+from platelayer.units import show_angle, show_length
 from platelayer.values.pieces import PegRoot
 from platelayer.values.tooling import Bit, BitKind, FluteDirection
 
@@ -37,15 +37,12 @@ class Roles:
         return tuple(dict.fromkeys(bit for bit in used if bit))
 
 
-def known_bits(
-    tables: Sequence[BitTable], entries: Sequence[object], *, unit: LengthUnit, faults: list[Fault]
-) -> dict[str, Bit]:
+def known_bits(tables: Sequence[BitTable], entries: Sequence[object], *, faults: list[Fault]) -> dict[str, Bit]:
     """Every bit by id: the shipped ones, changed and added to by the job's ``[[bit]]`` tables.
 
     Args:
         tables: as read.
         entries: as written, for their names.
-        unit: the unit that is shown first.
         faults: what is wrong is added here.
     """
     bits = shipped_bits()
@@ -61,7 +58,7 @@ def known_bits(
         seen.add(table.id)
         bit = _changed(bits[table.id], table) if table.id in bits else _own(table, where, faults)
         if bit is not None:
-            faults += _bit_faults(bit, where, unit)
+            faults += _bit_faults(bit, where)
             bits[table.id] = bit
     return bits
 
@@ -87,10 +84,9 @@ def _changed(bit: Bit, table: BitTable) -> Bit:
 def _own(table: BitTable, where: str, faults: list[Fault]) -> Bit | None:
     needed = {"kind": table.kind, "diameter": table.diameter, "cutting_length": table.cutting_length}
     missing = [key for key, value in needed.items() if value is None]
-    mend = mend_for(table.id, shipped_bits())
-    near = f" {mend}" if mend.startswith("Did") else ""
+    near = did_you_mean(table.id, shipped_bits())
     problem = f"missing; {table.id} is no shipped bit, so all of it must be said"
-    faults += [Fault(where=f"{where} {key}", problem=problem, mend=near.strip()) for key in missing]
+    faults += [Fault(where=f"{where} {key}", problem=problem, mend=near) for key in missing]
     if table.kind is None or table.diameter is None or table.cutting_length is None:
         return None
     bare = Bit(
@@ -104,12 +100,12 @@ def _own(table: BitTable, where: str, faults: list[Fault]) -> Bit | None:
     return _changed(bare, table)
 
 
-def _bit_faults(bit: Bit, where: str, unit: LengthUnit) -> list[Fault]:
+def _bit_faults(bit: Bit, where: str) -> list[Fault]:
     faults = []
     if bit.measured_mm is not None and abs(bit.measured_mm - bit.nominal_mm) > _MOST_OFF_MM:
-        nominal, limit = (show_length(length, first=unit) for length in (bit.nominal_mm, _MOST_OFF_MM))
+        nominal, limit = (show_length(length) for length in (bit.nominal_mm, _MOST_OFF_MM))
         problem = f"more than {limit} from the nominal {nominal}, so not the same bit"
-        found = show_length(bit.measured_mm, first=unit)
+        found = show_length(bit.measured_mm)
         faults.append(Fault(where=f"{where} measured", found=found, problem=problem, mend="Give it an id of its own."))
     if bit.flutes > _MOST_FLUTES:
         problem = f"no router bit has more than {_MOST_FLUTES} flutes"
@@ -120,21 +116,18 @@ def _bit_faults(bit: Bit, where: str, unit: LengthUnit) -> list[Fault]:
         faults.append(Fault(where=f"{where} included_angle", found=show_angle(bit.included_rad), problem=problem))
     if bit.kind is BitKind.ROUND_OVER and not 0 < bit.corner_radius_mm < bit.nominal_mm / 2:
         problem = "a round-over bit needs the radius of its corner, less than half its diameter"
-        found = show_length(bit.corner_radius_mm, first=unit)
+        found = show_length(bit.corner_radius_mm)
         faults.append(Fault(where=f"{where} corner_radius", found=found, problem=problem))
     return faults
 
 
-def chosen_roles(
-    table: BitsTable, bits: Mapping[str, Bit], *, peg_root: PegRoot, unit: LengthUnit, faults: list[Fault]
-) -> Roles:
+def chosen_roles(table: BitsTable, bits: Mapping[str, Bit], *, peg_root: PegRoot, faults: list[Fault]) -> Roles:
     """Which bit does what. Grooves and outlines go by the joints' bit unless said otherwise.
 
     Args:
         table: ``[bits]`` as written.
         bits: every known bit.
         peg_root: a finishing bit is needed for ``finish`` and of no use otherwise.
-        unit: the unit that is shown first.
         faults: what is wrong is added here.
     """
     roles = Roles(
@@ -155,11 +148,11 @@ def chosen_roles(
         elif written and bits[written].kind is not BitKind.FLAT:
             problem = f"a {bits[written].kind.replace('_', '-')} bit leaves no flat floor and no square wall"
             faults.append(Fault(where=f"[bits] {role}", found=written, problem=problem, mend="Take a flat bit."))
-    faults += _finish_faults(roles, bits, peg_root, unit)
+    faults += _finish_faults(roles, bits, peg_root)
     return roles
 
 
-def _finish_faults(roles: Roles, bits: Mapping[str, Bit], peg_root: PegRoot, unit: LengthUnit) -> list[Fault]:
+def _finish_faults(roles: Roles, bits: Mapping[str, Bit], peg_root: PegRoot) -> list[Fault]:
     where = "[bits] finish"
     if peg_root is PegRoot.FINISH and not roles.finish:
         mend = "Name a bit smaller than the one for the joints."
@@ -170,7 +163,7 @@ def _finish_faults(roles: Roles, bits: Mapping[str, Bit], peg_root: PegRoot, uni
         return [Fault(where=where, found=roles.finish, problem=problem, mend=mend)]
     small, joints = bits.get(roles.finish), bits.get(roles.joints)
     if small is not None and joints is not None and small.diameter_mm >= joints.diameter_mm:
-        shown = show_length(joints.diameter_mm, first=unit)
+        shown = show_length(joints.diameter_mm)
         problem = f"not smaller than the bit that cuts the joints, {shown}"
         return [Fault(where=where, found=roles.finish, problem=problem, mend="Take a smaller one.")]
     return []

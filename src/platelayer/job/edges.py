@@ -17,7 +17,8 @@ from platelayer.geometry.edges import FLOOR_CLEAR_MM, chamfer_depth_mm, round_de
 from platelayer.job.job_models import EdgesTable, JobFile, TrackTable
 from platelayer.job.near_names import mend_for
 from platelayer.tolerances import DEPTH_MM
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import show_length, show_short
+from platelayer.values.bit_shape import tip_radius_mm
 from platelayer.values.tooling import Bit, BitKind, Board, Edges
 
 THICKEST_ROUND_RATIO: Final = 0.25
@@ -28,29 +29,26 @@ FLAT_LEAST_MM: Final = 0.5
 _USUAL: Final = "round-over-1.588"
 
 
-def edges_of(
-    model: JobFile, bits: Mapping[str, Bit], boards: Sequence[Board], *, unit: LengthUnit, faults: list[Fault]
-) -> Edges:
+def edges_of(model: JobFile, bits: Mapping[str, Bit], boards: Sequence[Board], *, faults: list[Fault]) -> Edges:
     """Which edges the machine breaks, by how much and by which bit; none when they are left to hand.
 
     Args:
         model: the whole job as written.
         bits: every known bit.
         boards: all of the job's.
-        unit: the unit that is shown first.
         faults: what is wrong is added here.
     """
     table, roles, before = model.edges, model.bits, len(faults)
-    faults += _choice_faults(model, unit)
+    faults += _choice_faults(model)
     outer_id, groove_id = roles.edges, roles.groove_edges or roles.edges
     if len(faults) > before or not (table.outer or table.groove):
         return Edges()
     if table.outer:
-        faults += _named_faults("edges", outer_id, bits) or _outer_faults(table, bits[outer_id], boards, unit)
+        faults += _named_faults("edges", outer_id, bits) or _outer_faults(table, bits[outer_id], boards)
     if table.groove:
         role = "groove_edges" if roles.groove_edges else "edges"
-        faults += _named_faults(role, groove_id, bits) or _groove_faults(model, role, bits[groove_id], unit)
-    faults += _land_faults(table, model.track, unit)
+        faults += _named_faults(role, groove_id, bits) or _groove_faults(model, role, bits[groove_id])
+    faults += _land_faults(table, model.track)
     if len(faults) > before:
         return Edges()
     return Edges(
@@ -66,24 +64,24 @@ def _within(size_mm: float, bit: Bit | None) -> float:
     return size_mm if bit is None or bit.kind is not BitKind.ROUND_OVER else min(size_mm, bit.corner_radius_mm)
 
 
-def _choice_faults(model: JobFile, unit: LengthUnit) -> list[Fault]:
+def _choice_faults(model: JobFile) -> list[Fault]:
     """Sizes without a bit, bits without a size, and both against an edge left to hand."""
     table, roles, found = model.edges, model.bits, list[Fault]()
     if table.by_hand:
         for key, size in (("outer", table.outer), ("groove", table.groove)):
             if size:
                 mend = "Leave out one of the two."
-                shown = show_length(size, first=unit)
+                shown = show_length(size)
                 found.append(Fault(where=f"[edges] {key}", found=shown, problem="of no use with by_hand", mend=mend))
         return found
     problem = "no bit is named for it"
     if table.outer and not roles.edges:
         mend = f'Write edges = "{_USUAL}" or another round-over bit in [bits], or by_hand = true here instead.'
-        shown = show_length(table.outer, first=unit)
+        shown = show_length(table.outer)
         found.append(Fault(where="[edges] outer", found=shown, problem=problem, mend=mend))
     if table.groove and not (roles.groove_edges or roles.edges):
         mend = f'Write groove_edges = "{_USUAL}" or another round-over or vee bit in [bits].'
-        shown = show_length(table.groove, first=unit)
+        shown = show_length(table.groove)
         found.append(Fault(where="[edges] groove", found=shown, problem=problem, mend=mend))
     if roles.edges and not (table.outer or (table.groove and not roles.groove_edges)):
         found.append(_of_no_use("edges", roles.edges, "outer"))
@@ -110,34 +108,34 @@ def _named_faults(role: str, bit_id: str, bits: Mapping[str, Bit]) -> list[Fault
     return [Fault(where=where, found=bit_id, problem=problem, mend=f"Take {wanted}, such as {_USUAL}.")]
 
 
-def _outer_faults(table: EdgesTable, bit: Bit, boards: Sequence[Board], unit: LengthUnit) -> list[Fault]:
-    where, size = "[edges] outer", show_length(table.outer, first=unit)
-    radius = show_length(bit.corner_radius_mm, first=unit)
+def _outer_faults(table: EdgesTable, bit: Bit, boards: Sequence[Board]) -> list[Fault]:
+    where, size = "[edges] outer", show_length(table.outer)
     if abs(bit.corner_radius_mm - table.outer) > DEPTH_MM:
-        mend = f"Write {radius.split(' (')[0]}, or take a bit of that radius."
-        return [Fault(where=where, found=size, problem=f"{bit.id} rounds by {radius}", mend=mend)]
+        mend = f"Write {show_short(bit.corner_radius_mm)}, or take a bit of that radius."
+        problem = f"{bit.id} rounds by {show_length(bit.corner_radius_mm)}"
+        return [Fault(where=where, found=size, problem=problem, mend=mend)]
     if bit.cutting_length_mm < table.outer:
-        problem = f"{bit.id} cuts {show_length(bit.cutting_length_mm, first=unit)} deep, less than its own radius"
+        problem = f"{bit.id} cuts {show_length(bit.cutting_length_mm)} deep, less than its own radius"
         return [Fault(where=where, found=size, problem=problem, mend="Measure its cutting length again.")]
     thin = min((board.thickness_mm for board in boards), default=4 * table.outer)
     most = THICKEST_ROUND_RATIO * thin
     if table.outer <= most:
         return []
-    problem = f"more than {show_length(most, first=unit)}, a quarter of the board: it would reach the tabs"
+    problem = f"more than {show_length(most)}, a quarter of the board: it would reach the tabs"
     return [Fault(where=where, found=size, problem=problem, mend="Take a round-over bit of a smaller radius.")]
 
 
-def _groove_faults(model: JobFile, role: str, bit: Bit, unit: LengthUnit) -> list[Fault]:
+def _groove_faults(model: JobFile, role: str, bit: Bit) -> list[Fault]:
     size_mm, track = model.edges.groove, model.track
-    where, found = "[edges] groove", show_length(size_mm, first=unit)
+    where, found = "[edges] groove", show_length(size_mm)
     width, floor = track.groove_inner - track.groove_outer, track.groove_depth - FLOOR_CLEAR_MM
     if bit.kind is BitKind.ROUND_OVER and bit.corner_radius_mm < size_mm - DEPTH_MM:
-        radius = show_length(bit.corner_radius_mm, first=unit)
+        radius = show_length(bit.corner_radius_mm)
         problem = f"{bit.id} rounds by no more than {radius}"
         return [Fault(where=where, found=found, problem=problem, mend="Take a bit of a larger radius, or break less.")]
-    if 2 * bit.tip_radius_mm > width + DEPTH_MM:
-        tip = show_length(2 * bit.tip_radius_mm, first=unit)
-        problem = f"its tip is {tip} wide, wider than the groove, {show_length(width, first=unit)}"
+    if 2 * tip_radius_mm(bit) > width + DEPTH_MM:
+        tip = show_length(2 * tip_radius_mm(bit))
+        problem = f"its tip is {tip} wide, wider than the groove, {show_length(width)}"
         return [Fault(where=f"[bits] {role}", found=bit.id, problem=problem, mend="Take a smaller bit, or a vee bit.")]
     if bit.kind is BitKind.ROUND_OVER:
         depth = round_depth_mm(width_mm=min(size_mm, bit.corner_radius_mm), radius_mm=bit.corner_radius_mm)
@@ -147,14 +145,14 @@ def _groove_faults(model: JobFile, role: str, bit: Bit, unit: LengthUnit) -> lis
         depth += max(beside, 0.0) / (size_mm / depth)
     if depth <= floor and depth <= bit.cutting_length_mm:
         return []
-    limit = show_length(min(floor, bit.cutting_length_mm), first=unit)
-    what = f"{show_length(FLOOR_CLEAR_MM, first=unit)} above the groove's floor"
+    limit = show_length(min(floor, bit.cutting_length_mm))
+    what = f"{show_length(FLOOR_CLEAR_MM)} above the groove's floor"
     what = what if floor <= bit.cutting_length_mm else "the bit's cutting length"
-    problem = f"{bit.id} would go {show_length(depth, first=unit)} deep for it; the limit is {limit}, {what}"
+    problem = f"{bit.id} would go {show_length(depth)} deep for it; the limit is {limit}, {what}"
     return [Fault(where=where, found=found, problem=problem, mend="Break less.")]
 
 
-def _land_faults(table: EdgesTable, track: TrackTable, unit: LengthUnit) -> list[Fault]:
+def _land_faults(table: EdgesTable, track: TrackTable) -> list[Fault]:
     """The outer edge, the groove's and the flare leave some of the land between them level."""
     flare = track.flare_extra if track.flare_length else 0.0
     land = track.groove_outer - flare
@@ -162,9 +160,9 @@ def _land_faults(table: EdgesTable, track: TrackTable, unit: LengthUnit) -> list
         return []
     key = "outer" if table.outer >= table.groove else "groove"
     level = land - table.outer - table.groove
-    shown, least = (show_length(length, first=unit) for length in (land, FLAT_LEAST_MM))
-    left = f"only {show_length(level, first=unit)} stays level" if level > 0 else "nothing stays level"
+    shown, least = (show_length(length) for length in (land, FLAT_LEAST_MM))
+    left = f"only {show_length(level)} stays level" if level > 0 else "nothing stays level"
     problem = f"{left} of the land between outer edge and groove, {shown} beside the flare; at least {least} does"
-    found = show_length(max(table.outer, table.groove), first=unit)
+    found = show_length(max(table.outer, table.groove))
     mend = "Round less, or move the grooves inwards."
     return [Fault(where=f"[edges] {key}", found=found, problem=problem, mend=mend)]

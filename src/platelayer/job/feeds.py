@@ -22,10 +22,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
-from platelayer.job.chip_loads import THOUSANDTH_MM, chip_band_mm, chip_load_mm
+from platelayer.job.chip_loads import chip_band_mm, chip_load_mm
 from platelayer.job.materials import Wood, WoodGroup, shipped_woods
 from platelayer.job.profiles import ListedFeeds, Profile
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import show_chip, show_length
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.tooling import Bit, BitKind, CutData, Machine, SpindleKind
 
@@ -200,14 +200,14 @@ def derived_finding(data: CutData, bit: Bit, wood: Wood, machine: Machine, *, fi
     text = (
         f"{machine.title} lists no feeds for {bit.id} in {wood.material.title}; {data.note}: "
         f"spindle {data.spindle_rpm:g} rev/min, feed {data.feed_mm_min:.0f} mm/min, "
-        f"plunge {data.plunge_mm_min:.0f} mm/min, stepdown {show_length(data.stepdown_mm, first='mm')}."
+        f"plunge {data.plunge_mm_min:.0f} mm/min, stepdown {show_length(data.stepdown_mm)}."
     )
     advice = "Try it in scrap of the same wood, then write a [[feeds]] entry of your own in the machine's profile."
     where = Where(file=file)
     return Finding(code=Code.CUTTING_FEED_DERIVED, severity=Severity.WARNING, text=text, advice=advice, where=where)
 
 
-def chip_findings(data: CutData, bit: Bit, wood: Wood, *, unit: LengthUnit, file: str) -> tuple[Finding, ...]:
+def chip_findings(data: CutData, bit: Bit, wood: Wood, *, file: str) -> tuple[Finding, ...]:
     """A warning when the chip load lies outside the published band; nothing is changed.
 
     The band is for bits that cut with straight sides: round-over and vee bits are not held against it.
@@ -221,8 +221,8 @@ def chip_findings(data: CutData, bit: Bit, wood: Wood, *, unit: LengthUnit, file
     is_low = chip < band[0]
     limit = band[0] if is_low else band[1]
     text = (
-        f"{bit.id} in {wood.material.title} takes chips of {_chip(chip, unit)} a tooth; a router-bit maker's chart "
-        f"gives {_chip(band[0], unit)} to {_chip(band[1], unit)} for {wood.group}."
+        f"{bit.id} in {wood.material.title} takes chips of {show_chip(chip)} a tooth; a router-bit maker's chart "
+        f"gives {show_chip(band[0])} to {show_chip(band[1])} for {wood.group}."
     )
     advice = (
         "A thin chip rubs and may burn: a slower spindle helps; never raise the feed beyond what machine and bit bear."
@@ -241,8 +241,3 @@ def chip_findings(data: CutData, bit: Bit, wood: Wood, *, unit: LengthUnit, file
             limit=limit,
         ),
     )
-
-
-def _chip(chip_mm: float, unit: LengthUnit) -> str:
-    mm, thousandths = f"{chip_mm:.3f} mm", f"{chip_mm / THOUSANDTH_MM:.1f} thousandths of an inch"
-    return f"{thousandths} ({mm})" if unit == "in" else f"{mm} ({thousandths})"

@@ -13,7 +13,8 @@ from pydantic import AfterValidator, BeforeValidator, ConfigDict, StrictBool, St
 from pydantic_core import PydanticCustomError
 
 from platelayer.errors import JobError
-from platelayer.units import LengthUnit, parse_acceleration, parse_angle, parse_feed, parse_length
+from platelayer.parsing import parse_acceleration, parse_angle, parse_feed, parse_length
+from platelayer.units import LengthUnit
 
 FAULT_TYPE: Final = "platelayer_fault"
 """Type of the pydantic errors that carry a problem and a mend of ours."""

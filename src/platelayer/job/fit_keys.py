@@ -9,7 +9,7 @@ from platelayer.fit.wish import BEST, PRESETS
 from platelayer.job.job_models import FitTable, MateTable
 from platelayer.job.near_names import mend_for
 from platelayer.pieces.sizes import check_joint
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import show_length
 from platelayer.values.pieces import JointSizes
 from platelayer.values.tuning import FitAsked
 
@@ -17,7 +17,7 @@ _MOST_PLAY_MM: Final = 3.0
 """More play than this is a joint no more; a bare number in inches was meant as mm. Common practice, no source."""
 
 
-def fit_of(table: FitTable, *, unit: LengthUnit, faults: list[Fault]) -> FitAsked:
+def fit_of(table: FitTable, *, faults: list[Fault]) -> FitAsked:
     """The feel that a job asks for, by a word or by two plays; faults are added to the list."""
     if table.feel and (table.side is not None or table.pull is not None):
         problem = "a word and figures were given"
@@ -40,13 +40,13 @@ def fit_of(table: FitTable, *, unit: LengthUnit, faults: list[Fault]) -> FitAske
             faults.append(Fault(where=f"[fit] {key}", problem=problem, mend="Write both, or feel."))
     for key, value in written.items():
         if value > _MOST_PLAY_MM:
-            problem = f"more play than a joint has; the limit is {show_length(_MOST_PLAY_MM, first=unit)}"
+            problem = f"more play than a joint has; the limit is {show_length(_MOST_PLAY_MM)}"
             mend = 'Write the unit, as in "0.3 mm".'
-            faults.append(Fault(where=f"[fit] {key}", found=show_length(value, first=unit), problem=problem, mend=mend))
+            faults.append(Fault(where=f"[fit] {key}", found=show_length(value), problem=problem, mend=mend))
     return FitAsked(side_mm=table.side or 0.0, pull_out_mm=table.pull or 0.0, part=table.part)
 
 
-def mate_of(table: MateTable | None, *, unit: LengthUnit, faults: list[Fault]) -> JointSizes | None:
+def mate_of(table: MateTable | None, *, faults: list[Fault]) -> JointSizes | None:
     """The bought set's joint; None without one, or with faults, which are added to the list."""
     if table is None:
         return None
@@ -59,6 +59,6 @@ def mate_of(table: MateTable | None, *, unit: LengthUnit, faults: list[Fault]) -
     if missing:
         return None
     mate = JointSizes(**values)
-    wrong = check_joint(mate, table="mate", unit=unit)
+    wrong = check_joint(mate, table="mate")
     faults += wrong
     return None if wrong else mate

@@ -7,53 +7,45 @@ from typing import Final
 from platelayer.errors import Fault
 from platelayer.job.boards import SCATTER_MM
 from platelayer.job.job_models import STOCK_MM, HoldingTable
-from platelayer.tolerances import COINCIDENT_MM
-from platelayer.units import LengthUnit, show_length
+from platelayer.tolerances import COINCIDENT_MM, LEAST_SKIN_MM, LEAST_TAB_MM, SHORT_PIECE_MM, SHORT_PIECE_TABS
+from platelayer.units import show_length
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.tooling import Bit, Board, FluteDirection, Holding, HoldingKind, StockBy
 
-TAB_LEAST_MM: Final = 1.5
-"""A tab is at least this high beside the board's scatter, or it breaks during the cut. Common practice, no source."""
 TAB_MOST_SHARE: Final = 0.25
 """A tab or a skin is at most this share of the board, to be sawn by hand. Common practice, no source."""
-SKIN_LEAST_MM: Final = 0.4
-"""A skin is at least this thick beside the board's scatter. Common practice, no source."""
-SHORT_PIECE_MM: Final = 100.0
-"""A piece shorter than this gets four tabs or the skin. Common practice, no source."""
-_SHORT_PIECE_TABS: Final = 4
 _SPARE_MM: Final = 0.3
 """What a chosen tab has above the least, where the board allows. Common practice, no source."""
 
 
-def holding_of(table: HoldingTable, boards: Sequence[Board], *, unit: LengthUnit, faults: list[Fault]) -> Holding:
+def holding_of(table: HoldingTable, boards: Sequence[Board], *, faults: list[Fault]) -> Holding:
     """How pieces are held; what the person left open is chosen for the thinnest and the least even board.
 
     Args:
         table: as written.
         boards: all of the job's.
-        unit: the unit that is shown first.
         faults: what is wrong is added here.
     """
     scatter = max((board.scatter_mm for board in boards), default=SCATTER_MM)
     most = TAB_MOST_SHARE * min((board.thickness_mm for board in boards), default=STOCK_MM)
     if table.kind is HoldingKind.SKIN:
-        faults += _skin_faults(table, boards, SKIN_LEAST_MM + scatter, most, unit)
+        faults += _skin_faults(table, boards, LEAST_SKIN_MM + scatter, most)
         return Holding(
             kind=table.kind,
             tab_width_mm=table.tab_width,
             tab_height_mm=0.0,
             tab_count=0,
-            skin_mm=table.skin or SKIN_LEAST_MM + scatter,
+            skin_mm=table.skin or LEAST_SKIN_MM + scatter,
             stock=table.stock or StockBy.CLAMPS,
             screw_head_mm=table.screw_head,
             screw_rise_mm=table.screw_rise,
         )
     if not table.kind.is_from_below:
-        faults += _tab_faults(table, TAB_LEAST_MM + scatter, most, unit)
+        faults += _tab_faults(table, LEAST_TAB_MM + scatter, most)
     return Holding(
         kind=table.kind,
         tab_width_mm=table.tab_width,
-        tab_height_mm=table.tab_height or min(TAB_LEAST_MM + scatter + _SPARE_MM, most),
+        tab_height_mm=table.tab_height or min(LEAST_TAB_MM + scatter + _SPARE_MM, most),
         tab_count=table.tab_count or 0,
         skin_mm=0.0,
         stock=table.stock or (StockBy(table.kind.value) if table.kind.is_from_below else StockBy.CLAMPS),
@@ -63,7 +55,7 @@ def holding_of(table: HoldingTable, boards: Sequence[Board], *, unit: LengthUnit
 
 
 def holding_findings(
-    holding: Holding, boards: Sequence[Board], bits: Sequence[Bit], *, allowance_mm: float, unit: LengthUnit
+    holding: Holding, boards: Sequence[Board], bits: Sequence[Bit], *, allowance_mm: float
 ) -> tuple[Finding, ...]:
     """What to weigh: boards that may not be cut through, and bits that pull pieces off tape or a vacuum.
 
@@ -72,13 +64,12 @@ def holding_findings(
         boards: all of the job's.
         bits: those that cut right through.
         allowance_mm: how far below a board the bit goes.
-        unit: the unit that is shown first.
     """
     found = []
     if holding.kind is not HoldingKind.SKIN:
         uneven = [b for b in boards if b.zero == "top" and b.scatter_mm > allowance_mm + COINCIDENT_MM]
         for board in uneven[:1]:
-            scatter, allowance = (show_length(length, first=unit) for length in (board.scatter_mm, allowance_mm))
+            scatter, allowance = (show_length(length) for length in (board.scatter_mm, allowance_mm))
             found.append(
                 Finding(
                     code=Code.CUTTING_NOT_THROUGH,
@@ -106,25 +97,23 @@ def holding_findings(
     return tuple(found)
 
 
-def _tab_faults(table: HoldingTable, least_mm: float, most_mm: float, unit: LengthUnit) -> list[Fault]:
-    low, high = (show_length(length, first=unit) for length in (least_mm, most_mm))
+def _tab_faults(table: HoldingTable, least_mm: float, most_mm: float) -> list[Fault]:
+    low, high = (show_length(length) for length in (least_mm, most_mm))
     limits = f"the limits are {low}, which is 1.5 mm and the board's scatter, and {high}, a quarter of the board"
     if least_mm > most_mm:
         problem = f"the board is too thin or too uneven for tabs: {limits}"
         return [Fault(where="[holding] kind", found="tabs", problem=problem, mend='Hold by a skin: kind = "skin".')]
     if table.skin:
-        found, mend = show_length(table.skin, first=unit), 'Write kind = "skin", or leave skin out.'
+        found, mend = show_length(table.skin), 'Write kind = "skin", or leave skin out.'
         return [Fault(where="[holding] skin", found=found, problem="of no use with tabs", mend=mend)]
     if table.tab_height and not least_mm - COINCIDENT_MM <= table.tab_height <= most_mm + COINCIDENT_MM:
-        found = show_length(table.tab_height, first=unit)
+        found = show_length(table.tab_height)
         word = "too low to hold" if table.tab_height < least_mm else "too high to saw"
         return [Fault(where="[holding] tab_height", found=found, problem=f"{word}: {limits}")]
     return []
 
 
-def _skin_faults(
-    table: HoldingTable, boards: Sequence[Board], least_mm: float, most_mm: float, unit: LengthUnit
-) -> list[Fault]:
+def _skin_faults(table: HoldingTable, boards: Sequence[Board], least_mm: float, most_mm: float) -> list[Fault]:
     faults = []
     loose = [board.id for board in boards if board.zero != "spoilboard" and not board.thickness_is_measured]
     if loose:
@@ -132,7 +121,7 @@ def _skin_faults(
         mend = 'Write zero = "spoilboard", or measure the board and write thickness_measured = true.'
         faults.append(Fault(where="[holding] kind", found="skin", problem=problem, mend=mend))
     if table.skin and not least_mm - COINCIDENT_MM <= table.skin <= most_mm + COINCIDENT_MM:
-        found, low, high = (show_length(length, first=unit) for length in (table.skin, least_mm, most_mm))
+        found, low, high = (show_length(length) for length in (table.skin, least_mm, most_mm))
         word = "too thin to hold" if table.skin < least_mm else "too thick to part by hand"
         why = "which is 0.4 mm and the board's scatter"
         problem = f"{word}: the limits are {low}, {why}, and {high}, a quarter of the board"
@@ -140,12 +129,12 @@ def _skin_faults(
     return faults
 
 
-def short_piece_faults(holding: Holding, lengths_mm: Sequence[float], *, unit: LengthUnit) -> list[Fault]:
+def short_piece_faults(holding: Holding, lengths_mm: Sequence[float]) -> list[Fault]:
     """A fault when fewer tabs are asked for than the shortest piece needs."""
     shortest = min((length for length in lengths_mm if length > 0), default=math.inf)
-    if not 0 < holding.tab_count < _SHORT_PIECE_TABS or shortest >= SHORT_PIECE_MM:
+    if not 0 < holding.tab_count < SHORT_PIECE_TABS or shortest >= SHORT_PIECE_MM:
         return []
-    short, limit = (show_length(length, first=unit) for length in (shortest, SHORT_PIECE_MM))
-    problem = f"a piece of {short} is shorter than {limit} and needs at least {_SHORT_PIECE_TABS} tabs, or a skin"
+    short, limit = (show_length(length) for length in (shortest, SHORT_PIECE_MM))
+    problem = f"a piece of {short} is shorter than {limit} and needs at least {SHORT_PIECE_TABS} tabs, or a skin"
     mend = "Leave tab_count out, and each piece gets what it needs."
     return [Fault(where="[holding] tab_count", found=str(holding.tab_count), problem=problem, mend=mend)]

@@ -11,7 +11,7 @@ from platelayer.errors import JobError
 from platelayer.job.bits import BITS, TITLES
 from platelayer.job.materials import WOODS
 from platelayer.job.profiles import Profiles, machine_files, read_profile
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import show_length
 from platelayer.values.tooling import Bit, Machine, SpindleKind
 
 
@@ -23,19 +23,19 @@ class Listing:
     rows: tuple[tuple[str, ...], ...]
 
 
-def describe_machines(profiles: Profiles, *, first: LengthUnit = "mm") -> Listing:
+def describe_machines(profiles: Profiles) -> Listing:
     """Every machine there is a profile for, in alphabetic order; a profile with faults is listed with the first."""
     rows = []
     for machine_id, file in machine_files(profiles).items():
         try:
-            rows.append(_machine_row(read_profile(profiles[file], file=file).machine, first))
+            rows.append(_machine_row(read_profile(profiles[file], file=file).machine))
         except JobError as error:
             rows.append((machine_id, f"cannot be used: {error.faults[0]}", "", "", ""))
     return Listing(("id", "machine", "travel x, y, z", "spindle", "bit change"), tuple(rows))
 
 
-def _machine_row(machine: Machine, first: LengthUnit) -> tuple[str, ...]:
-    travel = ", ".join(show_length(length, first=first) for length in machine.travel_mm)
+def _machine_row(machine: Machine) -> tuple[str, ...]:
+    travel = ", ".join(show_length(length) for length in machine.travel_mm)
     return (machine.id, machine.title, travel, _spindle(machine), machine.bit_change.replace("_", " "))
 
 
@@ -47,16 +47,16 @@ def _spindle(machine: Machine) -> str:
     return f"speed word, {machine.spindle_min_rpm:g} to {machine.spindle_max_rpm:g} rev/min"
 
 
-def describe_bits(*, first: LengthUnit = "in", changed: Mapping[str, Bit] | None = None) -> Listing:
+def describe_bits(*, changed: Mapping[str, Bit] | None = None) -> Listing:
     """Every shipped bit in the order of the shipped list, then a job's or shop's own; ``changed`` ones as changed."""
     bits = {bit.id: bit for bit in BITS} | dict(changed or {})
     rows = tuple(
         (
             bit.id,
             TITLES.get(bit.id, bit.kind.replace("_", "-")),
-            show_length(bit.diameter_mm, first=first),
-            show_length(bit.cutting_length_mm, first=first),
-            show_length(bit.shank_mm, first=first),
+            show_length(bit.diameter_mm),
+            show_length(bit.cutting_length_mm),
+            show_length(bit.shank_mm),
             f"{bit.flutes}, {bit.flute_direction}",
             "may plunge" if bit.may_plunge else "ramps only",
         )

@@ -86,30 +86,30 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
     model = reading.model
     unit: LengthUnit = model.job.units or "mm"
     shop = _Shop(wood=_wood(model.job, faults), profile=_profile(model.job, profiles, faults))
-    bits = known_bits(model.bit, reading.entries("bit"), unit=unit, faults=faults)
-    roles = chosen_roles(model.bits, bits, peg_root=model.joint.peg_root, unit=unit, faults=faults)
-    boards = boards_of(model.board, reading.entries("board"), model.track, unit=unit, faults=faults)
-    holding = holding_of(model.holding, boards, unit=unit, faults=faults)
-    edges = edges_of(model, bits, boards, unit=unit, faults=faults)
+    bits = known_bits(model.bit, reading.entries("bit"), faults=faults)
+    roles = chosen_roles(model.bits, bits, peg_root=model.joint.peg_root, faults=faults)
+    boards = boards_of(model.board, reading.entries("board"), model.track, faults=faults)
+    holding = holding_of(model.holding, boards, faults=faults)
+    edges = edges_of(model, bits, boards, faults=faults)
     orders = orders_of(model.piece, reading.entries("piece"), faults=faults)
     written = tuple(data) if isinstance(data := reading.data.get("turning"), dict) else ()
-    turning = turning_of(model.turning, boards, orders, written=written, unit=unit, faults=faults)
-    fit = fit_of(model.fit, unit=unit, faults=faults)
-    mate = mate_of(model.mate, unit=unit, faults=faults)
-    faults += short_piece_faults(holding, [route_length_mm(order) for order in orders], unit=unit)
-    faults += shared_faults(model, holding, orders, unit=unit)
-    faults += strip_faults(boards, orders, holding, model.track, outer_mm=edges.outer_mm, unit=unit)
+    turning = turning_of(model.turning, boards, orders, written=written, faults=faults)
+    fit = fit_of(model.fit, faults=faults)
+    mate = mate_of(model.mate, faults=faults)
+    faults += short_piece_faults(holding, [route_length_mm(order) for order in orders])
+    faults += shared_faults(model, holding, orders)
+    faults += strip_faults(boards, orders, holding, model.track, outer_mm=edges.outer_mm)
     if shop.profile is not None:
-        faults += machine_faults(boards, shop.profile.machine, model.cutting, unit=unit)
+        faults += machine_faults(boards, shop.profile.machine, model.cutting)
         faults += _one_file_faults(model, roles, shop.profile)
     if faults or shop.wood is None or shop.profile is None:
         return None
-    feeds, warnings = _feeds(roles, bits, shop.wood, shop.profile, profiles, unit=unit, file=file, faults=faults)
+    feeds, warnings = _feeds(roles, bits, shop.wood, shop.profile, profiles, file=file, faults=faults)
     if faults:
         return None
     through = [bits[bit_id] for bit_id in dict.fromkeys((roles.joints, roles.outlines))]
     allowance = model.cutting.spoilboard_allowance
-    warnings += holding_findings(holding, boards, through, allowance_mm=allowance, unit=unit)
+    warnings += holding_findings(holding, boards, through, allowance_mm=allowance)
     return Job(
         name=model.job.name or _name_from(file),
         title=model.job.title or model.job.name or _name_from(file),
@@ -189,7 +189,6 @@ def _feeds(
     profile: Profile,
     profiles: Profiles,
     *,
-    unit: LengthUnit,
     file: str,
     faults: list[Fault],
 ) -> tuple[tuple[CutData, ...], tuple[Finding, ...]]:
@@ -207,7 +206,7 @@ def _feeds(
         feeds.append(data)
         if data.note:
             warnings.append(derived_finding(data, bits[bit_id], wood, profile.machine, file=file))
-        warnings += chip_findings(data, bits[bit_id], wood, unit=unit, file=file)
+        warnings += chip_findings(data, bits[bit_id], wood, file=file)
     return tuple(feeds), tuple(warnings)
 
 

@@ -19,7 +19,8 @@ from platelayer.fit.shop import ShopRecord
 from platelayer.fit.wish import Wish
 from platelayer.job.near_names import mend_for
 from platelayer.job.reading import placed, read_toml
-from platelayer.units import LengthUnit, parse_length
+from platelayer.parsing import parse_length
+from platelayer.units import LengthUnit
 
 NEW_SHOP_FILE: Final = """\
 # What this shop's bits, woods and machines really do, by fit cards and caliper.

@@ -28,12 +28,17 @@ def nearest(written: str, names: Iterable[str]) -> str:
     return plain[min(holding, key=lambda key: (abs(len(key) - len(wanted)), key))] if holding else ""
 
 
+def did_you_mean(written: str, names: Iterable[str]) -> str:
+    """A question that offers the nearest name; empty when none is near."""
+    near = nearest(written, names)
+    return f"Did you mean {near}?" if near else ""
+
+
 def mend_for(written: str, names: Iterable[str]) -> str:
     """A sentence that offers the nearest name, or all of them when none is near."""
     known = list(names)
-    near = nearest(written, known)
-    if near:
-        return f"Did you mean {near}?"
+    if question := did_you_mean(written, known):
+        return question
     return f"Known: {', '.join(known)}." if known else ""
 
 

@@ -82,12 +82,12 @@ def _places_faults(places: PlacesTable) -> list[Fault]:
     faults = []
     clear, safe = places.clear_height, places.safe_height
     if clear is not None and clear <= RAPID_CLEARANCE_MM:
-        limit = show_length(RAPID_CLEARANCE_MM, first="mm")
+        limit = show_length(RAPID_CLEARANCE_MM)
         problem = f"the dry run refuses rapids lower than {limit} above the wood"
-        faults.append(Fault(where="[places] clear_height", found=show_length(clear, first="mm"), problem=problem))
+        faults.append(Fault(where="[places] clear_height", found=show_length(clear), problem=problem))
     if clear is not None and safe is not None and safe < clear:
-        problem = f"lower than clear_height, {show_length(clear, first='mm')}"
-        faults.append(Fault(where="[places] safe_height", found=show_length(safe, first="mm"), problem=problem))
+        problem = f"lower than clear_height, {show_length(clear)}"
+        faults.append(Fault(where="[places] safe_height", found=show_length(safe), problem=problem))
     return faults
 
 

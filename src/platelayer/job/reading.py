@@ -18,7 +18,7 @@ from pydantic_core import ErrorDetails
 from platelayer.errors import Fault, JobError, PlatelayerError
 from platelayer.job.field_types import FAULT_TYPE
 from platelayer.job.key_lines import Path
-from platelayer.job.near_names import mend_for, nearest
+from platelayer.job.near_names import did_you_mean, mend_for, nearest
 from platelayer.job.places import locate, where_of
 from platelayer.units import LengthUnit
 
@@ -109,6 +109,15 @@ def unit_of(table: object) -> LengthUnit | None:
     if not isinstance(table, Mapping) or "units" not in table:
         return None
     return "in" if table["units"] == "in" else "mm"
+
+
+def written_unit(text: str) -> LengthUnit:
+    """The unit that a job or profile is written in; mm where it names none or cannot be read."""
+    try:
+        data = read_toml(text, file="")
+    except JobError:
+        return "mm"
+    return unit_of(data.get("job")) or unit_of(data) or "mm"
 
 
 def read_model(kind: type[Model], data: Mapping[str, Any], *, unit: LengthUnit | None) -> Reading[Model]:
@@ -227,13 +236,8 @@ def _sentence(kind: type[BaseModel], path: Path, detail: ErrorDetails) -> tuple[
     if detail["type"] in ("literal_error", "enum"):
         choices = re.findall(r"'([^']+)'", str(context.get("expected", "")))
         shown = detail["input"] if isinstance(detail["input"], str) else ""
-        return f"must be {_either(choices)}", _near_choice(shown, choices)
+        return f"must be {_either(choices)}", did_you_mean(shown, choices) if shown else ""
     return _PLAIN_WORDS.get(detail["type"], (detail["msg"].lower(), ""))
-
-
-def _near_choice(written: str, choices: list[str]) -> str:
-    mend = mend_for(written, choices) if written else ""
-    return mend if mend.startswith("Did") else ""
 
 
 def _either(choices: list[str]) -> str:
@@ -278,10 +282,11 @@ def _shown(value: object) -> str:
 
 
 def placed(error: PlatelayerError, text: str, *, file: str) -> PlatelayerError:
-    """The same error with the file's name and the line of its place in every fault that has none.
+    """The same error with the file's name, its unit and the line of its place in every fault that has none.
 
     Faults of this file come first, in the order of their lines.
     """
+    error = error.in_unit(written_unit(text))
     faults = [_placed(fault, text, file) for fault in error.faults]
     return type(error)(*sorted(faults, key=lambda fault: (fault.file != file, fault.line if fault.file == file else 0)))
 

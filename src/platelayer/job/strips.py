@@ -6,7 +6,7 @@ from platelayer.errors import Fault
 from platelayer.job.job_models import TrackTable
 from platelayer.pieces.catalogue import runs_straight
 from platelayer.tolerances import COINCIDENT_MM
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import show_length
 from platelayer.values.tooling import Board, Holding, HoldingKind, PieceOrder, StockBy
 
 
@@ -17,7 +17,6 @@ def strip_faults(
     track: TrackTable,
     *,
     outer_mm: float = 0.0,
-    unit: LengthUnit,
 ) -> list[Fault]:
     """All that is wrong with strips; nothing for a job without any.
 
@@ -27,7 +26,6 @@ def strip_faults(
         holding: of pieces and boards.
         track: its width is that of every strip.
         outer_mm: what the machine is to take off outer edges.
-        unit: the unit that is shown first.
     """
     strips = [board for board in boards if board.is_strip]
     if not strips:
@@ -37,7 +35,7 @@ def strip_faults(
         board = next(board for board in boards if not board.is_strip)
         problem, mend = "stands beside strips, which are cut otherwise", "Make two jobs of it."
         faults.append(Fault(where=f"[[board]] {board.id} kind", found="board", problem=problem, mend=mend))
-    faults += [fault for board in strips for fault in _strip_faults(board, track, unit)]
+    faults += [fault for board in strips for fault in _strip_faults(board, track)]
     for order in orders:
         where = f"[[piece]] {order.name}"
         if not runs_straight(order):
@@ -53,7 +51,7 @@ def strip_faults(
     if outer_mm:
         problem = "a strip comes with its long edges rounded over, and the bit would leave it there"
         mend = "Leave outer out of [edges], and round end faces and pegs by hand."
-        found = show_length(outer_mm, first=unit)
+        found = show_length(outer_mm)
         faults.append(Fault(where="[edges] outer", found=found, problem=problem, mend=mend))
     if holding.stock is StockBy.SCREWS:
         problem, mend = "a strip has no waste for screws", 'Hold it by clamps at its ends: stock = "clamps".'
@@ -61,11 +59,11 @@ def strip_faults(
     return faults
 
 
-def _strip_faults(board: Board, track: TrackTable, unit: LengthUnit) -> list[Fault]:
+def _strip_faults(board: Board, track: TrackTable) -> list[Fault]:
     where = f"[[board]] {board.id}"
     faults = []
     if abs(board.height_mm - track.width) > COINCIDENT_MM:
-        found, wanted = (show_length(length, first=unit) for length in (board.height_mm, track.width))
+        found, wanted = (show_length(length) for length in (board.height_mm, track.width))
         problem = f"a strip is as wide as the track, and [track] width is {wanted}"
         mend = "Write what the caliper says of the strip into [track] width."
         faults.append(Fault(where=f"{where} height", found=found, problem=problem, mend=mend))

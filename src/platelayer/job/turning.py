@@ -10,7 +10,7 @@ from typing import Final
 
 from platelayer.errors import Fault
 from platelayer.job.job_models import TurningTable
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import show_length
 from platelayer.values.tooling import Board, PieceOrder, TurnBy, Turning
 
 _LEAST_COUNT: Final = 2
@@ -35,7 +35,6 @@ def turning_of(
     orders: Sequence[PieceOrder],
     *,
     written: Sequence[str],
-    unit: LengthUnit,
     faults: list[Fault],
 ) -> Turning:
     """How boards are turned; only a job with grooves on both faces is held to what that takes of its boards.
@@ -45,12 +44,11 @@ def turning_of(
         boards: all of the job's.
         orders: the cut list.
         written: keys that stand in the table.
-        unit: the unit that is shown first.
         faults: what is wrong is added here.
     """
     places = tuple(sorted(table.dowel_places or ()))
     is_turned = any(order.grooves_bottom for order in orders)
-    faults += _tolerance_faults(table, unit)
+    faults += _tolerance_faults(table)
     if is_turned:
         problem = "a board with grooves on both faces is turned over on its long middle line, so it must be a rectangle"
         mend = "Give width and height of a rectangle in it."
@@ -63,8 +61,8 @@ def turning_of(
         faults += _useless_faults(written)
         faults += _unmeasured_faults(boards) if is_turned else []
     else:
-        faults += [*_dowel_faults(table, unit), *_count_faults(table, places)]
-        faults += _place_faults(table, places, boards, unit)
+        faults += [*_dowel_faults(table), *_count_faults(table, places)]
+        faults += _place_faults(table, places, boards)
     return Turning(
         by=table.by,
         tolerance_mm=table.tolerance,
@@ -75,10 +73,10 @@ def turning_of(
     )
 
 
-def _tolerance_faults(table: TurningTable, unit: LengthUnit) -> list[Fault]:
+def _tolerance_faults(table: TurningTable) -> list[Fault]:
     if table.tolerance <= _MOST_TOLERANCE_MM:
         return []
-    found, limit = (show_length(length, first=unit) for length in (table.tolerance, _MOST_TOLERANCE_MM))
+    found, limit = (show_length(length) for length in (table.tolerance, _MOST_TOLERANCE_MM))
     problem = f"a board so far out of line cannot be cut on both faces; the limit is {limit}"
     mend = "Turn it on tighter dowels, or measure it better."
     return [Fault(where="[turning] tolerance", found=found, problem=problem, mend=mend)]
@@ -105,15 +103,15 @@ def _unmeasured_faults(boards: Sequence[Board]) -> list[Fault]:
     return [Fault(where="[turning] by", found="fence", problem=problem, mend=mend)]
 
 
-def _dowel_faults(table: TurningTable, unit: LengthUnit) -> list[Fault]:
+def _dowel_faults(table: TurningTable) -> list[Fault]:
     faults = []
     if not _LEAST_DIAMETER_MM <= table.dowel_diameter <= _MOST_DIAMETER_MM:
         lengths = (table.dowel_diameter, _LEAST_DIAMETER_MM, _MOST_DIAMETER_MM)
-        found, low, high = (show_length(length, first=unit) for length in lengths)
+        found, low, high = (show_length(length) for length in lengths)
         problem = f"too thin to hold a board or too thick for its end: the limits are {low} and {high}"
         faults.append(Fault(where="[turning] dowel_diameter", found=found, problem=problem))
     if table.dowel_depth and table.dowel_depth < _LEAST_DEPTH_MM:
-        found, limit = (show_length(length, first=unit) for length in (table.dowel_depth, _LEAST_DEPTH_MM))
+        found, limit = (show_length(length) for length in (table.dowel_depth, _LEAST_DEPTH_MM))
         problem = f"too shallow to hold the dowel upright; the limit is {limit}"
         mend = "Leave it out, and the bit goes as deep as it reaches."
         faults.append(Fault(where="[turning] dowel_depth", found=found, problem=problem, mend=mend))
@@ -133,23 +131,21 @@ def _count_faults(table: TurningTable, places: Sequence[float]) -> list[Fault]:
     return [Fault(where=f"[turning] {key}", found=str(count), problem=problem)]
 
 
-def _place_faults(
-    table: TurningTable, places: Sequence[float], boards: Sequence[Board], unit: LengthUnit
-) -> list[Fault]:
+def _place_faults(table: TurningTable, places: Sequence[float], boards: Sequence[Board]) -> list[Fault]:
     where = "[turning] dowel_places"
     half = table.dowel_diameter / 2
     faults = []
     for board in boards:
         outside = [place for place in places if not half < place < board.width_mm - half]
         if outside and board.width_mm > 0:
-            found, width = (show_length(length, first=unit) for length in (outside[0], board.width_mm))
+            found, width = (show_length(length) for length in (outside[0], board.width_mm))
             problem = f"its hole does not lie in board {board.id}, which is {width} long"
             faults.append(Fault(where=where, found=found, problem=problem))
             break
     apart = _LEAST_APART_DIAMETERS * table.dowel_diameter
     near = [second for first, second in pairwise(places) if second - first < apart]
     if near:
-        found, limit = (show_length(length, first=unit) for length in (near[0], apart))
+        found, limit = (show_length(length) for length in (near[0], apart))
         problem = f"nearer than {limit}, three diameters, to the dowel before it"
         faults.append(Fault(where=where, found=found, problem=problem, mend="Spread them over the board's length."))
     return faults

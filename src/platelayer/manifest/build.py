@@ -4,7 +4,7 @@ Fields of one name are one thing and go over as they are.
 """
 
 from collections.abc import Mapping
-from dataclasses import fields
+from dataclasses import fields, replace
 from types import MappingProxyType
 from typing import Any, TypeVar
 
@@ -18,9 +18,11 @@ from platelayer.manifest.schema import (
     ManifestTurning,
     TurnLine,
 )
+from platelayer.units import LengthUnit, worded
 from platelayer.values.cuts import PlacedPiece, Plan, Program, Stop
 from platelayer.values.pieces import BoardFace, JointSizes
 from platelayer.values.tooling import Bit, Board, CutData, HoldingKind, Job, Machine
+from platelayer.values.tuning import Tuning
 
 T = TypeVar("T")
 
@@ -48,11 +50,17 @@ def manifest_of(
             _file(program, sha256[program.name], heads.get(program.name, ()), stops.get(program.name))
             for program in plan.programs
         ),
-        pieces=tuple(_piece(placed, job.holding.kind) for placed in plan.pieces),
-        tuning=job.tuning,
+        pieces=tuple(_piece(placed, job.holding.kind, first=plan.units) for placed in plan.pieces),
+        tuning=_tuning(job),
         title="" if job.title == plan.job_name else job.title,
         joint=mate,
     )
+
+
+def _tuning(job: Job) -> Tuning | None:
+    if job.tuning is None:
+        return None
+    return replace(job.tuning, words=tuple(worded(sentence, job.units) for sentence in job.tuning.words))
 
 
 def machine_of(machine: Machine) -> ManifestMachine:
@@ -104,11 +112,12 @@ def _file(program: Program, sha256: str, head: tuple[str, ...], stops: tuple[Sto
     )
 
 
-def _piece(placed: PlacedPiece, held_by: HoldingKind) -> ManifestPiece:
+def _piece(placed: PlacedPiece, held_by: HoldingKind, *, first: LengthUnit) -> ManifestPiece:
     return _of(
         ManifestPiece,
         placed,
         placed.piece,
+        title=worded(placed.piece.title, first),
         board=placed.board_id,
         held_by=held_by.value if held_by.is_from_below and not placed.tabs else "",
         unreached=tuple((corner.at[0], corner.at[1], corner.area_mm2) for corner in placed.unreached),

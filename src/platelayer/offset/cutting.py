@@ -41,7 +41,7 @@ def cut_piece(piece: Piece, *, job: Job, board: Board, room_mm: float) -> tuple[
     Raises:
         CannotCut: a bit too wide or too short, no room, no place for tabs; all reasons that can be seen at once.
     """
-    faults = (*reach_faults(piece, job=job, board=board), *holding_faults(piece, job.holding, board, job.units))
+    faults = (*reach_faults(piece, job=job, board=board), *holding_faults(piece, job.holding, board))
     if faults:
         raise CannotCut(*faults)
     outlines = job.bit(job.outlines_bit)

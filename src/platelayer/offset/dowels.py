@@ -12,7 +12,7 @@ from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.contours import circle, mirrored_segment
 from platelayer.offset.pockets import clear_pocket
 from platelayer.tolerances import COINCIDENT_MM
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import show_length
 from platelayer.values.cuts import Bore, Cut, CutKind, Pass
 from platelayer.values.pieces import BoardFace
 from platelayer.values.shapes import Region
@@ -49,11 +49,9 @@ def bore_dowel(job: Job, board: Board) -> Bore:
     turning = job.turning
     least = turning.dowel_depth_mm or LEAST_DEPTH_MM
     bits = [job.bit(bit_id) for bit_id in dict.fromkeys((job.grooves_bit, job.outlines_bit))]
-    able = [bit for bit in bits if not _faults(bit, board, turning.dowel_diameter_mm, least, job.units)]
+    able = [bit for bit in bits if not _faults(bit, board, turning.dowel_diameter_mm, least)]
     if not able:
-        raise CannotCut(
-            *(fault for bit in bits for fault in _faults(bit, board, turning.dowel_diameter_mm, least, job.units))
-        )
+        raise CannotCut(*(fault for bit in bits for fault in _faults(bit, board, turning.dowel_diameter_mm, least)))
     bit = able[0]
     depth = turning.dowel_depth_mm or min(USUAL_DEPTH_MM, bit.cutting_length_mm - board.thickness_mm)
     high = board.thickness_mm + depth + job.machine.safe_z_mm
@@ -61,10 +59,10 @@ def bore_dowel(job: Job, board: Board) -> Bore:
         raise CannotCut(
             Fault(
                 where="[turning] dowel_depth",
-                found=show_length(depth, first=job.units),
-                problem=f"with the board and the safe height over it that is {show_length(high, first=job.units)} "
+                found=show_length(depth),
+                problem=f"with the board and the safe height over it that is {show_length(high)} "
                 f"of z, and the "
-                f"{job.machine.title} travels {show_length(job.machine.travel_mm[2], first=job.units)}",
+                f"{job.machine.title} travels {show_length(job.machine.travel_mm[2])}",
                 mend="Let the dowels go less deep.",
             )
         )
@@ -81,16 +79,15 @@ def _seen_from_below(one: Pass) -> Pass:
     return Pass(tuple(steps), one.is_finish)
 
 
-def _faults(bit: Bit, board: Board, hole_mm: float, depth_mm: float, unit: LengthUnit) -> list[Fault]:
+def _faults(bit: Bit, board: Board, hole_mm: float, depth_mm: float) -> list[Fault]:
     faults = []
     narrowest = LEAST_HOLE_DIAMETERS * bit.diameter_mm
     if hole_mm < narrowest - COINCIDENT_MM:
         faults.append(
             Fault(
                 where="[turning] dowel_diameter",
-                found=show_length(hole_mm, first=unit),
-                problem=f"too narrow to be bored by a helix of {bit.id}, which takes "
-                f"{show_length(narrowest, first=unit)}",
+                found=show_length(hole_mm),
+                problem=f"too narrow to be bored by a helix of {bit.id}, which takes {show_length(narrowest)}",
                 mend="Use thicker dowels, or a smaller bit for the grooves.",
             )
         )
@@ -99,9 +96,9 @@ def _faults(bit: Bit, board: Board, hole_mm: float, depth_mm: float, unit: Lengt
         faults.append(
             Fault(
                 where="[turning] dowel_depth",
-                found=show_length(depth_mm, first=unit),
-                problem=f"through board {board.id} that is {show_length(need, first=unit)}, and {bit.id} cuts "
-                f"{show_length(bit.cutting_length_mm, first=unit)} deep at most",
+                found=show_length(depth_mm),
+                problem=f"through board {board.id} that is {show_length(need)}, and {bit.id} cuts "
+                f"{show_length(bit.cutting_length_mm)} deep at most",
                 mend='Use a bit with a longer cutting edge, or turn the board against a fence: by = "fence".',
             )
         )

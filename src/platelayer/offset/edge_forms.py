@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from platelayer.geometry.edges import FLOOR_CLEAR_MM, chamfer_depth_mm, round_depth_mm, vee_beside_mm
 from platelayer.tolerances import GROOVE_RUN_OUT_MM
+from platelayer.values.bit_shape import tip_radius_mm
 from platelayer.values.pieces import BoardFace, EdgeBreak, EdgePlace, Piece
 from platelayer.values.tooling import Bit, BitKind, Job
 
@@ -61,7 +62,7 @@ def groove_form(job: Job) -> EdgeForm | None:
 
 def _round_form(bit: Bit, width_mm: float) -> EdgeForm:
     depth = round_depth_mm(width_mm=width_mm, radius_mm=bit.corner_radius_mm)
-    return EdgeForm(bit=bit, tip_mm=depth, beside_mm=bit.tip_radius_mm, width_mm=width_mm, wall_mm=depth)
+    return EdgeForm(bit=bit, tip_mm=depth, beside_mm=tip_radius_mm(bit), width_mm=width_mm, wall_mm=depth)
 
 
 def edges_reach_mm(job: Job) -> float:

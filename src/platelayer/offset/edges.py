@@ -127,9 +127,9 @@ def edge_findings(piece: Piece, *, job: Job) -> tuple[Finding, ...]:
         Finding(
             code=Code.SHAPE_UNREACHED,
             severity=Severity.NOTE,
-            text=f"{piece.title}: the tip of {outer.bit.id}, {show_length(tip, first=job.units)} wide, does not go "
+            text=f"{piece.title}: the tip of {outer.bit.id}, {show_length(tip)} wide, does not go "
             f"into the socket's "
-            f"mouth, {show_length(mouth, first=job.units)}: its upper edges are left to hand.",
+            f"mouth, {show_length(mouth)}: its upper edges are left to hand.",
             advice="Use a round-over bit with a smaller tip, or fine paper.",
             where=Where(piece=piece.id),
             measured=tip,
@@ -143,8 +143,8 @@ def _no_room(job: Job, reach_mm: float, room_mm: float) -> Fault:
     return Fault(
         where="[bits] edges" if edges.outer_mm else "[bits] groove_edges",
         found=edges.outer_bit or edges.groove_bit,
-        problem=f"reaches {show_length(reach_mm, first=job.units)} beyond the outline, and the room kept round a "
+        problem=f"reaches {show_length(reach_mm)} beyond the outline, and the room kept round a "
         f"piece is "
-        f"{show_length(room_mm, first=job.units)}",
+        f"{show_length(room_mm)}",
         mend="Use a bit with a smaller tip, or leave the edges to hand.",
     )

@@ -18,7 +18,7 @@ from platelayer.offset.entries import zigzag
 from platelayer.offset.parallels import left_parallels, parallels
 from platelayer.offset.paths import lengthened, link, starting_at, steps_along
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM, GROOVE_RUN_OUT_MM, MITRE_MM
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import show_length
 from platelayer.values.cuts import Cut, CutKind, Pass, Step
 from platelayer.values.pieces import BoardFace, Groove
 from platelayer.values.shapes import Arc, Contour, Line, Point, Segment
@@ -31,7 +31,7 @@ WIDEST_GAP_RATIO: Final = 0.9
 """Lanes stand nowhere further apart than this share of the bit's diameter, flares included."""
 
 
-def groove_fault(groove: Groove, bit: Bit, *, unit: LengthUnit = "in") -> Fault | None:
+def groove_fault(groove: Groove, bit: Bit) -> Fault | None:
     """Why this bit cannot cut the groove; None when it can."""
     where = "[bits] grooves"
     if bit.kind is not BitKind.FLAT:
@@ -45,16 +45,15 @@ def groove_fault(groove: Groove, bit: Bit, *, unit: LengthUnit = "in") -> Fault 
         return Fault(
             where=where,
             found=bit.id,
-            problem=f"{show_length(bit.diameter_mm, first=unit)} wide, wider than the groove, "
-            f"{show_length(groove.width_mm, first=unit)}",
-            mend=f"The largest bit that goes is {show_length(groove.width_mm, first=unit)}.",
+            problem=f"{show_length(bit.diameter_mm)} wide, wider than the groove, {show_length(groove.width_mm)}",
+            mend=f"The largest bit that goes is {show_length(groove.width_mm)}.",
         )
     if bit.cutting_length_mm < groove.depth_mm:
         return Fault(
             where=where,
             found=bit.id,
-            problem=f"cuts {show_length(bit.cutting_length_mm, first=unit)} deep at most, "
-            f"the groove is {show_length(groove.depth_mm, first=unit)} deep",
+            problem=f"cuts {show_length(bit.cutting_length_mm)} deep at most, "
+            f"the groove is {show_length(groove.depth_mm)} deep",
             mend="Use a bit with a longer cutting edge, or a shallower groove.",
         )
     return None

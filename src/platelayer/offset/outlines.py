@@ -19,7 +19,7 @@ from itertools import pairwise
 from typing import Final
 
 from platelayer.errors import CannotCut, Fault
-from platelayer.geometry.contours import inverse_pose, point_along, reversed_contour, started_at, transform_point
+from platelayer.geometry.contours import inverse_pose, reversed_contour, started_at, transform_point
 from platelayer.offset.depths import canyon_levels, deep_from_mm, finish_levels, levels
 from platelayer.offset.entries import RAMP_RUN, lead_in, lead_out
 from platelayer.offset.paths import Knot, nearest_along, steps_along
@@ -31,6 +31,7 @@ from platelayer.offset.tabs import (
     FLANK_RUN,
     Lifts,
     Sites,
+    as_met,
     has_tabs,
     knots_over,
     place_tabs,
@@ -38,7 +39,7 @@ from platelayer.offset.tabs import (
     tab_height_mm,
 )
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, LEAST_SKIN_MM
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import show_length
 from platelayer.values.cuts import Cut, CutKind, Pass, Step, Tab
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.pieces import Piece
@@ -76,7 +77,6 @@ class OutlineTask:
     holding: Holding
     depth_mm: float
     room_mm: float
-    unit: LengthUnit
 
 
 def outline_task(piece: Piece, *, job: Job, board: Board, room_mm: float) -> OutlineTask:
@@ -91,7 +91,6 @@ def outline_task(piece: Piece, *, job: Job, board: Board, room_mm: float) -> Out
         holding=job.holding,
         depth_mm=outline_depth_mm(job, board),
         room_mm=room_mm,
-        unit=job.units,
     )
 
 
@@ -102,20 +101,21 @@ def cut_outline(task: OutlineTask) -> Outline:
         CannotCut: no side for tabs or leads; a bit too wide to go round the piece or for the room kept round it.
     """
     bit = task.bit
-    sides = sides_of(task.piece)
     clear_mm = end_clear_mm(bit)
+    reach_mm = bit.radius_mm + FINISH_ALLOWANCE_MM + _widening_mm(task)
+    sides = tuple(as_met(side, reach_mm) for side in sides_of(task.piece))
     if not sides or sides[0].length_mm < 2 * clear_mm + _LEADS_MM:
         raise CannotCut(_no_side(task))
     tabs, begin = _tabs_and_begin(task, Sites(sides, _LEADS_MM, clear_mm))
+    entry = sides[0].at(sides[0].length_mm - clear_mm - _LEAD_MM)
     if task.holding.kind.is_from_below and not tabs:
-        return _freed_last(task, sides[0], clear_mm, begin)
+        return _freed_last(task, entry, begin)
     lifts = Lifts(
         tabs=tabs,
         top_z_mm=-task.board.thickness_mm + tab_height_mm(task.holding, task.board) if tabs else -task.depth_mm,
         lift_mm=task.holding.tab_width_mm + bit.diameter_mm,
     )
-    entry = sides[0].length_mm - clear_mm - _LEAD_MM
-    passes, findings = _round(task, sides[0], entry, begin, lifts)
+    passes, findings = _round(task, entry, begin, lifts)
     cut = Cut(piece_id=task.piece.id, kind=CutKind.OUTLINE, bit_id=bit.id, passes=tuple(passes))
     return Outline(cut=cut, tabs=tabs, findings=findings)
 
@@ -131,41 +131,39 @@ def _tabs_and_begin(task: OutlineTask, sites: Sites) -> tuple[tuple[Tab, ...], P
     """
     at = sites.end_clear_mm + _LEAD_MM + OVERLAP_MM
     long_enough = [i for i, side in enumerate(sites.sides) if side.length_mm >= 2 * (sites.end_clear_mm + _LEADS_MM)]
-    rough_end = point_along(sites.sides[0], sites.sides[0].length_mm - sites.end_clear_mm - _LEAD_MM)
-    nearest = min(long_enough, key=lambda i: math.dist(sites.sides[i].start, rough_end), default=0)
-    number = next((i for i in long_enough if _begins_at_a_notch(task.piece, sites.sides[i])), nearest)
+    rough_end = sites.sides[0].at(sites.sides[0].length_mm - sites.end_clear_mm - _LEAD_MM)
+    starts = [side.contour.start for side in sites.sides]
+    nearest = min(long_enough, key=lambda i: math.dist(starts[i], rough_end), default=0)
+    number = next((i for i in long_enough if _is_at_a_notch(task.piece, starts[i])), nearest)
     try:
-        return _tabs(task, replace(sites, finish_side=number)), point_along(sites.sides[number], at)
+        return _tabs(task, replace(sites, finish_side=number)), sites.sides[number].at(at)
     except CannotCut:
         return _tabs(task, sites), rough_end
 
 
-def _begins_at_a_notch(piece: Piece, side: Contour) -> bool:
-    """The side begins away from every end face."""
-    return all(abs(transform_point(side.start, inverse_pose(end.pose))[0]) > END_CLEAR_MM for end in piece.ends)
+def _is_at_a_notch(piece: Piece, start: Point) -> bool:
+    """A side that begins there begins away from every end face."""
+    return all(abs(transform_point(start, inverse_pose(end.pose))[0]) > END_CLEAR_MM for end in piece.ends)
 
 
-def _round(
-    task: OutlineTask, side: Contour, entry_mm: float, begin: Point, lifts: Lifts
-) -> tuple[list[Pass], tuple[Finding, ...]]:
-    """Rough loops and finish loops down to the task's depth."""
-    near = _loop(task, task.bit.radius_mm + FINISH_ALLOWANCE_MM, point_along(side, entry_mm))
-    passes, findings = _rough(task, near, side, entry_mm, lifts)
+def _round(task: OutlineTask, entry: Point, begin: Point, lifts: Lifts) -> tuple[list[Pass], tuple[Finding, ...]]:
+    """Rough loops, entered beside that point, and finish loops down to the task's depth."""
+    near = _loop(task, task.bit.radius_mm + FINISH_ALLOWANCE_MM, entry)
+    passes, findings = _rough(task, near, entry, lifts)
     for level in finish_levels(task.depth_mm, bit=task.bit, data=task.data, side_mm=FINISH_ALLOWANCE_MM):
         passes.append(_finish(task, near, begin, lifts, level))
     return passes, findings
 
 
-def _freed_last(task: OutlineTask, side: Contour, clear_mm: float, begin: Point) -> Outline:
+def _freed_last(task: OutlineTask, entry: Point, begin: Point) -> Outline:
     """Everything down to a floor that still holds the piece, finish loops too; then one pass that cuts it free.
 
     The last pass follows the finish loop, by climb, ramps into the floor and ends where its own ramp is cut away, so
     that the piece comes free as the bit leaves it.
     """
     floor_z = holding_floor_z(task.board)
-    entry = side.length_mm - clear_mm - _LEAD_MM
     upper = replace(task, depth_mm=-floor_z)
-    passes, findings = _round(upper, side, entry, begin, Lifts(tabs=(), top_z_mm=floor_z, lift_mm=0.0))
+    passes, findings = _round(upper, entry, begin, Lifts(tabs=(), top_z_mm=floor_z, lift_mm=0.0))
     loop = reversed_contour(_loop(task, task.bit.radius_mm, begin))
     down = levels(task.depth_mm, task.data.stepdown_mm, from_mm=-floor_z)
     last = _down(loop, down, floor_z, Lifts(tabs=(), top_z_mm=-task.depth_mm, lift_mm=0.0))
@@ -194,7 +192,6 @@ def _tabs(task: OutlineTask, sites: Sites) -> tuple[Tab, ...]:
         board=task.board,
         bit_diameter_mm=task.bit.diameter_mm,
         depth_mm=task.depth_mm,
-        unit=task.unit,
     )
 
 
@@ -216,31 +213,32 @@ def whole_loop(task: OutlineTask, distance_mm: float) -> Contour:
             Fault(
                 where="[bits] outlines",
                 found=task.bit.id,
-                problem=f"{show_length(task.bit.diameter_mm, first=task.unit)} wide, too wide to go round "
-                f"{task.piece.title}",
+                problem=f"{show_length(task.bit.diameter_mm)} wide, too wide to go round {task.piece.title}",
                 mend="Use a smaller bit.",
             )
         )
     return loop.contour
 
 
-def _rough(
-    task: OutlineTask, near: Contour, side: Contour, entry_mm: float, lifts: Lifts
-) -> tuple[list[Pass], tuple[Finding, ...]]:
+def _rough(task: OutlineTask, near: Contour, entry: Point, lifts: Lifts) -> tuple[list[Pass], tuple[Finding, ...]]:
     """Near loop and wide loop down to where the rest is no deep slot, near loop the rest; or near loop all the way."""
     down = levels(task.depth_mm, task.data.stepdown_mm)
     first = canyon_levels(down, task.bit)
     if not first:
         return [_down(near, down, 0.0, lifts)], ()
-    more = widening_mm(task.bit, task.data, depth_mm=task.depth_mm, room_mm=task.room_mm)
+    more = _widening_mm(task)
     if more <= 0:
         return [_down(near, down, 0.0, lifts)], (deep_slot(task),)
-    wide = _loop(task, task.bit.radius_mm + FINISH_ALLOWANCE_MM + more, point_along(side, entry_mm))
+    wide = _loop(task, task.bit.radius_mm + FINISH_ALLOWANCE_MM + more, entry)
     return [
         _down(near, first, 0.0, lifts),
         _down(wide, first, 0.0, lifts),
         _down(near, down[len(first) :], first[-1], lifts),
     ], ()
+
+
+def _widening_mm(task: OutlineTask) -> float:
+    return widening_mm(task.bit, task.data, depth_mm=task.depth_mm, room_mm=task.room_mm)
 
 
 def _down(loop: Contour, down: Sequence[float], top: float, lifts: Lifts) -> Pass:
@@ -297,7 +295,7 @@ def deep_slot(task: OutlineTask) -> Finding:
     return Finding(
         code=Code.CUTTING_DEEP_SLOT,
         severity=Severity.WARNING,
-        text=f"{task.piece.title}: the outline's slot is {show_length(task.depth_mm, first=task.unit)} deep, more "
+        text=f"{task.piece.title}: the outline's slot is {show_length(task.depth_mm)} deep, more "
         f"than three diameters "
         f"of {task.bit.id}, and there is no room to widen it: chips pack and the wood burns.",
         advice="Leave more room between pieces, use a bigger bit for the outlines, or stop and clear the chips.",

@@ -13,9 +13,8 @@ from platelayer.geometry.discs import corners_left
 from platelayer.offset.depths import deep_from_mm
 from platelayer.offset.groove_passes import groove_fault
 from platelayer.offset.room import cut_depth_mm
-from platelayer.offset.tabs import SHORT_PIECE_MM
-from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM
-from platelayer.units import LengthUnit, show_length
+from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM, SHORT_PIECE_MM
+from platelayer.units import show_length
 from platelayer.values.cuts import UnreachedCorner
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.pieces import EndKind, Piece
@@ -31,7 +30,7 @@ def reach_faults(piece: Piece, *, job: Job, board: Board) -> tuple[Fault, ...]:
     joints, outlines = job.bit(job.joints_bit), job.bit(job.outlines_bit)
     found: list[Fault | None] = []
     if piece.grooves:
-        found.append(groove_fault(piece.grooves[0], job.bit(job.grooves_bit), unit=job.units))
+        found.append(groove_fault(piece.grooves[0], job.bit(job.grooves_bit)))
     if any(end.kind is not EndKind.PLAIN for end in piece.ends):
         found += [_flat_fault("joints", joints), depth_fault("joints", joints, depth, board, job)]
     if any(end.kind is EndKind.SOCKET for end in piece.ends):
@@ -58,9 +57,8 @@ def _mouth_fault(bit: Bit, job: Job) -> Fault | None:
     return Fault(
         where="[bits] joints",
         found=bit.id,
-        problem=f"{show_length(bit.diameter_mm, first=job.units)} wide, too wide for the socket's mouth, "
-        f"{show_length(mouth, first=job.units)}",
-        mend=f"The largest bit that goes is {show_length(mouth - MOUTH_SPARE_MM, first=job.units)}.",
+        problem=f"{show_length(bit.diameter_mm)} wide, too wide for the socket's mouth, {show_length(mouth)}",
+        mend=f"The largest bit that goes is {show_length(mouth - MOUTH_SPARE_MM)}.",
     )
 
 
@@ -69,17 +67,17 @@ def depth_fault(role: str, bit: Bit, depth_mm: float, board: Board, job: Job) ->
     if bit.cutting_length_mm >= depth_mm - COINCIDENT_MM:
         return None
     shank = (
-        f"; its shank, {show_length(bit.shank_mm, first=job.units)}, is wider than the cut and would rub"
+        f"; its shank, {show_length(bit.shank_mm)}, is wider than the cut and would rub"
         if bit.shank_mm > bit.diameter_mm + COINCIDENT_MM
         else ""
     )
     return Fault(
         where=f"[bits] {role}",
         found=bit.id,
-        problem=f"cuts {show_length(bit.cutting_length_mm, first=job.units)} deep, and "
-        f"{show_length(board.thickness_mm, first=job.units)} of wood with "
-        f"{show_length(job.spoilboard_allowance_mm, first=job.units)} of spoilboard need "
-        f"{show_length(depth_mm, first=job.units)}{shank}",
+        problem=f"cuts {show_length(bit.cutting_length_mm)} deep, and "
+        f"{show_length(board.thickness_mm)} of wood with "
+        f"{show_length(job.spoilboard_allowance_mm)} of spoilboard need "
+        f"{show_length(depth_mm)}{shank}",
         mend="Use a bit with a longer cutting edge, or thinner wood.",
     )
 
@@ -92,7 +90,7 @@ def reach_findings(piece: Piece, *, job: Job, board: Board) -> tuple[Finding, ..
         if bit.flute_direction is FluteDirection.UP and piece.length_mm < SHORT_PIECE_MM:
             found.append(_lift(piece, bit))
         if bit.flute_direction is FluteDirection.DOWN and depth > deep_from_mm(bit):
-            found.append(_packed(piece, bit, depth, job.units))
+            found.append(_packed(piece, bit, depth))
     return tuple(found)
 
 
@@ -115,12 +113,11 @@ def _lift(piece: Piece, bit: Bit) -> Finding:
     )
 
 
-def _packed(piece: Piece, bit: Bit, depth_mm: float, unit: LengthUnit) -> Finding:
+def _packed(piece: Piece, bit: Bit, depth_mm: float) -> Finding:
     return Finding(
         code=Code.CUTTING_PACKED_CHIPS,
         severity=Severity.WARNING,
-        text=f"{piece.title}: {bit.id} is a down-cut bit and packs chips into a slot "
-        f"{show_length(depth_mm, first=unit)} deep.",
+        text=f"{piece.title}: {bit.id} is a down-cut bit and packs chips into a slot {show_length(depth_mm)} deep.",
         advice="Draw the dust off at the bit and clear the slot between passes, or use an up-cut bit.",
         where=Where(piece=piece.id),
         measured=depth_mm,

@@ -17,7 +17,7 @@ from platelayer.geometry.joint import (
     root_fillet_gap_mm,
 )
 from platelayer.tolerances import COINCIDENT_MM, EASE_EXTRA_MM, LAND_MM, SEAT_MM
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import show_length, show_small
 from platelayer.values.findings import Code, Finding, Severity
 from platelayer.values.pieces import CornerRadii, EndKind, JointSizes, MouthCorner, PegRoot, TrackSizes
 from platelayer.values.tooling import Bit, Job
@@ -47,7 +47,7 @@ def corner_radii(job: Job) -> tuple[CornerRadii, TrackSizes, tuple[Finding, ...]
     kinds = {kind for order in job.orders for kind in order.ends}
     relief = bit.radius_mm if job.peg_root is PegRoot.RELIEVE and _gap(joint) < bit.radius_mm else 0.0
     ease = (job.ease_radius_mm or bit.radius_mm + EASE_EXTRA_MM) if job.mouth is MouthCorner.EASE else 0.0
-    faults = [*_relief_faults(joint, bit, relief, job.units), *_ease_faults(joint, bit, ease, job.units)]
+    faults = [*_relief_faults(joint, bit, relief), *_ease_faults(joint, bit, ease)]
     if faults:
         raise CannotCut(*faults)
     reaches: list[_Reach] = []
@@ -59,7 +59,7 @@ def corner_radii(job: Job) -> tuple[CornerRadii, TrackSizes, tuple[Finding, ...]
     has_grooves = any(order.grooves_top or order.grooves_bottom for order in job.orders)
     is_turned = any(order.grooves_bottom for order in job.orders)
     land = LAND_MM + (job.turning.tolerance_mm if is_turned else 0.0)
-    track, findings = _with_land(job.track, reaches, land, job.units) if has_grooves else (job.track, ())
+    track, findings = _with_land(job.track, reaches, land) if has_grooves else (job.track, ())
     return CornerRadii(relief_radius_mm=relief, ease_radius_mm=ease), track, (*findings, *_finish_findings(job, kinds))
 
 
@@ -67,7 +67,7 @@ def _gap(joint: JointSizes) -> float:
     return (joint.mouth_width_mm - joint.neck_width_mm) / 2
 
 
-def _relief_faults(joint: JointSizes, bit: Bit, relief_mm: float, unit: LengthUnit) -> list[Fault]:
+def _relief_faults(joint: JointSizes, bit: Bit, relief_mm: float) -> list[Fault]:
     if not relief_mm:
         return []
     depth = relief_depth_mm(
@@ -80,15 +80,15 @@ def _relief_faults(joint: JointSizes, bit: Bit, relief_mm: float, unit: LengthUn
         Fault(
             where="[bits] joints",
             found=bit.id,
-            problem=f"{show_length(bit.diameter_mm, first=unit)} wide, and a relief by it does not go between end "
+            problem=f"{show_length(bit.diameter_mm)} wide, and a relief by it does not go between end "
             f"face and head, "
-            f"{show_length(room, first=unit)}",
+            f"{show_length(room)}",
             mend="Take a smaller bit for the joints.",
         )
     ]
 
 
-def _ease_faults(joint: JointSizes, bit: Bit, ease_mm: float, unit: LengthUnit) -> list[Fault]:
+def _ease_faults(joint: JointSizes, bit: Bit, ease_mm: float) -> list[Fault]:
     if not ease_mm:
         return []
     lip = lip_length_mm(joint)
@@ -96,28 +96,26 @@ def _ease_faults(joint: JointSizes, bit: Bit, ease_mm: float, unit: LengthUnit) 
         return [
             Fault(
                 where="[joint] ease_radius",
-                found=show_length(ease_mm, first=unit),
+                found=show_length(ease_mm),
                 problem=f"less than the radius of the joints bit {bit.id}, "
-                f"{show_length(bit.radius_mm, first=unit)}, so that it "
+                f"{show_length(bit.radius_mm)}, so that it "
                 "would close only dead centre",
-                mend=f"Use {show_length(bit.radius_mm + EASE_EXTRA_MM, first=unit)}, or leave it out.",
+                mend=f"Use {show_length(bit.radius_mm + EASE_EXTRA_MM)}, or leave it out.",
             )
         ]
     if ease_mm >= lip:
         return [
             Fault(
                 where="[joint] ease_radius",
-                found=show_length(ease_mm, first=unit),
-                problem=f"no straight lip stays of {show_length(lip, first=unit)}",
+                found=show_length(ease_mm),
+                problem=f"no straight lip stays of {show_length(lip)}",
                 mend="Take a smaller bit for the joints, or a smaller ease.",
             )
         ]
     return []
 
 
-def _with_land(
-    track: TrackSizes, reaches: Sequence[_Reach], land_mm: float, unit: LengthUnit
-) -> tuple[TrackSizes, tuple[Finding, ...]]:
+def _with_land(track: TrackSizes, reaches: Sequence[_Reach], land_mm: float) -> tuple[TrackSizes, tuple[Finding, ...]]:
     """The track with as much of its flare as leaves the land.
 
     Raises:
@@ -128,7 +126,7 @@ def _with_land(
     wall = track.width_mm / 2 - track.groove_inner_mm
     thin = [reach for reach in reaches if wall - reach.reach_mm < land_mm - COINCIDENT_MM]
     if thin:
-        raise CannotCut(*(_too_thin(reach, wall - reach.reach_mm, land_mm, unit) for reach in thin))
+        raise CannotCut(*(_too_thin(reach, wall - reach.reach_mm, land_mm) for reach in thin))
     extra = track.flare_extra_mm if track.flare_length_mm > 0 else 0.0
     widest = max(reaches, key=lambda reach: reach.reach_mm)
     may = wall - widest.reach_mm - land_mm
@@ -137,9 +135,9 @@ def _with_land(
     finding = Finding(
         code=Code.JOINT_LAND,
         severity=Severity.WARNING,
-        text=f"The grooves flare by {show_length(may, first=unit)} on each wall instead of "
-        f"{show_length(extra, first=unit)}, so that the land "
-        f"between {widest.what} and the flared groove stays {show_length(land_mm, first=unit)}.",
+        text=f"The grooves flare by {show_length(may)} on each wall instead of "
+        f"{show_length(extra)}, so that the land "
+        f"between {widest.what} and the flared groove stays {show_length(land_mm)}.",
         advice="Flare less, or take a smaller bit for the joints.",
         measured=extra,
         limit=may,
@@ -147,12 +145,12 @@ def _with_land(
     return replace(track, flare_extra_mm=may), (finding,)
 
 
-def _too_thin(reach: _Reach, land_mm: float, least_mm: float, unit: LengthUnit) -> Fault:
-    shown = f"only {show_length(land_mm, first=unit)}" if land_mm > 0 else "none"
+def _too_thin(reach: _Reach, land_mm: float, least_mm: float) -> Fault:
+    shown = f"only {show_length(land_mm)}" if land_mm > 0 else "none"
     return Fault(
         where=reach.key,
         problem=f"even without a flare the land between {reach.what} and the groove would be {shown}; "
-        f"at least {show_length(least_mm, first=unit)} stays, thinner chips off",
+        f"at least {show_length(least_mm)} stays, thinner chips off",
         mend="Take a smaller bit for the joints, or leave this corner as it is.",
     )
 
@@ -171,8 +169,8 @@ def _finish_findings(job: Job, kinds: set[EndKind]) -> tuple[Finding, ...]:
             Fault(
                 where="[bits] finish",
                 found=bit.id,
-                problem=f"{show_length(bit.diameter_mm, first=job.units)} wide, no smaller than the joints bit, "
-                f"{show_length(joints.diameter_mm, first=job.units)}",
+                problem=f"{show_length(bit.diameter_mm)} wide, no smaller than the joints bit, "
+                f"{show_length(joints.diameter_mm)}",
                 mend="Use a smaller bit.",
             )
         )
@@ -187,10 +185,7 @@ def _finish_findings(job: Job, kinds: set[EndKind]) -> tuple[Finding, ...]:
     short = (
         ""
         if reaches
-        else (
-            f" {bit.id} cuts {show_length(bit.cutting_length_mm, first=job.units)} deep and leaves {joints.id}'s "
-            f"fillet below that."
-        )
+        else (f" {bit.id} cuts {show_length(bit.cutting_length_mm)} deep and leaves {joints.id}'s fillet below that.")
     )
     closes = opening <= SEAT_MM
     return (
@@ -198,7 +193,7 @@ def _finish_findings(job: Job, kinds: set[EndKind]) -> tuple[Finding, ...]:
             code=Code.JOINT_WILL_JAM if not closes else Code.SHAPE_UNREACHED,
             severity=Severity.NOTE if closes else Severity.WARNING,
             text=f"With the peg's root finished by {bit.id} a sharp-cornered socket seats "
-            + ("with the faces closed." if closes else f"with the faces {show_length(opening, first=job.units)} apart.")
+            + ("with the faces closed." if closes else f"with the faces {show_small(opening)} apart.")
             + short,
             advice="" if closes else 'Use a smaller or longer finishing bit, or peg_root = "relieve".',
             measured=opening,

@@ -62,8 +62,8 @@ def sharing_faults(job: Job) -> tuple[Fault, ...]:
         Fault(
             where="[cutting] shared_cuts",
             found="true",
-            problem=f"{bit.id} goes round a peg in {show_length(round_mm, first=job.units)}, wider than the track, "
-            f"{show_length(width_mm, first=job.units)}, and would not come back to the face before the next piece",
+            problem=f"{bit.id} goes round a peg in {show_length(round_mm)}, wider than the track, "
+            f"{show_length(width_mm)}, and would not come back to the face before the next piece",
             mend="Use a smaller bit for the outlines, or leave it out.",
         ),
     )
@@ -92,7 +92,7 @@ def _findings(task: OutlineTask) -> tuple[Finding, ...]:
         Finding(
             code=Code.CUTTING_DEEP_SLOT,
             severity=Severity.WARNING,
-            text=f"shared cuts are {show_length(task.depth_mm, first=task.unit)} deep, more than three diameters of "
+            text=f"shared cuts are {show_length(task.depth_mm)} deep, more than three diameters of "
             f"{task.bit.id}, and "
             "cannot be widened: chips pack and the wood burns.",
             advice="Use a bigger bit for the outlines, stop and clear the chips, or leave shared_cuts out.",

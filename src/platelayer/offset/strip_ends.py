@@ -90,9 +90,9 @@ def _middle(task: OutlineTask, way: Contour) -> Contour:
         raise CannotCut(
             Fault(
                 where="[holding] tab_width",
-                found=show_length(task.holding.tab_width_mm, first=task.unit),
+                found=show_length(task.holding.tab_width_mm),
                 problem=f"two bridges beside the edges of a strip "
-                f"{show_length(task.board.height_mm, first=task.unit)} wide leave no "
+                f"{show_length(task.board.height_mm)} wide leave no "
                 "way between them for the bit",
                 mend="Use narrower tabs.",
             )

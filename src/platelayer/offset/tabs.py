@@ -12,21 +12,17 @@ from dataclasses import dataclass
 from typing import Final
 
 from platelayer.errors import CannotCut, Fault
-from platelayer.geometry.contours import point_along
+from platelayer.geometry.contours import point_along, segment_point
 from platelayer.geometry.intersect import direction_at
 from platelayer.offset.paths import Knot, nearest_along
 from platelayer.offset.runs import begun_at_side
-from platelayer.tolerances import COINCIDENT_MM, LEAST_SKIN_MM, LEAST_TAB_MM
-from platelayer.units import LengthUnit, show_length
+from platelayer.tolerances import COINCIDENT_MM, LEAST_SKIN_MM, LEAST_TAB_MM, SHORT_PIECE_MM, SHORT_PIECE_TABS
+from platelayer.units import show_length
 from platelayer.values.cuts import Tab
 from platelayer.values.pieces import Piece, Role
-from platelayer.values.shapes import Contour, Segment
+from platelayer.values.shapes import Contour, Line, Point, Segment
 from platelayer.values.tooling import Board, Holding, HoldingKind
 
-SHORT_PIECE_MM: Final = 100.0
-"""A piece shorter than this is short: four tabs at least, or a skin; common practice, no source."""
-
-SHORT_PIECE_TABS: Final = 4
 USUAL_TABS_EACH_SIDE: Final = 2
 TAB_SPACING_MM: Final = 160.0
 """A side gets another tab for each length like this; common practice, no source."""
@@ -51,10 +47,50 @@ class Lifts:
 
 
 @dataclass(frozen=True, slots=True)
+class Side:
+    """A side of a piece as the bit meets it: lengths along it are those of the path beside it.
+
+    Inside a bend the path is shorter than the wood that it goes along, and lifts and leads take their length there.
+
+    Attributes:
+        contour: the side, from end face to end face.
+        lengths_mm: along the shortest path beside each of its segments; nought where a bend lets none in.
+    """
+
+    contour: Contour
+    lengths_mm: tuple[float, ...]
+
+    @property
+    def length_mm(self) -> float:
+        """Length of the whole path."""
+        return math.fsum(self.lengths_mm)
+
+    def at(self, along_mm: float) -> Point:
+        """The point of the wood beside the path's so far along."""
+        left = along_mm
+        for segment, length in zip(self.contour.segments, self.lengths_mm, strict=True):
+            if left < length or segment is self.contour.segments[-1]:
+                break
+            left -= length
+        return segment_point(segment, min(1.0, max(0.0, left / length)) if length else 0.0)
+
+
+def as_met(side: Contour, reach_mm: float) -> Side:
+    """The side as paths meet it that keep no further away than this; bends outwards are taken at the wood itself."""
+
+    def beside_mm(segment: Segment) -> float:
+        if isinstance(segment, Line) or segment.is_ccw:
+            return segment.length_mm
+        return max(0.0, segment.length_mm * (1 - reach_mm / segment.radius_mm))
+
+    return Side(side, tuple(beside_mm(segment) for segment in side.segments))
+
+
+@dataclass(frozen=True, slots=True)
 class Sites:
     """Sides of a piece; the first has a lead zone just before its end, ``finish_side`` another at its beginning."""
 
-    sides: tuple[Contour, ...]
+    sides: tuple[Side, ...]
     lead_mm: float
     end_clear_mm: float
     finish_side: int | None = None
@@ -84,14 +120,14 @@ def has_tabs(piece: Piece, holding: Holding) -> bool:
     return holding.kind is HoldingKind.TABS or (holding.kind.is_from_below and piece.length_mm < SHORT_PIECE_MM)
 
 
-def holding_faults(piece: Piece, holding: Holding, board: Board, unit: LengthUnit) -> tuple[Fault, ...]:
+def holding_faults(piece: Piece, holding: Holding, board: Board) -> tuple[Fault, ...]:
     """What is wrong with the chosen tabs or skin on this board; nothing when they hold."""
     if holding.kind is HoldingKind.SKIN:
-        return _skin_faults(holding, board, unit)
-    return _tab_faults(holding, board, unit) if has_tabs(piece, holding) else ()
+        return _skin_faults(holding, board)
+    return _tab_faults(holding, board) if has_tabs(piece, holding) else ()
 
 
-def _tab_faults(holding: Holding, board: Board, unit: LengthUnit) -> tuple[Fault, ...]:
+def _tab_faults(holding: Holding, board: Board) -> tuple[Fault, ...]:
     least, most = LEAST_TAB_MM + board.scatter_mm, board.thickness_mm / 4
     height = tab_height_mm(holding, board)
     found: list[Fault] = []
@@ -99,10 +135,10 @@ def _tab_faults(holding: Holding, board: Board, unit: LengthUnit) -> tuple[Fault
         found.append(
             Fault(
                 where=f"[[board]] {board.id} scatter",
-                found=show_length(board.scatter_mm, first=unit),
-                problem=f"a tab of at least {show_length(least, first=unit)} (1.5 mm and the scatter) would be "
+                found=show_length(board.scatter_mm),
+                problem=f"a tab of at least {show_length(least)} (1.5 mm and the scatter) would be "
                 f"higher than "
-                f"a quarter of the thickness, {show_length(most, first=unit)}",
+                f"a quarter of the thickness, {show_length(most)}",
                 mend="Measure the board and state a smaller scatter, or hold the pieces by a skin.",
             )
         )
@@ -110,24 +146,24 @@ def _tab_faults(holding: Holding, board: Board, unit: LengthUnit) -> tuple[Fault
         found.append(
             Fault(
                 where="[holding] tab_height",
-                found=show_length(height, first=unit),
-                problem=f"less than {show_length(least, first=unit)}, which is 1.5 mm and the thickness scatter",
-                mend=f"Use {show_length(least, first=unit)} to {show_length(most, first=unit)}.",
+                found=show_length(height),
+                problem=f"less than {show_length(least)}, which is 1.5 mm and the thickness scatter",
+                mend=f"Use {show_length(least)} to {show_length(most)}.",
             )
         )
     elif height > most + COINCIDENT_MM:
         found.append(
             Fault(
                 where="[holding] tab_height",
-                found=show_length(height, first=unit),
-                problem=f"more than {show_length(most, first=unit)}, a quarter of the thickness",
-                mend=f"Use {show_length(least, first=unit)} to {show_length(most, first=unit)}.",
+                found=show_length(height),
+                problem=f"more than {show_length(most)}, a quarter of the thickness",
+                mend=f"Use {show_length(least)} to {show_length(most)}.",
             )
         )
     return tuple(found)
 
 
-def _skin_faults(holding: Holding, board: Board, unit: LengthUnit) -> tuple[Fault, ...]:
+def _skin_faults(holding: Holding, board: Board) -> tuple[Fault, ...]:
     least = LEAST_SKIN_MM + board.scatter_mm
     found: list[Fault] = []
     if board.zero != "spoilboard" and not board.thickness_is_measured:
@@ -143,9 +179,9 @@ def _skin_faults(holding: Holding, board: Board, unit: LengthUnit) -> tuple[Faul
         found.append(
             Fault(
                 where="[holding] skin",
-                found=show_length(holding.skin_mm, first=unit),
-                problem=f"less than {show_length(least, first=unit)}, which is 0.4 mm and the thickness scatter",
-                mend=f"Use at least {show_length(least, first=unit)}.",
+                found=show_length(holding.skin_mm),
+                problem=f"less than {show_length(least)}, which is 0.4 mm and the thickness scatter",
+                mend=f"Use at least {show_length(least)}.",
             )
         )
     return tuple(found)
@@ -175,7 +211,6 @@ def place_tabs(
     board: Board,
     bit_diameter_mm: float,
     depth_mm: float,
-    unit: LengthUnit,
 ) -> tuple[Tab, ...]:
     """Tabs spread evenly over each side's site, in the order of the sides and along them.
 
@@ -188,16 +223,14 @@ def place_tabs(
     wide = holding.tab_width_mm
     whole = wide + bit_diameter_mm + 2 * flank_mm(height, board, depth_mm)
     found: list[Tab] = []
-    for at, count in enumerate(_counts_with_room(piece, sites, holding, whole, unit)):
+    for at, count in enumerate(_counts_with_room(piece, sites, holding, whole)):
         for index in range(count):
             along = _first_mm(sites, at) + _room_mm(sites, at) * (index + 0.5) / count
-            found.append(Tab(point_along(sites.sides[at], along), wide, height))
+            found.append(Tab(sites.sides[at].at(along), wide, height))
     return tuple(found)
 
 
-def _counts_with_room(
-    piece: Piece, sites: Sites, holding: Holding, whole_mm: float, unit: LengthUnit
-) -> tuple[int, ...]:
+def _counts_with_room(piece: Piece, sites: Sites, holding: Holding, whole_mm: float) -> tuple[int, ...]:
     """Tabs on each of the sides that have room for theirs, the longest first."""
     least = min(LEAST_SIDES, len(sites.sides))
     for kept in range(len(sites.sides), least, -1):
@@ -207,7 +240,7 @@ def _counts_with_room(
     counts = tab_counts(piece, holding, least)
     for at, count in enumerate(counts):
         if count * whole_mm > (room := _room_mm(sites, at)):
-            raise CannotCut(_no_room(piece, count, whole_mm, room, unit))
+            raise CannotCut(_no_room(piece, count, whole_mm, room))
     return counts
 
 
@@ -227,12 +260,12 @@ def flank_mm(height_mm: float, board: Board, depth_mm: float) -> float:
     return max(0.0, depth_mm - board.thickness_mm + height_mm) * FLANK_RUN
 
 
-def _no_room(piece: Piece, count: int, whole_mm: float, room_mm: float, unit: LengthUnit) -> Fault:
+def _no_room(piece: Piece, count: int, whole_mm: float, room_mm: float) -> Fault:
     return Fault(
         where="[holding] tab_width",
-        problem=f"{piece.title}: {count} tabs on one side take {show_length(count * whole_mm, first=unit)} with the "
+        problem=f"{piece.title}: {count} tabs on one side take {show_length(count * whole_mm)} with the "
         f"bit and the "
-        f"ramps beside them, and there is {show_length(max(room_mm, 0.0), first=unit)} away from ends and lead-in",
+        f"ramps beside them, and there is {show_length(max(room_mm, 0.0))} away from ends and lead-in",
         mend="Use narrower or lower tabs, a smaller bit for the outlines, or a skin.",
     )
 

@@ -15,7 +15,6 @@ from platelayer.pieces.kind import Kind, Making
 from platelayer.pieces.limits import web_faults
 from platelayer.pieces.sizes import check_sizes
 from platelayer.pieces.straight import STRAIGHT
-from platelayer.units import LengthUnit
 from platelayer.values.pieces import CornerRadii, JointSizes, Piece, Route, TrackSizes
 from platelayer.values.tooling import PieceOrder
 
@@ -68,7 +67,6 @@ def piece_from_order(
     track: TrackSizes,
     joint: JointSizes,
     corners: CornerRadii,
-    unit: LengthUnit = "in",
 ) -> Piece:
     """One piece of an order, in its own frame, with the id ``NAME-NN``.
 
@@ -78,24 +76,23 @@ def piece_from_order(
         track: cross-section; its flare as finally chosen.
         joint: as designed, shop offsets included.
         corners: relief and ease as finally chosen.
-        unit: the job's own: titles are in it, faults show it first.
 
     Raises:
         JobError: no such kind of piece; every size of joint, track and order that cannot be.
     """
     kind = kind_of(order)
-    faults = check_orders((order,), joint=joint, track=track, corners=corners, unit=unit)
+    faults = check_orders((order,), joint=joint, track=track, corners=corners)
     if faults:
         raise JobError(*faults)
-    piece = kind.build(order, Making(track=track, joint=joint, corners=corners, unit=unit))
-    return replace(piece, id=_id_of(order, index), title=kind.title(order.sizes, unit))
+    piece = kind.build(order, Making(track=track, joint=joint, corners=corners))
+    return replace(piece, id=_id_of(order, index), title=kind.title(order.sizes))
 
 
 def pieces_from_order(
-    order: PieceOrder, *, track: TrackSizes, joint: JointSizes, corners: CornerRadii, unit: LengthUnit = "in"
+    order: PieceOrder, *, track: TrackSizes, joint: JointSizes, corners: CornerRadii
 ) -> tuple[Piece, ...]:
     """All pieces of an order, which differ in their ids alone; arguments and faults as ``piece_from_order``."""
-    first = piece_from_order(order, 1, track=track, joint=joint, corners=corners, unit=unit)
+    first = piece_from_order(order, 1, track=track, joint=joint, corners=corners)
     return tuple(replace(first, id=_id_of(order, index)) for index in range(1, order.count + 1))
 
 
@@ -109,17 +106,16 @@ def check_orders(
     joint: JointSizes,
     track: TrackSizes,
     corners: CornerRadii | None = None,
-    unit: LengthUnit = "in",
 ) -> tuple[Fault, ...]:
     """Every fault of a whole cut list, each once, or of joint and track where those are wrong already.
 
     Raises:
         JobError: no such kind of piece.
     """
-    wrong = check_sizes(joint, track, corners=corners, unit=unit)
+    wrong = check_sizes(joint, track, corners=corners)
     if wrong:
         return wrong
-    found = (check_order(order, joint=joint, track=track, corners=corners, unit=unit) for order in orders)
+    found = (check_order(order, joint=joint, track=track, corners=corners) for order in orders)
     return tuple(dict.fromkeys(fault for faults in found for fault in faults))
 
 
@@ -129,12 +125,11 @@ def check_order(
     joint: JointSizes,
     track: TrackSizes,
     corners: CornerRadii | None = None,
-    unit: LengthUnit = "in",
 ) -> tuple[Fault, ...]:
     """Every fault of one line of the cut list, for joint and track that ``check_sizes`` finds good.
 
     Raises:
         JobError: no such kind of piece.
     """
-    making = Making(track=track, joint=joint, corners=corners or CornerRadii(), unit=unit)
+    making = Making(track=track, joint=joint, corners=corners or CornerRadii())
     return (*web_faults(order, making), *kind_of(order).faults(order, making))

@@ -21,13 +21,12 @@ from platelayer.pieces.limits import (
     hole_faults,
     is_grooved,
     left_words,
-    short,
     wood_left_mm,
 )
 from platelayer.pieces.sizes import at_least
 from platelayer.pieces.track import one_route, track_piece
 from platelayer.tolerances import COINCIDENT_MM, LAND_MM
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import show_length, show_short
 from platelayer.values.pieces import EndKind, Piece, Route
 from platelayer.values.shapes import Arc
 from platelayer.values.tooling import PieceOrder
@@ -53,8 +52,8 @@ def _line(sizes: Sizes) -> Arc:
     return centre_line(radius_mm=radius, angle_rad=angle, is_left=sizes["hand"] == "left")
 
 
-def _title(sizes: Sizes, unit: LengthUnit) -> str:
-    return f"curve {short(number(sizes, 'radius'), unit)} {_degrees(number(sizes, 'angle'))} {sizes['hand']}"
+def _title(sizes: Sizes) -> str:
+    return f"curve {show_short(number(sizes, 'radius'))} {_degrees(number(sizes, 'angle'))} {sizes['hand']}"
 
 
 def _routes(sizes: Sizes) -> tuple[Route, ...]:
@@ -62,14 +61,14 @@ def _routes(sizes: Sizes) -> tuple[Route, ...]:
 
 
 def _faults(order: PieceOrder, making: Making) -> Iterator[Fault]:
-    radius, angle, track, unit = number(order.sizes, "radius"), number(order.sizes, "angle"), making.track, making.unit
+    radius, angle, track = number(order.sizes, "radius"), number(order.sizes, "angle"), making.track
     if not radius >= track.width_mm:
-        width = show_length(track.width_mm, first=unit)
+        width = show_length(track.width_mm)
         yield Fault(
             where=f"[[piece]] {order.name} radius",
-            found=show_length(radius, first=unit),
+            found=show_length(radius),
             problem=f"tighter than the track is wide, {width} (the radius is that of the centre line)",
-            mend=f"Use at least {at_least(track.width_mm, unit)}.",
+            mend=f"Use at least {at_least(track.width_mm)}.",
         )
         return
     where, found = f"[[piece]] {order.name} angle", _degrees(angle)
@@ -92,7 +91,7 @@ def _faults(order: PieceOrder, making: Making) -> Iterator[Fault]:
 
 def _short_faults(order: PieceOrder, making: Making) -> Iterator[Fault]:
     """Faults of a curve that is not long enough for what reaches in from its ends, or too tight for it."""
-    track, unit, line = making.track, making.unit, _line(order.sizes)
+    track, line = making.track, _line(order.sizes)
     where, found = f"[[piece]] {order.name} angle", _degrees(number(order.sizes, "angle"))
     inner = min(beside(line, track.groove_offset_mm).length_mm, beside(line, -track.groove_offset_mm).length_mm)
     left = wood_left_mm(line, ends=order.ends, making=making)
@@ -101,8 +100,8 @@ def _short_faults(order: PieceOrder, making: Making) -> Iterator[Fault]:
             where=where,
             found=found,
             problem=f"too short for its ends, {ends_words(order)}, at radius "
-            f"{show_length(number(order.sizes, 'radius'), first=unit)}: {left_words(left, unit)} between them "
-            f"(limit {show_length(LAND_MM, first=unit)})",
+            f"{show_length(number(order.sizes, 'radius'))}: {left_words(left)} between them "
+            f"(limit {show_length(LAND_MM)})",
             mend="Use a larger angle or radius, or other ends.",
         )
     elif is_grooved(order) and flares_mm(track) > inner + COINCIDENT_MM:

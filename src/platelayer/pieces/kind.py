@@ -12,7 +12,6 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from platelayer.errors import Fault
-from platelayer.units import LengthUnit
 from platelayer.values.pieces import BoardFace, CornerRadii, EndKind, JointSizes, Piece, Route, TrackSizes
 from platelayer.values.tooling import PieceOrder
 
@@ -56,12 +55,11 @@ class Key:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Making:
-    """What all pieces of a job have in common; ``unit`` is the one shown first and that of titles."""
+    """What all pieces of a job have in common."""
 
     track: TrackSizes
     joint: JointSizes
     corners: CornerRadii = field(default_factory=CornerRadii)
-    unit: LengthUnit = "in"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,7 +72,7 @@ class Kind:
         keys: its sizes.
         ends: key and usual kind of each end, in the order round its outline; none for a piece that joins nothing.
         has_grooves: False for a piece on which nothing runs.
-        title: what a person calls a piece of these sizes.
+        title: what a person calls a piece of these sizes, lengths as marks.
         routes: the ways through it, in its own frame; the first is the one it is measured along.
         faults: why no such piece can be made, joint and track being good.
         build: the piece in its own frame, without id and title. Only asked for what has no faults.
@@ -85,7 +83,7 @@ class Kind:
     keys: tuple[Key, ...]
     ends: tuple[tuple[str, EndKind], ...] = ()
     has_grooves: bool = True
-    title: Callable[[Sizes, LengthUnit], str]
+    title: Callable[[Sizes], str]
     routes: Callable[[Sizes], tuple[Route, ...]]
     faults: Callable[[PieceOrder, Making], Iterable[Fault]]
     build: Callable[[PieceOrder, Making], Piece]

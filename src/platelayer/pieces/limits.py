@@ -18,7 +18,7 @@ from platelayer.pieces.kind import Making
 from platelayer.pieces.sizes import at_most, relief_mm
 from platelayer.pieces.track import end_poses
 from platelayer.tolerances import COINCIDENT_MM, LAND_MM
-from platelayer.units import LengthUnit, show_fraction, show_length, to_inches
+from platelayer.units import show_length
 from platelayer.values.pieces import BoardFace, EndKind, JointSizes, TrackSizes
 from platelayer.values.shapes import Contour, Line, Point, Pose, Segment
 from platelayer.values.tooling import PieceOrder
@@ -26,16 +26,15 @@ from platelayer.values.tooling import PieceOrder
 
 def web_faults(order: PieceOrder, making: Making) -> Iterator[Fault]:
     """Fault of grooves on both faces that leave too little between them."""
-    track, unit = making.track, making.unit
+    track = making.track
     web = track.thickness_mm - 2 * track.groove_depth_mm
     if order.grooves_top and order.grooves_bottom and web < LAND_MM - COINCIDENT_MM:
-        left = f"a web of {show_length(web, first=unit)}" if web > 0 else "no wood"
+        left = f"a web of {show_length(web)}" if web > 0 else "no wood"
         yield Fault(
             where="[track] groove_depth",
-            found=show_length(track.groove_depth_mm, first=unit),
-            problem=f"leaves {left} between the grooves on both faces of {order.name} "
-            f"(limit {show_length(LAND_MM, first=unit)})",
-            mend=f"Use at most {at_most((track.thickness_mm - LAND_MM) / 2, unit)}, or grooves on one face.",
+            found=show_length(track.groove_depth_mm),
+            problem=f"leaves {left} between the grooves on both faces of {order.name} (limit {show_length(LAND_MM)})",
+            mend=f"Use at most {at_most((track.thickness_mm - LAND_MM) / 2)}, or grooves on one face.",
         )
 
 
@@ -55,14 +54,6 @@ def ends_words(order: PieceOrder) -> str:
     return " and ".join(order.ends)
 
 
-def short(length_mm: float, unit: LengthUnit) -> str:
-    """The length in mm or in inches, for a title; in inches as a fraction where it is one."""
-    if unit == "mm":
-        return f"{length_mm:.6g} mm"
-    fraction = show_fraction(length_mm)
-    return f"{to_inches(length_mm):.5g} in" if fraction.startswith("~") else fraction
-
-
 def is_grooved(order: PieceOrder) -> bool:
     """It has grooves on some face."""
     return order.grooves_top or order.grooves_bottom
@@ -75,7 +66,7 @@ def flares_mm(track: TrackSizes) -> float:
 
 def flares_fault(where: str, found: str, making: Making) -> Fault:
     """Fault of grooves shorter than their flares, said of the size at that place."""
-    taken = show_length(flares_mm(making.track), first=making.unit)
+    taken = show_length(flares_mm(making.track))
     return Fault(
         where=where,
         found=found,
@@ -84,9 +75,9 @@ def flares_fault(where: str, found: str, making: Making) -> Fault:
     )
 
 
-def left_words(left_mm: float, unit: LengthUnit) -> str:
+def left_words(left_mm: float) -> str:
     """How much wood is left, or that none is."""
-    return f"{show_length(left_mm, first=unit)} of wood is left" if left_mm > 0 else "no wood is left"
+    return f"{show_length(left_mm)} of wood is left" if left_mm > 0 else "no wood is left"
 
 
 def _holes(line: Segment, ends: Sequence[EndKind], joint: JointSizes) -> tuple[tuple[int, Point], ...]:
@@ -127,7 +118,7 @@ def _face(pose: Pose, half_mm: float) -> Segment:
 
 def hole_faults(order: PieceOrder, line: Segment, making: Making) -> Iterator[Fault]:
     """Fault of a hole that goes straight in where the groove of a curve bends away over it."""
-    joint, track, unit = making.joint, making.track, making.unit
+    joint, track = making.joint, making.track
     grooves = track_grooves(Contour((line,), is_closed=False), track=track, faces=(BoardFace.TOP,))
     sides: list[Contour] = [wall for groove in grooves for wall in (walls(groove).left, walls(groove).right)]
     lands = [
@@ -138,8 +129,8 @@ def hole_faults(order: PieceOrder, line: Segment, making: Making) -> Iterator[Fa
     if least < LAND_MM - COINCIDENT_MM:
         yield Fault(
             where=f"[[piece]] {order.name} radius",
-            found=show_length(float(order.sizes["radius"]), first=unit),
-            problem=f"too tight for a socket: {left_words(least, unit)} between hole and groove "
-            f"(limit {show_length(LAND_MM, first=unit)})",
+            found=show_length(float(order.sizes["radius"])),
+            problem=f"too tight for a socket: {left_words(least)} between hole and groove "
+            f"(limit {show_length(LAND_MM)})",
             mend="Use a larger radius, or pegs at both ends.",
         )

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from platelayer.errors import CannotCut, Fault
 from platelayer.tolerances import COINCIDENT_MM
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import show_length
 from platelayer.values.pieces import TrackSizes
 
 
@@ -37,7 +37,7 @@ class SawTable:
     width_mm: float
 
 
-def saw_table(track: TrackSizes, *, kerf_mm: float, unit: LengthUnit = "in") -> SawTable:
+def saw_table(track: TrackSizes, *, kerf_mm: float) -> SawTable:
     """Settings that cut both grooves of a track with a flat-topped blade of that kerf.
 
     The fewest settings that leave no ridge, spread evenly: the outermost wall is cut by the first, the inner by the
@@ -46,7 +46,6 @@ def saw_table(track: TrackSizes, *, kerf_mm: float, unit: LengthUnit = "in") -> 
     Args:
         track: cross-section.
         kerf_mm: kerf as measured.
-        unit: the unit shown first in the refusal.
 
     Raises:
         CannotCut: the kerf is not positive, or wider than the groove.
@@ -56,8 +55,8 @@ def saw_table(track: TrackSizes, *, kerf_mm: float, unit: LengthUnit = "in") -> 
         raise CannotCut(
             Fault(
                 where="blade kerf",
-                found=show_length(kerf_mm, first=unit),
-                problem=f"must be more than nothing and no wider than a groove, {show_length(width, first=unit)}",
+                found=show_length(kerf_mm),
+                problem=f"must be more than nothing and no wider than a groove, {show_length(width)}",
                 mend="Use a thinner blade, or a router for the grooves.",
             )
         )
@@ -73,18 +72,18 @@ def saw_table(track: TrackSizes, *, kerf_mm: float, unit: LengthUnit = "in") -> 
     )
 
 
-def saw_table_lines(table: SawTable, *, unit: LengthUnit = "in") -> tuple[str, ...]:
+def saw_table_lines(table: SawTable) -> tuple[str, ...]:
     """What to do at the saw, one sentence a line, both units."""
     settings = [
-        f"Setting {index}: fence {show_length(fence, first=unit)} from the near side of the teeth; run every strip, "
+        f"Setting {index}: fence {show_length(fence)} from the near side of the teeth; run every strip, "
         "turn it end for end, run it again."
         for index, fence in enumerate(table.fence_mm, start=1)
     ]
     return (
-        f"Blade with flat-topped teeth, kerf {show_length(table.kerf_mm, first=unit)} measured in a test cut, "
-        f"{show_length(table.blade_height_mm, first=unit)} over the table.",
+        f"Blade with flat-topped teeth, kerf {show_length(table.kerf_mm)} measured in a test cut, "
+        f"{show_length(table.blade_height_mm)} over the table.",
         *settings,
-        f"{table.passes_a_strip} passes a strip make two grooves {show_length(table.width_mm, first=unit)} wide. "
+        f"{table.passes_a_strip} passes a strip make two grooves {show_length(table.width_mm)} wide. "
         "Straights only; groove long strips first, then cut them to length.",
         "The cut does not go through: set guard, riving knife and push blocks as the saw's manual says for that, or "
         "leave it.",

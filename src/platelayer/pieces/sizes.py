@@ -23,7 +23,7 @@ from platelayer.geometry.joint import (
     relief_reach_mm,
 )
 from platelayer.tolerances import COINCIDENT_MM, LAND_MM
-from platelayer.units import LengthUnit, show_fraction, show_length
+from platelayer.units import is_fraction, show_length
 from platelayer.values.pieces import CornerRadii, JointSizes, TrackSizes
 from platelayer.values.shapes import Line
 
@@ -39,40 +39,37 @@ _TRACK_KEYS: Final = ("width", "thickness", "groove_outer", "groove_inner", "gro
 _FLARE_KEYS: Final = ("flare_length", "flare_extra")
 
 
-def check_sizes(
-    joint: JointSizes, track: TrackSizes, *, corners: CornerRadii | None = None, unit: LengthUnit = "in"
-) -> tuple[Fault, ...]:
+def check_sizes(joint: JointSizes, track: TrackSizes, *, corners: CornerRadii | None = None) -> tuple[Fault, ...]:
     """Every fault of joint and track, in the order joint, track, joint in track; none when pieces can be made.
 
     Args:
         joint: as designed.
         track: as designed.
         corners: relief and ease; None where they are not known yet.
-        unit: the unit shown first.
     """
-    wrong = tuple(_not_positive(joint, track, unit))
+    wrong = tuple(_not_positive(joint, track))
     if wrong:
         return wrong
-    found = (*_joint_faults(joint, unit), *_track_faults(track, unit))
+    found = (*_joint_faults(joint), *_track_faults(track))
     if found:
         return found
-    return (*_land_faults(joint, track, unit), *_corner_faults(joint, track, corners or CornerRadii(), unit))
+    return (*_land_faults(joint, track), *_corner_faults(joint, track, corners or CornerRadii()))
 
 
-def check_joint(joint: JointSizes, *, table: str = "joint", unit: LengthUnit = "in") -> tuple[Fault, ...]:
+def check_joint(joint: JointSizes, *, table: str = "joint") -> tuple[Fault, ...]:
     """Every fault of a joint by itself, named by the table of the job that it stands in."""
-    found = tuple(_joint_faults(joint, unit))
+    found = tuple(_joint_faults(joint))
     return tuple(replace(fault, where=fault.where.replace("[joint]", f"[{table}]")) for fault in found)
 
 
-def _not_positive(joint: JointSizes, track: TrackSizes, unit: LengthUnit) -> Iterator[Fault]:
+def _not_positive(joint: JointSizes, track: TrackSizes) -> Iterator[Fault]:
     for table, keys, sizes in (("joint", _JOINT_KEYS, joint), ("track", _TRACK_KEYS, track)):
         for key in keys:
             value = getattr(sizes, f"{key}_mm")
             if not (math.isfinite(value) and value > 0):
                 yield Fault(
                     where=f"[{table}] {key}",
-                    found=show_length(value, first=unit) if math.isfinite(value) else str(value),
+                    found=show_length(value) if math.isfinite(value) else str(value),
                     problem="must be more than nothing",
                 )
     for key in _FLARE_KEYS:
@@ -80,15 +77,15 @@ def _not_positive(joint: JointSizes, track: TrackSizes, unit: LengthUnit) -> Ite
         if not (math.isfinite(value) and value >= 0):
             yield Fault(
                 where=f"[track] {key}",
-                found=show_length(value, first=unit) if math.isfinite(value) else str(value),
+                found=show_length(value) if math.isfinite(value) else str(value),
                 problem="must not be less than nothing",
                 mend="Use 0 for grooves without a flare.",
             )
 
 
-def _joint_faults(joint: JointSizes, unit: LengthUnit) -> Iterator[Fault]:
+def _joint_faults(joint: JointSizes) -> Iterator[Fault]:
     def shown(value_mm: float) -> str:
-        return show_length(value_mm, first=unit)
+        return show_length(value_mm)
 
     neck, mouth = shown(joint.neck_width_mm), shown(joint.mouth_width_mm)
     head, hole = shown(joint.head_diameter_mm), shown(joint.hole_diameter_mm)
@@ -130,9 +127,9 @@ def _joint_faults(joint: JointSizes, unit: LengthUnit) -> Iterator[Fault]:
         )
 
 
-def _track_faults(track: TrackSizes, unit: LengthUnit) -> Iterator[Fault]:
+def _track_faults(track: TrackSizes) -> Iterator[Fault]:
     def shown(value_mm: float) -> str:
-        return show_length(value_mm, first=unit)
+        return show_length(value_mm)
 
     land = shown(LAND_MM)
     if track.groove_width_mm <= 0:
@@ -150,11 +147,11 @@ def _track_faults(track: TrackSizes, unit: LengthUnit) -> Iterator[Fault]:
             mend=f"Use at least {land}.",
         )
     elif track.groove_outer_mm - _flare_mm(track) < LAND_MM:
-        most = at_most(track.groove_outer_mm - LAND_MM, unit)
+        most = at_most(track.groove_outer_mm - LAND_MM)
         yield Fault(
             where="[track] flare_extra",
             found=shown(track.flare_extra_mm),
-            problem=f"the flare leaves {_land(track.groove_outer_mm - track.flare_extra_mm, unit)} between groove and "
+            problem=f"the flare leaves {_land(track.groove_outer_mm - track.flare_extra_mm)} between groove and "
             f"edge (limit {land}; thinner chips off)",
             mend=f"Use at most {most}.",
         )
@@ -165,14 +162,14 @@ def _track_faults(track: TrackSizes, unit: LengthUnit) -> Iterator[Fault]:
             found=shown(track.groove_inner_mm),
             problem=f"the grooves of a track {shown(track.width_mm)} wide come too near each other (limit {land} of "
             "wood between them, flares counted)",
-            mend=f"Use at most {at_most((track.width_mm - LAND_MM) / 2 - _flare_mm(track), unit)}, or a wider track.",
+            mend=f"Use at most {at_most((track.width_mm - LAND_MM) / 2 - _flare_mm(track))}, or a wider track.",
         )
     if track.groove_depth_mm >= track.thickness_mm:
         yield Fault(
             where="[track] groove_depth",
             found=shown(track.groove_depth_mm),
             problem=f"goes through the board, {shown(track.thickness_mm)} thick",
-            mend=f"Use at most {at_most(track.thickness_mm - LAND_MM, unit)}.",
+            mend=f"Use at most {at_most(track.thickness_mm - LAND_MM)}.",
         )
     elif track.thickness_mm - track.groove_depth_mm < LAND_MM:
         yield Fault(
@@ -180,19 +177,19 @@ def _track_faults(track: TrackSizes, unit: LengthUnit) -> Iterator[Fault]:
             found=shown(track.groove_depth_mm),
             problem=f"leaves a floor of {shown(track.thickness_mm - track.groove_depth_mm)} under the groove (limit "
             f"{land})",
-            mend=f"Use at most {at_most(track.thickness_mm - LAND_MM, unit)}.",
+            mend=f"Use at most {at_most(track.thickness_mm - LAND_MM)}.",
         )
 
 
-def _land(left_mm: float, unit: LengthUnit) -> str:
-    return f"{show_length(left_mm, first=unit)} of land" if left_mm > 0 else "no land"
+def _land(left_mm: float) -> str:
+    return f"{show_length(left_mm)} of land" if left_mm > 0 else "no land"
 
 
 def _flare_mm(track: TrackSizes) -> float:
     return track.flare_extra_mm if track.flare_length_mm > 0 else 0.0
 
 
-def _land_faults(joint: JointSizes, track: TrackSizes, unit: LengthUnit) -> Iterator[Fault]:
+def _land_faults(joint: JointSizes, track: TrackSizes) -> Iterator[Fault]:
     """Faults of a joint too wide for its track: the land beside hole and mouth, on a straight."""
     to_groove = track.width_mm / 2 - track.groove_inner_mm
     flare = _flare_mm(track)
@@ -202,36 +199,35 @@ def _land_faults(joint: JointSizes, track: TrackSizes, unit: LengthUnit) -> Iter
     if flare and reach < track.flare_length_mm + joint.hole_diameter_mm / 2:
         to_wall = min(to_groove, distance_to_segment_mm(flared, (reach, 0.0)))
     beside_hole = to_wall - joint.hole_diameter_mm / 2
-    land = show_length(LAND_MM, first=unit)
+    land = show_length(LAND_MM)
     if beside_hole < LAND_MM - COINCIDENT_MM:
-        most = at_most(2 * (to_wall - LAND_MM), unit)
+        most = at_most(2 * (to_wall - LAND_MM))
         yield Fault(
             where="[joint] hole_diameter",
-            found=show_length(joint.hole_diameter_mm, first=unit),
-            problem=f"too wide for the track: leaves {_land(beside_hole, unit)} beside the groove (limit {land})",
+            found=show_length(joint.hole_diameter_mm),
+            problem=f"too wide for the track: leaves {_land(beside_hole)} beside the groove (limit {land})",
             mend=f"Use at most {most}, or move the grooves out.",
         )
     beside_mouth = to_groove - flare - joint.mouth_width_mm / 2
     if beside_mouth < LAND_MM - COINCIDENT_MM:
-        most = at_most(2 * (to_groove - flare - LAND_MM), unit)
+        most = at_most(2 * (to_groove - flare - LAND_MM))
         yield Fault(
             where="[joint] mouth_width",
-            found=show_length(joint.mouth_width_mm, first=unit),
-            problem=f"too wide for the track: leaves {_land(beside_mouth, unit)} beside the flared groove "
-            f"(limit {land})",
+            found=show_length(joint.mouth_width_mm),
+            problem=f"too wide for the track: leaves {_land(beside_mouth)} beside the flared groove (limit {land})",
             mend=f"Use at most {most}, flare less, or move the grooves out.",
         )
 
 
-def _corner_faults(joint: JointSizes, track: TrackSizes, corners: CornerRadii, unit: LengthUnit) -> Iterator[Fault]:
+def _corner_faults(joint: JointSizes, track: TrackSizes, corners: CornerRadii) -> Iterator[Fault]:
     """Faults of a relief or an ease that has no room between neck, head, lip and side."""
     ease, relief = corners.ease_radius_mm, corners.relief_radius_mm
     if ease > 0 and (ease >= lip_length_mm(joint) or joint.mouth_width_mm / 2 + ease >= track.width_mm / 2):
         yield Fault(
             where="[joint] hole_setback",
-            found=show_length(joint.hole_setback_mm, first=unit),
-            problem=f"an ease of {show_length(ease, first=unit)} leaves nothing straight of the mouth's lip, "
-            f"{show_length(lip_length_mm(joint), first=unit)} long",
+            found=show_length(joint.hole_setback_mm),
+            problem=f"an ease of {show_length(ease)} leaves nothing straight of the mouth's lip, "
+            f"{show_length(lip_length_mm(joint))} long",
             mend="Set the hole further back, or use a smaller bit.",
         )
     if relief_mm(joint, corners) <= 0:
@@ -241,24 +237,20 @@ def _corner_faults(joint: JointSizes, track: TrackSizes, corners: CornerRadii, u
     if along_neck >= neck_length_mm(joint) or is_wide:
         yield Fault(
             where="[joint] head_setback",
-            found=show_length(joint.head_setback_mm, first=unit),
-            problem=f"a relief of radius {show_length(relief, first=unit)} does not go between head and end face",
+            found=show_length(joint.head_setback_mm),
+            problem=f"a relief of radius {show_length(relief)} does not go between head and end face",
             mend="Set the head further out, or use a smaller bit.",
         )
 
 
-def at_least(limit_mm: float, unit: LengthUnit) -> str:
+def at_least(limit_mm: float) -> str:
     """A limit from below as a person should set it: an exact fraction, else rounded up to a hundredth of a mm."""
-    return show_length(limit_mm if _is_fraction(limit_mm) else math.ceil(limit_mm * 100) / 100, first=unit)
+    return show_length(limit_mm if is_fraction(limit_mm) else math.ceil(limit_mm * 100) / 100)
 
 
-def at_most(limit_mm: float, unit: LengthUnit) -> str:
+def at_most(limit_mm: float) -> str:
     """A limit from above as a person should set it: an exact fraction, else rounded down to a hundredth of a mm."""
-    return show_length(limit_mm if _is_fraction(limit_mm) else math.floor(limit_mm * 100) / 100, first=unit)
-
-
-def _is_fraction(length_mm: float) -> bool:
-    return not show_fraction(length_mm).startswith("~")
+    return show_length(limit_mm if is_fraction(limit_mm) else math.floor(limit_mm * 100) / 100)
 
 
 def relief_mm(joint: JointSizes, corners: CornerRadii) -> float:

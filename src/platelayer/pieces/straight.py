@@ -9,11 +9,11 @@ from typing import Final
 
 from platelayer.errors import Fault
 from platelayer.pieces.kind import Key, Kind, Making, Measure, Sizes, faces_of, number
-from platelayer.pieces.limits import ends_words, flares_fault, flares_mm, is_grooved, reach_mm, short
+from platelayer.pieces.limits import ends_words, flares_fault, flares_mm, is_grooved, reach_mm
 from platelayer.pieces.sizes import at_least
 from platelayer.pieces.track import one_route, track_piece
 from platelayer.tolerances import COINCIDENT_MM, LAND_MM
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import show_length, show_short
 from platelayer.values.pieces import EndKind, Piece, Route
 from platelayer.values.shapes import Line
 from platelayer.values.tooling import PieceOrder
@@ -24,8 +24,8 @@ def centre_line(length_mm: float) -> Line:
     return Line((0.0, 0.0), (length_mm, 0.0))
 
 
-def _title(sizes: Sizes, unit: LengthUnit) -> str:
-    return f"straight {short(number(sizes, 'length'), unit)}"
+def _title(sizes: Sizes) -> str:
+    return f"straight {show_short(number(sizes, 'length'))}"
 
 
 def _routes(sizes: Sizes) -> tuple[Route, ...]:
@@ -33,8 +33,8 @@ def _routes(sizes: Sizes) -> tuple[Route, ...]:
 
 
 def _faults(order: PieceOrder, making: Making) -> Iterator[Fault]:
-    unit, length = making.unit, number(order.sizes, "length")
-    where, found = f"[[piece]] {order.name} length", show_length(length, first=unit)
+    length = number(order.sizes, "length")
+    where, found = f"[[piece]] {order.name} length", show_length(length)
     least = sum(reach_mm(end, making) for end in order.ends) + LAND_MM
     if not length > 0:
         yield Fault(where=where, found=found, problem="must be more than nothing")
@@ -43,8 +43,8 @@ def _faults(order: PieceOrder, making: Making) -> Iterator[Fault]:
             where=where,
             found=found,
             problem=f"too short for its ends, {ends_words(order)} (limit "
-            f"{show_length(least, first=unit)}, {show_length(LAND_MM, first=unit)} of wood between them included)",
-            mend=f"Use at least {at_least(least, unit)}, or other ends.",
+            f"{show_length(least)}, {show_length(LAND_MM)} of wood between them included)",
+            mend=f"Use at least {at_least(least)}, or other ends.",
         )
     elif is_grooved(order) and flares_mm(making.track) > length + COINCIDENT_MM:
         yield flares_fault(where, found, making)

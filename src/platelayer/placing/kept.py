@@ -20,7 +20,7 @@ from platelayer.geometry.regions import distance_between_mm, near_pairs, to_area
 from platelayer.placing.rows import missing_wood
 from platelayer.placing.shared import NOBODY, Sharing, neighbours_of, stacks_of
 from platelayer.tolerances import FLATTEN_CHORD_MM, LEFTOVER_MM
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import show_length
 from platelayer.values.cuts import PlacedPiece
 from platelayer.values.pieces import Piece, Placement
 from platelayer.values.shapes import Pose
@@ -107,7 +107,6 @@ def check_kept(
     boards: Sequence[Board],
     *,
     room_mm: float,
-    unit: LengthUnit = "in",
     sharing: Sharing = NOBODY,
 ) -> tuple[Placement, ...]:
     """The places of a job's pieces as kept; those of pieces that the job no longer has are passed over.
@@ -134,7 +133,7 @@ def check_kept(
     together = neighbours_of(stacks_of(pieces, found, sharing))
     for board in boards:
         here = [placement for placement in found if placement.board_id == board.id]
-        faults += _near_faults(kept.file, pieces, here, board, room_mm=room_mm, unit=unit, together=together)
+        faults += _near_faults(kept.file, pieces, here, board, room_mm=room_mm, together=together)
     if faults:
         raise JobError(*faults)
     return tuple(found)
@@ -147,7 +146,6 @@ def _near_faults(
     board: Board,
     *,
     room_mm: float,
-    unit: LengthUnit,
     together: frozenset[frozenset[int]],
 ) -> list[Fault]:
     """Pieces too near to the board's edge, to a no-go area or to each other."""
@@ -159,7 +157,7 @@ def _near_faults(
     found = []
 
     def fault(name: str, gap_mm: float, what: str, least_mm: float) -> None:
-        gap, least = (show_length(length, first=unit) for length in (max(gap_mm, 0.0), least_mm))
+        gap, least = (show_length(length) for length in (max(gap_mm, 0.0), least_mm))
         problem = f"lies {gap} from {what}, and the bit and the margin take {least}"
         found.append(Fault(file=file, where=name, problem=problem, mend="Move it."))
 

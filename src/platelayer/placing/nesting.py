@@ -17,9 +17,10 @@ from typing import Final
 
 from platelayer.errors import Fault, JobError
 from platelayer.geometry.contours import area_mm2
+from platelayer.geometry.fewest import fewest_boards
 from platelayer.geometry.no_fit import cover
 from platelayer.geometry.regions import Area, buffered, difference, to_area, union_all
-from platelayer.placing.nesting_fill import Rooms, Spot
+from platelayer.placing.nesting_fill import FreeSpace, Spot
 from platelayer.placing.nesting_forms import Forms
 from platelayer.placing.nesting_search import best_filling
 from platelayer.values.shapes import Arc, Contour, Pose
@@ -50,7 +51,7 @@ class NestBoard:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Placement:
+class NestPlace:
     """Where one copy of an item lies: the pose of its own frame in board coordinates."""
 
     name: str
@@ -63,7 +64,7 @@ class Placement:
 class Nest:
     """Placements board by board, left to right; what found no place as (name, copy)."""
 
-    placements: tuple[Placement, ...]
+    placements: tuple[NestPlace, ...]
     left: tuple[tuple[str, int], ...]
 
 
@@ -100,11 +101,11 @@ def nest(
     areas = [area_mm2(shape[0]) for shape in shapes]
     needed = math.fsum(area * count for area, count in zip(areas, counts, strict=True))
     filling = best_filling(
-        Rooms(containers, forms),
+        FreeSpace(containers, forms),
         [kinds.index((board.outline, board.no_go)) for board in boards],
         counts,
         areas,
-        fewest_boards=_fewest(needed, [area_mm2(board.outline) for board in boards]),
+        fewest_boards=fewest_boards(needed, [area_mm2(board.outline) for board in boards]),
         tries=tries,
     )
     spots = sorted(filling.spots(), key=lambda spot: _reading_order(spot, forms))
@@ -158,16 +159,6 @@ def _container(outline: Contour, no_go: tuple[Contour, ...], *, margin_mm: float
     return difference(inside, union_all(grown))
 
 
-def _fewest(needed_mm2: float, boards_mm2: list[float]) -> int:
-    """Boards, taken in order, whose area first reaches what is needed; all of them when it never does."""
-    total, count = 0.0, 0
-    for area in boards_mm2:
-        if total >= needed_mm2:
-            break
-        total, count = total + area, count + 1
-    return count
-
-
 def _reading_order(spot: Spot, forms: Forms) -> tuple[int, float, float]:
     low_x, low_y, _, _ = forms.bounds[spot.form]
     return spot.board, round(spot.at[0] + low_x, 3), round(spot.at[1] + low_y, 3)
@@ -175,12 +166,12 @@ def _reading_order(spot: Spot, forms: Forms) -> tuple[int, float, float]:
 
 def _named(
     spots: Sequence[Spot], owners: list[list[tuple[str, int]]], forms: Forms, boards: Sequence[NestBoard]
-) -> tuple[tuple[Placement, ...], tuple[tuple[str, int], ...]]:
+) -> tuple[tuple[NestPlace, ...], tuple[tuple[str, int], ...]]:
     """Spots given to copies in order, and the copies that got none."""
     waiting = [iter(copies) for copies in owners]
     placements = []
     for spot in spots:
         name, copy = next(waiting[forms.shape[spot.form]])
         pose = Pose(spot.at[0], spot.at[1], forms.turn_rad[spot.form])
-        placements.append(Placement(name=name, copy=copy, board_id=boards[spot.board].id, pose=pose))
+        placements.append(NestPlace(name=name, copy=copy, board_id=boards[spot.board].id, pose=pose))
     return tuple(placements), tuple(copy for rest in waiting for copy in rest)

@@ -57,7 +57,7 @@ class _Ground:
         return _Ground(self.container, self.spots[:], self.free.copy())
 
 
-class Rooms:
+class FreeSpace:
     """Where each form may lie on each empty container, worked out once."""
 
     def __init__(self, containers: list[Area], forms: Forms) -> None:
@@ -76,14 +76,14 @@ class Rooms:
 class Filling:
     """Boards as filled so far; ``lay`` adds one piece, ``copied`` keeps a state to come back to."""
 
-    def __init__(self, rooms: Rooms, containers: list[int]) -> None:
-        self.rooms = rooms
+    def __init__(self, space: FreeSpace, containers: list[int]) -> None:
+        self.space = space
         self.grounds = [_Ground(container) for container in containers]
         self.left: list[int] = []
 
     def copied(self) -> "Filling":
         """A filling that goes its own way from here."""
-        other = Filling(self.rooms, [])
+        other = Filling(self.space, [])
         other.grounds = [ground.copied() for ground in self.grounds]
         other.left = self.left[:]
         return other
@@ -94,7 +94,7 @@ class Filling:
 
     def keeps_gaps(self) -> bool:
         """No two pieces are nearer than the gap: asked of the covers themselves, however the places were found."""
-        forms = self.rooms.forms
+        forms = self.space.forms
         for ground in self.grounds:
             areas = [place_area(forms.area[spot.form], spot.at) for spot in ground.spots]
             if areas and near_pairs(areas, areas, forms.gap_mm).shape[1] > len(areas):
@@ -104,7 +104,7 @@ class Filling:
     def lay(self, hand: Hand) -> bool:
         """Lays one piece on the first board that has a place; False and noted as left when none has."""
         if hand.shape not in self.left:
-            forms = self.rooms.forms.of_shape[hand.shape]
+            forms = self.space.forms.of_shape[hand.shape]
             wished = forms if hand.turn < 0 else forms[hand.turn : hand.turn + 1]
             for choice in (wished, forms) if wished != forms else (forms,):
                 for index, ground in enumerate(self.grounds):
@@ -116,7 +116,7 @@ class Filling:
         return False
 
     def _best_spot(self, index: int, ground: _Ground, choice: Sequence[int], rule: Rule) -> Spot | None:
-        forms = self.rooms.forms
+        forms = self.space.forms
         best: tuple[tuple[float, float, float], Spot] | None = None
         for form in choice:
             points = corners(self._free(ground, form))
@@ -136,8 +136,8 @@ class Filling:
         return None if best is None else best[1]
 
     def _free(self, ground: _Ground, form: int) -> Area:
-        known, area = ground.free.get(form) or (0, self.rooms.room(ground.container, form))
-        forms = self.rooms.forms
+        known, area = ground.free.get(form) or (0, self.space.room(ground.container, form))
+        forms = self.space.forms
         for spot in ground.spots[known:]:
             if area.is_empty:
                 break

@@ -16,7 +16,7 @@ from itertools import islice, permutations
 from typing import Final
 
 from platelayer.draws import Draws
-from platelayer.placing.nesting_fill import Filling, Hand, Rooms, Rule
+from platelayer.placing.nesting_fill import Filling, FreeSpace, Hand, Rule
 
 Cost = tuple[float, int, float, float]
 
@@ -24,7 +24,7 @@ _FEW_SHAPES: Final = 4
 
 
 def best_filling(
-    rooms: Rooms,
+    space: FreeSpace,
     containers: Sequence[int],
     counts: Sequence[int],
     areas_mm2: Sequence[float],
@@ -35,20 +35,20 @@ def best_filling(
     """The cheapest of so many fillings; the first that leaves nothing and needs ``fewest_boards`` is taken at once.
 
     Args:
-        rooms: empty containers and forms.
+        space: empty containers and forms.
         containers: for each board in the order of use, its container's index.
         counts: pieces of each shape.
         areas_mm2: area of each shape.
         fewest_boards: boards that are needed at the least, by area.
         tries: how many fillings at most.
     """
-    search = _Search(rooms, containers, areas_mm2)
+    search = _Search(space, containers, areas_mm2)
     for count, hands in enumerate(islice(_plain_orders(counts, areas_mm2), max(1, tries // 2))):
         search.consider(hands)
         if search.is_as_good_as(fewest_boards) or count + 1 >= tries:
             return search.best
     draws = Draws(sum(counts))
-    turns = [len(forms) for forms in rooms.forms.of_shape]
+    turns = [len(forms) for forms in space.forms.of_shape]
     while search.tries < tries and not search.is_as_good_as(fewest_boards):
         search.consider(_changed(search.hands, turns, draws))
     return search.best
@@ -57,12 +57,12 @@ def best_filling(
 class _Search:
     """The best filling so far, with the state after every piece of it, so that a change starts where it begins."""
 
-    def __init__(self, rooms: Rooms, containers: Sequence[int], areas_mm2: Sequence[float]) -> None:
+    def __init__(self, space: FreeSpace, containers: Sequence[int], areas_mm2: Sequence[float]) -> None:
         self.areas = areas_mm2
-        self.rooms = rooms
+        self.space = space
         self.tries = 0
         self.hands: list[Hand] = []
-        self.states = [Filling(rooms, list(containers))]
+        self.states = [Filling(space, list(containers))]
         self.cost: Cost = (math.inf, 0, 0.0, 0.0)
 
     @property
@@ -88,7 +88,7 @@ class _Search:
             self.cost, self.hands, self.states = cost, hands, states
 
     def _cost(self, filling: Filling) -> Cost:
-        forms = self.rooms.forms
+        forms = self.space.forms
         left = sum(self.areas[shape] for shape in filling.left)
         used = [ground for ground in filling.grounds if ground.spots]
         if not used:

@@ -13,7 +13,7 @@ from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.contours import circle, rectangle
 from platelayer.geometry.regions import Area, buffered, distance_between_mm, nearest_point, parts, points_area, to_area
 from platelayer.tolerances import FLATTEN_CHORD_MM, LEFTOVER_MM
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import show_length
 from platelayer.values.shapes import Point
 from platelayer.values.tooling import Board, Holding, NoGo, StockBy
 
@@ -26,7 +26,7 @@ SPACING_MM: Final = 500.0
 _FEWEST: Final = 2
 
 
-def with_screws(boards: Sequence[Board], holding: Holding, *, unit: LengthUnit = "in") -> tuple[Board, ...]:
+def with_screws(boards: Sequence[Board], holding: Holding) -> tuple[Board, ...]:
     """The boards with a no-go disc as wide as the head for every screw; unchanged where no screws hold them.
 
     Raises:
@@ -35,7 +35,7 @@ def with_screws(boards: Sequence[Board], holding: Holding, *, unit: LengthUnit =
     if holding.stock is not StockBy.SCREWS:
         return tuple(boards)
     places = {board.id: screw_places(board, head_mm=holding.screw_head_mm) for board in boards}
-    faults = [_too_few(board, holding, unit) for board in boards if len(places[board.id]) < _FEWEST]
+    faults = [_too_few(board, holding) for board in boards if len(places[board.id]) < _FEWEST]
     if faults:
         raise CannotCut(*faults)
     return tuple(
@@ -86,8 +86,8 @@ def _is_free(at: Point, taken: Sequence[Area], found: Sequence[Point], head_mm: 
     return clear and all(math.dist(at, other) >= 2 * head_mm for other in found)
 
 
-def _too_few(board: Board, holding: Holding, unit: LengthUnit) -> Fault:
-    head = show_length(holding.screw_head_mm, first=unit)
+def _too_few(board: Board, holding: Holding) -> Fault:
+    head = show_length(holding.screw_head_mm)
     return Fault(
         where="[holding] stock",
         found="screws",

@@ -20,7 +20,7 @@ from typing import Final
 
 from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.contours import bounds, rectangle
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import show_length
 from platelayer.values.pieces import Piece, Placement
 from platelayer.values.shapes import Pose
 from platelayer.values.tooling import Board, NoGo, StripFeed
@@ -51,7 +51,6 @@ def strip_stops(
     *,
     room_mm: float,
     held_mm: float,
-    unit: LengthUnit = "in",
 ) -> tuple[StripStop, ...]:
     """A stop for every piece, strips used up one after another in the order given.
 
@@ -64,7 +63,6 @@ def strip_stops(
         strips_mm: lengths of the strips.
         room_mm: clear width the bit needs beyond an end.
         held_mm: least length under the clamps behind a piece.
-        unit: the unit shown first in faults.
 
     Raises:
         CannotCut: a curve, or strips that end before the pieces do.
@@ -91,7 +89,7 @@ def strip_stops(
             left = strips_mm[strip] if strip < len(strips_mm) else 0.0
             need = room_mm + (high - low) + room_mm
         if strip >= len(strips_mm):
-            raise CannotCut(_too_short(pieces, index, need + held_mm, unit))
+            raise CannotCut(_too_short(pieces, index, need + held_mm))
         left -= need
         stops.append(
             StripStop(piece_id=piece.id, strip=strip, stop_mm=high + room_mm + ragged, used_mm=need, left_mm=left)
@@ -137,7 +135,6 @@ def windows(
     *,
     room_mm: float,
     travel_mm: float,
-    unit: LengthUnit = "in",
 ) -> tuple[tuple[Board, ...], tuple[Placement, ...]]:
     """A window for each kind of piece with all the runs of its file, and the first of each kind placed in its own.
 
@@ -146,14 +143,13 @@ def windows(
         strips: as they lie in the shop, one after the other.
         room_mm: clear width the bit needs beyond an end.
         travel_mm: of the machine, along x.
-        unit: the unit shown first in faults.
 
     Raises:
         CannotCut: a piece that does not fit into the travel, or strips that end before the pieces do.
     """
     room, held = room_mm + FRONT_MM, max(strip.margin_mm for strip in strips)
     lengths = [strip.width_mm for strip in strips]
-    stops = strip_stops(pieces, lengths, room_mm=room, held_mm=held, unit=unit)
+    stops = strip_stops(pieces, lengths, room_mm=room, held_mm=held)
     found: dict[str, Board] = {}
     placements: list[Placement] = []
     faults: list[Fault] = []
@@ -173,7 +169,7 @@ def windows(
             continue
         wide = face + high + room
         if wide > travel_mm:
-            faults.append(_too_long(piece, wide, travel_mm, unit))
+            faults.append(_too_long(piece, wide, travel_mm))
         name = piece.id.rsplit("-", 1)[0]
         found[piece.shape] = replace(strips[0], id=name, width_mm=wide, feeds=(feed,))
         placements.append(Placement(index, name, Pose(face, strips[0].height_mm / 2)))
@@ -200,8 +196,8 @@ CLAMP_RISE_MM: Final = 10.0
 """How far a clamp on a strip's end may stand up above the wood; common practice, no source."""
 
 
-def _too_long(piece: Piece, wide_mm: float, travel_mm: float, unit: LengthUnit) -> Fault:
-    wide, travel = show_length(wide_mm, first=unit), show_length(travel_mm, first=unit)
+def _too_long(piece: Piece, wide_mm: float, travel_mm: float) -> Fault:
+    wide, travel = show_length(wide_mm), show_length(travel_mm)
     return Fault(
         where=f"[[piece]] {piece.id}",
         problem=f"with the bit's room and a clamp behind it takes {wide} of x, and the machine travels {travel}",
@@ -218,10 +214,10 @@ def _no_room(pieces: Sequence[Piece], waiting: Sequence[int]) -> Fault:
     )
 
 
-def _too_short(pieces: Sequence[Piece], index: int, need_mm: float, unit: LengthUnit) -> Fault:
+def _too_short(pieces: Sequence[Piece], index: int, need_mm: float) -> Fault:
     names = ", ".join(piece.id for piece in pieces[index:])
     return Fault(
         where="[[board]]",
-        problem=f"the strips end before {names}; {pieces[index].id} needs {show_length(need_mm, first=unit)} of strip",
+        problem=f"the strips end before {names}; {pieces[index].id} needs {show_length(need_mm)} of strip",
         mend="Give more strips, or longer ones.",
     )

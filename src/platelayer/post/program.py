@@ -8,6 +8,7 @@ Glossary:
 from collections.abc import Sequence
 
 from platelayer.errors import CannotCut, Fault
+from platelayer.geometry.turning import turned_segment
 from platelayer.post.blocks import Pen, heights_of, rapid_across, rapid_to_height, write_pass
 from platelayer.post.dialect import bit_line, restate_lines, spindle_on_lines
 from platelayer.post.header import UNTIMED, header_comments
@@ -15,7 +16,6 @@ from platelayer.post.rounding import Grid
 from platelayer.post.stops import stops_of
 from platelayer.post.words import comment_line, comment_lines, comment_texts
 from platelayer.values.cuts import Cut, Pass, Plan, Program, Section, Step, Stop, StopAsks
-from platelayer.values.shapes import Arc, Line, Point, Segment
 from platelayer.values.tooling import Machine
 
 
@@ -107,16 +107,5 @@ def _write_cut(pen: Pen, cut: Cut, section: Section, turn: float | None) -> None
 
 def _turned_pass(cut_pass: Pass, turn: float) -> Pass:
     """The pass as the machine sees it with the board turned over: y mirrored in the turning line, arcs reversed."""
-    steps = (Step(_turned(step.segment, turn), step.z_start, step.z_end, step.feed) for step in cut_pass.steps)
+    steps = (Step(turned_segment(step.segment, turn), step.z_start, step.z_end, step.feed) for step in cut_pass.steps)
     return Pass(tuple(steps), is_finish=cut_pass.is_finish)
-
-
-def _turned(segment: Segment, turn: float) -> Segment:
-    def over(point: Point) -> Point:
-        return point[0], 2 * turn - point[1]
-
-    match segment:
-        case Line(start, end):
-            return Line(over(start), over(end))
-        case Arc(start, end, centre, is_ccw):
-            return Arc(over(start), over(end), over(centre), not is_ccw)

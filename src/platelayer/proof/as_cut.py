@@ -50,7 +50,7 @@ class Left:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Wood:
+class PieceAsCut:
     """What the files leave of one piece.
 
     Attributes:
@@ -89,7 +89,7 @@ def holding_mm(design: Design) -> float:
     return design.board.thickness_mm - (skin_mm - DEPTH_MM if skin_mm else DEPTH_MM)
 
 
-def wood_of(design: Design, tracks: Tracks) -> Wood:
+def piece_as_cut(design: Design, tracks: Tracks) -> PieceAsCut:
     """The piece as the tracks leave it."""
     rows = near(tracks, design.solid.bounds, RUN_MARGIN_MM)
     above_mm = above_tabs_mm(design)
@@ -110,7 +110,7 @@ def wood_of(design: Design, tracks: Tracks) -> Wood:
     if design.piece.tabs and above_mm < underside_mm:
         left += _left_below(design, through, above_runs, corners, underside_mm)
     gouges, gouge_mm = gouges_of(design, tracks, rows)
-    return Wood(
+    return PieceAsCut(
         design=design,
         rows=rows,
         above_depth_mm=above_mm,

@@ -10,7 +10,7 @@ from typing import Final
 from platelayer.gcode.motion import move_lengths_mm, move_times
 from platelayer.gcode.moves import Tracks, tracks_on
 from platelayer.manifest.schema import Manifest, ManifestBoard, ManifestFile
-from platelayer.proof.as_cut import Wood, wood_of
+from platelayer.proof.as_cut import PieceAsCut, piece_as_cut
 from platelayer.proof.checks.cutting import check_feed, check_plunges, check_shank, check_spindle, check_steps
 from platelayer.proof.checks.edges import check_edges
 from platelayer.proof.checks.faces import check_faces, check_turning
@@ -74,7 +74,7 @@ def dry_run(
             reading += [*check_bits(file, motion), *check_head(file, motion)] if is_ours else ()
             reading += check_units(manifest, file, motion)
     other: list[Finding] = []
-    woods: list[Wood] = []
+    woods: list[PieceAsCut] = []
     for board in manifest.boards:
         tracks = tracks_on(board, manifest.files, read)
         other += _travel(manifest, tracks)
@@ -85,7 +85,7 @@ def dry_run(
             continue
         other += check_lifted(tracks, is_ours=is_ours)
         other += [*check_steps(tracks), *check_plunges(tracks)]
-        some = [wood_of(design_of(piece, board), tracks) for piece in manifest.pieces if piece.board == board.id]
+        some = [piece_as_cut(design_of(piece, board), tracks) for piece in manifest.pieces if piece.board == board.id]
         woods += some
         other += [*check_turning(tracks), *check_faces(some, tracks)]
         for wood in some:
@@ -141,14 +141,14 @@ def _dial_mark(manifest: Manifest, speed_rpm: float) -> str:
     return min(manifest.machine.dial, key=lambda mark: (abs(mark[1] - speed_rpm), mark[1]))[0]
 
 
-def _piece_report(wood: Wood) -> PieceReport:
+def _piece_report(wood: PieceAsCut) -> PieceReport:
     piece = wood.design.piece
     return PieceReport(
         id=piece.id, kind=piece.kind, board=piece.board, gouge_mm=wood.gouge_mm, leftover_mm=wood.left_mm
     )
 
 
-def _in_order(manifest: Manifest, woods: Sequence[Wood]) -> list[Wood]:
+def _in_order(manifest: Manifest, woods: Sequence[PieceAsCut]) -> list[PieceAsCut]:
     by_id = {wood.design.piece.id: wood for wood in woods}
     return [by_id[piece.id] for piece in manifest.pieces if piece.id in by_id]
 

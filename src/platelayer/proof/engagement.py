@@ -31,8 +31,9 @@ from platelayer.geometry.regions import (
     points_area,
     union_all,
 )
-from platelayer.proof.removal import part_of, radius_at
+from platelayer.proof.removal import part_of
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM, FLATTEN_CHORD_MM, LEFTOVER_MM
+from platelayer.values.bit_shape import radius_at, tip_radius_mm
 from platelayer.values.motion import Floats, MoveKind
 from platelayer.values.tooling import BitKind
 
@@ -57,9 +58,9 @@ class Stations:
         return len(self.track)
 
 
-def tip_radius_mm(tracks: Tracks) -> Floats:
+def tip_radii_mm(tracks: Tracks) -> Floats:
     """(n,) what each track clears at its tip's own depth and everywhere above."""
-    return np.append([radius_at(bit, 0.0) for bit in tracks.bits], 0.0)[tracks.bit]
+    return np.append([tip_radius_mm(bit) for bit in tracks.bits], 0.0)[tracks.bit]
 
 
 def _rounds_mm(tracks: Tracks, rows: Rows, above_tip_mm: Floats) -> Floats:
@@ -205,7 +206,7 @@ def _pairs(
     tracks: Tracks, stations: Stations, rows: Rows, lines: Areas, is_open: Bools, spared_ratio: float
 ) -> Iterator[tuple[Rows, Rows]]:
     """Open stations and lines that come near enough to clear their rounds alone, for each pair of radii and face."""
-    clears = tip_radius_mm(tracks)[rows]
+    clears = tip_radii_mm(tracks)[rows]
     of_face = tracks.is_top[stations.track]
     for is_top, radius in sorted({*zip(of_face.tolist(), stations.radius_mm.tolist(), strict=True)}):
         mine = np.flatnonzero(is_open & (of_face == is_top) & (stations.radius_mm == radius))

@@ -36,7 +36,7 @@ from platelayer.geometry.regions import (
     union_all,
     within_mm,
 )
-from platelayer.proof.as_cut import Wood
+from platelayer.proof.as_cut import PieceAsCut
 from platelayer.proof.removal import runs_through, swept
 from platelayer.tolerances import DEPTH_MM, FLATTEN_CHORD_MM, GOUGE_MM, LAND_MM, LEFTOVER_MM
 from platelayer.values.motion import Floats
@@ -67,7 +67,7 @@ def below(groove: Groove) -> bool:
     return groove.face is BoardFace.BOTTOM
 
 
-def shift_of(woods: Sequence[Wood], tracks: Tracks) -> Point | None:
+def shift_of(woods: Sequence[PieceAsCut], tracks: Tracks) -> Point | None:
     """The shift of all that is cut from below; None where no wall tells, or where it is no plain shift."""
     normals: list[Floats] = []
     found: list[Floats] = []
@@ -113,7 +113,7 @@ def _asked(groove: Groove) -> tuple[Floats, Floats]:
     return np.asarray(points).reshape(-1, 2), np.asarray(normals).reshape(-1, 2)
 
 
-def thinnest_web(wood: Wood, tracks: Tracks, *, tolerance_mm: float) -> Thinnest | None:
+def thinnest_web(wood: PieceAsCut, tracks: Tracks, *, tolerance_mm: float) -> Thinnest | None:
     """The thinnest web of a piece; None where it has no grooves on both faces that pass each other."""
     uppers, lowers = (_inside(wood, tracks, is_top=is_top) for is_top in (True, False))
     if not len(uppers) or not len(lowers):
@@ -147,7 +147,7 @@ def _apart(beside: Floats, over: Floats) -> Floats:
     return np.where(sideways > 0, np.hypot(sideways, np.maximum(over, 0.0)), over)
 
 
-def _inside(wood: Wood, tracks: Tracks, *, is_top: bool) -> Rows:
+def _inside(wood: PieceAsCut, tracks: Tracks, *, is_top: bool) -> Rows:
     """Tracks of one face that cut into the piece by more than a gouge: its grooves, and whatever else does."""
     rows = wood.rows[tracks.is_top[wood.rows] == is_top]
     rows = rows[(tracks.depth[rows].max(axis=1) > DEPTH_MM) & (tracks.radius[rows] > 0)]
@@ -159,7 +159,7 @@ def _inside(wood: Wood, tracks: Tracks, *, is_top: bool) -> Rows:
     return np.sort(np.concatenate(found))
 
 
-def thinnest_land(wood: Wood, tracks: Tracks, *, tolerance_mm: float) -> Thinnest | None:
+def thinnest_land(wood: PieceAsCut, tracks: Tracks, *, tolerance_mm: float) -> Thinnest | None:
     """The thinnest land beside the grooves in a piece's lower face; None where it has none."""
     piece = wood.design.piece
     rows = wood.rows[~tracks.is_top[wood.rows]]

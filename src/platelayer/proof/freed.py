@@ -33,7 +33,7 @@ from platelayer.geometry.regions import (
     union,
     union_all,
 )
-from platelayer.proof.as_cut import Wood, holding_mm
+from platelayer.proof.as_cut import PieceAsCut, holding_mm
 from platelayer.proof.removal import near, runs_through, swept
 from platelayer.tolerances import DEPTH_MM, LEFTOVER_MM, SLUG_GRAIN_MM, SLUG_WIDTH_MM
 from platelayer.values.shapes import Point
@@ -53,7 +53,7 @@ class Loose:
     is_at_edge: bool
 
 
-def loose_parts(tracks: Tracks, woods: Sequence[Wood]) -> tuple[Loose, ...]:
+def loose_parts(tracks: Tracks, woods: Sequence[PieceAsCut]) -> tuple[Loose, ...]:
     """Everything that is loose when the files have been cut, pieces first, then by place."""
     depth_mm = max((holding_mm(wood.design) for wood in woods), default=tracks.board.thickness_mm - DEPTH_MM)
     elsewhere = _elsewhere(tracks, woods, depth_mm)
@@ -77,7 +77,7 @@ def loose_parts(tracks: Tracks, woods: Sequence[Wood]) -> tuple[Loose, ...]:
     return tuple(sorted(found, key=lambda loose: (not loose.pieces, loose.point)))
 
 
-def _elsewhere(tracks: Tracks, woods: Sequence[Wood], depth_mm: float) -> Area:
+def _elsewhere(tracks: Tracks, woods: Sequence[PieceAsCut], depth_mm: float) -> Area:
     """Sweep at the underside of the tracks that come near no piece."""
     seen = np.zeros(len(tracks), np.bool_)
     for wood in woods:
@@ -113,7 +113,7 @@ def _freeing(tracks: Tracks, part: Area, depth_mm: float) -> int:
     return int(order[low - 1]) if low else -1
 
 
-def passing_islands(tracks: Tracks, woods: Sequence[Wood]) -> tuple[Loose, ...]:
+def passing_islands(tracks: Tracks, woods: Sequence[PieceAsCut]) -> tuple[Loose, ...]:
     """Islands that came loose for a while and were cut away afterwards, in the order they came loose."""
     underside = tracks.board.thickness_mm - DEPTH_MM
     known: dict[bytes, tuple[int, float, tuple[float, float]] | None] = {}
@@ -141,7 +141,7 @@ def _through_rows(tracks: Tracks, rows: Rows, depth_mm: float) -> Rows:
     return np.sort(np.concatenate(runs.tracks)) if len(runs) else np.zeros(0, np.intp)
 
 
-def _zones(tracks: Tracks, wood: Wood) -> tuple[Area, ...]:
+def _zones(tracks: Tracks, wood: PieceAsCut) -> tuple[Area, ...]:
     """Where an island with a slot round it could have stood: two radii and half a slug from the edge of what is cut."""
     through = tracks.radius[_through_rows(tracks, wood.rows, tracks.board.thickness_mm - DEPTH_MM)]
     if not len(through):

@@ -17,7 +17,7 @@ from typing import Final
 from platelayer.fit.seat import seat
 from platelayer.geometry.contours import inverse_pose
 from platelayer.geometry.regions import Area, box, difference, discs, intersection, moved, union_all
-from platelayer.proof.as_cut import Wood
+from platelayer.proof.as_cut import PieceAsCut
 from platelayer.tolerances import FLATTEN_CHORD_MM, SEAT_MM
 from platelayer.values.findings import JointReport, Seat
 from platelayer.values.pieces import EndKind, JointSizes
@@ -60,7 +60,7 @@ class Mated:
         return self.report.seat.pull_out_mm - self.report.seat.forced_mm + self.change_mm
 
 
-def cut_ends(woods: Sequence[Wood], joint: JointSizes) -> tuple[CutEnd, ...]:
+def cut_ends(woods: Sequence[PieceAsCut], joint: JointSizes) -> tuple[CutEnd, ...]:
     """All pegs and sockets as cut, in the order of the pieces."""
     half = _half_mm(joint)
     window = box((-half, -half), (half, half))
@@ -90,7 +90,7 @@ def nominal_end(kind: EndKind, joint: JointSizes) -> Area:
     return difference(body, union_all([mouth, _disc(-centre, joint.hole_diameter_mm)]))
 
 
-def mated_ends(woods: Sequence[Wood], joint: JointSizes) -> tuple[Mated, ...]:
+def mated_ends(woods: Sequence[PieceAsCut], joint: JointSizes) -> tuple[Mated, ...]:
     """Every end as cut in the nominal partner, then in the worst partner that this job itself cuts."""
     ends = cut_ends(woods, joint)
     nominal = {kind: nominal_end(kind, joint) for kind in (EndKind.PEG, EndKind.SOCKET)}

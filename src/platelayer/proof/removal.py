@@ -10,7 +10,6 @@ takes part. Identical tracks count once. Bits that are not flat sweep their widt
 """
 
 import itertools
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -19,8 +18,8 @@ import numpy as np
 
 from platelayer.gcode.moves import Bools, Rows, Tracks, gathered
 from platelayer.geometry.regions import EMPTY, Area, Areas, buffered, lines_from, together, union_all
-from platelayer.manifest.schema import ManifestBit
 from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM
+from platelayer.values.bit_shape import radius_at
 from platelayer.values.motion import Floats
 from platelayer.values.tooling import BitKind
 
@@ -62,28 +61,6 @@ def near(
         & (tracks.high[rows, 1] + reach >= box[1])
     )
     return rows[is_near]
-
-
-def radius_at(bit: ManifestBit, above_tip_mm: float) -> float:
-    """Radius that the bit cuts so far above its tip: all of it for a flat bit, nothing below the tip.
-
-    Source:
-        derived here: ball, r^2 - (r - h)^2; vee, h tan(half the included angle); round-over, hollow by a quarter
-        circle of its corner radius c about (r, 0), which the wood keeps: r - sqrt(c^2 - h^2), at the tip r - c.
-    """
-    radius, height = bit.diameter_mm / 2, above_tip_mm
-    if height < 0:
-        return 0.0
-    match bit.kind:
-        case BitKind.BALL:
-            return radius if height >= radius else math.sqrt(radius**2 - (radius - height) ** 2)
-        case BitKind.VEE:
-            return min(radius, height * math.tan(bit.included_rad / 2))
-        case BitKind.ROUND_OVER:
-            corner = min(bit.corner_radius_mm, radius)
-            return radius - math.sqrt(corner**2 - height**2) if height < corner else radius
-        case _:
-            return radius
 
 
 def runs_at(tracks: Tracks, rows: Rows, depth_mm: float, *, is_single: bool = False) -> Runs:

@@ -14,7 +14,7 @@ from platelayer.post.rounding import Grid
 from platelayer.post.words import LINE_LENGTH_MOST, comment_lines, word
 from platelayer.rerun.written import bit_lines, comment_of, head_of, lasting_head_of, lines_of, openings_of, ways_of
 from platelayer.tolerances import RAPID_CLEARANCE_MM
-from platelayer.units import show_length
+from platelayer.units import show_length, worded
 from platelayer.values.motion import Motion
 
 AIR_ROOM_MM: Final = 5.0
@@ -68,9 +68,10 @@ def air_text(
     lines = lines_of(text)
     begin = len(head_of(lines))
     spindle = "spindle as in the cut" if has_spindle_on else "spindle off"
+    raised_by = worded(show_length(lift), "mm").replace("(", "= ").replace(")", "")  # comments hold no brackets
     sentences = (
-        f"AIR PASS of {motion.name}: all raised by {show_length(lift, first='mm').replace('(', '= ').replace(')', '')},"
-        f" {spindle}, nothing is cut",
+        f"AIR PASS of {motion.name}: all raised by {raised_by},"
+        f"{worded(show_length(lift), 'mm').replace('(', '= ').replace(')', '')}, {spindle}, nothing is cut",
         f"Time: about {minutes} min",
     )
     said = [part for sentence in sentences for part in comment_lines(sentence, ways.comments)]

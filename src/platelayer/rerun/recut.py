@@ -142,10 +142,9 @@ def recut_text(text: str, motion: Motion, head: RecutHead) -> Recut:
     body = _body(lines, text, motion, ways, head)
     rest = _rest(lines, motion, head.begins)
     kept = lasting_head_of(lines)
-    is_turned = any((comment_of(line) or "").startswith("TURN THE BOARD OVER") for line in kept)
     behind = 0
     for _ in range(2):  # the head has as many lines whatever number it names
-        sentences = head_sentences(head, motion, ways, behind=behind, is_turned=is_turned)
+        sentences = head_sentences(head, motion, ways, behind=behind)
         comments = [part for sentence in sentences for part in comment_lines(sentence, ways.comments)]
         above = [*comments, *kept, *body]
         join = len(above) + len(rest) - (len(lines) - head.begins.first_line)

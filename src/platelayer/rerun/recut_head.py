@@ -33,6 +33,7 @@ class RecutHead:
 
     ``asked`` is the pass to go on with, ``begins`` the one from the wood's top that it begins with.
     ``stop_line`` is 0 where a person named pass or piece instead. ``bits`` are all bits of the whole file.
+    ``is_turned``: the board was turned over before the whole file.
     ``duration_s`` is not worked out while None; the head has as many lines all the same.
     """
 
@@ -44,13 +45,14 @@ class RecutHead:
     zero_is_lost: bool
     board: ManifestBoard
     bits: tuple[ManifestBit, ...]
+    is_turned: bool = False
     duration_s: float | None = None
 
 
-def head_sentences(head: RecutHead, motion: Motion, ways: Ways, *, behind: int, is_turned: bool) -> tuple[str, ...]:
+def head_sentences(head: RecutHead, motion: Motion, ways: Ways, *, behind: int) -> tuple[str, ...]:
     """Sentences for the head of a recut and for the person who asked for it; ``behind`` as in Recut.
 
-    Where the whole file's head, which follows, asks for the board to be turned over, ``is_turned`` says: it is already.
+    Where the whole file's head, which follows, asks for the board to be turned over, they say that it is already.
     """
     begins = head.begins
     time = f"about {max(1, math.ceil(head.duration_s / 60))} min" if head.duration_s is not None else "not worked out"
@@ -70,7 +72,7 @@ def head_sentences(head: RecutHead, motion: Motion, ways: Ways, *, behind: int, 
         f"First bit: {head.bits[begins.bit].id}{later}",
         *(_lost(head, motion, ways) if head.zero_is_lost else _kept()),
         *LOOK,
-        *((TURNED,) if is_turned else ()),
+        *((TURNED,) if head.is_turned else ()),
     )
 
 

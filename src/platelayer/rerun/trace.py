@@ -7,13 +7,14 @@ Glossary:
 from collections.abc import Iterator, Sequence
 
 from platelayer.geometry.contours import rectangle
+from platelayer.geometry.turning import turned_contour
 from platelayer.manifest.schema import ManifestBoard, ManifestFile, ManifestPiece
 from platelayer.post.rounding import Leg, Place, legs_of
 from platelayer.post.words import comment_lines
 from platelayer.rerun.written import Ways, bit_lines, fed_lines, go_line, head_of, lasting_head_of, lines_of, ways_of
 from platelayer.units import to_inches
 from platelayer.values.motion import Motion, MoveKind
-from platelayer.values.shapes import Arc, Contour, Line, Point, Segment
+from platelayer.values.shapes import Contour
 
 
 def trace_text(
@@ -43,7 +44,7 @@ def trace_text(
     feed = _feed(file, motion, ways)
     for title, contour in loops:
         out += comment_lines(title, ways.comments)
-        out += _loop_lines(contour if file.turn_y_mm is None else _turned(contour, file.turn_y_mm), ways, feed)
+        out += _loop_lines(contour if file.turn_y_mm is None else turned_contour(contour, file.turn_y_mm), ways, feed)
     x, y = (ways.grid.digits(float(value)) for value in motion.end[-1, :2])
     park = go_line("G0", {"X": x, "Y": y}, ways.grid)
     return "\n".join([*out, park, "M5", ways.end_word]) + "\n"
@@ -77,17 +78,3 @@ def _leg_line(leg: Leg, ways: Ways) -> str:
     if leg.offset is not None:
         places |= {"I": leg.offset[0], "J": leg.offset[1]}
     return go_line(name, places, ways.grid)
-
-
-def _turned(contour: Contour, turn_y_mm: float) -> Contour:
-    """The contour as the machine sees it with the board turned over."""
-
-    def over(point: Point) -> Point:
-        return point[0], 2 * turn_y_mm - point[1]
-
-    def turned(segment: Segment) -> Segment:
-        if isinstance(segment, Arc):
-            return Arc(over(segment.start), over(segment.end), over(segment.centre), not segment.is_ccw)
-        return Line(over(segment.start), over(segment.end))
-
-    return Contour(tuple(turned(segment) for segment in contour.segments), contour.is_closed)

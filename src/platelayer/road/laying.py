@@ -11,6 +11,7 @@ from typing import Final
 
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import area_mm2, rectangle
+from platelayer.geometry.fewest import fewest_boards
 from platelayer.placing.kept import Kept, check_kept, settled
 from platelayer.placing.nesting_pieces import nest_pieces
 from platelayer.placing.rows import place_rows
@@ -61,7 +62,7 @@ def lay_pieces(
         JobError: kept places that do not fit this job.
     """
     if kept is not None:
-        return check_kept(kept, pieces, boards, room_mm=room_mm, unit=job.units, sharing=sharing)
+        return check_kept(kept, pieces, boards, room_mm=room_mm, sharing=sharing)
 
     def laid(some: Sequence[Piece], placing: Placing) -> tuple[Placement, ...]:
         return _laid(some, boards, placing=placing, room_mm=room_mm, web=web_mm(job.holding))
@@ -86,7 +87,7 @@ def _in_stacks(
 
     Rows of stacks of every height tried come before nesting, as they do without stacks.
     """
-    fewest = fewest_boards(pieces, boards)
+    fewest = _fewest_boards(pieces, boards)
     best: tuple[Placement, ...] = ()
     for way in (Placing.ROWS, Placing.NEST) if placing is Placing.FEWEST else (placing,):
         for blocks in _blocks(pieces, boards, sharing, room_mm=room_mm) if _may_fit(pieces, boards) else ():
@@ -138,7 +139,7 @@ def _laid(
         except CannotCut:
             raise refusal from None
     used = _boards_used(rows)
-    if placing is Placing.ROWS or used <= fewest_boards(pieces, boards):
+    if placing is Placing.ROWS or used <= _fewest_boards(pieces, boards):
         return rows
     nested = nest_pieces(pieces, boards, room_mm=room_mm, web_mm=web, tries=MOST_TRIES)
     return nested if _boards_used(nested) < used else rows
@@ -146,17 +147,15 @@ def _laid(
 
 def _may_fit(pieces: Sequence[Piece], boards: Sequence[Board]) -> bool:
     """The boards have as much wood as the pieces."""
-    return sum(area_mm2(piece.outline) for piece in pieces) <= sum(_wood_mm2(board) for board in boards)
+    return _needed_mm2(pieces) <= sum(_wood_mm2(board) for board in boards)
 
 
-def fewest_boards(pieces: Sequence[Piece], boards: Sequence[Board]) -> int:
-    """Boards, taken in order, whose wood first reaches that of the pieces: fewer cannot do."""
-    needed, total = sum(area_mm2(piece.outline) for piece in pieces), 0.0
-    for count, board in enumerate(boards, start=1):
-        total += _wood_mm2(board)
-        if total >= needed:
-            return count
-    return len(boards)
+def _fewest_boards(pieces: Sequence[Piece], boards: Sequence[Board]) -> int:
+    return fewest_boards(_needed_mm2(pieces), map(_wood_mm2, boards))
+
+
+def _needed_mm2(pieces: Sequence[Piece]) -> float:
+    return sum(area_mm2(piece.outline) for piece in pieces)
 
 
 def _wood_mm2(board: Board) -> float:

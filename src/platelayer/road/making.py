@@ -10,7 +10,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from platelayer import files
-from platelayer.errors import PlatelayerError
+from platelayer.errors import CannotCut, PlatelayerError, Refused
 from platelayer.gcode.motion import move_times
 from platelayer.gcode.reader import read_program
 from platelayer.job import load_job, placed
@@ -24,7 +24,9 @@ from platelayer.road.folders import read_folder
 from platelayer.road.outputs import PLACEMENT, papers
 from platelayer.road.planning import plan_job
 from platelayer.road.proving import Proof, prove
+from platelayer.road.refusing import draw_uncut, draw_unproved
 from platelayer.road.tuning import records_in, shop_file, tuned
+from platelayer.units import worded
 from platelayer.values.cuts import Plan
 from platelayer.values.findings import Finding, Severity
 from platelayer.values.tooling import Job
@@ -34,10 +36,11 @@ Progress = Callable[[str], None]
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """The job as it was cut, and the proof of the files read back from disk; they can be drawn even where it failed."""
+    """The job as it was cut, the proof of the files read back from disk, and the page of a job that is refused."""
 
     job: Job
     proof: Proof
+    refused_page: Path | None = None
 
 
 def make(
@@ -51,13 +54,14 @@ def make(
     shop: Path | None = None,
     progress: Progress = lambda _: None,
 ) -> Made:
-    """A job made, written, read back from disk, proved, and handed over in one rename; nothing is handed over else.
+    """A job made, written, read back from disk, proved, and handed over in one rename; else only drawings are left.
 
     Bits and joints are as the shop's own file says, ``shop`` or the one that the job names.
 
     Raises:
         JobError: faults in the job or its files, or in the placement file whose places are to be kept.
-        CannotCut: the job cannot be made so.
+        CannotCut: fits that cannot be had.
+        Refused: the job cannot be made so; with the page on which it is drawn.
     """
     files.check_target(out, force=force)
     kept = None if placement is None else read_kept(files.read_text(placement), file=str(placement))
@@ -66,10 +70,17 @@ def make(
         measured = shop_file(job, file=file, shop=shop)
         job = tuned(job, records_in(measured, names_it=shop is None), shop=measured)
         progress(f"{len(job.orders)} kinds of piece: working out cuts")
-        plan, noticed = plan_job(job, kept=kept)
     except PlatelayerError as error:
         raise placed(error, job_text, file=file) from error
-    return finish(job, plan, noticed, out=out, progress=progress)
+    try:
+        plan, noticed = plan_job(job, kept=kept)
+    except CannotCut as error:
+        told = placed(error, job_text, file=file)
+        raise Refused(*told.faults, page=draw_uncut(job, told.faults, out)) from error
+    except PlatelayerError as error:
+        raise placed(error, job_text, file=file) from error
+    made = finish(job, plan, noticed, out=out, progress=progress)
+    return made if made.proof.report.passed else replace(made, refused_page=draw_unproved(made.proof, out))
 
 
 def finish(
@@ -87,8 +98,7 @@ def finish(
         JobError: the place cannot be written.
     """
     noticed = (*job.warnings, *noticed)
-    staged = files.stage_folder(out)
-    try:
+    with files.staging(out) as staged:
         files.fill(staged, contents_of(plan, job, noticed))
         progress(f"{len(plan.programs)} files: dry run")
         proof = prove(read_folder(staged), noticed=noticed)
@@ -96,8 +106,6 @@ def finish(
             progress("pictures and summary")
             files.fill(staged, {**papers(proof), **more})
             files.hand_over(staged, out)
-    finally:
-        files.drop(staged)
     return Made(job, proof)
 
 
@@ -105,7 +113,7 @@ def contents_of(plan: Plan, job: Job, noticed: Sequence[Finding]) -> dict[str, b
     """What is proved, by file name: G-code, placement, and the manifest with what was noticed before."""
     contents = {name: text.encode("ascii") for name, text in _timed_texts(plan).items()}
     hashes = {name: files.sha256(content) for name, content in contents.items()}
-    known = tuple(show_finding(one) for one in noticed if one.severity is not Severity.NOTE)
+    known = tuple(worded(show_finding(one), job.units) for one in noticed if one.severity is not Severity.NOTE)
     heads = {program.name: head_texts(program, plan) for program in plan.programs}
     stops = {program.name: stops_of(program, plan) for program in plan.programs}
     manifest = replace(manifest_of(plan, job, hashes, mate=job.mate, heads=heads, stops=stops), noticed=known)

@@ -6,10 +6,12 @@ from typing import Final
 from platelayer.manifest.schema import Manifest, ManifestPiece
 from platelayer.pieces.routes import routes_through
 from platelayer.preview.page.document import page_html
+from platelayer.preview.pictures.drawing import Drawing
 from platelayer.preview.pictures.outlines import board_layers, outlines_dxf, outlines_svg
-from platelayer.preview.pictures.plan import plans_of
+from platelayer.preview.pictures.plan import AGAIN_ON_A_SHEET, ON_A_SHEET, plan, plans_of
 from platelayer.preview.pictures.section import section_svg
 from platelayer.preview.report.summary import summary_text
+from platelayer.proof.joints import MATE_CUT
 from platelayer.road.proving import Proof
 from platelayer.values.findings import JointReport, Report
 from platelayer.values.pieces import BoardFace, EndKind
@@ -28,11 +30,20 @@ def papers(proof: Proof) -> dict[str, bytes]:
     """What every ``make`` puts beside the G-code, by file name: plans, a joint, the page and the summary."""
     manifest, report = proof.manifest, proof.report
     plans = _plans(proof)
-    made = {f"{board}-{_MARKS[face]}plan.svg": plan for (board, face), plan in plans.items()}
+    made = _named(plans)
     made |= _joint_picture(manifest, report)
     made["summary.txt"] = summary_text(manifest, report)
     made[PREVIEW] = _page(proof, plans)
     return {name: text.encode("utf-8") for name, text in made.items()}
+
+
+def plans_by_name(proof: Proof) -> dict[str, str]:
+    """The plans of every board and face, by file name."""
+    return _named(_plans(proof))
+
+
+def _named(plans: Plans) -> dict[str, str]:
+    return {f"{board}-{_MARKS[face]}plan.svg": plan for (board, face), plan in plans.items()}
 
 
 def page_of(proof: Proof) -> str:
@@ -70,7 +81,7 @@ def _runs_straight(piece: ManifestPiece) -> bool:
 
 
 def _is_own(joint: JointReport, end: tuple[str, int]) -> bool:
-    return (joint.piece, joint.end) == end and joint.mate.endswith("of this job")
+    return (joint.piece, joint.end) == end and joint.mate in MATE_CUT.values()
 
 
 def shop_papers(proof: Proof) -> dict[str, bytes]:
@@ -85,7 +96,7 @@ def shop_papers(proof: Proof) -> dict[str, bytes]:
     sheet = shop_sheet(manifest, report, proof.read.motions)
     plans = {board: plan for (board, face), plan in _plans(proof).items() if face is BoardFace.TOP}
     made = {
-        "sheet.pdf": sheet_pdf(sheet, manifest),
+        "sheet.pdf": sheet_pdf(sheet, manifest, _paper_plans(proof)),
         "sheet.html": sheet_html(sheet, plans).encode("utf-8"),
         "templates.pdf": template_pdf(manifest),
     }
@@ -99,3 +110,12 @@ def shop_papers(proof: Proof) -> dict[str, bytes]:
             "utf-8"
         )
     return made
+
+
+def _paper_plans(proof: Proof) -> dict[str, Drawing]:
+    """The plan of every board as it goes among the words of a sheet; the legend once."""
+    boards = [board.id for board in proof.manifest.boards]
+    return {
+        board: plan(proof.manifest, proof.read.motions, board_id=board, look=AGAIN_ON_A_SHEET if index else ON_A_SHEET)
+        for index, board in enumerate(boards)
+    }

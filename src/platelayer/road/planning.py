@@ -68,16 +68,12 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         JobError: sizes that cannot be, or kept places that do not fit them.
         CannotCut: a sound job that these bits, boards or this machine cannot make.
     """
-    job = replace(job, boards=with_screws(job.boards, job.holding, unit=job.units))
-    faults = check_orders(job.orders, joint=job.joint, track=job.track, unit=job.units)
+    job = replace(job, boards=with_screws(job.boards, job.holding))
+    faults = check_orders(job.orders, joint=job.joint, track=job.track)
     if faults:
         raise JobError(*faults)
-    corners, track, findings = corner_radii(job)
-    pieces = pieces or [
-        replace(piece, turns=allowed_turns(order.turns, has_grain=job.material.has_grain))
-        for order in job.orders
-        for piece in pieces_from_order(order, track=track, joint=job.joint, corners=corners, unit=job.units)
-    ]
+    made, findings = made_pieces(job)
+    pieces = pieces or made
     room_mm = max(room_needed_mm(job, board) for board in job.boards)
     bore = bore_of(job)
     boards = job.boards if bore is None else with_keep_outs(job.boards, job.turning, web_mm=WEB_MM)
@@ -98,6 +94,21 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         room_mm=room_mm,
         findings=findings,
     )
+
+
+def made_pieces(job: Job) -> tuple[Sequence[Piece], tuple[Finding, ...]]:
+    """The pieces of a job's cut list, and what was noticed of their corners.
+
+    Raises:
+        CannotCut: corners that these bits cannot make.
+    """
+    corners, track, findings = corner_radii(job)
+    pieces = [
+        replace(piece, turns=allowed_turns(order.turns, has_grain=job.material.has_grain))
+        for order in job.orders
+        for piece in pieces_from_order(order, track=track, joint=job.joint, corners=corners)
+    ]
+    return pieces, findings
 
 
 def cut_laid(laid: Laid) -> tuple[Plan, tuple[Finding, ...]]:

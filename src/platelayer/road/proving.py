@@ -22,7 +22,7 @@ from platelayer.manifest.read import parse_manifest
 from platelayer.manifest.schema import Manifest
 from platelayer.proof.dry_run import dry_run
 from platelayer.road.working import work_findings
-from platelayer.values.findings import Finding, Report
+from platelayer.values.findings import Finding, Report, worded_findings
 from platelayer.values.motion import Motion, MotionTime
 
 
@@ -97,7 +97,8 @@ def proof_of(read: ReadBack, *, noticed: Sequence[Finding] = ()) -> Proof:
     with ThreadPoolExecutor(max_workers=1) as beside:
         others = beside.submit(_beside_the_dry_run, read)
         report = dry_run(read.manifest, read.texts, motions=read.motions, times=read.times)
-        return Proof(read, replace(report, findings=(*noticed, *report.findings, *others.result())))
+        found = (*noticed, *report.findings, *others.result())
+    return Proof(read, replace(report, findings=worded_findings(found, read.manifest.units)))
 
 
 def _beside_the_dry_run(read: ReadBack) -> tuple[Finding, ...]:

@@ -10,12 +10,13 @@ from platelayer.gcode.motion import move_times
 from platelayer.gcode.reader import read_program
 from platelayer.job.near_names import mend_for
 from platelayer.manifest.read import parse_manifest
-from platelayer.manifest.schema import ManifestBoard, ManifestFile
+from platelayer.manifest.schema import Manifest, ManifestBoard, ManifestFile
 from platelayer.rerun.recut import Recut, begun_from_top, cut_before_text, pass_at_line, pass_named, recut_text
 from platelayer.rerun.recut_head import RecutHead
 from platelayer.rerun.written import WrittenPass, passes_of
 from platelayer.road.folders import read_folder
 from platelayer.road.proving import Proof, ReadBack, proof_of, read_back, read_of
+from platelayer.values.pieces import BoardFace
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,20 +73,18 @@ def recut_file(place: Path, start: GoOnFrom, *, zero_is_lost: bool, out: Path, f
         zero_is_lost=zero_is_lost,
         board=board,
         bits=file.bits,
+        is_turned=_is_turned(read.manifest, file),
     )
     untimed = read_program(recut_text(text, motion, head).text, name=out.name)
     recut = recut_text(text, motion, replace(head, duration_s=move_times(untimed, read.manifest.machine).total_s))
     before = cut_before_text(text, motion, line=start.line or asked.first_line)
     files.check_free(out, force=force)
-    staged = files.stage_folder(out.resolve())
-    try:
+    with files.staging(out.resolve()) as staged:
         files.fill(staged, {out.name: recut.text.encode("ascii")})
         written = files.read_bytes(staged / out.name)
         proof = _proved_together(read, file, before, recut, begins, name=out.name, written=written)
         if proof.report.passed:
             files.put(staged / out.name, out)
-    finally:
-        files.drop(staged)
     return GoneOn(recut=recut, asked=asked, begins=begins, proof=proof)
 
 
@@ -109,6 +108,12 @@ def stopped_file(place: Path) -> tuple[ManifestFile, ManifestBoard]:
         problem = "changed since make wrote it, so its lines may mean something else"
         raise JobError(Fault(where=str(place), problem=problem, mend="Put back the file as it was made."))
     return file, {board.id: board for board in manifest.boards}[file.board]
+
+
+def _is_turned(manifest: Manifest, file: ManifestFile) -> bool:
+    """The board is turned over before this file: the first to cut its top after others cut it from below."""
+    faces = [one.face for one in manifest.files[: manifest.files.index(file)] if one.board == file.board]
+    return file.face is BoardFace.TOP and BoardFace.BOTTOM in faces and BoardFace.TOP not in faces
 
 
 def _top_mm(board: ManifestBoard) -> float:

@@ -5,11 +5,11 @@ from pathlib import Path
 
 from platelayer import files
 from platelayer.errors import CannotCut, Fault, JobError
+from platelayer.parsing import parse_length
 from platelayer.rerun.rehearsal import rehearsal
 from platelayer.road.folders import read_folder
 from platelayer.road.proving import Proof, proof_of, read_back, read_of
 from platelayer.road.recutting import entry_of
-from platelayer.units import parse_length
 from platelayer.values.findings import Severity
 
 
@@ -34,18 +34,20 @@ def rehearse(folder: Path, *, out: Path, lift: str, has_spindle_on: bool, force:
     read = read_back(read_folder(folder))
     lift_mm = parse_length(lift, unit=read.manifest.units, where="--lift") if lift else None
     seconds = {name: time.total_s for name, time in read.times.items()}
-    made = rehearsal(read.manifest, read.texts, read.motions, seconds, lift_mm=lift_mm, has_spindle_on=has_spindle_on)
+    try:
+        made = rehearsal(
+            read.manifest, read.texts, read.motions, seconds, lift_mm=lift_mm, has_spindle_on=has_spindle_on
+        )
+    except CannotCut as error:
+        raise error.in_unit(read.manifest.units) from error
     boards = tuple(replace(board, turning=None) for board in read.manifest.boards)
     listed = tuple(entry_of(file, text, name=name) for name, (file, text) in made.items())
     aloft = replace(read.manifest, boards=boards, files=listed, pieces=())
-    staged = files.stage_folder(out)
-    try:
+    with files.staging(out) as staged:
         files.fill(staged, {name: text.encode("ascii") for name, (_, text) in made.items()})
         proof = proof_of(read_of(aloft, {name: files.read_bytes(staged / name) for name in made}))
         if not proof.report.passed:
             errors = (one for one in proof.report.findings if one.severity is Severity.ERROR)
             raise CannotCut(*(Fault(where=one.where.file, problem=one.text, mend=one.advice) for one in errors))
         files.hand_over(staged, out)
-    finally:
-        files.drop(staged)
     return proof

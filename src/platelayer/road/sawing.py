@@ -4,10 +4,11 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from platelayer import files
-from platelayer.errors import Fault, JobError
+from platelayer.errors import CannotCut, Fault, JobError
 from platelayer.job import load_job, load_profiles
+from platelayer.parsing import parse_length
 from platelayer.pieces.saw_table import saw_table, saw_table_lines
-from platelayer.units import parse_length
+from platelayer.units import worded
 
 
 def saw_lines(place: Path, *, kerf: str, own_profiles: Sequence[Path] = ()) -> tuple[str, ...]:
@@ -22,4 +23,8 @@ def saw_lines(place: Path, *, kerf: str, own_profiles: Sequence[Path] = ()) -> t
     if kerf_mm <= 0:
         mend = "Measure the slot of a test cut."
         raise JobError(Fault(where="--kerf", found=kerf, problem="a blade leaves more than nothing", mend=mend))
-    return saw_table_lines(saw_table(job.track, kerf_mm=kerf_mm, unit=job.units), unit=job.units)
+    try:
+        lines = saw_table_lines(saw_table(job.track, kerf_mm=kerf_mm))
+    except CannotCut as error:
+        raise error.in_unit(job.units) from error
+    return tuple(worded(line, job.units) for line in lines)

@@ -33,5 +33,5 @@ def lay_strips(
     if max(board.width_mm for board in job.boards) <= travel:
         placements = place_end_to_end(pieces, job.boards, room_mm=room_mm)
         return replace(job, boards=with_clamps(job.boards, both_ends=True)), placements
-    boards, placements = windows(pieces, job.boards, room_mm=room_mm, travel_mm=travel, unit=job.units)
+    boards, placements = windows(pieces, job.boards, room_mm=room_mm, travel_mm=travel)
     return replace(job, boards=with_clamps(boards, both_ends=False)), placements

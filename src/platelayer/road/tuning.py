@@ -17,13 +17,13 @@ from platelayer.fit.bought import in_their_socket, round_their_peg, sharp_mouth_
 from platelayer.fit.in_line import in_line
 from platelayer.fit.shapes import JointShape, mixed
 from platelayer.fit.shop import ShopRecord, biased_cutter, record_for
-from platelayer.fit.shown import show_small
 from platelayer.fit.wish import BEST, Cutter, Part, Wish, shape_for
 from platelayer.job.measurements import read_records
 from platelayer.offset.relief import corner_radii
 from platelayer.pieces import check_orders
 from platelayer.pieces.catalogue import routes_of
 from platelayer.tolerances import LAND_MM, LEFTOVER_MM
+from platelayer.units import show_small
 from platelayer.values.pieces import JointSizes, TrackSizes
 from platelayer.values.tooling import Job, PieceOrder
 from platelayer.values.tuning import Tuning
@@ -150,7 +150,7 @@ def bought_mouth_words(job: Job, record: ShopRecord | None) -> tuple[str, ...]:
         shape = shape_for(job.joint, biased_cutter(cutter_of(job), record))
     except ValueError:
         return ()
-    return sharp_mouth_words(with_mate(shape, job), unit=job.units)
+    return sharp_mouth_words(with_mate(shape, job))
 
 
 def cutter_of(job: Job) -> Cutter:
@@ -160,7 +160,7 @@ def cutter_of(job: Job) -> Cutter:
         JobError: sizes that cannot be.
         CannotCut: corners that this bit cannot make.
     """
-    faults = check_orders(job.orders, joint=job.joint, track=job.track, unit=job.units)
+    faults = check_orders(job.orders, joint=job.joint, track=job.track)
     if faults:
         raise JobError(*faults)
     corners, _, _ = corner_radii(job)
@@ -210,7 +210,7 @@ def _no_card(job: Job, shop: Path) -> str:
 
 def _outcome(applied: Applied, record: ShopRecord | None, job: Job) -> str:
     """What the joints are to come out with, and where."""
-    side, pull_out = (show_small(one, first=job.units) for one in (applied.answer.side_mm, applied.answer.pull_out_mm))
+    side, pull_out = (show_small(one) for one in (applied.answer.side_mm, applied.answer.pull_out_mm))
     mate = "the bought set" if is_for_bought(job) else "each other"
     where = "" if record is None else f" on {record.machine_id}"
     drawn = f"Joints are drawn to go with {mate}{where} with side play {side} each way and pull-out play {pull_out}"
@@ -224,7 +224,7 @@ def _at_an_angle(record: ShopRecord | None, job: Job) -> tuple[str, ...]:
         return ()
     return (
         "A curve's far end lies at an angle that no card has tried: "
-        f"slack may change its play by some {show_small(stray_mm, first=job.units)}.",
+        f"slack may change its play by some {show_small(stray_mm)}.",
     )
 
 

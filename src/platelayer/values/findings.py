@@ -5,8 +5,11 @@ Glossary:
     severity: error refuses the files; warning is for the person to weigh; note is for the record.
 """
 
-from dataclasses import dataclass, field
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
+
+from platelayer.units import LengthUnit, worded
 
 
 class Severity(StrEnum):
@@ -20,6 +23,7 @@ class Severity(StrEnum):
 class Code(StrEnum):
     """What was found, in families named by their first word."""
 
+    JOB_REFUSED = "job-refused"
     READING_SYNTAX = "reading-syntax"
     READING_ARC_RADII_DIFFER = "reading-arc-radii-differ"
     READING_CUT_SHORT = "reading-cut-short"
@@ -93,7 +97,7 @@ class Finding:
     Attributes:
         measured: the number found, in the unit that ``unit`` names; None when there is nothing to measure.
         limit: the number it is held against.
-        text: the sentence a woodworker reads, figures included.
+        text: the sentence a woodworker reads, its lengths as marks until worded.
         advice: what would do, a sentence.
     """
 
@@ -105,6 +109,11 @@ class Finding:
     measured: float | None = None
     limit: float | None = None
     unit: str = "mm"
+
+
+def worded_findings(findings: Iterable[Finding], first: LengthUnit) -> tuple[Finding, ...]:
+    """The findings with their lengths in words, the reader's own unit first."""
+    return tuple(replace(one, text=worded(one.text, first), advice=worded(one.advice, first)) for one in findings)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -80,17 +80,6 @@ class Bit:
         """Half the effective diameter."""
         return self.diameter_mm / 2
 
-    @property
-    def tip_radius_mm(self) -> float:
-        """Radius at the tip: all of a flat bit, what its corner leaves of a round-over bit, nothing of the others."""
-        match self.kind:
-            case BitKind.FLAT:
-                return self.radius_mm
-            case BitKind.ROUND_OVER:
-                return self.radius_mm - self.corner_radius_mm
-            case _:
-                return 0.0
-
 
 class SpindleKind(StrEnum):
     """How the spindle's speed is set and switched."""
@@ -134,8 +123,7 @@ class Dialect:
         return ("G17", "G20" if self.units == "in" else "G21", "G90", "G94", "G40", "G49", "G54")
 
 
-SPIN_UP_LEAST_S: Final = 2.0
-SPIN_UP_MOST_S: Final = 10.0
+SPIN_UP_S: Final = (2.0, 10.0)
 """A router needs some seconds to reach its speed, never more than ten. Common practice, no source."""
 
 
@@ -169,7 +157,7 @@ class Machine:
     @property
     def dwell_s(self) -> float:
         """How long a file waits for the spindle once it is switched on."""
-        return min(max(self.spin_up_s, SPIN_UP_LEAST_S), SPIN_UP_MOST_S)
+        return min(max(self.spin_up_s, SPIN_UP_S[0]), SPIN_UP_S[1])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -128,7 +128,7 @@ def _scene(
         "size": list(board.size_mm),
         "thickness": board.thickness_mm,
         "floor": max(board.thickness_mm + board.allowance_mm, -deepest) + 0.25,
-        "bits": [_bit(bit) for bit in bits],
+        "bits": [bit_data(bit) for bit in bits],
         "files": [
             _file(file, motion, bits, text=texts.get(file.name, ""), time=times.get(file.name), block=block)
             for file, motion in zip(files, shown, strict=True)
@@ -150,7 +150,8 @@ def _turn_over(file: ManifestFile, board: ManifestBoard) -> ManifestFile:
     return replace(file, turn=TurnLine(at_mm=board.size_mm[1] / 2))
 
 
-def _bit(bit: ManifestBit) -> Data:
+def bit_data(bit: ManifestBit) -> Data:
+    """A bit as the page is told of it; the page works out its shape as ``values.bit_shape`` does."""
     return {
         "id": bit.id,
         "kind": bit.kind.value,

@@ -54,6 +54,7 @@ def page_html(
     report: Report | None = None,
     times: Mapping[str, MotionTime] | None = None,
     plans: Mapping[tuple[str, BoardFace], str] = MappingProxyType({}),
+    verdict: str = "",
 ) -> str:
     """The whole page as text.
 
@@ -64,8 +65,9 @@ def page_html(
         report: what the dry run said; its findings are listed and marked.
         times: times of the moves by file; a file without them is played at its feeds.
         plans: pictures of the boards by board and face, in order; for paper and where the board cannot be drawn.
+        verdict: a few words for the head of the page, where it is not the dry run's.
     """
-    verdict = _WORDS[report.passed if report else None]
+    verdict = verdict or _WORDS[report.passed if report else None]
     parts = {
         "@title@": escape(f"{manifest.heading}: the dry run"),
         "@job@": escape(manifest.heading),

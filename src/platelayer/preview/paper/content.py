@@ -14,17 +14,16 @@ from typing import Final
 
 import numpy as np
 
-from platelayer.fit.shown import show_small
 from platelayer.geometry.contours import bounds
 from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestPiece
 from platelayer.pieces.routes import routes_through
 from platelayer.preview.paper.cautions import join_wood, shop_cautions, toy_cautions
-from platelayer.preview.paper.parts import SheetSection, SheetTable, ShopSheet
+from platelayer.preview.paper.parts import SheetSection, SheetTable, ShopSheet, worded_sheet
 from platelayer.preview.report.edge_words import edge_lines, has_broken_edges
 from platelayer.preview.report.strip_words import piece_count, runs_of, strip_lines
 from platelayer.preview.report.summary import how_sure, minutes, show_finding, turning_words, verdict, whole_s
 from platelayer.tolerances import COINCIDENT_MM, SEAT_MM
-from platelayer.units import LengthUnit, show_fraction, show_length, show_mm, to_inches
+from platelayer.units import LengthUnit, show_fraction, show_length, show_mm, show_small, to_inches, worded
 from platelayer.values.findings import FileReport, JointReport, Report, Severity
 from platelayer.values.motion import EventKind, Motion, MoveKind
 from platelayer.values.pieces import BoardFace
@@ -53,7 +52,7 @@ def shop_sheet(
         motions: the files as read, by name; a file that is missing shows no feeds.
     """
     total = whole_s(manifest, report)
-    return ShopSheet(
+    sheet = ShopSheet(
         title=manifest.heading,
         verdict=verdict(report),
         passed=report.passed,
@@ -86,13 +85,13 @@ def shop_sheet(
             ),
         ),
     )
+    return worded_sheet(sheet, manifest.units)
 
 
 def _facts(manifest: Manifest, total_s: float) -> tuple[tuple[str, str], ...]:
-    first = manifest.units
     boards = "; ".join(
-        f"{board.id}: {show_length(board.size_mm[0], first=first)} by {show_length(board.size_mm[1], first=first)}, "
-        f"{show_length(board.thickness_mm, first=first)} thick"
+        f"{board.id}: {show_length(board.size_mm[0])} by {show_length(board.size_mm[1])}, "
+        f"{show_length(board.thickness_mm)} thick"
         for board in manifest.boards
     )
     return (
@@ -131,10 +130,9 @@ def _warnings(manifest: Manifest, report: Report) -> SheetSection:
 
 
 def _checklist(manifest: Manifest) -> SheetSection:
-    first = manifest.units
-    thick = join_wood([f"{board.id}: {show_length(board.thickness_mm, first=first)}" for board in manifest.boards])
+    thick = join_wood([f"{board.id}: {show_length(board.thickness_mm)}" for board in manifest.boards])
     bits = {bit.id: bit.reach_mm for file in manifest.files for bit in file.bits if bit.reach_mm > 0}
-    out = join_wood([f"{bit} {show_length(reach, first=first)}" for bit, reach in bits.items()])
+    out = join_wood([f"{bit} {show_length(reach)}" for bit, reach in bits.items()])
     checks = [
         f"Wood measured with a caliper in three places ({thick}); more than a little off, and the job is made again.",
         "Board flat and held where the drawing shows no cut; no screw, staple or grit in the way of the bit.",
@@ -270,28 +268,25 @@ def _cut_list(manifest: Manifest) -> SheetSection:
         for piece in manifest.pieces
         for route in routes_through(piece.ends, piece.grooves)
     )
-    track = f", {show_length(total, first=manifest.units)} of track along the middle" if total else ""
+    track = f", {show_length(total)} of track along the middle" if total else ""
     said = f"{_pieces(piece_count(manifest))}{track}."
     return SheetSection(title="Cut list", sentences=(said,), table=table)
 
 
 def _holding(manifest: Manifest) -> SheetSection:
-    said, first = [], manifest.units
+    said = []
     tabbed = [piece for piece in manifest.pieces if piece.tabs]
     is_of_strips = any(board.is_strip for board in manifest.boards)
     if tabbed and not is_of_strips:
         sizes = Counter((tab.width_mm, tab.height_mm) for piece in tabbed for tab in piece.tabs)
         said += [
-            f"{count} tabs, {show_length(width, first=first)} along the edge and {show_length(height, first=first)} "
+            f"{count} tabs, {show_length(width)} along the edge and {show_length(height)} "
             f"high, marked in the drawing, hold {_pieces(len(tabbed))}. Saw them flush once the board is off the "
             "machine."
             for (width, height), count in sorted(sizes.items())
         ]
     skins = sorted({piece.skin_mm for piece in manifest.pieces if piece.skin_mm > 0})
-    said += [
-        f"A skin of {show_length(skin, first=first)} is left under the pieces; it is cut or sanded off."
-        for skin in skins
-    ]
+    said += [f"A skin of {show_length(skin)} is left under the pieces; it is cut or sanded off." for skin in skins]
     for way in ("tape", "vacuum"):
         count = sum(piece.held_by == way for piece in manifest.pieces)
         if count:
@@ -302,7 +297,7 @@ def _holding(manifest: Manifest) -> SheetSection:
     clamps = [(board.id, area) for board in manifest.boards for area in board.no_go]
     said += [
         f"Board {board}: the bit keeps off {area.title or 'a no-go area'} at {_middle(area)} mm"
-        + (f" (up to {show_length(area.height_mm, first=first)} high)." if area.height_mm > 0 else ".")
+        + (f" (up to {show_length(area.height_mm)} high)." if area.height_mm > 0 else ".")
         for board, area in clamps
     ]
     said += [line.strip() for line in strip_lines(manifest)]
@@ -331,8 +326,8 @@ def _joints(manifest: Manifest, report: Report) -> SheetSection:
         off = cut - plain[name]
         rows.append((
             words,
-            show_length(plain[name], first=manifest.units),
-            show_length(cut, first=manifest.units),
+            show_length(plain[name]),
+            show_length(cut),
             f"{off:+.3f} mm" if abs(off) > COINCIDENT_MM else "none",
         ))
     table = SheetTable(
@@ -345,15 +340,15 @@ def _joints(manifest: Manifest, report: Report) -> SheetSection:
 
 
 def _seat(joint: JointReport, report: Report, first: LengthUnit) -> str:
-    play = _play(joint, first)
-    same = sum(1 for other in report.joints if other.mate == joint.mate and _play(other, first) == play)
+    play = worded(_play(joint), first)
+    same = sum(1 for other in report.joints if other.mate == joint.mate and worded(_play(other), first) == play)
     return f"{same} end{'s' if same != 1 else ''} with {joint.mate}: {play}."
 
 
-def _play(joint: JointReport, first: LengthUnit) -> str:
+def _play(joint: JointReport) -> str:
     seat = joint.seat
     if not seat.couples:
         return "does not go together"
-    faces = "faces close" if seat.opening_mm <= SEAT_MM else f"faces {show_length(seat.opening_mm, first=first)} apart"
-    pull_out = show_small(seat.pull_out_mm - seat.opening_mm, first=first)
-    return f"{faces}, {pull_out} of pull-out play, {show_small(seat.side_mm, first=first)} to each side"
+    faces = "faces close" if seat.opening_mm <= SEAT_MM else f"faces {show_small(seat.opening_mm)} apart"
+    pull_out = show_small(seat.pull_out_mm - seat.opening_mm)
+    return f"{faces}, {pull_out} of pull-out play, {show_small(seat.side_mm)} to each side"

@@ -5,7 +5,9 @@ Glossary:
     check: a line with a box to tick.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+from platelayer.units import LengthUnit, worded
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,3 +40,21 @@ class ShopSheet:
     facts: tuple[tuple[str, str], ...]
     first: tuple[SheetSection, ...]
     after: tuple[SheetSection, ...]
+
+
+def worded_sheet(sheet: ShopSheet, first: LengthUnit) -> ShopSheet:
+    """The sheet with its lengths in words, the reader's own unit first."""
+    return replace(
+        sheet,
+        facts=tuple((name, worded(fact, first)) for name, fact in sheet.facts),
+        first=tuple(_worded_section(section, first) for section in sheet.first),
+        after=tuple(_worded_section(section, first) for section in sheet.after),
+    )
+
+
+def _worded_section(section: SheetSection, first: LengthUnit) -> SheetSection:
+    table = section.table
+    if table is not None:
+        table = replace(table, rows=tuple(tuple(worded(cell, first) for cell in row) for row in table.rows))
+    sentences, checks = (tuple(worded(line, first) for line in lines) for lines in (section.sentences, section.checks))
+    return replace(section, sentences=sentences, checks=checks, table=table)

@@ -10,10 +10,11 @@ from io import BytesIO
 from typing import Final, TypeAlias
 
 from platelayer.manifest.schema import Manifest
-from platelayer.preview.paper.board_drawing import board_drawing
 from platelayer.preview.paper.measures import POINTS_PER_MM, Canvas, Flowable, Paper, Points, page_size, paper_for
 from platelayer.preview.paper.parts import SheetSection, SheetTable, ShopSheet
+from platelayer.preview.paper.pdf import flowable
 from platelayer.preview.pictures import palette
+from platelayer.preview.pictures.drawing import Drawing
 
 Style: TypeAlias = Flowable
 
@@ -21,20 +22,26 @@ _MARGIN: Final = 15.0 * POINTS_PER_MM
 _FOOT: Final = 9.0 * POINTS_PER_MM
 _PADDING: Final = 12.0
 """What reportlab's frame keeps at its sides."""
+_ALONE_MM: Final = 220.0
+_AMONG_MM: Final = 125.0
+"""Height of a plan on paper at the most, alone and among others: one a page, or two."""
 
 
-def sheet_pdf(sheet: ShopSheet, manifest: Manifest, *, paper: Paper | None = None) -> bytes:
+def sheet_pdf(
+    sheet: ShopSheet, manifest: Manifest, plans: Mapping[str, Drawing], *, paper: Paper | None = None
+) -> bytes:
     """The whole sheet as a PDF.
 
     Args:
         sheet: words and figures.
-        manifest: for the drawings.
+        manifest: for the job's plain name and its unit.
+        plans: for each board its plan, in the order to be shown.
         paper: size of the pages; by the manifest's unit when None.
     """
     size = paper or paper_for(manifest)
     sheet = sheet if _has_letters_for(sheet.title) else replace(sheet, title=manifest.job)
-    draft, pages = _built(sheet, manifest, size, pages=0)
-    whole, again = _built(sheet, manifest, size, pages=pages)
+    draft, pages = _built(sheet, plans, size, pages=0)
+    whole, again = _built(sheet, plans, size, pages=pages)
     return whole if again == pages else draft
 
 
@@ -43,7 +50,7 @@ def _has_letters_for(text: str) -> bool:
     return text.encode("cp1252", errors="ignore").decode("cp1252") == text
 
 
-def _built(sheet: ShopSheet, manifest: Manifest, paper: Paper, *, pages: int) -> tuple[bytes, int]:
+def _built(sheet: ShopSheet, plans: Mapping[str, Drawing], paper: Paper, *, pages: int) -> tuple[bytes, int]:
     from reportlab.platypus import SimpleDocTemplate
 
     page = page_size(paper)
@@ -72,31 +79,24 @@ def _built(sheet: ShopSheet, manifest: Manifest, paper: Paper, *, pages: int) ->
         )
         canvas.restoreState()
 
-    document.build(_story(sheet, manifest, width), onFirstPage=foot, onLaterPages=foot)
+    document.build(_story(sheet, plans, width), onFirstPage=foot, onLaterPages=foot)
     return out.getvalue(), int(document.page)
 
 
-def _story(sheet: ShopSheet, manifest: Manifest, width: Points) -> list[Flowable]:
+def _story(sheet: ShopSheet, plans: Mapping[str, Drawing], width: Points) -> list[Flowable]:
     from reportlab.platypus import KeepTogether, Paragraph, Spacer
 
     styles = _styles()
     story: list[Flowable] = [_head(sheet, width, styles), Spacer(1, 6), _facts(sheet, width, styles)]
     for section in sheet.first:
         story += _section(section, width, styles)
-    high = 225 if len(manifest.boards) == 1 else 110
-    for board in manifest.boards:
-        title = Paragraph(escape(f"Board {board.id}"), styles["heading"])
-        drawing = board_drawing(manifest, board, width_mm=width / POINTS_PER_MM, height_mm=high)
-        story.append(KeepTogether([title, drawing, Paragraph(_KEY, styles["small"])]))
+    high = (_ALONE_MM if len(plans) == 1 else _AMONG_MM) * POINTS_PER_MM
+    for board, plan in plans.items():
+        title = Paragraph(escape(f"Board {board}"), styles["heading"])
+        story.append(KeepTogether([title, flowable(plan, width=width, height=high)]))
     for section in sheet.after:
         story += _section(section, width, styles)
     return story
-
-
-_KEY: Final = (
-    "White: pieces, numbered in the order of cutting. Grey bands: grooves. Blue squares: tabs. Crossed out: no-go. "
-    "Black rings: dowels. Orange ring: zero, near left corner."
-)
 
 
 def _styles() -> dict[str, Style]:

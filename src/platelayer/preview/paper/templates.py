@@ -13,12 +13,13 @@ from collections.abc import Sequence
 from io import BytesIO
 from typing import Final
 
-from platelayer.geometry.contours import Bounds, bounds, heading_along, point_along
+from platelayer.geometry.contours import Bounds, bounds, heading_along, point_along, rectangle
 from platelayer.manifest.schema import Manifest, ManifestPiece
-from platelayer.preview.paper.board_drawing import curves
-from platelayer.preview.paper.measures import POINTS_PER_MM, Canvas, Paper, page_size, paper_for
+from platelayer.preview.paper.measures import POINTS_PER_MM, Paper, page_size, paper_for
+from platelayer.preview.paper.pdf import draw
 from platelayer.preview.pictures import palette
-from platelayer.units import inches, show_length
+from platelayer.preview.pictures.drawing import Anchor, Group, Ink, Part, Shape, Words, polyline
+from platelayer.units import inches, show_length, worded
 from platelayer.values.shapes import Contour, Point
 
 RULER_MM: Final = 150.0
@@ -50,7 +51,9 @@ def template_pdf(manifest: Manifest, *, paper: Paper | None = None) -> bytes:
         lows = tiles(bounds(pieces[0].outline), room)
         for number, low in enumerate(lows):
             said = f", part {number + 1} of {len(lows)}" if len(lows) > 1 else ""
-            _page(canvas, manifest, pieces, low=low, room=room, said=said, is_tiled=len(lows) > 1)
+            canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
+            draw(canvas, _page(manifest, pieces, low=low, room=room, said=said, is_tiled=len(lows) > 1))
+            canvas.showPage()
     canvas.save()
     return out.getvalue()
 
@@ -82,7 +85,6 @@ def _kinds(manifest: Manifest) -> list[list[ManifestPiece]]:
 
 
 def _page(
-    canvas: Canvas,
     manifest: Manifest,
     pieces: Sequence[ManifestPiece],
     *,
@@ -90,111 +92,78 @@ def _page(
     room: tuple[float, float],
     said: str,
     is_tiled: bool,
-) -> None:
+) -> tuple[Part, ...]:
+    """All of one page, mm from its lower left corner: words, ruler, and as much of the wood as there is room for."""
     piece = pieces[0]
-    _words(canvas, manifest, pieces, said=said, top_mm=_EDGE_MM + _RULER_ROOM_MM + room[1] + _HEAD_MM)
-    _ruler(canvas)
-    canvas.saveState()
-    canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
-    canvas.translate(_EDGE_MM, _EDGE_MM + _RULER_ROOM_MM)
-    frame = canvas.beginPath()
-    frame.rect(0, 0, *room)
-    canvas.clipPath(frame, stroke=0, fill=0)
-    canvas.translate(-low[0], -low[1])
-    canvas.setStrokeColor(palette.INK)
-    canvas.setLineJoin(1)
-    _draw(canvas, piece.outline, width_mm=0.2)
-    for hole in piece.inner:
-        _draw(canvas, hole, width_mm=0.2)
-    canvas.setDash(3, 1.5)
-    for groove in piece.grooves:
-        _groove(canvas, groove.path, groove.width_mm)
-    canvas.setDash()
+    walls = tuple(wall for groove in piece.grooves for wall in _walls(groove.path, groove.width_mm))
+    wood: list[Part] = [
+        Shape((piece.outline, *piece.inner), Ink(stroke=palette.INK, width_mm=0.2)),
+        Shape(walls, Ink(stroke=palette.INK, width_mm=0.15, dash_mm=(3.0, 1.5))),
+    ]
     if is_tiled:
-        _match_marks(canvas, low, room)
-    canvas.restoreState()
-    canvas.showPage()
-
-
-def _draw(canvas: Canvas, contour: Contour, *, width_mm: float) -> None:
-    """The contour, its line's middle on the contour."""
-    path = canvas.beginPath()
-    path.moveTo(*contour.start)
-    for segment in contour.segments:
-        for curve in curves(segment):
-            if len(curve) == 1:
-                path.lineTo(*curve[0])
-            else:
-                path.curveTo(*curve[0], *curve[1], *curve[2])
-    if contour.is_closed:
-        path.close()
-    canvas.setLineWidth(width_mm)
-    canvas.drawPath(path, stroke=1, fill=0)
-
-
-def _groove(canvas: Canvas, path: Contour, width_mm: float) -> None:
-    """Both walls of a groove, dashed: a pale band with the walls as its edges would print badly."""
-    for side in (-1, 1):
-        wall = canvas.beginPath()
-        count = max(2, math.ceil(path.length_mm))
-        for index in range(count + 1):
-            distance = path.length_mm * index / count
-            (x, y), heading = point_along(path, distance), heading_along(path, distance)
-            x, y = x - side * math.sin(heading) * width_mm / 2, y + side * math.cos(heading) * width_mm / 2
-            (wall.lineTo if index else wall.moveTo)(x, y)
-        canvas.setLineWidth(0.15)
-        canvas.drawPath(wall, stroke=1, fill=0)
-
-
-def _match_marks(canvas: Canvas, low: Point, room: tuple[float, float]) -> None:
-    """Crosses on a grid of the wood itself, the same on every tile that shows the place."""
-    canvas.setLineWidth(0.1)
-    step = _OVERLAP_MM / 2
-    for i in range(math.ceil(low[0] / step), math.floor((low[0] + room[0]) / step) + 1):
-        for j in range(math.ceil(low[1] / step), math.floor((low[1] + room[1]) / step) + 1):
-            canvas.line(i * step - 1, j * step, i * step + 1, j * step)
-            canvas.line(i * step, j * step - 1, i * step, j * step + 1)
-
-
-def _words(canvas: Canvas, manifest: Manifest, pieces: Sequence[ManifestPiece], *, said: str, top_mm: float) -> None:
-    piece = pieces[0]
-    x, y = _EDGE_MM * POINTS_PER_MM, top_mm * POINTS_PER_MM
-    canvas.setFillColor(palette.INK)
-    canvas.setFont("Helvetica-Bold", 13)
-    canvas.drawString(x, y - 13, f"{piece.title}{said}")
-    canvas.setFont("Helvetica", 9)
-    first = manifest.units
-    along, dashed = "along the middle" if piece.grooves else "along it", "; dashed: grooves" if piece.grooves else ""
-    canvas.drawString(
-        x,
-        y - 26,
-        f"{len(pieces)} wanted. {show_length(piece.length_mm, first=first)} {along}; cut on the line's middle; "
-        f"grain left to right{dashed}.",
+        wood.append(Shape(_match_marks(low, room), Ink(stroke=palette.INK, width_mm=0.1)))
+    shown = Group(parts=tuple(wood), at=(-low[0], -low[1]))
+    frame = Group(parts=(shown,), at=(_EDGE_MM, _EDGE_MM + _RULER_ROOM_MM), clip=rectangle((0.0, 0.0), room))
+    top = _EDGE_MM + _RULER_ROOM_MM + room[1] + _HEAD_MM
+    return (
+        Group(parts=_words(manifest, pieces, said=said), at=(_EDGE_MM, top)),
+        Group(parts=_ruler(), at=(_EDGE_MM, _EDGE_MM + 10.0)),
+        frame,
     )
-    canvas.drawString(
-        x,
-        y - 37,
+
+
+def _walls(path: Contour, width_mm: float) -> tuple[Contour, ...]:
+    """Both walls of a groove: a pale band with the walls as its edges would print badly."""
+    count = max(2, math.ceil(path.length_mm))
+    walls: tuple[list[Point], list[Point]] = ([], [])
+    for index in range(count + 1):
+        distance = path.length_mm * index / count
+        (x, y), heading = point_along(path, distance), heading_along(path, distance)
+        for wall, half in zip(walls, (-width_mm / 2, width_mm / 2), strict=True):
+            wall.append((x - math.sin(heading) * half, y + math.cos(heading) * half))
+    return tuple(polyline(*wall) for wall in walls)
+
+
+def _match_marks(low: Point, room: tuple[float, float]) -> tuple[Contour, ...]:
+    """Crosses on a grid of the wood itself, the same on every tile that shows the place."""
+    step = _OVERLAP_MM / 2
+    columns, rows = (
+        range(math.ceil(start / step), math.floor((start + size) / step) + 1)
+        for start, size in zip(low, room, strict=True)
+    )
+    places = [(i * step, j * step) for i in columns for j in rows]
+    return tuple(polyline((x - dx, y - dy), (x + dx, y + dy)) for x, y in places for dx, dy in ((1.0, 0.0), (0.0, 1.0)))
+
+
+def _words(manifest: Manifest, pieces: Sequence[ManifestPiece], *, said: str) -> tuple[Words, ...]:
+    """What the page is and how to print it, downwards from its head."""
+    piece = pieces[0]
+    length = worded(show_length(piece.length_mm), manifest.units)
+    along, dashed = ("along the middle", "; dashed: grooves") if piece.grooves else ("along it", "")
+    lines = (
+        f"{len(pieces)} wanted. {length} {along}; cut on the line's middle; grain left to right{dashed}.",
         "Print at 100 %, no fitting to the page, then measure the ruler below: 150 mm and 6 in, or do not use.",
     )
+    return (
+        Words(text=f"{piece.title}{said}", at=(0.0, -4.6), size_mm=4.6, is_bold=True),
+        *(Words(text=line, at=(0.0, -9.2 - 3.9 * row), size_mm=3.2) for row, line in enumerate(lines)),
+    )
 
 
-def _ruler(canvas: Canvas) -> None:
+def _ruler() -> tuple[Part, ...]:
     """150 mm above its line and 6 in below it, both from the same zero."""
-    canvas.saveState()
-    canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
-    canvas.translate(_EDGE_MM, _EDGE_MM + 10.0)
-    canvas.setStrokeColor(palette.INK)
-    canvas.setFillColor(palette.INK)
-    canvas.setLineWidth(0.15)
-    canvas.setFont("Helvetica", 2.8)
-    canvas.line(0, 0, inches(RULER_IN_SIXTEENTHS / 16), 0)
+    ticks = [polyline((0.0, 0.0), (inches(RULER_IN_SIXTEENTHS / 16), 0.0))]
+    names = []
     for mm in range(int(RULER_MM) + 1):
-        canvas.line(mm, 0, mm, 6 if mm % 10 == 0 else 4 if mm % 5 == 0 else 2.5)
+        ticks.append(polyline((mm, 0.0), (mm, 6.0 if mm % 10 == 0 else 4.0 if mm % 5 == 0 else 2.5)))
         if mm % 10 == 0:
-            canvas.drawCentredString(mm, 6.8, f"{mm}" if mm else "0 mm")
+            names.append((f"{mm}" if mm else "0 mm", (float(mm), 6.8)))
     for sixteenth in range(RULER_IN_SIXTEENTHS + 1):
         x = inches(sixteenth / 16)
-        canvas.line(x, 0, x, -6 if sixteenth % 16 == 0 else -4 if sixteenth % 4 == 0 else -2.5)
+        ticks.append(polyline((x, 0.0), (x, -6.0 if sixteenth % 16 == 0 else -4.0 if sixteenth % 4 == 0 else -2.5)))
         if sixteenth % 16 == 0:
-            canvas.drawCentredString(x, -9, f"{sixteenth // 16}" if sixteenth else "0 in")
-    canvas.restoreState()
+            names.append((f"{sixteenth // 16}" if sixteenth else "0 in", (x, -9.0)))
+    return (
+        Shape(tuple(ticks), Ink(stroke=palette.INK, width_mm=0.15)),
+        *(Words(text=name, at=at, size_mm=2.8, anchor=Anchor.MIDDLE) for name, at in names),
+    )

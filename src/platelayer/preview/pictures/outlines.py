@@ -8,16 +8,16 @@ a quarter of the arc's angle, positive counter-clockwise. Lengths are millimetre
 
 Source:
     the published DXF reference: group codes 0, 8, 10, 20, 42, 62, 66, 70; from memory, and read back in the tests by an
-    independent reader where one is installed.
+    independent reader.
 """
 
 import math
 from collections.abc import Iterable, Sequence
-from html import escape
 
 from platelayer.geometry.contours import bounds, split_segment
 from platelayer.manifest.schema import Manifest, ManifestPiece
-from platelayer.preview.pictures.svg import contour_data, num, tag
+from platelayer.preview.pictures.drawing import Drawing, Group, Ink, Shape
+from platelayer.preview.pictures.svg import svg_text
 from platelayer.values.shapes import Arc, Contour, Segment
 
 Layer = tuple[str, Contour]
@@ -40,22 +40,15 @@ def piece_layers(piece: ManifestPiece) -> tuple[Layer, ...]:
 
 def outlines_svg(layers: Sequence[Layer], *, title: str) -> str:
     """Contours as an SVG file in millimetres, y upwards turned to the picture's y downwards, 5 mm of room around."""
-    if not layers:
-        return '<svg xmlns="http://www.w3.org/2000/svg" width="0mm" height="0mm"/>\n'
-    boxes = [bounds(contour) for _, contour in layers]
-    low_x, low_y = min(box[0] for box in boxes) - 5, min(box[1] for box in boxes) - 5
-    wide, high = max(box[2] for box in boxes) + 5 - low_x, max(box[3] for box in boxes) + 5 - low_y
-    groups = []
-    for name in dict.fromkeys(name for name, _ in layers):
-        paths = "".join(
-            tag("path", d=contour_data(contour, height_mm=2 * low_y + high))
-            for layer, contour in layers
-            if layer == name
-        )
-        groups.append(tag("g", paths, id=name))
-    size = f'viewBox="{num(low_x)} {num(low_y)} {num(wide)} {num(high)}" width="{num(wide)}mm" height="{num(high)}mm"'
-    body = tag("g", "".join(groups), fill="none", stroke="#000000", stroke_width=0.2)
-    return f'<svg xmlns="http://www.w3.org/2000/svg" {size}><title>{escape(title)}</title>{body}</svg>\n'
+    boxes = [bounds(contour) for _, contour in layers] or [(0.0, 0.0, 0.0, 0.0)]
+    low = (min(box[0] for box in boxes) - 5, min(box[1] for box in boxes) - 5)
+    high = (max(box[2] for box in boxes) + 5, max(box[3] for box in boxes) + 5)
+    ink = Ink(stroke="#000000", width_mm=0.2)
+    groups = tuple(
+        Group(name=name, parts=(Shape(tuple(contour for layer, contour in layers if layer == name), ink),))
+        for name in dict.fromkeys(name for name, _ in layers)
+    )
+    return svg_text(Drawing(id="outlines", title=title, low=low, high=high, parts=groups))
 
 
 def outlines_dxf(layers: Sequence[Layer]) -> str:
@@ -88,7 +81,7 @@ def _polyline(layer: str, contour: Contour) -> Iterable[tuple[int, object]]:
 def _halved(segment: Segment) -> tuple[Segment, ...]:
     """Arcs past half a turn as two: a full circle has no bulge."""
     if isinstance(segment, Arc) and segment.sweep_rad > math.pi:
-        return split_segment(segment, segment.length_mm / 2)
+        return split_segment(segment, 0.5)
     return (segment,)
 
 

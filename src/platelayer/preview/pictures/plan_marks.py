@@ -3,40 +3,33 @@
 Every mark has a shape of its own, so that no meaning hangs on colour.
 
 Glossary:
-    badge: the ring with a piece's order number. step_mm: height of small print on this sheet.
+    badge: the disc with a piece's order number. step_mm: height of small print on this sheet.
 """
 
 import math
 from collections.abc import Sequence
 from typing import Final
 
-from platelayer.geometry.contours import bounds
+from platelayer.geometry.contours import bounds, circle, polygon, rectangle
 from platelayer.manifest.schema import ManifestBoard, ManifestPiece
 from platelayer.preview.pictures import palette
+from platelayer.preview.pictures.drawing import Anchor, Group, Ink, Part, Shape, Words, arrow, hatched, polyline
 from platelayer.preview.pictures.middles import middle
 from platelayer.preview.pictures.plan_swaths import CutFile
-from platelayer.preview.pictures.svg import contour_data, num, tag, text
 from platelayer.units import show_fraction
 from platelayer.values.cuts import Tab
 from platelayer.values.findings import Finding, Severity
 from platelayer.values.shapes import Arc, Contour, Line, Point, Segment
 
-DEFS = (
-    '<defs><pattern id="nogo" width="STEP" height="STEP" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">'
-    f'<rect width="100%" height="100%" fill="#ffffff" fill-opacity="0.55"/><path d="M0 0H99M0 0V99" '
-    f'stroke="{palette.INK}" stroke-width="0.35" fill="none"/></pattern>'
-    '<marker id="tip" viewBox="0 0 6 6" refX="5" refY="3" markerWidth="4.5" markerHeight="4.5" '
-    'orient="auto-start-reverse">'
-    '<path d="M0 0.4L6 3L0 5.6Z"/></marker></defs>'
-)
+WHITE: Final = "#ffffff"
 
 
-def grain_lines(board: ManifestBoard) -> str:
-    """Path data of gently waving lines along the grain, worked out from their number so that they never change."""
+def grain_lines(board: ManifestBoard) -> tuple[Contour, ...]:
+    """Gently waving lines along the grain, worked out from their number so that they never change."""
     width, height = board.size_mm
     middle, reach = (width / 2, height / 2), math.hypot(width, height) / 2
-    along = (math.cos(board.grain_rad), -math.sin(board.grain_rad))
-    across = (-along[1], along[0])
+    along = (math.cos(board.grain_rad), math.sin(board.grain_rad))
+    across = (along[1], -along[0])
     out, offset, index = [], -reach, 0
     while offset < reach:
         points = []
@@ -47,108 +40,103 @@ def grain_lines(board: ManifestBoard) -> str:
                 middle[0] + along[0] * t + across[0] * (offset + wave),
                 middle[1] + along[1] * t + across[1] * (offset + wave),
             ))
-        out.append("M" + "L".join(f"{num(x)} {num(y)}" for x, y in points))
+        out.append(polyline(*points))
         offset += 3.1 + 2.3 * (1 + math.sin(index * 2.4))
         index += 1
-    return "".join(out)
+    return tuple(out)
 
 
-def grain(board: ManifestBoard, *, step_mm: float) -> str:
+def grain(board: ManifestBoard, *, step_mm: float) -> Group:
     """Double-headed arrow along the grain, beside the board's upper right corner."""
-    x, y, half = board.size_mm[0] - 9 * step_mm, -5.6 * step_mm, 3 * step_mm
-    dx, dy = half * math.cos(board.grain_rad), -half * math.sin(board.grain_rad)
-    line = tag(
-        "path",
-        d=f"M{num(x - dx)} {num(y - dy)}L{num(x + dx)} {num(y + dy)}",
-        stroke=palette.INK,
-        stroke_width=0.14 * step_mm,
-        marker_start="url(#tip)",
-        marker_end="url(#tip)",
-    )
-    return line + text("grain", x + 3.6 * step_mm, y + 0.35 * step_mm, size_mm=step_mm)
+    (wide, high), half = board.size_mm, 3 * step_mm
+    x, y = wide - 9 * step_mm, high + 5.6 * step_mm
+    dx, dy = half * math.cos(board.grain_rad), half * math.sin(board.grain_rad)
+    pointer = arrow((x - dx, y - dy), (x + dx, y + dy), width_mm=0.14 * step_mm, is_double=True)
+    name = Words(text="grain", at=(x + 3.6 * step_mm, y - 0.35 * step_mm), size_mm=step_mm)
+    return Group(parts=(pointer, name))
 
 
-def zero(board: ManifestBoard, *, step_mm: float) -> str:
+def zero(board: ManifestBoard, *, step_mm: float) -> Group:
     """The program's zero: a quartered disc at the board's near left corner with arrows along x and y."""
-    y, r, reach = board.size_mm[1], 1.1 * step_mm, min(5.2 * step_mm, 0.45 * min(board.size_mm))
-    disc = tag("circle", cx=0.0, cy=y, r=r, fill="#ffffff", stroke=palette.INK, stroke_width=0.12 * step_mm)
-    quarter = (
-        f"M0 {num(y)}L{num(r)} {num(y)}A{num(r)} {num(r)} 0 0 0 0 {num(y - r)}Z"
-        f"M0 {num(y)}L{num(-r)} {num(y)}A{num(r)} {num(r)} 0 0 0 0 {num(y + r)}Z"
-    )
-    axes = "".join(
-        tag("path", d=data, stroke=palette.INK, stroke_width=0.2 * step_mm, marker_end="url(#tip)", fill="none")
-        for data in (f"M{num(r)} {num(y)}H{num(reach)}", f"M0 {num(y - r)}V{num(y - reach)}")
-    )
-    bold = {"font_weight": "bold", "paint_order": "stroke", "stroke": palette.PAPER, "stroke_width": 0.25 * step_mm}
-    names = text("X", reach + 0.4 * step_mm, y - 0.3 * step_mm, size_mm=1.2 * step_mm, **bold)
-    names += text("Y", 0.4 * step_mm, y - reach - 0.3 * step_mm, size_mm=1.2 * step_mm, **bold)
-    return axes + disc + tag("path", d=quarter, fill=palette.INK) + names
-
-
-def no_go(board: ManifestBoard, *, step_mm: float) -> str:
-    """No-go areas cross-hatched, with their names."""
-    out = []
-    for area in board.no_go:
-        out.append(
-            tag(
-                "path",
-                d=contour_data(area.outline, height_mm=board.size_mm[1]),
-                fill="url(#nogo)",
-                stroke=palette.INK,
-                stroke_width=0.14 * step_mm,
-            )
+    r, reach = 1.1 * step_mm, min(5.2 * step_mm, 0.45 * min(board.size_mm))
+    axes = [arrow(start, end, width_mm=0.2 * step_mm) for start, end in (((r, 0), (reach, 0)), ((0, r), (0, reach)))]
+    names = [
+        _haloed(name, at, size_mm=1.2 * step_mm, halo=palette.PAPER, anchor=Anchor.START, is_bold=True)
+        for name, at in (
+            ("X", (2.0 * step_mm, 0.5 * step_mm)),
+            ("Y", (0.5 * step_mm, 1.8 * step_mm)),
         )
+    ]
+    return Group(parts=(*axes, quartered((0.0, 0.0), r), *names))
+
+
+def quartered(at: Point, radius_mm: float) -> Group:
+    """The disc that marks a zero: two of its quarters black."""
+    (x, y), r = at, radius_mm
+    quarters = tuple(
+        Contour((Line(at, right), Arc(right, up, at, is_ccw=True), Line(up, at)), is_closed=True)
+        for right, up in (((x + r, y), (x, y + r)), ((x - r, y), (x, y - r)))
+    )
+    rim = Ink(fill=WHITE, stroke=palette.INK, width_mm=0.11 * r)
+    return Group(parts=(Shape((circle(at, r),), rim), Shape(quarters, Ink(fill=palette.INK))))
+
+
+def _haloed(
+    text: str, at: Point, *, size_mm: float, halo: str, anchor: Anchor = Anchor.MIDDLE, is_bold: bool = False
+) -> Words:
+    return Words(text=text, at=at, size_mm=size_mm, anchor=anchor, is_bold=is_bold, halo=halo, halo_mm=0.25 * size_mm)
+
+
+def hatch(area: Contour, *, step_mm: float) -> Group:
+    """An area that is crossed out, whatever lies under it still to be seen."""
+    rule = Ink(stroke=palette.INK, width_mm=0.35)
+    ground = Ink(fill=WHITE, fill_ratio=0.55)
+    lines = hatched(area, apart_mm=step_mm, turns_rad=(math.pi / 4, -math.pi / 4), ink=rule, ground=ground)
+    return Group(parts=(lines, Shape((area,), Ink(stroke=palette.INK, width_mm=0.12 * step_mm))))
+
+
+def no_go(board: ManifestBoard, *, step_mm: float) -> Group:
+    """No-go areas cross-hatched, with their names."""
+    out: list[Part] = []
+    for area in board.no_go:
         low_x, low_y, high_x, high_y = bounds(area.outline)
         name = f"no-go {area.title}".strip()
         wide, tall = high_x - low_x, high_y - low_y
         size = min(0.9 * step_mm, max(wide, tall) / (0.6 * len(name)))
-        x, y = (low_x + high_x) / 2, board.size_mm[1] - (low_y + high_y) / 2
-        turn = f"translate({num(x)} {num(y)}) rotate({0 if wide >= tall else -90})"
-        words = {"text_anchor": "middle", "paint_order": "stroke", "stroke": "#ffffff", "font_weight": "bold"}
-        out.append(text(name, 0.0, 0.35 * size, size_mm=size, transform=turn, stroke_width=0.3 * size, **words))
-    return "".join(out)
+        words = _haloed(name, (0.0, -0.35 * size), size_mm=size, halo=WHITE, is_bold=True)
+        middle = ((low_x + high_x) / 2, (low_y + high_y) / 2)
+        turn = 0.0 if wide >= tall else math.pi / 2
+        out += [hatch(area.outline, step_mm=step_mm), Group(parts=(words,), at=middle, turn_rad=turn)]
+    return Group(parts=tuple(out))
 
 
-def dowels(board: ManifestBoard, *, step_mm: float) -> str:
+def dowels(board: ManifestBoard, *, step_mm: float) -> Group:
     """The dowels on which the board is turned over, as rings with their name."""
-    out = []
+    out: list[Part] = []
+    ring = Ink(fill=palette.PAPER, stroke=palette.INK, width_mm=0.18 * step_mm)
     for dowel in board.turning.dowels if board.turning is not None else ():
-        (x, y), radius = (dowel.at[0], board.size_mm[1] - dowel.at[1]), dowel.diameter_mm / 2
-        words = {"text_anchor": "middle", "paint_order": "stroke", "stroke": palette.PAPER}
-        out.append(
-            tag("circle", cx=x, cy=y, r=radius, fill=palette.PAPER, stroke=palette.INK, stroke_width=0.18 * step_mm)
-        )
-        below = y + radius + 1.1 * step_mm
-        out.append(text("dowel", x, below, size_mm=0.9 * step_mm, stroke_width=0.25 * step_mm, **words))
-    return "".join(out)
+        (x, y), radius = dowel.at, dowel.diameter_mm / 2
+        out.append(Shape((circle(dowel.at, radius),), ring))
+        beside = 1.3 * step_mm
+        below = (min(max(x, beside), board.size_mm[0] - beside), y - radius - 1.1 * step_mm)
+        out.append(_haloed("dowel", below, size_mm=0.9 * step_mm, halo=palette.PAPER))
+    return Group(parts=tuple(out))
 
 
-def tabs(pieces: Sequence[ManifestPiece], cut: Sequence[CutFile], *, height_mm: float, step_mm: float) -> str:
+def tabs(pieces: Sequence[ManifestPiece], cut: Sequence[CutFile]) -> Group:
     """Tabs as bars across the outline's kerf, as long as the wood left."""
     across = max((bit.diameter_mm for _, file in cut for bit in file.bits), default=3.0)
-    out = [
-        _tab(tab, piece.outline, across_mm=across, height_mm=height_mm, step_mm=step_mm)
-        for piece in pieces
-        for tab in piece.tabs
-    ]
-    return "".join(out)
+    return Group(parts=tuple(_tab(tab, piece.outline, across_mm=across) for piece in pieces for tab in piece.tabs))
 
 
-def _tab(tab: Tab, outline: Contour, *, across_mm: float, height_mm: float, step_mm: float) -> str:
+def _tab(tab: Tab, outline: Contour, *, across_mm: float) -> Group:
     heading = min(heading_beside(segment, tab.at) for segment in outline.segments)[1]
-    x, y = tab.at[0], height_mm - tab.at[1]
-    return tag(
-        "rect",
-        x=-tab.width_mm / 2,
-        y=-0.3,
-        width=tab.width_mm,
-        height=across_mm + 0.6,
-        fill=palette.VERMILLION,
-        stroke="#ffffff",
-        stroke_width=0.07 * step_mm,
-        transform=f"translate({num(x)} {num(y)}) rotate({num(-math.degrees(heading))})",
+    half = tab.width_mm / 2
+    bar = Shape(
+        (rectangle((-half, -across_mm - 0.3), (half, 0.3)),),
+        Ink(fill=palette.VERMILLION, stroke=WHITE, width_mm=0.16 * across_mm),
     )
+    return Group(parts=(bar,), at=tab.at, turn_rad=heading)
 
 
 def heading_beside(segment: Segment, at: Point) -> tuple[float, float]:
@@ -175,71 +163,81 @@ _LETTER_WIDTH: Final = 0.56
 """Width of a letter in heights of print, on the whole."""
 _SOCKET_MM: Final = 21.0
 """How far a socket reaches into its piece, for keeping print clear of it."""
+_PRINT_MOST_MM: Final = 6.2
+"""Print between the grooves is no higher than this."""
+_BADGE_MOST_MM: Final = 13.5
+"""A badge that stands alone is no wider than leaves the outer lands of a track to be seen."""
 
 
-def labels(pieces: Sequence[ManifestPiece], *, height_mm: float, step_mm: float) -> str:
-    """Order number and both sizes of every piece, upright enough to read."""
-    return "".join(_label(piece, height_mm=height_mm, step_mm=step_mm) for piece in pieces)
+def labels(pieces: Sequence[ManifestPiece], *, step_mm: float, has_sizes: bool) -> Group:
+    """Order number of every piece, and where asked both sizes, upright enough to read."""
+    return Group(parts=tuple(_label(piece, step_mm=step_mm, has_sizes=has_sizes) for piece in pieces))
 
 
-def _label(piece: ManifestPiece, *, height_mm: float, step_mm: float) -> str:
+def _label(piece: ManifestPiece, *, step_mm: float, has_sizes: bool) -> Group:
     place = middle(piece)
     (x, y), heading, sockets = place.at, place.heading_rad, place.sockets
     if place.length_mm < 150.0:
         shift = _SOCKET_MM / 2 * (sockets[0] - sockets[1])
         x, y = x + shift * math.cos(heading), y + shift * math.sin(heading)
-    flip = math.cos(heading) < 0
-    turn = -math.degrees(heading) + (180 if flip else 0)
-    lines = (f"{piece.length_mm:.1f} mm", show_fraction(piece.length_mm))
-    letters = _LETTER_WIDTH * max(map(len, lines))
+    turn = heading + (math.pi if math.cos(heading) < 0 else 0.0)
+    lines = (f"{piece.length_mm:.1f} mm", show_fraction(piece.length_mm)) if has_sizes else ()
+    letters = _LETTER_WIDTH * max(map(len, lines), default=0)
     room = max(place.length_mm - _SOCKET_MM * sum(sockets) - 4.0, 6.0)
-    size = min(step_mm, 6.2, room / (2 * _BADGE + 0.5 + letters))
-    badge = _BADGE * size
-    cx = -(0.5 + letters) * size / 2
-    ring = tag("circle", cx=cx, cy=0.0, r=badge, fill=palette.INK)
-    ring += text(
-        str(piece.order), cx, 0.52 * size, size_mm=1.5 * size, text_anchor="middle", fill="#ffffff", font_weight="bold"
-    )
-    for row, content in enumerate(lines):
-        ring += text(
-            content,
-            cx + badge + 0.5 * size,
-            (row * 1.25 - 0.25) * size,
+    most = _PRINT_MOST_MM if has_sizes else _BADGE_MOST_MM / _BADGE
+    size = min(step_mm, most, room / (2 * _BADGE + 0.5 + letters))
+    at = (-(0.5 + letters) * size / 2 if has_sizes else 0.0, 0.0)
+    rows = [
+        Words(
+            text=content,
+            at=(at[0] + (_BADGE + 0.5) * size, (0.25 - row * 1.25) * size),
             size_mm=size,
-            paint_order="stroke",
-            stroke=palette.MAPLE,
-            stroke_width=0.35 * size,
+            halo=palette.MAPLE,
+            halo_mm=0.35 * size,
         )
-    return tag("g", ring, transform=f"translate({num(x)} {num(height_mm - y)}) rotate({num(turn)})")
+        for row, content in enumerate(lines)
+    ]
+    return Group(parts=(badge(str(piece.order), at, radius_mm=_BADGE * size), *rows), at=(x, y), turn_rad=turn)
 
 
-def problems(findings: Sequence[Finding], *, height_mm: float, step_mm: float) -> str:
+def badge(text: str, at: Point, *, radius_mm: float) -> Group:
+    """A number in white on a black disc."""
+    size = radius_mm * 1.04
+    words = Words(
+        text=text, at=(at[0], at[1] - 0.35 * size), size_mm=size, anchor=Anchor.MIDDLE, is_bold=True, colour=WHITE
+    )
+    return Group(parts=(Shape((circle(at, radius_mm),), Ink(fill=palette.INK)), words))
+
+
+def problems(findings: Sequence[Finding], *, step_mm: float) -> Group:
     """A numbered triangle at every problem with a place; hollow when it is a note."""
     out = []
     for number, finding in enumerate(findings, 1):
         assert finding.where.point is not None
-        x, y = finding.where.point[0], height_mm - finding.where.point[1]
-        out.append(sign(x, y, str(number), severity=finding.severity, step_mm=step_mm))
-    return "".join(out)
+        x, y, _ = finding.where.point
+        out.append(sign((x, y), str(number), severity=finding.severity, step_mm=step_mm))
+    return Group(parts=tuple(out))
 
 
-def sign(x: float, y: float, content: str, *, severity: Severity, step_mm: float) -> str:
-    """The triangle of a problem, its lower tip at (x, y): filled black, yellow or white by weight."""
+def sign(at: Point, content: str, *, severity: Severity, step_mm: float) -> Group:
+    """The triangle of a problem, its lower tip at the place: filled black, yellow or white by weight."""
     fill, ink = {
-        Severity.ERROR: (palette.INK, "#ffffff"),
+        Severity.ERROR: (palette.INK, WHITE),
         Severity.WARNING: (palette.YELLOW, palette.INK),
-        Severity.NOTE: ("#ffffff", palette.INK),
+        Severity.NOTE: (WHITE, palette.INK),
     }[severity]
-    w, h = 1.25 * step_mm, 2.2 * step_mm
-    data = f"M{num(x)} {num(y)}L{num(x + w)} {num(y - h)}H{num(x - w)}Z"
-    shape = tag(
-        "path",
-        d=data,
-        fill=fill,
-        stroke="#ffffff" if ink == "#ffffff" else palette.INK,
-        stroke_width=0.12 * step_mm,
-        stroke_linejoin="round",
+    (x, y), w, h = at, 1.25 * step_mm, 2.2 * step_mm
+    rim = WHITE if ink == WHITE else palette.INK
+    shape = Shape(
+        (polygon([at, (x + w, y + h), (x - w, y + h)]),),
+        Ink(fill=fill, stroke=rim, width_mm=0.12 * step_mm, is_round=True),
     )
-    return shape + text(
-        content, x, y - 1.15 * step_mm, size_mm=1.05 * step_mm, text_anchor="middle", fill=ink, font_weight="bold"
+    words = Words(
+        text=content,
+        at=(x, y + 1.15 * step_mm),
+        size_mm=1.05 * step_mm,
+        anchor=Anchor.MIDDLE,
+        is_bold=True,
+        colour=ink,
     )
+    return Group(parts=(shape, words))

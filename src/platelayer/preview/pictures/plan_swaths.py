@@ -10,11 +10,13 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from platelayer.manifest.schema import ManifestBit, ManifestFile
+from platelayer.manifest.schema import ManifestFile
 from platelayer.preview.pictures import palette
-from platelayer.preview.pictures.svg import arc_data, num, tag
+from platelayer.preview.pictures.drawing import Group, Ink, Shape, polyline
 from platelayer.tolerances import COINCIDENT_MM
+from platelayer.values.bit_shape import radius_at
 from platelayer.values.motion import Motion, MoveKind
+from platelayer.values.shapes import Arc, Contour, Line, Segment
 from platelayer.values.tooling import BitKind
 
 DEPTH_STEP_MM = 0.1
@@ -30,27 +32,9 @@ SHORTEST_DRAWN_MM = 0.1
 CutFile = tuple[Motion, ManifestFile]
 
 
-def width_at_top_mm(bit: ManifestBit, depth_mm: float) -> float:
-    """Width of the band that the bit opens at the wood's surface when its tip is so deep."""
-    radius = bit.diameter_mm / 2
-    match bit.kind:
-        case BitKind.BALL:
-            return 2 * math.sqrt(max(radius**2 - max(radius - depth_mm, 0.0) ** 2, 0.0))
-        case BitKind.VEE:
-            return min(2 * depth_mm * math.tan(bit.included_rad / 2), bit.diameter_mm)
-        case BitKind.ROUND_OVER:
-            rise = bit.corner_radius_mm
-            flat = radius - rise
-            if depth_mm >= rise:
-                return bit.diameter_mm
-            return 2 * (flat + rise - math.sqrt(max(rise**2 - depth_mm**2, 0.0)))
-        case _:
-            return bit.diameter_mm
-
-
-def swaths(cut: Sequence[CutFile], *, thickness_mm: float, height_mm: float) -> str:
+def swaths(cut: Sequence[CutFile], *, thickness_mm: float, within: Contour) -> Group:
     """Every band, shallow first so that deeper ones lie on top; those of bits that only break edges lightly."""
-    bands: dict[tuple[float, float, bool], list[str]] = {}
+    bands: dict[tuple[float, float, bool], list[Contour]] = {}
     for motion, file in cut:
         for bit_index, bit in enumerate(file.bits):
             mine = (motion.kind != MoveKind.RAPID) & ((motion.bit == bit_index) | (motion.bit < 0))
@@ -59,73 +43,49 @@ def swaths(cut: Sequence[CutFile], *, thickness_mm: float, height_mm: float) -> 
             step = max(DEPTH_STEP_MM, float(depth[mine].max(initial=0.0)) / SHADES_MOST)
             level = np.maximum(np.round(depth / step), 1).astype(np.int64)
             for each in np.unique(level[mine]):
-                width = width_at_top_mm(bit, float(each) * step)
-                data = _chains(motion, np.flatnonzero(mine & (level == each)), height_mm=height_mm)
-                bands.setdefault((float(each) * step, width, bit.kind in _EDGE_KINDS), []).append(data)
-    return tag(
-        "g",
-        "".join(
-            tag(
-                "path",
-                d="".join(data),
-                stroke=palette.depth_colour(depth / thickness_mm),
-                stroke_width=width,
-                stroke_opacity=EDGE_OPACITY if is_light else 1.0,
-            )
-            for (depth, width, is_light), data in sorted(bands.items())
-        )
-        or "<g/>",
-        fill="none",
-        stroke_linecap="round",
-        stroke_linejoin="round",
-        clip_path="url(#board)",
-    )
+                width = 2 * radius_at(bit, float(each) * step)
+                chains = _chains(motion, np.flatnonzero(mine & (level == each)))
+                bands.setdefault((float(each) * step, width, bit.kind in _EDGE_KINDS), []).extend(chains)
+    shapes = []
+    for (depth_mm, width, is_light), chains in sorted(bands.items(), key=lambda band: band[0]):
+        shade = palette.depth_colour(depth_mm / thickness_mm)
+        ratio = EDGE_OPACITY if is_light else 1.0
+        shapes.append(Shape(tuple(chains), Ink(stroke=shade, width_mm=width, stroke_ratio=ratio, is_round=True)))
+    return Group(parts=tuple(shapes), clip=within)
 
 
-def _chains(motion: Motion, rows: npt.NDArray[np.intp], *, height_mm: float) -> str:
-    """Path data of these moves, each place drawn once, moves that follow on chained."""
+def _chains(motion: Motion, rows: npt.NDArray[np.intp]) -> list[Contour]:
+    """These moves seen from above, each place once, moves that follow on chained; plunges are the shortest of lines."""
     key = np.round(np.hstack([motion.start[rows, :2], motion.end[rows, :2]]) / SHORTEST_DRAWN_MM)
     _, first = np.unique(np.hstack([key, motion.kind[rows, None]]), axis=0, return_index=True)
     kept = rows[np.sort(first)]
-    out: list[str] = []
+    chains: list[list[Segment]] = []
     pen = (math.nan, math.nan)
     columns = (motion.kind[kept].tolist(), motion.start[kept, :2].tolist(), motion.end[kept, :2].tolist())
     for kind, start, end, centre in zip(*columns, motion.centre[kept].tolist(), strict=True):
-        if math.dist(pen, start) > SHORTEST_DRAWN_MM / 2 or math.isnan(pen[0]):
-            out.append(f"M{num(start[0])} {num(height_mm - start[1])}")
+        if not math.dist(pen, start) <= SHORTEST_DRAWN_MM / 2:
+            chains.append([])
             pen = (start[0], start[1])
-        if kind == MoveKind.LINE:
-            if math.dist(pen, end) < SHORTEST_DRAWN_MM and out[-1][0] == "L":
-                continue
-            out.append(f"L{num(end[0])} {num(height_mm - end[1])}")
+        to = (end[0], end[1])
+        if kind != MoveKind.LINE:
+            chains[-1].append(Arc((start[0], start[1]), to, (centre[0], centre[1]), kind == MoveKind.ARC_CCW))
+        elif chains[-1] and isinstance(chains[-1][-1], Line) and math.dist(pen, to) < SHORTEST_DRAWN_MM:
+            continue
         else:
-            out.append(
-                arc_data(
-                    (start[0], start[1]),
-                    (end[0], end[1]),
-                    (centre[0], centre[1]),
-                    is_ccw=kind == MoveKind.ARC_CCW,
-                    height_mm=height_mm,
-                )
-            )
-        pen = (end[0], end[1])
-    return "".join(out)
+            chains[-1].append(Line(pen, to))
+        pen = to
+    return [Contour(tuple(chain), is_closed=False) for chain in chains]
 
 
-def rapids(cut: Sequence[CutFile], *, height_mm: float, step_mm: float) -> str:
+def rapids(cut: Sequence[CutFile], *, step_mm: float) -> Group:
     """Rapids over the board in dashes, a light edge under them so that they read on dark cuts."""
-    data: list[str] = []
+    lines: list[Contour] = []
     for motion, _ in cut:
         rows = (motion.kind == MoveKind.RAPID) & (
             np.hypot(*(motion.end[:, :2] - motion.start[:, :2]).T) > SHORTEST_DRAWN_MM
         )
         ends = np.hstack([motion.start[rows, :2], motion.end[rows, :2]])
-        ends[:, 1::2] = height_mm - ends[:, 1::2]
-        data += [f"M{num(a)} {num(b)}L{num(c)} {num(d)}" for a, b, c, d in np.unique(ends, axis=0).tolist()]
-    if not data:
-        return ""
-    path = "".join(data)
-    under = tag("path", d=path, stroke=palette.PAPER, stroke_width=0.16 * step_mm, stroke_opacity=0.55)
-    dash = f"{num(0.7 * step_mm)} {num(0.35 * step_mm)}"
-    over = tag("path", d=path, stroke=palette.BLUE, stroke_width=0.09 * step_mm, stroke_dasharray=dash)
-    return tag("g", under + over, fill="none")
+        lines += [polyline((a, b), (c, d)) for a, b, c, d in np.unique(ends, axis=0).tolist()]
+    under = Ink(stroke=palette.PAPER, width_mm=0.16 * step_mm, stroke_ratio=0.55)
+    over = Ink(stroke=palette.BLUE, width_mm=0.09 * step_mm, dash_mm=(0.7 * step_mm, 0.35 * step_mm))
+    return Group(parts=tuple(Shape(tuple(lines), ink) for ink in (under, over) if lines))

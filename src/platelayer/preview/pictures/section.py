@@ -13,11 +13,23 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from platelayer.geometry.contours import polygon, rectangle
 from platelayer.manifest.schema import Manifest, ManifestPiece
 from platelayer.pieces.routes import end_at
 from platelayer.preview.pictures import palette
+from platelayer.preview.pictures.drawing import (
+    Anchor,
+    Drawing,
+    Group,
+    Ink,
+    Part,
+    Shape,
+    Words,
+    hatched,
+    polyline,
+)
 from platelayer.preview.pictures.section_sizes import across_size, height_size, joint_sizes, length_size
-from platelayer.preview.pictures.svg import contour_data, num, tag, text
+from platelayer.preview.pictures.svg import svg_text
 from platelayer.tolerances import PLAY_MM
 from platelayer.values.findings import Seat
 from platelayer.values.pieces import BoardFace, EndKind
@@ -27,8 +39,6 @@ REACH_MM: Final = 38.0
 """How much of each piece is shown on its side of the joint."""
 FACE_MM: Final = PLAY_MM
 """Corners of an outline so near the end face stand on it."""
-_FONT: Final = "'Liberation Sans', Arial, Helvetica, 'DejaVu Sans', sans-serif"
-_SERIF: Final = "'Liberation Serif', Georgia, 'DejaVu Serif', serif"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,33 +88,31 @@ def section_svg(
     shown = [*_points(left.outline), *_points(right.outline)]
     half = max(abs(point[1]) for point in shown if abs(point[0]) < REACH_MM)
     width = 2 * max(abs(y) for x, y in _points(left.outline) if abs(x) < FACE_MM)
+    top = -half - 24.0
     views = [
         _plan(left, right, half_mm=half),
-        _along(left, right, thickness_mm=thickness, top_mm=half + 24.0),
-        _across(left, half_mm=width / 2, thickness_mm=thickness, top_mm=half + 24.0 + thickness + 24.0),
+        _along(left, right, thickness_mm=thickness, top_mm=top),
+        _across(left, half_mm=width / 2, thickness_mm=thickness, top_mm=top - thickness - 24.0),
     ]
-    low = half + 24.0 + 2 * thickness + 24.0 + 14.0
-    box = (-REACH_MM - 22.0, -half - 26.0, 2 * REACH_MM + 58.0, low + half + 26.0)
-    head = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{" ".join(num(part) for part in box)}" '
-        f'width="{num(2 * box[2])}mm" height="{num(2 * box[3])}mm" font-family="{_FONT}" fill="{palette.INK}">'
-    )
-    sheet = tag("rect", x=box[0], y=box[1], width=box[2], height=box[3], fill=palette.PAPER)
-    title = text("The joint", box[0] + 6, box[1] + 9, size_mm=6.0, font_family=_SERIF, font_weight="bold")
-    title += text(_words(left, right, seat), box[0] + 6, box[1] + 14, size_mm=2.4, fill=palette.FAINT_INK)
-    return "\n".join([head, _DEFS, sheet, title, *views, "</svg>\n"])
+    low = (-REACH_MM - 22.0, top - 2 * thickness - 24.0 - 14.0)
+    high = (REACH_MM + 36.0, half + 26.0)
+    x, y = low[0] + 6, high[1]
+    head = Words(text="The joint", at=(x, y - 9), size_mm=6.0, is_serif=True, is_bold=True)
+    said = Words(text=_words(left, right, seat), at=(x, y - 14), size_mm=2.4, colour=palette.FAINT_INK)
+    sheet = Shape((rectangle(low, high),), Ink(fill=palette.PAPER))
+    drawing = Drawing(id="joint", title="The joint", low=low, high=high, parts=(sheet, head, said, *views))
+    return svg_text(drawing, scale_ratio=2.0)
 
 
-_DEFS: Final = (
-    '<defs><pattern id="peg-wood" width="1.6" height="1.6" patternUnits="userSpaceOnUse" '
-    f'patternTransform="rotate(45)"><rect width="2" height="2" fill="{palette.MAPLE}"/>'
-    f'<path d="M0 0V2" stroke="{palette.FAINT_INK}" stroke-width="0.35"/></pattern>'
-    '<pattern id="socket-wood" width="1.6" height="1.6" patternUnits="userSpaceOnUse" '
-    f'patternTransform="rotate(-45)"><rect width="2" height="2" fill="{palette.WASTE}"/>'
-    f'<path d="M0 0V2" stroke="{palette.FAINT_INK}" stroke-width="0.35"/></pattern>'
-    '<marker id="size" viewBox="0 0 6 6" refX="5.6" refY="3" markerWidth="5" markerHeight="5" '
-    'orient="auto-start-reverse"><path d="M0 1L6 3L0 5Z"/></marker></defs>'
-)
+def _wood(contour: Contour, *, is_peg: bool) -> Group:
+    """Wood cut through: ruled, each piece its own way."""
+    ground = Ink(fill=palette.MAPLE if is_peg else palette.WASTE)
+    rule, turn = Ink(stroke=palette.FAINT_INK, width_mm=0.18), math.pi / 4 if is_peg else -math.pi / 4
+    inside = hatched(contour, apart_mm=1.6, turns_rad=(turn,), ink=rule, ground=ground)
+    return Group(parts=(inside, Shape((contour,), _EDGE)))
+
+
+_EDGE: Final = Ink(stroke=palette.INK, width_mm=0.3)
 
 
 def _words(left: Side, right: Side, seat: Seat | None) -> str:
@@ -181,53 +189,41 @@ def _points(contour: Contour) -> list[Point]:
     return out
 
 
-def _plan(left: Side, right: Side, *, half_mm: float) -> str:
+def _plan(left: Side, right: Side, *, half_mm: float) -> Group:
     """Both pieces from above, cut off where the drawing ends."""
-    clip = tag(
-        "clipPath",
-        tag("rect", x=-REACH_MM, y=-half_mm - 1, width=2 * REACH_MM, height=2 * half_mm + 2),
-        id="joint",
-    )
-    body = [clip]
+    body: list[Part] = []
     for side, fill in ((right, palette.WASTE), (left, palette.MAPLE)):
-        data = contour_data(side.outline, height_mm=0.0)
-        body.append(tag("path", d=data, fill=fill, stroke=palette.INK, stroke_width=0.3, clip_path="url(#joint)"))
+        body.append(Shape((side.outline,), Ink(fill=fill, stroke=palette.INK, width_mm=0.3)))
         top = [groove for groove in side.grooves if groove.face is BoardFace.TOP]
         for width in dict.fromkeys(groove.width_mm for groove in top):
-            paths = [contour_data(groove.path, height_mm=0.0) for groove in top if groove.width_mm == width]
-            body.append(
-                tag(
-                    "path",
-                    d="".join(paths),
-                    fill="none",
-                    stroke=palette.depth_colour(0.3),
-                    stroke_opacity=0.75,
-                    stroke_width=width,
-                    clip_path="url(#joint)",
-                )
-            )
-    body.append(_cut_mark(-REACH_MM - 2, 0.0, REACH_MM + 2, 0.0, "B"))
-    body.append(_cut_mark(-9.0, half_mm + 2, -9.0, -half_mm - 2, "A"))
-    body.append(joint_sizes(left.outline, right.outline, half_mm=half_mm))
-    return tag("g", "".join(body))
-
-
-def _cut_mark(x0: float, y0: float, x1: float, y1: float, name: str) -> str:
-    """The chain line of a section with its letters."""
-    line = tag(
-        "path",
-        d=f"M{num(x0)} {num(-y0)}L{num(x1)} {num(-y1)}",
-        stroke=palette.BLUE,
-        stroke_width=0.3,
-        stroke_dasharray="4 1 1 1",
-        fill="none",
+            paths = tuple(groove.path for groove in top if groove.width_mm == width)
+            body.append(Shape(paths, Ink(stroke=palette.depth_colour(0.3), stroke_ratio=0.75, width_mm=width)))
+    window = rectangle((-REACH_MM, -half_mm - 1), (REACH_MM, half_mm + 1))
+    return Group(
+        parts=(
+            Group(parts=tuple(body), clip=window),
+            _cut_mark((-REACH_MM - 2, 0.0), (REACH_MM + 2, 0.0), "B"),
+            _cut_mark((-9.0, half_mm + 2), (-9.0, -half_mm - 2), "A"),
+            joint_sizes(left.outline, right.outline, half_mm=half_mm),
+        )
     )
-    dx, up, down = (2.2, 1.0, 1.0) if y0 == y1 else (0.0, -1.0, 3.2)
-    return line + _letter(name, x0 - dx, -y0 + up) + _letter(name, x1 + dx, -y1 + down)
 
 
-def _letter(name: str, x: float, y: float) -> str:
-    return text(name, x, y, size_mm=3.0, text_anchor="middle", fill=palette.BLUE, font_weight="bold")
+def _cut_mark(start: Point, end: Point, name: str) -> Group:
+    """The chain line of a section with its letters."""
+    chain = Ink(stroke=palette.BLUE, width_mm=0.3, dash_mm=(4.0, 1.0, 1.0, 1.0))
+    dx, up, down = (2.2, -1.0, -1.0) if start[1] == end[1] else (0.0, 1.0, -3.2)
+    return Group(
+        parts=(
+            Shape((polyline(start, end),), chain),
+            _letter(name, (start[0] - dx, start[1] + up)),
+            _letter(name, (end[0] + dx, end[1] + down)),
+        )
+    )
+
+
+def _letter(name: str, at: Point) -> Words:
+    return Words(text=name, at=at, size_mm=3.0, anchor=Anchor.MIDDLE, is_bold=True, colour=palette.BLUE)
 
 
 def inside_on_axis(points: Sequence[Point], *, reach_mm: float = REACH_MM) -> list[tuple[float, float]]:
@@ -241,52 +237,36 @@ def inside_on_axis(points: Sequence[Point], *, reach_mm: float = REACH_MM) -> li
     return [(max(a, -reach_mm), min(b, reach_mm)) for a, b in spans if b > -reach_mm and a < reach_mm]
 
 
-def _along(left: Side, right: Side, *, thickness_mm: float, top_mm: float) -> str:
+def _along(left: Side, right: Side, *, thickness_mm: float, top_mm: float) -> Group:
     """Section on the centre line: solid wood where the line runs inside a piece."""
-    body = [_view_name("B–B, along the track", top_mm)]
-    for side, fill in ((right, "url(#socket-wood)"), (left, "url(#peg-wood)")):
+    body: list[Part] = [_view_name("B–B, along the track", top_mm)]
+    low = top_mm - thickness_mm
+    for side in (right, left):
         for first, last in inside_on_axis(_points(side.outline)):
-            body.append(
-                tag(
-                    "rect",
-                    x=first,
-                    y=top_mm,
-                    width=last - first,
-                    height=thickness_mm,
-                    fill=fill,
-                    stroke=palette.INK,
-                    stroke_width=0.3,
-                )
-            )
-    body.append(height_size(-REACH_MM - 4, (top_mm, top_mm + thickness_mm)))
+            body.append(_wood(rectangle((first, low), (last, top_mm)), is_peg=side is left))
+    body.append(height_size(-REACH_MM - 4, (low, top_mm)))
     spans = inside_on_axis(_points(left.outline))
     if spans:
-        body.append(length_size((0.0, spans[-1][1]), top_mm + thickness_mm + 4))
-    return tag("g", "".join(body))
+        body.append(length_size((0.0, spans[-1][1]), low - 4))
+    return Group(parts=tuple(body))
 
 
-def _across(side: Side, *, half_mm: float, thickness_mm: float, top_mm: float) -> str:
+def _across(side: Side, *, half_mm: float, thickness_mm: float, top_mm: float) -> Group:
     """Section square to the track through the peg piece, with its grooves."""
-    body = [_view_name("A–A, across the track", top_mm)]
-    low = top_mm + thickness_mm
-    outline = f"M{num(-half_mm)} {num(top_mm)}"
-    for face, edge, sign in ((BoardFace.TOP, top_mm, 1), (BoardFace.BOTTOM, low, -1)):
-        grooves = sorted(
-            {(offset, cut.width_mm, cut.depth_mm) for cut, offset in _met(side, face)},
-            reverse=face is BoardFace.BOTTOM,
-        )
+    low = top_mm - thickness_mm
+    outline: list[Point] = []
+    for face, edge, out in ((BoardFace.TOP, top_mm, -1), (BoardFace.BOTTOM, low, 1)):
+        outline.append((out * half_mm, edge))
+        grooves = sorted({(offset, cut.width_mm, cut.depth_mm) for cut, offset in _met(side, face)}, reverse=out > 0)
         for offset, width, depth in grooves:
-            a, b = (offset - width / 2, offset + width / 2)[::sign]
-            outline += f"H{num(a)}V{num(edge + sign * depth)}H{num(b)}V{num(edge)}"
-        if face is BoardFace.TOP:
-            outline += f"H{num(half_mm)}V{num(low)}"
-    outline += f"H{num(-half_mm)}Z"
-    body.append(tag("path", d=outline, fill="url(#peg-wood)", stroke=palette.INK, stroke_width=0.3))
-    body.append(height_size(-half_mm - 4, (top_mm, low)))
-    body.append(length_size((-half_mm, half_mm), low + 4))
+            a, b = offset + out * width / 2, offset - out * width / 2
+            deep = edge + out * depth
+            outline += [(a, edge), (a, deep), (b, deep), (b, edge)]
+        outline.append((-out * half_mm, edge))
+    sizes = [height_size(-half_mm - 4, (low, top_mm)), length_size((-half_mm, half_mm), low - 4)]
     for cut, offset in sorted(_met(side, BoardFace.TOP), key=lambda one: one[1])[-1:]:
-        body.append(across_size(offset, cut.width_mm, cut.depth_mm, top_mm, half_mm))
-    return tag("g", "".join(body))
+        sizes.append(across_size(offset, cut.width_mm, cut.depth_mm, top_mm, half_mm))
+    return Group(parts=(_view_name("A–A, across the track", top_mm), _wood(polygon(outline), is_peg=True), *sizes))
 
 
 def _met(side: Side, face: BoardFace) -> list[tuple[CutGroove, float]]:
@@ -302,5 +282,5 @@ _ALIKE_DIGITS: Final = 6
 """Two grooves that come to the joint alike to so many digits, as two routes from one end do, are one there."""
 
 
-def _view_name(words: str, top_mm: float) -> str:
-    return text(words, -REACH_MM, top_mm - 8, size_mm=3.0, font_family=_SERIF, font_weight="bold")
+def _view_name(words: str, top_mm: float) -> Words:
+    return Words(text=words, at=(-REACH_MM, top_mm + 8), size_mm=3.0, is_serif=True, is_bold=True)

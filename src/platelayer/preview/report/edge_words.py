@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from platelayer.manifest.schema import Manifest
-from platelayer.units import LengthUnit, show_length
+from platelayer.units import show_length
 from platelayer.values.pieces import BoardFace, EdgeBreak, EdgePlace
 
 ALL_BY_HAND = (
@@ -28,18 +28,18 @@ def edge_lines(manifest: Manifest) -> tuple[str, ...]:
     edges = tuple(dict.fromkeys(edge for piece in manifest.pieces for edge in piece.edges))
     if not edges:
         return (STRIPS_BY_HAND if any(board.is_strip for board in manifest.boards) else ALL_BY_HAND,)
-    done = [_done(edge, manifest.units) for edge in edges]
+    done = [_done(edge) for edge in edges]
     return (*done, f"Left to hand: {_rest(edges, manifest)}; no edge may feel sharp.")
 
 
-def _done(edge: EdgeBreak, first: LengthUnit) -> str:
-    size = show_length(edge.width_mm, first=first)
+def _done(edge: EdgeBreak) -> str:
+    size = show_length(edge.width_mm)
     if edge.place is EdgePlace.OUTER:
         side = "Upper" if edge.face is BoardFace.TOP else "Lower"
         return f"{side} outer edges, end faces, pegs and sockets too: rounded over to {size} by {edge.bit}."
     side = "the top" if edge.face is BoardFace.TOP else "the underside"
     form = "rounded over" if edge.radius_mm else "chamfered"
-    deep = show_length(edge.depth_mm, first=first)
+    deep = show_length(edge.depth_mm)
     return f"Edges of the grooves in {side}: {form} by {size}, by {edge.bit}, {deep} down the wall."
 
 

@@ -34,11 +34,10 @@ def strip_lines(manifest: Manifest) -> tuple[str, ...]:
 
 
 def _setting_up(manifest: Manifest, strips: list[ManifestBoard]) -> Iterator[str]:
-    first = manifest.units
-    wide = show_length(strips[0].size_mm[1], first=first)
-    reach = show_length(max(bit.diameter_mm for file in manifest.files for bit in file.bits) / 2, first=first)
+    wide = show_length(strips[0].size_mm[1])
+    reach = show_length(max(bit.diameter_mm for file in manifest.files for bit in file.bits) / 2)
     heights = [tab.height_mm for piece in manifest.pieces for tab in piece.tabs]
-    high = show_length(max(heights, default=0.0), first=first)
+    high = show_length(max(heights, default=0.0))
     yield f"Strips are {wide} wide as they come, edges rounded over beforehand; no long edge is cut."
     yield (
         "Lay the strip along x against a wooden fence at its near edge, no higher than the strip: in front of every end"
@@ -49,38 +48,37 @@ def _setting_up(manifest: Manifest, strips: list[ManifestBoard]) -> Iterator[str
         "never snap them."
     )
     if not strips[0].feeds:
-        yield f"Clamp each strip at both ends{_clamp_words(manifest, strips[0])}; nothing is cut there."
+        yield f"Clamp each strip at both ends{_clamp_words(strips[0])}; nothing is cut there."
 
 
 def _feeding(manifest: Manifest, strips: list[ManifestBoard]) -> Iterator[str]:
     """How a strip is fed, then the stops in the order of the runs."""
-    first = manifest.units
     yield (
         "The strip is longer than the machine travels and is fed: for each piece push its right end against the stop, "
-        f"clamp it at zero on the left{_clamp_words(manifest, strips[0])}, hold its tail up level, run the file, saw "
+        f"clamp it at zero on the left{_clamp_words(strips[0])}, hold its tail up level, run the file, saw "
         "the piece off through the bridges, and feed on. Zero and fence stay where they are; a stop right to 1/8 in "
         "(3 mm) will do, since the bit cuts both ends."
     )
     files = {board.id: ", ".join(file.name for file in manifest.files if file.board == board.id) for board in strips}
     for board in strips:
         for (strip, _), some in groupby(board.feeds, key=lambda feed: (feed.strip, round(feed.stop_mm, 3))):
-            yield f"  {_stop(list(some), strip, manifest)}: {files[board.id]}"
+            yield f"  {_stop(list(some), strip)}: {files[board.id]}"
     last = {feed.strip: feed for board in strips for feed in board.feeds}
-    left = ", ".join(f"{strip} {show_length(feed.left_mm, first=first)}" for strip, feed in last.items())
+    left = ", ".join(f"{strip} {show_length(feed.left_mm)}" for strip, feed in last.items())
     yield f"  Left of the strips: {left}."
 
 
-def _stop(feeds: list[StripFeed], strip: str, manifest: Manifest) -> str:
+def _stop(feeds: list[StripFeed], strip: str) -> str:
     names = feeds[0].piece_id if len(feeds) == 1 else f"{feeds[0].piece_id} to {feeds[-1].piece_id}"
     times = f" ({len(feeds)} runs)" if len(feeds) > 1 else ""
-    return f"stop at x {show_length(feeds[0].stop_mm, first=manifest.units)}, strip {strip}, {names}{times}"
+    return f"stop at x {show_length(feeds[0].stop_mm)}, strip {strip}, {names}{times}"
 
 
-def _clamp_words(manifest: Manifest, board: ManifestBoard) -> str:
+def _clamp_words(board: ManifestBoard) -> str:
     """How much of the strip the clamp may take and how high it may stand, from the no-go area that keeps it clear."""
     area = next((area for area in board.no_go if area.title == "clamp"), None)
     if area is None:
         return ""
     low_x, _, high_x, _ = bounds(area.outline)
-    wide, high = (show_length(length, first=manifest.units) for length in (high_x - low_x, area.height_mm))
+    wide, high = (show_length(length) for length in (high_x - low_x, area.height_mm))
     return f", within {wide} and no higher than {high} above the wood"

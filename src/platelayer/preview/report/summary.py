@@ -6,33 +6,28 @@ from collections.abc import Iterable, Sequence
 from dataclasses import asdict
 from typing import Final
 
-from platelayer.fit.shown import show_range, show_small
 from platelayer.manifest.schema import Manifest, ManifestBit
 from platelayer.preview.report.edge_words import edge_lines
 from platelayer.preview.report.strip_words import piece_count, runs_of, strip_lines
 from platelayer.preview.report.wood_used import wood_used, wood_used_line
-from platelayer.tolerances import SEAT_MM
-from platelayer.units import LengthUnit, show_length
+from platelayer.tolerances import SEAT_MM, SHORT_PIECE_MM
+from platelayer.units import LengthUnit, show_length, show_range, show_small, worded
 from platelayer.values.findings import Finding, Report, Seat, Severity
 from platelayer.values.pieces import BoardFace
-
-SMALL_PIECE_MM: Final = 100.0
-"""Pieces shorter than this bring hands close to the bit: common practice, no source."""
 
 CAUTIONS: Final = (
     "Eye and ear protection on, dust drawn off, sleeves and hair tied back.",
     "Hands away until the bit stands still. Never leave it running alone.",
     "The machine's manual and local rules come before anything written here.",
 )
-SMALL_PIECE_CAUTION: Final = (
-    "Pieces under 100 mm: lift nothing out before the bit stands still; saw the tabs by hand, away from the machine;"
-    " keep loose pegs and offcuts from small children."
+SHORT_PIECE_CAUTION: Final = (
+    f"Pieces under {SHORT_PIECE_MM:g} mm: lift nothing out before the bit stands still; saw the tabs by hand, "
+    "away from the machine; keep loose pegs and offcuts from small children."
 )
 
 
 def summary_text(manifest: Manifest, report: Report) -> str:
     """Pieces, files with bit and minutes, worst figures, joints, findings and cautions, as plain lines."""
-    first = manifest.units
     what = f"{piece_count(manifest)} pieces in {manifest.material}" if manifest.pieces else "no pieces are known"
     lines = [f"Job {manifest.job}: {what}", ""]
     if manifest.pieces:
@@ -41,7 +36,7 @@ def summary_text(manifest: Manifest, report: Report) -> str:
     if strips := strip_lines(manifest):
         lines += ["Strips", *(f"  {line}" for line in strips), ""]
     if manifest.pieces:
-        lines += [*_figures(report, first), ""]
+        lines += [*_figures(report), ""]
         lines += ["Edges", *(f"  {line}" for line in edge_lines(manifest)), ""]
     if tuned := manifest.tuned_words:
         lines += ["Fit, as tuned", *(f"  {line}" for line in tuned), ""]
@@ -49,13 +44,13 @@ def summary_text(manifest: Manifest, report: Report) -> str:
         lines += [*_findings(report.findings), ""]
     lines += ["Cautions", *(f"  {caution}" for caution in cautions(manifest))]
     lines += ["", verdict(report)]
-    return "\n".join(lines) + "\n"
+    return worded("\n".join(lines) + "\n", manifest.units)
 
 
 def cautions(manifest: Manifest) -> tuple[str, ...]:
     """The cautions that belong to these pieces."""
-    has_small = any(piece.length_mm < SMALL_PIECE_MM for piece in manifest.pieces)
-    return (*CAUTIONS, SMALL_PIECE_CAUTION) if has_small else CAUTIONS
+    has_short = any(piece.length_mm < SHORT_PIECE_MM for piece in manifest.pieces)
+    return (*CAUTIONS, SHORT_PIECE_CAUTION) if has_short else CAUTIONS
 
 
 def verdict(report: Report) -> str:
@@ -98,9 +93,9 @@ def turning_words(manifest: Manifest, board_id: str) -> str:
     stops = ""
     if board.turning is not None and board.turning.dowels:
         dowel = board.turning.dowels[0]
-        longest = show_length(board.thickness_mm + dowel.depth_mm, first=manifest.units)
+        longest = show_length(board.thickness_mm + dowel.depth_mm)
         stops = (
-            f", on {len(board.turning.dowels)} dowels of {show_length(dowel.diameter_mm, first=manifest.units)}, none"
+            f", on {len(board.turning.dowels)} dowels of {show_length(dowel.diameter_mm)}, none"
             f" longer than {longest}, in the holes that go through into the spoilboard"
         )
     elif board.turning is not None:
@@ -139,31 +134,31 @@ def minutes(seconds_s: float) -> str:
     return f"{whole // 60} h {whole % 60:02d} min" if whole >= 60 else f"{whole} min"
 
 
-def _figures(report: Report, first: LengthUnit) -> Iterable[str]:
+def _figures(report: Report) -> Iterable[str]:
     if not report.pieces and not report.joints:
         return
     yield "As cut, by the dry run"
     if report.pieces:
         gouge = max(report.pieces, key=lambda piece: piece.gouge_mm)
         left = max(report.pieces, key=lambda piece: piece.leftover_mm)
-        yield f"  worst gouge {show_small(gouge.gouge_mm, first=first)} ({gouge.id})"
-        yield f"  most wood left {show_small(left.leftover_mm, first=first)} ({left.id})"
+        yield f"  worst gouge {show_small(gouge.gouge_mm)} ({gouge.id})"
+        yield f"  most wood left {show_small(left.leftover_mm)} ({left.id})"
     by_mate: dict[str, list[Seat]] = {}
     for joint in report.joints:
         by_mate.setdefault(joint.mate, []).append(joint.seat)
     for mate, seats in by_mate.items():
-        yield f"  joint with {mate}: {_seats(seats, first)}"
+        yield f"  joint with {mate}: {_seats(seats)}"
 
 
-def _seats(seats: Sequence[Seat], first: LengthUnit) -> str:
+def _seats(seats: Sequence[Seat]) -> str:
     """How all ends of one sort sit, as ranges where they differ by more than a thousandth."""
     failing = sum(not seat.couples for seat in seats)
     if failing:
         return "does not go together" + (f" ({failing} of {len(seats)} ends)" if failing < len(seats) else "")
     widest = max(seat.opening_mm for seat in seats)
-    closed = "faces close" if widest <= SEAT_MM else f"faces up to {show_length(widest, first=first)} apart"
-    pull_out = show_range([seat.pull_out_mm - max(seat.opening_mm, 0.0) for seat in seats], first=first)
-    side = show_range([seat.side_mm for seat in seats], first=first)
+    closed = "faces close" if widest <= SEAT_MM else f"faces up to {show_small(widest)} apart"
+    pull_out = show_range([seat.pull_out_mm - max(seat.opening_mm, 0.0) for seat in seats])
+    side = show_range([seat.side_mm for seat in seats])
     return f"{closed}, pull-out play {pull_out}, side play {side} each way"
 
 
@@ -184,26 +179,29 @@ def show_finding(finding: Finding) -> str:
 
 def summary_data(manifest: Manifest, report: Report) -> dict[str, object]:
     """The same as plain data for JSON: no tuples of values, no infinities (null instead)."""
-    return {
+    data = {
         "job": manifest.job,
         "passed": report.passed,
-        "pieces": [_plain(asdict(piece)) for piece in report.pieces],
-        "files": [_plain(asdict(file)) for file in report.files],
-        "joints": [_plain(asdict(joint)) for joint in report.joints],
-        "findings": [_plain(asdict(finding)) for finding in report.findings],
-        "edges": list(edge_lines(manifest)) if manifest.pieces else [],
-        "cautions": list(cautions(manifest)),
-        "fit": list(manifest.tuned_words),
-        "strips": list(strip_lines(manifest)),
-        "wood": _plain(asdict(used := wood_used(manifest, report)) | {"yield_ratio": used.yield_ratio}),
+        "pieces": [asdict(piece) for piece in report.pieces],
+        "files": [asdict(file) for file in report.files],
+        "joints": [asdict(joint) for joint in report.joints],
+        "findings": [asdict(finding) for finding in report.findings],
+        "edges": edge_lines(manifest) if manifest.pieces else (),
+        "cautions": cautions(manifest),
+        "fit": manifest.tuned_words,
+        "strips": strip_lines(manifest),
+        "wood": asdict(used := wood_used(manifest, report)) | {"yield_ratio": used.yield_ratio},
     }
+    return {key: _plain(value, manifest.units) for key, value in data.items()}
 
 
-def _plain(value: object) -> object:
+def _plain(value: object, first: LengthUnit) -> object:
     if isinstance(value, dict):
-        return {str(key): _plain(one) for key, one in value.items()}
+        return {str(key): _plain(one, first) for key, one in value.items()}
     if isinstance(value, (list, tuple)):
-        return [_plain(one) for one in value]
+        return [_plain(one, first) for one in value]
+    if isinstance(value, str):
+        return worded(value, first)
     if isinstance(value, float) and not math.isfinite(value):
         return None
     return value

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from platelayer.gcode.board_frame import board_area
 from platelayer.geometry.contours import area_mm2
+from platelayer.geometry.fewest import fewest_boards
 from platelayer.manifest.schema import Manifest
 from platelayer.preview.report.strip_words import runs_of
 from platelayer.values.findings import Report
@@ -36,16 +37,11 @@ def wood_used(manifest: Manifest, report: Report) -> WoodUsed:
     pieces = math.fsum(area_mm2(piece.outline) * runs.get(piece.board, 1) for piece in manifest.pieces)
     boards = [float(board_area(board).area) for board in manifest.boards if not board.feeds]
     boards += _strips_mm2(manifest)
-    total, fewest = 0.0, 0
-    for area in sorted(boards, reverse=True):
-        if total >= pieces:
-            break
-        total, fewest = total + area, fewest + 1
     return WoodUsed(
         pieces_mm2=pieces,
         boards_mm2=math.fsum(boards),
         boards=len(boards),
-        fewest_boards=fewest,
+        fewest_boards=fewest_boards(pieces, sorted(boards, reverse=True)),
         rapid_mm=math.fsum(file.rapid_mm * runs.get(file.board, 1) for file in report.files),
     )
 

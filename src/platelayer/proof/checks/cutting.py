@@ -20,8 +20,8 @@ from platelayer.proof.engagement import (
     stations_on,
     wood_above_mm,
 )
-from platelayer.proof.lengths import place, shown
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM
+from platelayer.units import show_place, show_small
 from platelayer.values.findings import Code, Finding, Severity
 from platelayer.values.motion import EventKind, Floats, Motion
 
@@ -110,8 +110,9 @@ def check_shank(tracks: Tracks) -> tuple[Finding, ...]:
                 Finding(
                     code=Code.CUTTING_SHANK,
                     severity=Severity.ERROR,
-                    text=f"bit {bit.id} goes {shown(depth)} deep, but cuts only {shown(bit.cutting_length_mm)} up its "
-                    f"length, and its shank of {shown(bit.shank_mm)} is wider than the cut.",
+                    text=f"bit {bit.id} goes {show_small(depth)} deep, but cuts only "
+                    f"{show_small(bit.cutting_length_mm)} up its length, and its shank of {show_small(bit.shank_mm)} "
+                    "is wider than the cut.",
                     advice="Use a bit with a longer cutting length.",
                     where=where_of(tracks, worst),
                     measured=depth,
@@ -155,9 +156,9 @@ def _step(tracks: Tracks, stations: Stations, met: Rows, severity: Severity, mov
     return Finding(
         code=Code.CUTTING_STEP_TOO_DEEP,
         severity=severity,
-        text=f"bit {bit.id} takes {shown(taken)} at once, {100 * (taken / bit.stepdown_mm - 1):.0f} % more than its "
-        f"stepdown of {shown(bit.stepdown_mm)}, at {place(tuple(stations.point[at].tolist()))}, where it runs "
-        f"{shown(float(stations.depth_mm[at]))} deep; {moves} so.",
+        text=f"bit {bit.id} takes {show_small(taken)} at once, {100 * (taken / bit.stepdown_mm - 1):.0f} % more than "
+        f"its stepdown of {show_small(bit.stepdown_mm)}, at {show_place(tuple(stations.point[at].tolist()))}, where it "
+        f"runs {show_small(float(stations.depth_mm[at]))} deep; {moves} so.",
         advice="Make the job again; a pass is missing, or the file was changed.",
         where=where_of(tracks, row),
         measured=taken,
@@ -183,8 +184,8 @@ def check_plunges(tracks: Tracks) -> tuple[Finding, ...]:
             Finding(
                 code=Code.CUTTING_PLUNGE,
                 severity=Severity.ERROR,
-                text=f"bit {bit.id} cannot plunge, but goes straight down into wood at {place(tracks.end(first))}, "
-                f"to {shown(depth)} deep; {_moves(some)} so.",
+                text=f"bit {bit.id} cannot plunge, but goes straight down into wood at "
+                f"{show_place(tracks.end(first))}, to {show_small(depth)} deep; {_moves(some)} so.",
                 advice="Enter by a ramp, or use a bit that may plunge.",
                 where=where_of(tracks, first),
                 measured=depth,

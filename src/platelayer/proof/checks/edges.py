@@ -21,11 +21,12 @@ from platelayer.geometry.regions import (
     parts,
     union_all,
 )
-from platelayer.proof.as_cut import CORNER_CHORD_MM, Wood
+from platelayer.proof.as_cut import CORNER_CHORD_MM, PieceAsCut
 from platelayer.proof.design import Design, inset_mm
-from platelayer.proof.lengths import place, shown
-from platelayer.proof.removal import near, radius_at, runs_at, swept
+from platelayer.proof.removal import near, runs_at, swept
 from platelayer.tolerances import DEPTH_MM, FLATTEN_CHORD_MM, LEFTOVER_MM
+from platelayer.units import show_length, show_place, show_small
+from platelayer.values.bit_shape import tip_radius_mm
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.pieces import BoardFace, EdgeBreak, EdgePlace
 from platelayer.values.tooling import BitKind
@@ -36,7 +37,7 @@ SHARES: Final = (0.0, 0.3, 0.6)
 _KINDS: Final = {True: BitKind.ROUND_OVER, False: BitKind.VEE}
 
 
-def check_edges(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
+def check_edges(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
     """Every edge that was to be broken is, at each slice; the worst slice of each kind of edge."""
     found = []
     for edge in wood.design.piece.edges:
@@ -52,7 +53,7 @@ def check_edges(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def _breaking(wood: Wood, tracks: Tracks, edge: EdgeBreak) -> Rows:
+def _breaking(wood: PieceAsCut, tracks: Tracks, edge: EdgeBreak) -> Rows:
     """Level moves of bits of the edge's own shape, cut from its face, that come near the piece."""
     rows = near(tracks, wood.design.solid.bounds, 0.0)
     kind = _KINDS[edge.radius_mm > 0]
@@ -65,7 +66,7 @@ def _breaking(wood: Wood, tracks: Tracks, edge: EdgeBreak) -> Rows:
 def _tips(tracks: Tracks, rows: Rows) -> float:
     """The narrowest tip of the bits that went there."""
     used = [tracks.bits[number] for number in np.unique(tracks.bit[rows]).tolist()]
-    return min((radius_at(bit, 0.0) for bit in used), default=0.0)
+    return min((tip_radius_mm(bit) for bit in used), default=0.0)
 
 
 def _bands(design: Design, edge: EdgeBreak, tip_mm: float) -> Iterator[tuple[float, Area]]:
@@ -95,7 +96,7 @@ def _standing(tracks: Tracks, rows: Rows, band: Area, edge: EdgeBreak, own_mm: f
     return [part for part in parts(stands) if not is_thinner_than_mm(part, LEFTOVER_MM)]
 
 
-def _left(wood: Wood, edge: EdgeBreak, share: float, left: Sequence[Area], own_mm: float) -> Finding:
+def _left(wood: PieceAsCut, edge: EdgeBreak, share: float, left: Sequence[Area], own_mm: float) -> Finding:
     piece, board = wood.design.piece.id, wood.design.board
     point = max(left, key=lambda part: part.area).representative_point()
     at = (float(point.x), float(point.y))
@@ -107,8 +108,8 @@ def _left(wood: Wood, edge: EdgeBreak, share: float, left: Sequence[Area], own_m
     return Finding(
         code=Code.SHAPE_EDGE_LEFT,
         severity=Severity.ERROR,
-        text=f"{what} are not {done} by {shown(edge.width_mm)} everywhere: {100 * share:.1f} % of the wood that should "
-        f"be gone there stands, {shown(own_mm)} below the face, most of it at {place(at)}.",
+        text=f"{what} are not {done} by {show_length(edge.width_mm)} everywhere: {100 * share:.1f} % of the wood that "
+        f"should be gone there stands, {show_small(own_mm)} below the face, most of it at {show_place(at)}.",
         advice="Make the job again; a pass is missing or out of place.",
         where=Where(board=board.id, piece=piece, point=(*at, z)),
         measured=share,

@@ -8,13 +8,13 @@ import numpy as np
 from platelayer.gcode.moves import Tracks
 from platelayer.geometry.regions import buffered, points_area
 from platelayer.manifest.schema import ManifestFile, ManifestTurning
-from platelayer.proof.as_cut import Wood
+from platelayer.proof.as_cut import PieceAsCut
 from platelayer.proof.checks.travel import where_of
 from platelayer.proof.dowels import Hole, hole_of, off_mm, rows_through_dowel
 from platelayer.proof.faces import Thinnest, shift_of, thinnest_land, thinnest_web
 from platelayer.proof.freed import first_island
-from platelayer.proof.lengths import place, shown
 from platelayer.tolerances import DEPTH_MM, GOUGE_MM, LAND_MM, LEFTOVER_MM
+from platelayer.units import show_place, show_small
 from platelayer.values.cuts import Dowel
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.pieces import BoardFace
@@ -83,8 +83,8 @@ def _check_line(tracks: Tracks, file: ManifestFile, turning: ManifestTurning) ->
         Finding(
             code=Code.SHAPE_FACES_APART,
             severity=Severity.ERROR,
-            text=f"{file.name} is mirrored in the line y {at:.3f} mm, but {what} lies {shown(off)} off it: the lower "
-            f"face comes to lie {shown(2 * off)} out of line with the upper one.",
+            text=f"{file.name} is mirrored in the line y {at:.3f} mm, but {what} lies {show_small(off)} off it: the "
+            f"lower face comes to lie {show_small(2 * off)} out of line with the upper one.",
             advice=_AGAIN,
             where=Where(file=file.name, board=board.id),
             measured=2 * off,
@@ -95,11 +95,11 @@ def _check_line(tracks: Tracks, file: ManifestFile, turning: ManifestTurning) ->
 
 def _check_dowel(tracks: Tracks, dowel: Dowel, number: int) -> list[Finding]:
     hole = hole_of(tracks, dowel)
-    name = f"the hole of dowel {number} at {place(dowel.at)}"
+    name = f"the hole of dowel {number} at {show_place(dowel.at)}"
     faults = _hole_faults(tracks, dowel, hole, name)
     rows = rows_through_dowel(tracks, dowel)
     if len(rows):
-        text = f"the bit goes into dowel {number} at {place(dowel.at)}, which holds the board by then"
+        text = f"the bit goes into dowel {number} at {show_place(dowel.at)}, which holds the board by then"
         faults.append((Code.TRAVEL_NO_GO, text, None, None, int(rows[0])))
     at = int(hole.rows[0]) if len(hole.rows) else -1
     return [
@@ -131,15 +131,15 @@ def _hole_faults(tracks: Tracks, dowel: Dowel, hole: Hole, name: str) -> list[_F
         return [(code, f"{name} is not bored through", hole.deep_mm, dowel.depth_mm, -1)]
     off = off_mm(hole, dowel)
     if off > LEFTOVER_MM:
-        return [(code, f"{name} is bored {shown(off)} beside its place", off, LEFTOVER_MM, -1)]
+        return [(code, f"{name} is bored {show_small(off)} beside its place", off, LEFTOVER_MM, -1)]
     found: list[_Fault] = []
     if hole.wide_mm > LEFTOVER_MM:
-        found.append((code, f"{name} is {shown(hole.wide_mm)} too wide on a side", hole.wide_mm, LEFTOVER_MM, -1))
+        found.append((code, f"{name} is {show_small(hole.wide_mm)} too wide on a side", hole.wide_mm, LEFTOVER_MM, -1))
     if hole.left_mm > LEFTOVER_MM:
-        text = f"{name} is not cleared: wood stands {shown(hole.left_mm)} inside it"
+        text = f"{name} is not cleared: wood stands {show_small(hole.left_mm)} inside it"
         found.append((code, text, hole.left_mm, LEFTOVER_MM, -1))
     if hole.deep_mm < dowel.depth_mm - DEPTH_MM:
-        text = f"{name} goes {shown(hole.deep_mm)} into the spoilboard instead of {shown(dowel.depth_mm)}"
+        text = f"{name} goes {show_small(hole.deep_mm)} into the spoilboard instead of {show_small(dowel.depth_mm)}"
         found.append((code, text, hole.deep_mm, dowel.depth_mm, -1))
     return [*found, *_slug(tracks, dowel, hole)]
 
@@ -153,11 +153,12 @@ def _slug(tracks: Tracks, dowel: Dowel, hole: Hole) -> list[_Fault]:
     if island is None:
         return []
     at, area_mm2, _ = island
-    text = f"a slug of {area_mm2:.1f} mm2 comes loose in the hole of a dowel at {place(dowel.at)} before it is cut away"
+    at_place = show_place(dowel.at)
+    text = f"a slug of {area_mm2:.1f} mm2 comes loose in the hole of a dowel at {at_place} before it is cut away"
     return [(Code.HOLDING_SLUG, text, area_mm2, 0.0, int(rows[min(at, len(rows) - 1)]))]
 
 
-def check_faces(woods: Sequence[Wood], tracks: Tracks) -> tuple[Finding, ...]:
+def check_faces(woods: Sequence[PieceAsCut], tracks: Tracks) -> tuple[Finding, ...]:
     """The lower face lies true to the upper, and webs and lands hold with the turned board off by its tolerance."""
     if tracks.is_top.all():
         return ()
@@ -173,7 +174,7 @@ def check_faces(woods: Sequence[Wood], tracks: Tracks) -> tuple[Finding, ...]:
     return _note(tracks, [one for one in webs if one is not None], tolerance)
 
 
-def _check_shift(woods: Sequence[Wood], tracks: Tracks) -> list[Finding]:
+def _check_shift(woods: Sequence[PieceAsCut], tracks: Tracks) -> list[Finding]:
     shift = shift_of(woods, tracks)
     if shift is None:
         return []
@@ -185,8 +186,8 @@ def _check_shift(woods: Sequence[Wood], tracks: Tracks) -> list[Finding]:
         Finding(
             code=Code.SHAPE_FACES_APART,
             severity=Severity.ERROR,
-            text=f"the lower face of board {tracks.board.id} is cut {shown(off)} out of line with the upper one, "
-            f"x {shift[0]:+.3f} y {shift[1]:+.3f} mm; the limit is {shown(GOUGE_MM)}.",
+            text=f"the lower face of board {tracks.board.id} is cut {show_small(off)} out of line with the upper one, "
+            f"x {shift[0]:+.3f} y {shift[1]:+.3f} mm; the limit is {show_small(GOUGE_MM)}.",
             advice=_AGAIN,
             where=Where(file=tracks.files[int(tracks.file[row])].name, board=tracks.board.id),
             measured=off,
@@ -201,17 +202,20 @@ def _is_thin(one: Thinnest) -> bool:
 
 def _thin(one: Thinnest, tracks: Tracks, tolerance_mm: float, *, is_web: bool) -> Finding:
     if is_web:
-        what, worst = "between the grooves on the two faces", f"with a board {shown(tracks.board.scatter_mm)} thinner"
+        what, worst = (
+            "between the grooves on the two faces",
+            f"with a board {show_small(tracks.board.scatter_mm)} thinner",
+        )
         advice = "Cut the grooves less deep, or take a thicker or more even board."
     else:
-        what, worst = "beside a groove in its lower face", f"with the turned board {shown(tolerance_mm)} off"
+        what, worst = "beside a groove in its lower face", f"with the turned board {show_small(tolerance_mm)} off"
         advice = "Turn the board more truly (a smaller tolerance in [turning]), or move the grooves inwards."
-    stays = f"only {shown(one.as_cut_mm)} of wood stays" if one.as_cut_mm > 0 else "no wood at all stays"
+    stays = f"only {show_small(one.as_cut_mm)} of wood stays" if one.as_cut_mm > 0 else "no wood at all stays"
     return Finding(
         code=Code.SHAPE_WEB if is_web else Code.SHAPE_LAND,
         severity=Severity.ERROR,
-        text=f"{stays} {what} of {one.piece} at {place(one.point)}, {worst} "
-        f"{shown(max(one.worst_mm, 0.0))}; at least {shown(LAND_MM)} must.",
+        text=f"{stays} {what} of {one.piece} at {show_place(one.point)}, "
+        f"{worst} {show_small(max(one.worst_mm, 0.0))}; at least {show_small(LAND_MM)} must.",
         advice=advice,
         where=Where(board=tracks.board.id, piece=one.piece, point=(*one.point, 0.0)),
         measured=one.worst_mm,
@@ -227,9 +231,9 @@ def _note(tracks: Tracks, webs: Sequence[Thinnest], tolerance_mm: float) -> tupl
         Finding(
             code=Code.SHAPE_WEB,
             severity=Severity.NOTE,
-            text=f"between the grooves on both faces of board {tracks.board.id} at least {shown(least.as_cut_mm)} of "
-            f"wood stays, {shown(least.worst_mm)} in a board {shown(tracks.board.scatter_mm)} thinner; the turned "
-            f"board may lie {shown(tolerance_mm)} off.",
+            text=f"between the grooves on both faces of board {tracks.board.id} at least "
+            f"{show_small(least.as_cut_mm)} of wood stays, {show_small(least.worst_mm)} in a board "
+            f"{show_small(tracks.board.scatter_mm)} thinner; the turned board may lie {show_small(tolerance_mm)} off.",
             where=Where(board=tracks.board.id, piece=least.piece),
             measured=least.worst_mm,
             limit=LAND_MM,

@@ -9,12 +9,12 @@ import numpy as np
 from platelayer.gcode.moves import Tracks
 from platelayer.geometry.contours import distance_to_segment_mm
 from platelayer.geometry.regions import buffered, difference, distance_between_mm, line_through
-from platelayer.proof.as_cut import Wood
+from platelayer.proof.as_cut import PieceAsCut
 from platelayer.proof.checks.travel import where_of
 from platelayer.proof.freed import Loose, loose_parts, passing_islands
-from platelayer.proof.lengths import place, shown
 from platelayer.proof.removal import at_slice, near, runs_through, swept
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM, LEFTOVER_MM, TAB_MM
+from platelayer.units import show_length, show_place, show_small
 from platelayer.values.cuts import Tab
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.motion import MoveKind
@@ -24,7 +24,7 @@ _ACROSS: Final = (1 / 4, 1 / 2, 3 / 4)
 """A tab is measured this far across the slot, in diameters of the bit that cut it."""
 
 
-def check_holding(tracks: Tracks, woods: Sequence[Wood]) -> tuple[Finding, ...]:
+def check_holding(tracks: Tracks, woods: Sequence[PieceAsCut]) -> tuple[Finding, ...]:
     """Everything about the holding of the pieces on one board."""
     found = [finding for wood in woods for finding in (*check_tabs(wood, tracks), *check_skin(wood, tracks))]
     known = {wood.design.piece.id: wood for wood in woods}
@@ -40,7 +40,7 @@ def check_holding(tracks: Tracks, woods: Sequence[Wood]) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def is_held_below(tracks: Tracks, woods: Sequence[Wood], track: int) -> bool:
+def is_held_below(tracks: Tracks, woods: Sequence[PieceAsCut], track: int) -> bool:
     """Pieces that tape or vacuum holds, freed by a move after which the bit only ends that very pass beside them.
 
     A lift, and then more cutting beside a piece already free, is what tape does not hold for. A neighbour's cuts are
@@ -52,7 +52,7 @@ def is_held_below(tracks: Tracks, woods: Sequence[Wood], track: int) -> bool:
     return not bool((tracks.kind[track : last + 1] == MoveKind.RAPID).any())
 
 
-def _last_beside(tracks: Tracks, wood: Wood, track: int) -> int:
+def _last_beside(tracks: Tracks, wood: PieceAsCut, track: int) -> int:
     """The last move after this one that cuts beside a piece; this one when none does."""
     rows, solid = wood.rows, wood.design.solid
     deep = rows[(rows > track) & (tracks.kind[rows] != MoveKind.RAPID) & (tracks.depth[rows].max(axis=1) > DEPTH_MM)]
@@ -66,7 +66,7 @@ BESIDE_MM: Final = 1.0
 """A bit whose edge passes a free piece at this distance neither touches nor pulls it; common practice, no source."""
 
 
-def _held_below(tracks: Tracks, wood: Wood, count: int) -> Finding:
+def _held_below(tracks: Tracks, wood: PieceAsCut, count: int) -> Finding:
     piece = wood.design.piece
     many = f"{count} pieces are" if count > 1 else f"{piece.id} is"
     return Finding(
@@ -80,7 +80,7 @@ def _held_below(tracks: Tracks, wood: Wood, count: int) -> Finding:
     )
 
 
-def check_tabs(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
+def check_tabs(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
     """Every tab stands, as wide as said up to its height."""
     found = []
     piece = wood.design.piece
@@ -91,16 +91,16 @@ def check_tabs(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
             continue
         low = tab_width_mm(wood, tracks, tab, tracks.board.thickness_mm - DEPTH_MM)
         if width > 0:
-            text = f"is only {shown(width)} wide instead of {shown(tab.width_mm)}"
+            text = f"is only {show_small(width)} wide instead of {show_small(tab.width_mm)}"
         elif low > 0:
-            text = f"is lower than {shown(tab.height_mm)}"
+            text = f"is lower than {show_small(tab.height_mm)}"
         else:
             text = "is missing: its wood is gone"
         found.append(
             Finding(
                 code=Code.HOLDING_TAB_MISSING,
                 severity=Severity.ERROR,
-                text=f"tab {number + 1} of {piece.id} at {place(tab.at)} {text}.",
+                text=f"tab {number + 1} of {piece.id} at {show_place(tab.at)} {text}.",
                 advice="Make the job again; without its tabs a piece comes loose under the bit.",
                 where=_over_tab(wood, tracks, tab, top),
                 measured=width,
@@ -110,7 +110,7 @@ def check_tabs(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def _over_tab(wood: Wood, tracks: Tracks, tab: Tab, depth_mm: float) -> Where:
+def _over_tab(wood: PieceAsCut, tracks: Tracks, tab: Tab, depth_mm: float) -> Where:
     """The place of a tab and the last move that cut into it."""
     point = (*tab.at, -depth_mm)
     reach = tab.width_mm / 4
@@ -121,7 +121,7 @@ def _over_tab(wood: Wood, tracks: Tracks, tab: Tab, depth_mm: float) -> Where:
     return where_of(tracks, int(rows[-1]), piece=wood.design.piece.id, point=point)
 
 
-def tab_width_mm(wood: Wood, tracks: Tracks, tab: Tab, depth_mm: float) -> float:
+def tab_width_mm(wood: PieceAsCut, tracks: Tracks, tab: Tab, depth_mm: float) -> float:
     """Least width of a tab's wood along the edge at a depth, over the slot it crosses; twice the said one at most."""
     reach = 2 * tab.width_mm
     box = (tab.at[0] - reach, tab.at[1] - reach, tab.at[0] + reach, tab.at[1] + reach)
@@ -156,7 +156,7 @@ def _direction(outline: Contour, at: Point) -> Point:
     return -side * arm[1] / length, side * arm[0] / length
 
 
-def check_skin(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
+def check_skin(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
     """A piece on a skin stands on it, as thick as said, along at least half its edge; sockets may go through."""
     piece = wood.design.piece
     if not piece.skin_mm:
@@ -169,7 +169,8 @@ def check_skin(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
         Finding(
             code=Code.HOLDING_TAB_MISSING,
             severity=Severity.ERROR,
-            text=f"{piece.id} stands on a skin of {shown(piece.skin_mm)} along only {100 * share:.0f} % of its edge.",
+            text=f"{piece.id} stands on a skin of {show_length(piece.skin_mm)} along only {100 * share:.0f} % of its "
+            "edge.",
             advice="Check zero and thickness of the board. Of a very short piece the joints take most of the edge: "
             "make it longer.",
             where=Where(board=tracks.board.id, piece=piece.id),
@@ -199,7 +200,7 @@ def _loose(tracks: Tracks, loose: Loose) -> Finding:
         return Finding(
             code=Code.HOLDING_SLUG,
             severity=Severity.WARNING,
-            text=f"a part of the board at {place(loose.point)} is cut off from the rest, "
+            text=f"a part of the board at {show_place(loose.point)} is cut off from the rest, "
             f"{loose.area_mm2 / 100:.1f} cm2.",
             advice="Clamp it too, or keep the cuts further from the edge.",
             where=where,
@@ -209,7 +210,7 @@ def _loose(tracks: Tracks, loose: Loose) -> Finding:
     return Finding(
         code=Code.HOLDING_SLUG,
         severity=Severity.ERROR,
-        text=f"a loose scrap of {loose.area_mm2:.1f} mm2 is left at {place(loose.point)}: the bit can throw it.",
+        text=f"a loose scrap of {loose.area_mm2:.1f} mm2 is left at {show_place(loose.point)}: the bit can throw it.",
         advice="Clear the waste completely, or keep the pieces further apart.",
         where=where,
         measured=loose.area_mm2,
@@ -222,7 +223,7 @@ def _island(tracks: Tracks, loose: Loose) -> Finding:
     return Finding(
         code=Code.HOLDING_SLUG,
         severity=Severity.ERROR,
-        text=f"a scrap of {loose.area_mm2:.1f} mm2 at {place(loose.point)} comes loose before it is cut away: "
+        text=f"a scrap of {loose.area_mm2:.1f} mm2 at {show_place(loose.point)} comes loose before it is cut away: "
         "the bit can throw it.",
         advice="Clear the waste from the inside outwards.",
         where=_where(tracks, loose),

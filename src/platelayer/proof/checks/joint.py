@@ -5,8 +5,8 @@ from dataclasses import replace
 from typing import Final
 
 from platelayer.proof.joints import Mated
-from platelayer.proof.lengths import shown
 from platelayer.tolerances import PLAY_MM, SEAT_MM
+from platelayer.units import show_small
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.pieces import EndKind
 
@@ -60,8 +60,8 @@ def _judged(one: Mated, boards: dict[str, str]) -> Finding | None:
         return Finding(
             code=Code.JOINT_DOES_NOT_GO_TOGETHER,
             severity=Severity.ERROR,
-            text=f"{head}needs {shown(seat.forced_mm)} of opening but the head meets the lips at "
-            f"{shown(seat.pull_out_mm)}: the joint does not go together.",
+            text=f"{head}needs {show_small(seat.forced_mm)} of opening but the head meets the lips at "
+            f"{show_small(seat.pull_out_mm)}: the joint does not go together.",
             advice=_CURE,
             where=where,
             measured=seat.forced_mm,
@@ -72,8 +72,8 @@ def _judged(one: Mated, boards: dict[str, str]) -> Finding | None:
         return Finding(
             code=Code.JOINT_WILL_JAM,
             severity=Severity.ERROR,
-            text=f"{head}{holder} holds the faces {shown(seat.opening_mm)} apart, and {only}{shown(play)} is left "
-            f"before the head meets the lips: the joint will jam.",
+            text=f"{head}{holder} holds the faces {show_small(seat.opening_mm)} apart, and {only}{show_small(play)} is "
+            f"left before the head meets the lips: the joint will jam.",
             advice=cure,
             where=where,
             measured=seat.opening_mm,
@@ -84,7 +84,7 @@ def _judged(one: Mated, boards: dict[str, str]) -> Finding | None:
         return Finding(
             code=Code.JOINT_WILL_JAM,
             severity=Severity.ERROR,
-            text=f"{head}the faces close, but{here} only {shown(play)} is left before the head meets the lips: "
+            text=f"{head}the faces close, but{here} only {show_small(play)} is left before the head meets the lips: "
             f"the joint will jam.",
             advice=_LOOSER,
             where=where,

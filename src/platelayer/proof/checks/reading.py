@@ -12,6 +12,7 @@ import numpy as np
 from platelayer.errors import Fault, ReadError
 from platelayer.gcode.reader import read_program
 from platelayer.geometry.contours import bounds
+from platelayer.geometry.turning import turned_places
 from platelayer.manifest.schema import Manifest, ManifestFile
 from platelayer.units import MM_PER_INCH
 from platelayer.values.findings import Code, Finding, Severity, Where
@@ -147,7 +148,7 @@ def _is_beside_a_piece(manifest: Manifest, file: ManifestFile, motion: Motion) -
     cuts = motion.kind > 0
     ends = np.vstack((motion.start[cuts, :2], motion.end[cuts, :2]))
     if file.turn_y_mm is not None:
-        ends[:, 1] = 2 * file.turn_y_mm - ends[:, 1]
+        ends = turned_places(ends, file.turn_y_mm)
     room = max((bit.diameter_mm for bit in file.bits), default=0.0)
     low, high = ends.min(axis=0) + room, ends.max(axis=0) - room
     boxes = np.array([bounds(piece.outline) for piece in manifest.pieces if piece.board == file.board])

@@ -16,21 +16,21 @@ from platelayer.geometry.regions import (
     parts,
     points_area,
 )
-from platelayer.proof.as_cut import Left, Wood
+from platelayer.proof.as_cut import Left, PieceAsCut
 from platelayer.proof.checks.travel import where_of
-from platelayer.proof.lengths import place, shown
 from platelayer.proof.removal import near, runs_at, swept
 from platelayer.tolerances import DEPTH_MM, FLATTEN_CHORD_MM, GOUGE_MM, LEFTOVER_MM
+from platelayer.units import show_place, show_small
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.pieces import BoardFace, Groove
 
 
-def check_shape(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
+def check_shape(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
     """Everything about the shape of one piece; the worst gouge, the worst wood left, and each faulty groove."""
     return (*check_gouges(wood, tracks), *check_left(wood, tracks), *check_grooves(wood, tracks))
 
 
-def check_gouges(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
+def check_gouges(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
     """No bit went further than GOUGE_MM into the design."""
     piece = wood.design.piece.id
     found = []
@@ -42,8 +42,8 @@ def check_gouges(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
             Finding(
                 code=Code.SHAPE_GOUGE,
                 severity=Severity.ERROR,
-                text=f"{piece} is gouged {shown(worst.depth_mm)} deep at {place(worst.point)}; "
-                f"the limit is {shown(GOUGE_MM)}.",
+                text=f"{piece} is gouged {show_small(worst.depth_mm)} deep at {show_place(worst.point)}; "
+                f"the limit is {show_small(GOUGE_MM)}.",
                 advice="Make the job again; the file cuts into the piece.",
                 where=where_of(tracks, worst.track, piece=piece, point=worst.point),
                 measured=worst.depth_mm,
@@ -59,13 +59,13 @@ def check_gouges(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def _depth(wood: Wood, where: Where, depth_mm: float, wanted_mm: float) -> Finding:
+def _depth(wood: PieceAsCut, where: Where, depth_mm: float, wanted_mm: float) -> Finding:
     off = depth_mm - wanted_mm
     return Finding(
         code=Code.SHAPE_DEPTH,
         severity=Severity.ERROR,
-        text=f"a groove of {wood.design.piece.id} is {shown(depth_mm)} deep instead of {shown(wanted_mm)}: "
-        f"{shown(abs(off))} too {'deep' if off > 0 else 'shallow'}; the limit is {shown(DEPTH_MM)}.",
+        text=f"a groove of {wood.design.piece.id} is {show_small(depth_mm)} deep instead of {show_small(wanted_mm)}: "
+        f"{show_small(abs(off))} too {'deep' if off > 0 else 'shallow'}; the limit is {show_small(DEPTH_MM)}.",
         advice="Check the zero and the thickness of the board, or make the job again if the file was changed.",
         where=where,
         measured=depth_mm,
@@ -73,7 +73,7 @@ def _depth(wood: Wood, where: Where, depth_mm: float, wanted_mm: float) -> Findi
     )
 
 
-def check_left(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
+def check_left(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
     """No wood stands more than LEFTOVER_MM proud of the design, outside corners and tabs."""
     if not wood.left:
         return ()
@@ -82,8 +82,8 @@ def check_left(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
         Finding(
             code=Code.SHAPE_WOOD_LEFT,
             severity=Severity.ERROR,
-            text=f"wood is left on {wood.design.piece.id}, {shown(worst.proud_mm)} or more proud of its edge at "
-            f"{place(worst.point)}; the limit is {shown(LEFTOVER_MM)}.",
+            text=f"wood is left on {wood.design.piece.id}, {show_small(worst.proud_mm)} or more proud of its edge at "
+            f"{show_place(worst.point)}; the limit is {show_small(LEFTOVER_MM)}.",
             advice="Make the job again; a cut is missing or out of place.",
             where=_beside(wood, tracks, worst),
             measured=worst.proud_mm,
@@ -92,7 +92,7 @@ def check_left(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
     )
 
 
-def _beside(wood: Wood, tracks: Tracks, left: Left) -> Where:
+def _beside(wood: PieceAsCut, tracks: Tracks, left: Left) -> Where:
     """The place of wood left, and the line of the move that comes nearest to it of those deep enough to have cut it."""
     piece, point = wood.design.piece.id, (*left.point, -left.depth_mm)
     deep = wood.rows[tracks.depth[wood.rows].max(axis=1) >= left.depth_mm]
@@ -104,7 +104,7 @@ def _beside(wood: Wood, tracks: Tracks, left: Left) -> Where:
     return where_of(tracks, int(deep[int(np.argmin(apart))]), piece=piece, point=point)
 
 
-def check_grooves(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
+def check_grooves(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
     """Every groove is cut, over its whole area and to its depth."""
     found: list[Finding] = []
     for number, (groove, area) in enumerate(wood.design.grooves):
@@ -113,7 +113,7 @@ def check_grooves(wood: Wood, tracks: Tracks) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def _check_groove(wood: Wood, tracks: Tracks, groove: Groove, wanted: Area, number: int) -> Sequence[Finding]:
+def _check_groove(wood: PieceAsCut, tracks: Tracks, groove: Groove, wanted: Area, number: int) -> Sequence[Finding]:
     is_top = groove.face is BoardFace.TOP
     rows = near(tracks, wanted.bounds, 0.0)
     rows = rows[tracks.is_top[rows] == is_top]
@@ -149,7 +149,7 @@ def _check_groove(wood: Wood, tracks: Tracks, groove: Groove, wanted: Area, numb
         Finding(
             code=Code.SHAPE_WOOD_LEFT,
             severity=Severity.ERROR,
-            text=f"wood is left in groove {number} of {piece} at {place((where.point or (0.0, 0.0))[:2])}: "
+            text=f"wood is left in groove {number} of {piece} at {show_place((where.point or (0.0, 0.0))[:2])}: "
             f"{100 * share:.1f} % of it stands.",
             advice="Make the job again; a pass is missing or out of place.",
             where=where,

@@ -12,8 +12,8 @@ from platelayer.gcode.moves import Tracks
 from platelayer.gcode.words import G_GROUPS
 from platelayer.manifest.schema import ManifestMachine
 from platelayer.proof.checks.stops import AGAIN, is_stop
-from platelayer.proof.lengths import shown
 from platelayer.tolerances import COINCIDENT_MM, RAPID_CLEARANCE_MM
+from platelayer.units import show_small
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.motion import Event, EventKind, Motion
 
@@ -103,7 +103,7 @@ def check_lifted(tracks: Tracks, *, is_ours: bool) -> tuple[Finding, ...]:
         for line, row in low[:1]:
             height = -float(tracks.depth[first + row - 1, 1])
             what = "ends" if row == len(motion) else "stops"
-            text = f"the file {what} with the bit {_height(height)}; {shown(RAPID_CLEARANCE_MM)} above it at least"
+            text = f"the file {what} with the bit {_height(height)}; {show_small(RAPID_CLEARANCE_MM)} above it at least"
             found.append(_low(file.name, line, file.board, f"{text}.", height))
         if is_ours:
             for _, line, move in _restarts(motion):
@@ -119,7 +119,7 @@ def check_lifted(tracks: Tracks, *, is_ours: bool) -> tuple[Finding, ...]:
 
 
 def _height(height_mm: float) -> str:
-    return f"{shown(abs(height_mm))} {'above' if height_mm >= 0 else 'below'} the top of the wood"
+    return f"{show_small(abs(height_mm))} {'above' if height_mm >= 0 else 'below'} the top of the wood"
 
 
 def _low(name: str, line: int, board: str, text: str, height_mm: float) -> Finding:

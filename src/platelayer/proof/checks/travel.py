@@ -12,10 +12,11 @@ import numpy as np
 from platelayer.gcode.board_frame import board_area
 from platelayer.gcode.moves import Bools, Rows, Tracks
 from platelayer.geometry.regions import Area, distance_between_mm, distances_mm, line_through, to_area
+from platelayer.geometry.turning import turned_places
 from platelayer.manifest.schema import ManifestMachine
 from platelayer.proof.dowels import spoilboard_mm
-from platelayer.proof.lengths import place, shown
 from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM, PROGRAM_STEP_MM, RAPID_CLEARANCE_MM
+from platelayer.units import show_place, show_small
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.motion import Floats, MoveKind
 
@@ -48,8 +49,8 @@ def _low_rapid(tracks: Tracks, rows: Sequence[int]) -> Finding:
     return Finding(
         code=Code.TRAVEL_LOW_RAPID,
         severity=Severity.ERROR,
-        text=f"G0 goes {shown(abs(height))} {side} the top of the wood; "
-        f"a rapid stays at least {shown(RAPID_CLEARANCE_MM)} above it{_and_more(rows)}.",
+        text=f"G0 goes {show_small(abs(height))} {side} the top of the wood; "
+        f"a rapid stays at least {show_small(RAPID_CLEARANCE_MM)} above it{_and_more(rows)}.",
         advice="Raise the safe height, or make the job again if the file was changed.",
         where=where_of(tracks, worst),
         measured=height,
@@ -68,8 +69,8 @@ def check_depth(tracks: Tracks) -> tuple[Finding, ...]:
             Finding(
                 code=Code.TRAVEL_TOO_DEEP,
                 severity=Severity.ERROR,
-                text=f"the bit goes {shown(below)} below the board; the spoilboard allows "
-                f"{shown(tracks.board.allowance_mm)}{_and_more(rows)}.",
+                text=f"the bit goes {show_small(below)} below the board; the spoilboard allows "
+                f"{show_small(tracks.board.allowance_mm)}{_and_more(rows)}.",
                 advice="Check thickness and zero of the board, or make the job again if the file was changed.",
                 where=where_of(tracks, worst),
                 measured=below,
@@ -89,7 +90,7 @@ def check_on_board(tracks: Tracks) -> tuple[Finding, ...]:
             Finding(
                 code=Code.TRAVEL_OFF_BOARD,
                 severity=Severity.ERROR,
-                text=f"the bit goes {shown(float(over[worst]))} past the edge of board {tracks.board.id} "
+                text=f"the bit goes {show_small(float(over[worst]))} past the edge of board {tracks.board.id} "
                 f"while it is down{_and_more(rows)}.",
                 advice="Use a larger board or wider margins, or make the job again if the file was changed.",
                 where=where_of(tracks, worst),
@@ -134,7 +135,7 @@ def _extents(tracks: Tracks, rows: Rows, begun: int, number: int, machine: Manif
     motion, turn = tracks.motions[number], tracks.files[number].turn_y_mm
     low, high = tracks.low[rows[begun:]], tracks.high[rows[begun:]]
     if turn is not None:
-        low, high = np.array((0.0, 2 * turn)) + low * (1, -1), np.array((0.0, 2 * turn)) + high * (1, -1)
+        low, high = turned_places(low, turn), turned_places(high, turn)
         low, high = np.minimum(low, high), np.maximum(low, high)
     heights = motion.end[tracks.row[rows], 2]
     found = []
@@ -144,19 +145,19 @@ def _extents(tracks: Tracks, rows: Rows, begun: int, number: int, machine: Manif
         first = 0 if axis == 2 else begun
         at = first + int(highs.argmax())
         if machine.zero_at is None:
-            over, what = most - least - travel, f"needs {shown(most - least)} along {_AXES[axis]}"
+            over, what = most - least - travel, f"needs {show_small(most - least)} along {_AXES[axis]}"
         else:
             zero = machine.zero_at[axis]
             above, below = most + zero - travel, -(least + zero)
             at = at if above >= below else first + int(lows.argmin())
             over = max(above, below)
-            what = f"goes {shown(over)} past the end of {_AXES[axis]}"
+            what = f"goes {show_small(over)} past the end of {_AXES[axis]}"
         if travel > 0 and over > PROGRAM_STEP_MM:
             found.append(
                 Finding(
                     code=Code.TRAVEL_OUTSIDE,
                     severity=Severity.ERROR,
-                    text=f"{motion.name} {what}; machine {machine.id} travels {shown(travel)}.",
+                    text=f"{motion.name} {what}; machine {machine.id} travels {show_small(travel)}.",
                     advice="Use a smaller board, or move the board's zero.",
                     where=where_of(tracks, int(rows[at])),
                     measured=travel + over,
@@ -215,8 +216,9 @@ def check_holder(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...
                 Finding(
                     code=Code.TRAVEL_HOLDER,
                     severity=Severity.ERROR,
-                    text=f"bit {bit.id} goes {shown(depth)} deep, and only {shown(bit.reach_mm)} of it stands out of "
-                    f"the holder: the holder comes down on the wood; {shown(RAPID_CLEARANCE_MM)} stays between.",
+                    text=f"bit {bit.id} goes {show_small(depth)} deep, and only {show_small(bit.reach_mm)} of it "
+                    f"stands out of the holder: the holder comes down on the wood; {show_small(RAPID_CLEARANCE_MM)} "
+                    "stays between.",
                     advice="Let the bit stand out further if its shank allows (stick_out in [[bit]]), or use a longer "
                     "one.",
                     where=where_of(tracks, worst),
@@ -266,8 +268,8 @@ def _no_go(tracks: Tracks, rows: Sequence[int], name: str, title: str, height_mm
     return Finding(
         code=Code.TRAVEL_NO_GO,
         severity=Severity.ERROR,
-        text=f"the {name} goes through {title} at {place(tracks.end(worst))}, {shown(at)} above the wood; "
-        f"it must stay above {shown(height_mm)} there{_and_more(rows)}.",
+        text=f"the {name} goes through {title} at {show_place(tracks.end(worst))}, {show_small(at)} above the wood; "
+        f"it must stay above {show_small(height_mm)} there{_and_more(rows)}.",
         advice="Move the clamp or screw, or raise the safe height above it.",
         where=where_of(tracks, worst),
         measured=at,

@@ -7,8 +7,10 @@ import pytest
 
 from fit.hand_made import USUAL, WIDTH_MM
 from platelayer.fit.free_play import free_play, play_region
-from platelayer.fit.picture import Panel, joint_page
 from platelayer.fit.shapes import as_cut
+from platelayer.preview.pictures import palette
+from platelayer.preview.pictures.joint_play import Panel, joint_page
+from platelayer.units import worded
 from platelayer.values.pieces import CornerRadii
 
 BEFORE = as_cut(USUAL, width_mm=WIDTH_MM, corners=CornerRadii(), bit_radius_mm=1.5875)
@@ -28,20 +30,21 @@ def page(*shapes):
 
 def test_one_page_with_both_joints_their_numbers_and_contacts():
     text = page(BEFORE, AFTER)
-    root = ET.fromstring(text)
+    root = ET.fromstring(worded(text, "in"))
     words = [element.text for element in root.iter(f"{SVG}text")]
     assert "Pull-out play 0.002 in (0.062 mm)" in words
     assert "Pull-out play 0.011 in (0.275 mm)" in words
     assert [word for word in words if "faces" in word] == ["The faces stay 0.008 in (0.213 mm) apart"]
     assert "root of the peg against the corner of the mouth: 0.000 in (0.000 mm)" in words
     assert root.get("width") == "297mm"
-    assert len(list(root.iter(f"{SVG}circle"))) >= 8
+    rings = [one for one in root.iter(f"{SVG}path") if one.get("stroke") == palette.VERMILLION]
+    assert sum(one.get("d").count("M") for one in rings) >= 8
     assert page(BEFORE, AFTER) == text
 
 
 def test_free_play_is_drawn_to_scale():
     root = ET.fromstring(page(AFTER))
-    (map_in_line,) = [one for one in root.iter(f"{SVG}path") if one.get("class") == "in"]
+    (map_in_line,) = [one for one in root.iter(f"{SVG}path") if one.get("fill") == palette.GREEN]
     numbers = [float(number) for number in re.findall(r"-?[\d.]+(?:e-?\d+)?", map_in_line.get("d"))]
     found = free_play(AFTER)
     assert max(numbers[::2]) == pytest.approx(50 * found.pull_out_mm, abs=0.1)
