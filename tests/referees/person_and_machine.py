@@ -93,8 +93,8 @@ class Machine:
         value = {letter: float(number) for letter, number in words if letter not in "GM"}
         self._numbers(value, codes)
         for code in codes:
-            if code == "G55":
-                self.run.odd.append("another zero named")
+            if code in {"G55", "G18"}:
+                self.run.odd.append(f"{code}, which this machine may not know")
             if code in MODES:
                 self.modes[MODES[code]] = self.stated[MODES[code]] = code
         self.unit = {"G20": 25.4, "G21": 1.0}.get(self.modes.get("units"))
@@ -114,6 +114,8 @@ class Machine:
             if code in {"M3", "M4"}:
                 self.waited = 0.0 if self.word != code and self.facts.is_by_word else self.waited
                 self.word = code
+            if code == "M5" and self.hand:
+                self.run.odd.append("a word for a spindle that a hand switches")
             if code == "M5":
                 self.word = ""
             if code == "G4":
