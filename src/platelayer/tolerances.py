@@ -104,6 +104,9 @@ OUTLIER_MM: Final = 0.08
 SCALE_PRIOR_RATIO: Final = 0.005
 """Axis scale of a hobby router is taken to lie within half a percent until a reading says more."""
 
+MOST_SCALE_RATIO: Final = 0.02
+"""An axis that travels further off than this has wrong settings, or was misread. Common practice, no source."""
+
 BIAS_PRIOR_MM: Final = 0.05
 """Bias of heads and lips is taken to lie this near to what slack alone does, until plays read say more."""
 
@@ -116,6 +119,13 @@ SLUG_GRAIN_MM: Final = 0.01
 """Islands are drawn to this, and two places whose moves agree to it have the same ones; a slug is 50 times as wide."""
 MITRE_MM: Final = 1e-3
 """A path may cut a corner arc short by a mitre this much further from the corner: the micrometre paths are exact to."""
+
+FLOOR_STEP_MM: Final = 0.3
+"""Floors of grooves that differ in height by more than this jolt a wheel where two pieces meet; common practice, no
+source."""
+
+WHEEL_LACK_MM: Final = 0.3
+"""A groove narrower than its wheel by more than this is warned of: less goes into the slack of axles in their holes."""
 
 SEAM_MM: Final = 1e-3
 """Areas meant to join overlap by this, so that float noise leaves no hair between; a flare widens by 0.1 µm on it."""

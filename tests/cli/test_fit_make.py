@@ -14,6 +14,7 @@ from cli.jobs import make, run, small_job
 from platelayer.fit.wish import PRESETS
 from platelayer.fit_road.readings import read_card
 from platelayer.job.measurements import read_records
+from platelayer.tolerances import SEAT_MM
 
 
 def test_the_feel_of_the_best_peg_may_be_asked_for(filled: Path, tmp_path: Path) -> None:
@@ -37,6 +38,19 @@ def test_the_feel_of_the_best_peg_may_be_asked_for(filled: Path, tmp_path: Path)
     drawn = [line.strip() for line in wished.stdout.splitlines() if line.startswith("  head")]
     assert drawn
     assert all(f"Joint: {line}." in done.stdout for line in drawn)  # the wish shown is the joint that is made
+
+
+def test_the_best_peg_s_feel_is_given_as_near_as_the_caliper_knew_it(tmp_path: Path) -> None:
+    record = replace(RECORD, best_pips=3, best_side_mm=0.372, best_pull_mm=0.318)
+    fit = 'feel = "best"'
+    done = make(tmp_path, tuned_job(fit), "--shop", shop_file(tmp_path, record), "--json")
+    assert done.exit_code == 0, done.output
+    (near,) = [line for line in json.loads(done.stdout)["fit"] if line.startswith("Just side play 0.015 in (0.372 mm)")]
+    assert near.endswith("is within the 0.001 in (0.022 mm) to which they are known.")
+    sharp = replace(record, bias_spread_mm=0.002, bit_spread_mm=0.002)
+    refused = make(tmp_path, tuned_job(fit), "--shop", shop_file(tmp_path, sharp))
+    assert refused.exit_code == 1
+    assert "This cannot be had; the nearest is side play" in refused.stderr
 
 
 def test_the_best_peg_is_asked_for_but_nobody_said_which(tmp_path: Path) -> None:
@@ -122,6 +136,26 @@ def test_a_bought_set_is_what_joints_must_couple_with(tmp_path: Path) -> None:
     data = json.loads((tmp_path / "out/manifest.json").read_text(encoding="ascii"))
     assert data["joint"]["mouth_width_mm"] == 8.1
     assert data["tuning"]["drawn"]["mouth_width_mm"] == data["tuning"]["design"]["mouth_width_mm"]
+
+
+@pytest.mark.parametrize(
+    ("feel", "reach", "lip"),
+    [("snug", 0.12, 0.05), ("easy", 0.0, 0.0), ("easy", 0.06, 0.02), ("loose", 0.06, 0.02)],
+)
+def test_a_socket_fitted_to_our_peg_leaves_that_peg_one_that_couples(
+    feel: str, reach: float, lip: float, tmp_path: Path
+) -> None:
+    """A wider mouth of ours once made the relief of our peg shallower, and a nominal socket no longer closed on it."""
+    record = replace(RECORD, reach_bias_mm=reach, lip_bias_mm=lip)
+    job = tuned_job(f'feel = "{feel}"\npart = "socket"')
+    done = make(tmp_path, job, "--shop", shop_file(tmp_path, record), "--json")
+    assert done.exit_code == 0, done.output
+    told = json.loads(done.stdout)
+    assert len({one["mate"] for one in told["joints"]}) == 4  # nominal and ours, peg and socket
+    assert all(one["seat"]["opening_mm"] < SEAT_MM for one in told["joints"])
+    wish = run("fit", "wish", tmp_path / "job.toml", "--shop", tmp_path / "shop.toml")
+    drawn = [line.strip() for line in wish.stdout.splitlines()[5:] if line.startswith("  ")]
+    assert [f"Joint: {line}." for line in drawn] == [line for line in told["fit"] if line.startswith("Joint: ")]
 
 
 def test_all_commands_tell_one_play_of_a_bought_joint(tmp_path: Path) -> None:

@@ -3,12 +3,13 @@
 The first cut is the card, the second the job: what a shop asked for is what its joints then have.
 """
 
+import math
 import re
 import shutil
 from pathlib import Path
 
 import pytest
-from shapely import Polygon, affinity, box
+from shapely import LineString, Polygon, affinity, box
 
 from cli.fit_jobs import tuned_job
 from cli.jobs import make, run
@@ -19,6 +20,7 @@ from platelayer.fit.card import Feature
 from platelayer.fit.wish import PRESETS
 from platelayer.fit_road.readings import read_card
 from platelayer.manifest.schema import Manifest, ManifestPiece
+from platelayer.values.pieces import EndKind
 
 NOMINAL_MM = 3.175
 SLACK_MM = 0.1
@@ -31,7 +33,7 @@ def joint_cut(shop: Shop, card: Path, folder: Path) -> tuple[Manifest, dict[str,
     shutil.copy(card / "readings.toml", readings)
     _, sticks = cut_folder(shop, card, nominal_mm=NOMINAL_MM)
     write_down(shop.read_cut_card(read_card(readings).card, sticks), readings)
-    done = run("fit", "read", readings, "--shop", folder / "shop.toml", "--odd", "keep")
+    done = run("fit", "read", readings, "--shop", folder / "shop.toml")
     assert done.exit_code == 0, done.output
     job = tuned_job('feel = "easy"\npart = "both"', shop='shop = "shop.toml"').replace("count = 2", "count = 1")
     done = make(folder, job)
@@ -48,13 +50,29 @@ def miss_mm(shop: Shop, card: Path, folder: Path) -> float:
     return max(abs(opened - shut - WISH.pull_out_mm), abs(side - WISH.side_mm))
 
 
-def far_end(shop: Shop, piece: ManifestPiece, solid: Polygon) -> Polygon:
-    """The second end of a piece as cut, in its end frame."""
-    end, scale = piece.ends[1].pose, 1 + shop.scale
+def end_cut(shop: Shop, piece: ManifestPiece, solid: Polygon, number: int) -> Polygon:
+    """One end of a piece as cut, in its end frame."""
+    end, scale = piece.ends[number].pose, 1 + shop.scale
     away = ((end.x - piece.pose.x) * scale[0], (end.y - piece.pose.y) * scale[1])
     turned = affinity.rotate(solid, piece.pose.heading_rad, origin=(0, 0), use_radians=True)
     moved = affinity.translate(turned, -away[0], -away[1])
     return affinity.rotate(moved, -end.heading_rad, origin=(0, 0), use_radians=True).intersection(box(-24, -30, 30, 30))
+
+
+def pairs_miss_mm(shop: Shop, manifest: Manifest, cut: dict[str, Polygon]) -> dict[tuple[int, int], float]:
+    """How far the plays of every pair of directions are from those asked for, by the degrees of peg and socket."""
+    ends: dict[EndKind, dict[int, Polygon]] = {EndKind.PEG: {}, EndKind.SOCKET: {}}
+    for piece in manifest.pieces:
+        for number, end in enumerate(piece.ends):
+            degrees = round(math.degrees(end.pose.heading_rad)) % 180
+            ends[end.kind].setdefault(degrees, end_cut(shop, piece, cut[piece.id], number))
+    found = {}
+    for one, peg in ends[EndKind.PEG].items():
+        for other, socket in ends[EndKind.SOCKET].items():
+            # faces askew by a scale lock sideways while they touch: a hand slides them a hair apart
+            shut, opened, side = hand_plays(peg, socket, aparts_mm=(1e-3, 0.01, 0.02))
+            found[one, other] = max(abs(opened - shut - WISH.pull_out_mm), abs(side - WISH.side_mm))
+    return found
 
 
 @pytest.mark.parametrize("seed", range(6))
@@ -62,18 +80,28 @@ def test_joints_come_out_as_wished_at_the_first_correction(seed: int, card: Path
     assert miss_mm(Shop(seed), card, tmp_path) <= 0.03
 
 
-@pytest.mark.parametrize("seed", [8, 12])
-def test_a_curve_s_far_end_strays_no_more_than_the_summary_says(seed: int, card: Path, tmp_path: Path) -> None:
-    shop = Shop(seed)
-    manifest, cut = joint_cut(shop, card, tmp_path)
-    straight = next(one for one in manifest.pieces if one.kind == "straight")
-    curve = next(one for one in manifest.pieces if one.kind == "curve")
-    shut, opened, side = hand_plays(far_end(shop, curve, cut[curve.id]), end_of(cut[straight.id], 0))
-    strayed = max(abs(opened - shut - WISH.pull_out_mm), abs(side - WISH.side_mm))
-    assert strayed > 0.05  # these two machines have much slack along x
+@pytest.mark.parametrize("is_pushed", [False, True], ids=["lags", "pushed"])
+@pytest.mark.parametrize("seed", [1, 4, 8])
+def test_joints_between_directions_come_out_as_wished(seed: int, is_pushed: bool, card: Path, tmp_path: Path) -> None:
+    """Joints of a curve missed by up to 0.15 mm, and all along y by 0.1 mm where cutting pushes the bit."""
+    shop = Shop(seed, is_pushed=is_pushed)
+    misses = pairs_miss_mm(shop, *joint_cut(shop, card, tmp_path))
+    assert len(misses) == 4  # a straight along x and a curve askew, pegs and sockets
+    assert max(misses.values()) <= 0.05
     summary = (tmp_path / "out/summary.txt").read_text(encoding="utf-8")
-    (told,) = re.findall(r"A curve's far end .* may change its play by some \S+ in \((\S+) mm\)\.", summary)
-    assert strayed <= float(told) + 0.03
+    (told,) = re.findall(r"slack may still change the play between directions by some \S+ in \((\S+) mm\)", summary)
+    assert max(misses.values()) <= float(told) + 0.03
+
+
+def test_the_halves_of_a_peg_s_face_part_as_the_summary_says(card: Path, tmp_path: Path) -> None:
+    """Once nobody was told that faces meet on one half only."""
+    manifest, cut = joint_cut(Shop(1), card, tmp_path)
+    straight = next(one for one in manifest.pieces if one.kind == "straight")
+    peg = end_cut(Shop(1), straight, cut[straight.id], 1)
+    halves = [peg.intersection(box(-5, side * 9, 5, side * 18)).bounds[2] for side in (1, -1)]
+    summary = (tmp_path / "out/summary.txt").read_text(encoding="utf-8")
+    (told,) = re.findall(r"one half of the end face stands \S+ in \((\S+) mm\) further out", summary)
+    assert abs(halves[0] - halves[1]) == pytest.approx(float(told), abs=0.03)
 
 
 @pytest.mark.fuzz
@@ -85,6 +113,19 @@ def test_fifty_shops_get_the_play_they_asked_for(card: Path, tmp_path: Path) -> 
         misses.append(miss_mm(Shop(seed), card, folder))
     assert sum(miss <= 0.03 for miss in misses) >= 49
     assert max(misses) <= 0.05
+
+
+@pytest.mark.fuzz
+@pytest.mark.parametrize("is_pushed", [False, True], ids=["lags", "pushed"])
+def test_joints_between_directions_of_twenty_five_shops(is_pushed: bool, card: Path, tmp_path: Path) -> None:
+    misses: list[float] = []
+    for seed in range(25):
+        folder = tmp_path / str(seed)
+        folder.mkdir()
+        shop = Shop(seed, is_pushed=is_pushed)
+        misses += pairs_miss_mm(shop, *joint_cut(shop, card, folder)).values()
+    assert sum(miss <= 0.03 for miss in misses) >= 0.8 * len(misses)
+    assert max(misses) <= 0.08
 
 
 @pytest.mark.parametrize(("axis", "slack"), [("x", (SLACK_MM, 0.0)), ("y", (0.0, SLACK_MM)), ("none", (0.0, 0.0))])
@@ -104,3 +145,18 @@ def test_a_size_feels_slack_where_the_card_says_it_does(
             is_felt = feature.feels_slack and f"{feature.feature.value}".endswith(f"_{axis}")
             wanted = feature.designed_mm - (SLACK_MM if is_felt else 0.0)
             assert read[feature.feature] == pytest.approx([wanted] * 3, abs=0.012), feature.feature  # read to 0.01 mm
+
+
+@pytest.mark.parametrize("slack", [(SLACK_MM, 0.0), (0.0, SLACK_MM)], ids="xy")
+def test_no_loop_is_entered_where_the_jaws_go(slack: tuple[float, float], card: Path) -> None:
+    """A loop entered beside an end face left that stretch proud by the slack, under the jaws that read ``over``."""
+    shop = Shop(0, bit=0.0, slack=slack, scale=(0.0, 0.0), caliper=0.0)
+    _, sticks = cut_folder(shop, card, nominal_mm=NOMINAL_MM)
+    for name, stick in sticks.items():
+        left, bottom, right, top = box(0, -100, 120, 100).intersection(stick).bounds
+        for near in (left, right):
+            away = 1 if near == left else -1
+            lines = (LineString([(near + away * mm, bottom - 9), (near + away * mm, top + 9)]) for mm in range(3, 23))
+            edges = [stick.intersection(line).bounds for line in lines]
+            for low in (1, 3):  # the long edges, over which the jaws go
+                assert max(e[low] for e in edges) - min(e[low] for e in edges) < 0.01, name

@@ -10,6 +10,7 @@ import pytest
 
 from cli.fit_jobs import HALLWAY, HIDDEN, README, RECORD
 from cli.jobs import make, run
+from platelayer.fit_road.readings import read_card
 from platelayer.job.measurements import read_records, with_record
 
 
@@ -51,7 +52,7 @@ def test_readings_become_a_record_with_its_date_and_uncertainties(filled: Path, 
     assert shop.read_text(encoding="utf-8") == text
 
 
-ODD = "slot_x, reading 3: 10.500 mm, but the others say 10.040 mm. Read it again, or leave it out."
+ODD = "slot_x, reading 3: 10.400 mm, but the others say 9.940 mm. Read it again, or leave it out."
 
 
 @pytest.fixture
@@ -59,7 +60,7 @@ def odd(filled: Path) -> Path:
     """The readings with one of them misread."""
     lines = filled.read_text(encoding="utf-8").splitlines()
     at = next(index for index, line in enumerate(lines) if line.startswith("slot_x"))
-    lines[at] = "slot_x = [10.04, 10.03, 10.5]"
+    lines[at] = "slot_x = [9.94, 9.93, 10.4]"
     filled.write_text("\n".join(lines), encoding="utf-8")
     return filled
 
@@ -77,6 +78,54 @@ def test_an_odd_reading_is_asked_about(
     assert done.stderr.startswith(ODD)
     (record,) = read_records((tmp_path / "shop.toml").read_text(encoding="utf-8"))
     assert (record.bit_diameter_mm < 3.16) is is_left_out
+    assert ("  left out: slot_x, reading 3, 10.400 mm\n" in done.stdout) is is_left_out
+
+
+def with_line(file: Path, key: str, value: str, *, number: int = 0) -> None:
+    """The readings with another value in one of the lines of that key."""
+    lines = file.read_text(encoding="utf-8").splitlines()
+    at = [index for index, line in enumerate(lines) if line.startswith(f"{key} = ")][number]
+    lines[at] = f"{key} = {value}"
+    file.write_text("\n".join(lines), encoding="utf-8")
+
+
+def test_all_questions_are_listed_at_once_where_nobody_answers(odd: Path, tmp_path: Path) -> None:
+    with_line(odd, "boss_x", "[50.0, 50.02, 50.9]")
+    done = run("fit", "read", odd, "--shop", tmp_path / "shop.toml")
+    assert done.exit_code == 2
+    assert ODD in done.stderr
+    assert "boss_x, reading 3: 50.900 mm, but the others say 50.020 mm. Read it again, or leave it out." in done.stderr
+
+
+def test_readings_that_do_not_go_together_are_not_stored(filled: Path, tmp_path: Path) -> None:
+    """A prong read 0.65 mm short once gave a slack of less than nothing, and make blamed the wish."""
+    shop = tmp_path / "shop.toml"
+    with_line(filled, "prong_x", "[24.3, 24.31, 24.3]")
+    done = run("fit", "read", filled, "--shop", shop)
+    assert done.exit_code == 1
+    doubt, verdict = done.stderr.splitlines()
+    assert "prong_x" in doubt
+    assert "from what all other sizes say of it. Read " in doubt
+    assert verdict == (
+        f"Nothing added to {shop}: these readings do not go together."
+        " Where they are right all the same, give --odd keep."
+    )
+    assert not shop.exists()
+    kept = run("fit", "read", filled, "--shop", shop, "--odd", "keep")
+    assert kept.exit_code == 0, kept.output
+    assert kept.stderr == f"{doubt} Kept.\n"
+
+
+def test_spans_that_stand_swapped_are_recognised_and_never_kept(filled: Path, tmp_path: Path) -> None:
+    read = {peg.pips: peg for peg in read_card(filled).readings.pegs}
+    pips = max(read)
+    with_line(filled, "span_shut", str(list(read[pips].span_open_mm)), number=pips - 1)
+    with_line(filled, "span_open", str(list(read[pips].span_shut_mm)), number=pips - 1)
+    done = run("fit", "read", filled, "--shop", tmp_path / "shop.toml", "--odd", "keep")
+    assert done.exit_code == 1
+    assert done.stderr.startswith(f"peg {pips}: pushed shut it is ")
+    assert "span_shut and span_open stand swapped: change them over, or read both again." in done.stderr
+    assert not (tmp_path / "shop.toml").exists()
 
 
 def test_without_an_answer_nothing_is_stored(odd: Path, tmp_path: Path) -> None:

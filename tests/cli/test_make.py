@@ -151,6 +151,36 @@ def test_too_many_pieces_says_how_many_boards_it_takes(tmp_path: Path) -> None:
     assert re.search(r"Give \d more boards? like A, \d in all, or fewer pieces\.", done.stderr), done.stderr
 
 
+def test_without_out_the_folder_is_named_after_the_job_and_lies_beside_it(tmp_path: Path) -> None:
+    (tmp_path / "nursery.toml").write_text(small_job().replace("count = 2", "count = 1"), encoding="utf-8")
+    done = run("make", tmp_path / "nursery.toml")
+    assert done.exit_code == 0
+    assert f"No --out given: the folder is {tmp_path / 'nursery'}.\n" in done.stderr
+    summary = (tmp_path / "nursery" / "summary.txt").read_text(encoding="utf-8")
+    assert summary.startswith("Job Small job for tests: 2 pieces")
+
+
+def test_a_dry_run_of_the_folder_repeats_the_warnings_that_make_gave(tmp_path: Path) -> None:
+    cherry = small_job().replace("hard-maple", "cherry").replace("mid-screw", "small-belt")
+    first = make(tmp_path, cherry.replace("width = 26", "width = 15"))
+    again = run("dryrun", tmp_path / "out")
+    warnings = [line for line in first.stdout.splitlines() if line.startswith("  warning: ")]
+    assert any("lists no feeds for flat-3.175-long in black cherry" in line for line in warnings)
+    assert [line for line in again.stdout.splitlines() if line.startswith("  warning: ")] == warnings
+
+
+def test_a_second_make_keeps_sheet_and_templates_up_to_date(tmp_path: Path) -> None:
+    made(tmp_path, small_job())
+    assert not (tmp_path / "out/sheet.html").exists()
+    assert run("sheet", tmp_path / "out").exit_code == 0
+    papers = {path.name for path in (tmp_path / "out").iterdir()}
+    assert make(tmp_path, small_job().replace('"5 15/16"', '"4 1/8"')).exit_code == 0
+    assert {path.name for path in (tmp_path / "out").iterdir()} == papers
+    sheet = (tmp_path / "out/sheet.html").read_text(encoding="utf-8")
+    assert "4 1/8 in" in sheet
+    assert "5 15/16 in" not in sheet
+
+
 def test_a_missing_job_is_two_and_without_traceback(tmp_path: Path) -> None:
     done = run("make", tmp_path / "none.toml", "--out", tmp_path / "out")
     assert done.exit_code == 2

@@ -57,7 +57,7 @@ def cut() -> Cut:
     profiles = {str(path): path.read_text(encoding="utf-8") for path in (ROOT / "machine_profiles").glob("*.toml")}
     job = load_job(JOB, file="job.toml", profiles=profiles)
     corners, track, _ = corner_radii(job)
-    making = Making(track=track, joint=job.joint, corners=corners, unit=job.units)
+    making = Making(track=track, joint=job.joint, corners=corners)
     pieces = tuple(build(making) for build in ODD.values())
     plan, noticed = plan_job(job, pieces=pieces)
     proof = prove(contents_of(plan, job, noticed))

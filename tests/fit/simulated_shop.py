@@ -2,6 +2,7 @@
 
 The bit's centre follows the outline at the distance that the paths were made for, clockwise. Each axis lags behind by
 its slack (a table pushed by a loose nut), moves too far by its scale, and the bit is wider or narrower than thought.
+A shop that is pushed errs the other way: cutting pushes the bit to the end of the slack, by climb off the wall.
 """
 
 import numpy as np
@@ -19,13 +20,14 @@ FAR_MM = 24.0
 
 
 class Shop:
-    def __init__(self, seed, *, bit=None, slack=None, scale=None, caliper=0.02):
+    def __init__(self, seed, *, bit=None, slack=None, scale=None, caliper=0.02, is_pushed=False):
         rng = np.random.default_rng(seed)
         self._bit = rng.uniform(-0.10, 0.10) if bit is None else bit
         self._slack = rng.uniform(0, 0.15, 2) if slack is None else np.array(slack)
         self._scale = rng.uniform(-0.003, 0.003, 2) if scale is None else np.array(scale)
         self._depth = rng.uniform(-0.05, 0.05)
         self._caliper = caliper
+        self._is_pushed = is_pushed
         self._rng = rng
         self.bit_error, self.scale = self._bit, self._scale
         self.truth = (self._bit, *self._slack, *self._scale, self._depth)
@@ -43,11 +45,19 @@ class Shop:
 
     def strayed(self, points):
         """Where the bit's centre really goes when it is sent from point to point: (n, 2) mm in, (n, 2) mm out."""
-        lagging = [self._lagging(points[:, axis], self._slack[axis]) for axis in (0, 1)]
-        return np.column_stack(lagging) * (1 + self._scale)
+        where = self._pushed if self._is_pushed else self._lagging
+        return np.column_stack([where(points, axis) for axis in (0, 1)]) * (1 + self._scale)
 
-    @staticmethod
-    def _lagging(wanted, slack):
+    def _pushed(self, points, axis):
+        """To the left of travel: the wood stands on the right. Where nothing pushes along the axis, it stays."""
+        ahead = np.diff(points, axis=0, append=points[-1:])
+        off = ahead[:, 0] if axis == 1 else -ahead[:, 1]
+        is_pushing = np.abs(off) > 0.1 * np.hypot(*ahead.T)
+        last = np.maximum.accumulate(np.where(is_pushing, np.arange(len(points)), 0))
+        return points[:, axis] + np.sign(off[last]) * self._slack[axis] / 2
+
+    def _lagging(self, points, axis):
+        wanted, slack = points[:, axis], self._slack[axis]
         place, found = wanted[0], []
         for value in wanted:
             place = min(max(place, value - slack / 2), value + slack / 2)
@@ -110,7 +120,7 @@ def end_of(piece, end, length=0.0):
     return turned.intersection(box(-FAR_MM, -30, 30, 30))
 
 
-def hand_plays(peg, socket):
+def hand_plays(peg, socket, aparts_mm=(1e-3,)):
     """Least opening, greatest opening and half the sideways way when pushed home; None when it does not go in."""
     solids = Solids(rings_of(peg), rings_of(socket))
     shifts, step = np.linspace(-0.3, 0.3, 7), 0.1
@@ -126,5 +136,10 @@ def hand_plays(peg, socket):
         shifts = {high[1] + way * step for way in (-2, -1, 1, 2)}
     if high[0] - low[0] < 0.02:
         return None
-    ways = sideways(placed(solids.peg, shift_mm=low[1], angle_rad=0.0), solids.socket, opening_mm=low[0] + 1e-3)
-    return low[0], high[0], sum(ways) / 2
+    shifts = (low[1], high[1], 0.0) if len(aparts_mm) > 1 else (low[1],)
+    sides = (
+        sum(sideways(placed(solids.peg, shift_mm=shift, angle_rad=0.0), solids.socket, opening_mm=low[0] + apart)) / 2
+        for apart in aparts_mm
+        for shift in shifts
+    )
+    return low[0], high[0], max(sides)

@@ -11,7 +11,7 @@ from fit.hand_made import USUAL, WIDTH_MM, peg_solid, socket_solid
 from platelayer.fit.in_line import in_line
 from platelayer.fit.seat import seat
 from platelayer.fit.wish import LEAST_HOLD_MM, PRESETS, Cutter, Part, Wish, shape_for, solve_wish
-from platelayer.units import worded
+from platelayer.units import show_small, worded
 from platelayer.values.pieces import CornerRadii
 from strategies_fit import joints, wishes
 
@@ -118,3 +118,19 @@ def test_hole_grows_only_where_both_are_ours_and_no_wider_than_the_land_allows()
 def test_a_wish_for_no_play_is_refused():
     with pytest.raises(ValueError, match="must be positive"):
         solve_wish(Wish(0, 0.2), sizes=USUAL, part=Part.PEG, cutter=PERFECT)
+
+
+def test_plays_that_were_measured_are_met_within_what_is_known_of_them():
+    """A peg that was just cut was once refused for a hundredth of a millimetre, less than the caliper's own doubt."""
+    measured = Wish(0.430, 0.360)
+    refused = solve_wish(measured, sizes=USUAL, part=Part.PEG, cutter=EIGHTH)
+    assert not refused.is_met
+    short = max(abs(refused.side_mm - measured.side_mm), abs(refused.pull_out_mm - measured.pull_out_mm))
+    for unsure in (0.9 * short, 1.1 * short):
+        answer = solve_wish(replace(measured, unsure_mm=unsure), sizes=USUAL, part=Part.PEG, cutter=EIGHTH)
+        assert answer.is_met is (unsure > short)
+        assert answer.sizes == refused.sizes
+    assert short == pytest.approx(0.025, abs=0.02)
+    told = worded(answer.notes[0], "in")
+    assert told.startswith("Just side play 0.017 in (0.430 mm) and pull-out play 0.014 in (0.360 mm) cannot be had; ")
+    assert told.endswith(f" is within the {worded(show_small(unsure), 'in')} to which they are known.")

@@ -157,7 +157,9 @@ def test_a_board_that_is_turned_shows_its_dowels_and_how_it_is_turned(made):
     turned = replace(manifest, boards=(board,), files=(below, *manifest.files))
     checks = section(shop_sheet(turned, report_of(turned), motions), "Before you start").checks
     (turning,) = [check for check in checks if "long middle line" in check]
-    assert turning.startswith("Between the faces: turn board A over about its long middle line, left stays left, on 2 ")
+    assert turning.startswith(
+        "Before A-1-flat-3.175.nc: turn board A over about its long middle line, left stays left, on 2 "
+    )
     assert "dowels of 1/4 in (6.350 mm)" in turning
     drawn = [
         plan(each, motions, board_id="A", look=ON_A_SHEET) for each in (manifest, replace(manifest, boards=(board,)))

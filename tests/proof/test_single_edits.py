@@ -15,6 +15,7 @@ from broken_files.single_edits import edits
 from broken_files.small_job import polygon_of
 from cli.jobs import KEPT, ROOT, make
 from platelayer.proof.dry_run import dry_run
+from platelayer.units import worded
 from referees.person_and_machine import Facts, Judge
 from two_faces import read_made
 
@@ -104,7 +105,7 @@ def tried(made, name, text):
         for file in made.manifest.files
     )
     report = dry_run(replace(made.manifest, files=files), made.texts | {name: text})
-    return [one.text for one in report.findings if one.severity == "error"]
+    return [worded(one.text, "mm") for one in report.findings if one.severity == "error"]
 
 
 def judged(which, *, each, most=None):

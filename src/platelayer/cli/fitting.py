@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from platelayer.fit.shop import ShopRecord
     from platelayer.fit.wish import Wish
     from platelayer.fit_road.readings import CardRead
-    from platelayer.job.profiles import Profiles
     from platelayer.values.tooling import Job
 
 PART_OF = ("peg", "socket", "both")
@@ -96,7 +95,7 @@ def learnt(
     from platelayer.fit_road import fitting
     from platelayer.road import tuning
 
-    read = fitting.load(job, profiles=profiles_in(profile_folder))
+    read = fitting.load(job, own_profiles=(profile_folder,) if profile_folder else ())
     file = tuning.shop_file(read, file=str(job or ""), shop=shop)
     if may_be_missing and file is not None and not file.exists():
         return read, ()
@@ -133,7 +132,7 @@ def wish(
 
     read, records = learnt(job, shop, profile_folder, may_be_missing=True)
     asked = fitting.wish_of(feel, side=side, pull=pull, best=best_of(read, records))
-    asked = asked or fitting.own_wish(tuning.with_asked_plays(read, records))
+    asked = asked or tuning.asked_wish(tuning.with_asked_plays(read, records))
     ground, record = fitting.ground_of(tuning.with_bits(read, records)), tuning.record_of_job(read, records)
     unit, of = ground.job.units, Part(part or ground.job.fit.part)
     say(["A word stands for two plays:", *(f"  {line}" for line in fitting.preset_lines())], unit)
@@ -142,12 +141,13 @@ def wish(
         return
     with Progress("sizes for the feel asked for"):
         answer = fitting.wished(ground, asked, of, record=record)
-    drawn = our_sizes(ground.job.joint, answer.sizes, of)
+    drawn = our_sizes(ground.job, answer.sizes, of)
     changes = change_words(ground.job.joint, drawn) or ("nothing to change",)
     card = f", by the fit card of {record.date}" if record else ""
     near = "for" if answer.is_met else "as near as it comes to"
     say(["", f"{fitting.PART_WORDS[of].capitalize()}, {near} {fitting.wish_words(asked)}{card}:"], unit)
     say((f"  {change}" for change in changes), unit)
+    say(answer.notes, unit)
     job_as_drawn = replace(ground.job, joint=drawn, fit=replace(ground.job.fit, part=of.value))
     say(tuning.bought_mouth_words(job_as_drawn, record) if answer.is_met else (), unit)
     fitting.refuse_wish(answer, where="The wish")
@@ -221,6 +221,7 @@ def read_command(readings: Path, shop: Path, prompt: bool, odd: str, date: datet
     from platelayer import files
     from platelayer.fit.correction import questions
     from platelayer.fit_road import readings as road
+    from platelayer.units import worded
 
     read = road.read_card(readings)
     if prompt:
@@ -230,24 +231,40 @@ def read_command(readings: Path, shop: Path, prompt: bool, odd: str, date: datet
             click.echo(f"\nWhat was typed is in {readings}; the same command asks for the rest.", err=True)
             raise
         click.echo(f"Written into {readings}.", err=True)
-    left_out = [one for one in questions(read.readings) if is_left_out(one, odd)]
+    asked = questions(read.readings)
+    left_out = [one for number, one in enumerate(asked) if is_left_out(asked[number:], odd)]
     read = replace(read, readings=road.without(read.readings, left_out))
     with Progress("what bit and machine do, from the readings"):
         found = road.correction_of(read)
+        doubts = road.doubts_of(read, found, kept=[one for one in asked if one not in left_out])
+    refuse_doubts([worded(str(one), read.as_cut.units) for one in doubts], odd, shop, all(one.may_be for one in doubts))
     day = (date or datetime.now().astimezone()).date().isoformat()
     stored = road.store(found, read, shop=shop, date=day, note=note)
-    say(road.result_lines(read, found), read.as_cut.units)
+    say(road.result_lines(read, found, left_out=left_out), read.as_cut.units)
     say([f"Added to {shop} as the record of {day}." if stored.is_new else f"{shop} says so already; nothing added."])
     by_name = f'shop = "{shop.name}" under [job] of a job beside it'
     say([f"From now on: platelayer make JOB --out FOLDER --shop {shop}, or {by_name}."])
 
 
-def is_left_out(question: "Question", odd: str) -> bool:
-    """Whether a reading that was asked about is left out, by the person's word or by the option's."""
+def refuse_doubts(told: Sequence[str], odd: str, shop: Path, may_be: bool) -> None:
+    """Nothing, where no doubt stands against a card; else all are told, and only what may be true can be kept."""
+    is_kept = odd == "keep" and may_be
+    for one in told:
+        click.echo(f"{one}{' Kept.' if is_kept else ''}", err=True)
+    if told and not is_kept:
+        keep = " Where they are right all the same, give --odd keep." if may_be else ""
+        click.echo(f"Nothing added to {shop}: these readings do not go together.{keep}", err=True)
+        sys.exit(FAILS)
+
+
+def is_left_out(questions: "Sequence[Question]", odd: str) -> bool:
+    """Whether the first reading asked about is left out, by the person's word or the option's; else all are listed."""
+    question, *others = questions
     if odd == "ask":
         try:
             return click.confirm(f"{question} Leave it out?", default=False, err=True)
         except click.Abort:
+            click.echo("".join(f"\n{one}" for one in others), err=True)
             click.get_current_context().fail("say what is done about odd readings: --odd keep or --odd drop.")
     click.echo(f"{question} {'Left out' if odd == 'drop' else 'Kept'}.", err=True)
     return odd == "drop"
@@ -319,10 +336,3 @@ def parts_of(typed: str) -> list[str]:
     joined = re.sub(r"\s+(?=[^\W\d]|[\"”″])", "", typed.strip())
     joined = re.sub(r"(?<![\d./])(\d+)\s+(?=\d+/\d)", r"\1-", joined)
     return re.split(r"[,;]?\s+", joined) if joined else []
-
-
-def profiles_in(folder: Path | None) -> "Profiles":
-    """Machine profiles, the person's own folder first."""
-    from platelayer.job import load_profiles
-
-    return load_profiles((folder,) if folder else ())

@@ -84,8 +84,12 @@ def with_drawn_joint(
         part=part,
         is_mate_bought=job.has_bought_mate,
     )
-    drawn = our_sizes(job.joint, answer.sizes, part)
-    words = (*(f"Joint: {change}." for change in change_words(job.joint, drawn)), *answer.reasons)
+    drawn = our_sizes(job, answer.sizes, part)
+    words = (
+        *(f"Joint: {change}." for change in change_words(job.joint, drawn)),
+        *answer.reasons,
+        *answer.notes,
+    )
     return Applied(job=replace(job, joint=drawn), answer=answer, words=words)
 
 
@@ -114,12 +118,8 @@ def _matched(job: Job, part: Part) -> JointSizes:
             return job.joint
 
 
-def our_sizes(joint: JointSizes, found: JointSizes, part: Part) -> JointSizes:
-    """Our joint with the solved part in it, and nothing of a mate's."""
-    match part:
-        case Part.PEG:
-            return mixed(peg=found, socket=joint)
-        case Part.SOCKET:
-            return mixed(peg=joint, socket=found)
-        case Part.BOTH:
-            return found
+def our_sizes(job: Job, found: JointSizes, part: Part) -> JointSizes:
+    """Our joint with what was found in it, and nothing of a bought mate's."""
+    if part is Part.BOTH or not job.has_bought_mate:
+        return found
+    return mixed(peg=found, socket=job.joint) if part is Part.PEG else mixed(peg=job.joint, socket=found)

@@ -184,8 +184,8 @@ def _peg_stick(make: _Maker, name: str, offsets_mm: tuple[float, float], pips: t
         for number, stick in enumerate(sticks)
     )
     right, left = (pair for pair in zip(sticks[0].outline.segments, sticks[0].labels, strict=True) if pair[1].end < 0)
-    # the right edge runs from start to end and carries the end's notches, the left one back and carries the start's
-    pairs = (*start, *_edge(make, right[0], pips[1], 1), *end, *_edge(make, left[0], pips[0], 0))
+    # the right edge runs from start to end and carries the start's notches, the left one back and carries the end's
+    pairs = (*start, *_edge(make, right[0], pips[0], 0), *end, *_edge(make, left[0], pips[1], 1))
     return _with_outline(sticks[0], pairs)
 
 
@@ -193,12 +193,14 @@ _Pair = tuple[Segment, EdgeLabel]
 
 
 def _edge(make: _Maker, edge: Segment, pips: int, end: int) -> tuple[_Pair, ...]:
-    """One long edge of a peg stick: pips and slot near the edge's end, for the peg that stands there."""
-    slot = PEG_STICK_MM - SLOT_FROM_FACE_MM - SLOT_WIDTH_MM
-    first = slot - PIPS_FROM_SLOT_MM - make.inner_mm
-    middles = (first - number * _PIP_STEP * make.inner_mm for number in range(pips))
-    notches: tuple[_Notch, ...] = (*(_Pip(middle) for middle in sorted(middles)), _Slot(slot, SLOT_WIDTH_MM))
-    return _with_free_side(_notched(make, edge, notches), (1 - end, end))
+    """One long edge of a peg stick: slot and pips near the edge's beginning, for the peg that stands there.
+
+    So the free side begins at a pip, and the loop that is entered there leaves no mark where the jaws go.
+    """
+    first = SLOT_FROM_FACE_MM + SLOT_WIDTH_MM + PIPS_FROM_SLOT_MM + make.inner_mm
+    middles = (first + number * _PIP_STEP * make.inner_mm for number in range(pips))
+    notches: tuple[_Notch, ...] = (_Slot(SLOT_FROM_FACE_MM, SLOT_WIDTH_MM), *(_Pip(middle) for middle in middles))
+    return _with_free_side(_notched(make, edge, notches), (end, 1 - end))
 
 
 def _with_free_side(parts: tuple[Segment, ...], ends: tuple[int, int]) -> tuple[_Pair, ...]:
@@ -211,17 +213,18 @@ def _with_free_side(parts: tuple[Segment, ...], ends: tuple[int, int]) -> tuple[
 
 
 def _gauge_stick(make: _Maker) -> Piece:
-    """Socket at the start, two slots with a boss between on the right edge, a slot in the plain end."""
+    """Socket at the start, two slots with a boss between on the left edge, a slot in the plain end."""
     stick = _straight(make, _GAUGE, EndKind.SOCKET, EndKind.PLAIN, GAUGE_STICK_MM, 0.0)
     pairs: list[_Pair] = []
-    first, second = SLOT_FROM_FACE_MM, SLOT_FROM_FACE_MM + SLOT_WIDTH_MM + BOSS_MM
+    second = GAUGE_STICK_MM - SLOT_FROM_FACE_MM - SLOT_WIDTH_MM
+    first = second - BOSS_MM - SLOT_WIDTH_MM
     for index, (segment, label) in enumerate(zip(stick.outline.segments, stick.labels, strict=True)):
         if label.end == 1:
             notch = _Slot((make.track.width_mm - SLOT_WIDTH_MM) / 2, SLOT_WIDTH_MM)
             pairs += [(part, label) for part in _notched(make, segment, (notch,))]
-        elif label.end < 0 and all(other.end >= 0 for other in stick.labels[:index]):
+        elif label.end < 0 and any(other.end < 0 for other in stick.labels[:index]):
             parts = _notched(make, segment, (_Slot(first, SLOT_WIDTH_MM), _Slot(second, SLOT_WIDTH_MM)))
-            pairs += _with_free_side(parts, (0, 1))
+            pairs += _with_free_side(parts, (1, 0))
         else:
             pairs.append((segment, label))
     return _with_outline(stick, tuple(pairs))
@@ -287,18 +290,17 @@ def _features(track: TrackSizes, peg_id: str) -> tuple[CardFeature, ...]:
     """The caliper's list, each with a line along which the jaws would stand."""
     half, length = track.width_mm / 2, GAUGE_STICK_MM
     first, boss = SLOT_FROM_FACE_MM, SLOT_FROM_FACE_MM + SLOT_WIDTH_MM
-    prong = boss + BOSS_MM + SLOT_WIDTH_MM
-    edge, near_end = -half + 3.0, length - 3.0
+    edge, near_end = half - 3.0, length - 3.0
     slot, by_face = SLOT_WIDTH_MM / 2, SLOT_FROM_FACE_MM / 2
     along = (
         _Row(Feature.SLOT_X, "gauge stick, width of the slot next to the socket, inside jaws", first, boss, edge),
         _Row(Feature.BOSS_X, "gauge stick, wood between the two slots, outside jaws", boss, boss + BOSS_MM, edge),
-        _Row(Feature.PRONG_X, "gauge stick, wood from the other slot to the plain end", prong, length, edge),
-        _Row(Feature.LENGTH_X, "gauge stick, whole length over both end faces", 0.0, length, -half + 9.0),
+        _Row(Feature.PRONG_X, "gauge stick, wood from the socket's face to the slot next to it", 0.0, first, edge),
+        _Row(Feature.LENGTH_X, "gauge stick, whole length over both end faces", 0.0, length, half - 9.0),
     )
     across = (
         _Row(Feature.SLOT_Y, "gauge stick, width of the slot in its plain end, inside jaws", -slot, slot, near_end),
-        _Row(Feature.PRONG_Y, "gauge stick, the unslotted edge's prong beside that slot", slot, half, near_end),
+        _Row(Feature.PRONG_Y, "gauge stick, from that slot to the edge that has the other slots", slot, half, near_end),
         _Row(Feature.WIDTH_GAUGE_Y, "gauge stick, width between its two slots", -half, half, boss + BOSS_MM / 2),
         _Row(Feature.WIDTH_PEG_Y, "first peg stick, width half an inch from an end face", -half, half, by_face),
     )

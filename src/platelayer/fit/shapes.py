@@ -12,6 +12,7 @@ Letters in formulas: n neck, m half mouth, R head radius, Q hole radius, r root 
 import math
 from dataclasses import dataclass, replace
 
+from platelayer.geometry.joint import met_by_peg
 from platelayer.values.pieces import CornerRadii, JointSizes
 
 
@@ -85,7 +86,7 @@ def as_designed(sizes: JointSizes, *, width_mm: float, corners: CornerRadii) -> 
     """
     _check(sizes)
     radius = corners.relief_radius_mm
-    depth = relief_overcut_mm(sizes, relief_radius_mm=radius)
+    depth = relief_overcut_mm(met_by_peg(sizes, corners), relief_radius_mm=radius)
     is_relieved = depth > 0
     return JointShape(
         sizes=sizes,

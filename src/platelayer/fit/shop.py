@@ -18,13 +18,15 @@ from platelayer.tolerances import PROGRAM_STEP_MM
 from platelayer.units import show_change, show_small
 from platelayer.values.pieces import JointSizes
 from platelayer.values.tooling import Bit
+from platelayer.values.tuning import LostMotion
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShopRecord:
     """One dated entry: what it is for, what was found, and the uncertainty of the two that are used.
 
-    The best peg's plays are those it had in the card's socket; 0 when nobody said which it was.
+    The best peg's plays are those it had in the card's socket; 0 when nobody said which it was. ``wider_y_mm`` is not 0
+    where cutting pushes the bit through the slack: how much wider it cuts along y than along x.
     """
 
     date: str
@@ -38,6 +40,7 @@ class ShopRecord:
     bias_spread_mm: float
     slack_x_mm: float = 0.0
     slack_y_mm: float = 0.0
+    wider_y_mm: float = 0.0
     scale_x_ratio: float = 0.0
     scale_y_ratio: float = 0.0
     depth_error_mm: float = 0.0
@@ -45,6 +48,21 @@ class ShopRecord:
     best_side_mm: float = 0.0
     best_pull_mm: float = 0.0
     note: str = ""
+
+    @property
+    def lost(self) -> LostMotion:
+        """Lost motion as far as it is known; of a bit that is pushed only the difference between the axes is."""
+        if self.wider_y_mm:
+            slack_mm = max(self.wider_y_mm, 0.0), max(-self.wider_y_mm, 0.0)
+        else:
+            slack_mm = max(self.slack_x_mm, 0.0), max(self.slack_y_mm, 0.0)
+        return LostMotion(
+            slack_x_mm=slack_mm[0],
+            slack_y_mm=slack_mm[1],
+            is_pushed=bool(self.wider_y_mm),
+            scale_x_ratio=self.scale_x_ratio,
+            scale_y_ratio=self.scale_y_ratio,
+        )
 
 
 def record_for(records: Sequence[ShopRecord], *, bit_id: str, material_id: str, machine_id: str) -> ShopRecord | None:
@@ -91,7 +109,18 @@ def corrected(
     if wish is None and (record is None or record.reach_bias_mm == record.lip_bias_mm == 0):
         return WishAnswer(sizes=sizes, side_mm=wanted.side_mm, pull_out_mm=wanted.pull_out_mm, is_met=True)
     biased = cutter_on(cutter, record, part=part, is_mate_bought=is_mate_bought)
-    return solve_wish(wanted, sizes=sizes, part=part, cutter=biased)
+    ours = peg_made_up(sizes, record, part=part, is_mate_bought=is_mate_bought)
+    return solve_wish(wanted, sizes=ours, part=part, cutter=biased)
+
+
+def peg_made_up(sizes: JointSizes, record: ShopRecord | None, *, part: Part, is_mate_bought: bool) -> JointSizes:
+    """The sizes with our peg drawn so as to come out as designed, where our socket is fitted to it; else as they are.
+
+    So the socket goes with a nominal peg as well as with ours.
+    """
+    if record is None or is_mate_bought or part is not Part.SOCKET:
+        return sizes
+    return replace(sizes, head_setback_mm=sizes.head_setback_mm - record.reach_bias_mm)
 
 
 def cutter_on(cutter: Cutter, record: ShopRecord | None, *, part: Part, is_mate_bought: bool) -> Cutter:

@@ -22,7 +22,7 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from platelayer.fit.in_line import in_line, root_opening_mm
+from platelayer.fit.in_line import InLine, in_line, root_opening_mm
 from platelayer.fit.shapes import JointShape, as_cut, as_designed, with_bias
 from platelayer.tolerances import COINCIDENT_MM, DIFFERENCE_RATIO, PLAY_MM, SOLVED_RATIO, WISH_MET_MM
 from platelayer.units import show_length, show_small
@@ -56,10 +56,14 @@ class Part(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Wish:
-    """Plays asked for: sideways each way when pushed home, and along the track."""
+    """Plays asked for: sideways each way when pushed home, and along the track.
+
+    Where they were measured they are known to ``unsure_mm`` only, and plays within that are as good.
+    """
 
     side_mm: float
     pull_out_mm: float
+    unsure_mm: float = 0.0
 
 
 PRESETS: Final = {
@@ -102,8 +106,9 @@ class WishAnswer:
         sizes: the joint with the solved side's sizes in it.
         side_mm: side play that they give.
         pull_out_mm: pull-out play that they give.
-        is_met: both plays are within WISH_MET_MM of the wish.
+        is_met: both plays are within WISH_MET_MM of the wish, or within what is known of it.
         reasons: why not, as sentences; empty when met.
+        notes: that it is met within what is known of it only, as a sentence; empty when it is met outright.
     """
 
     sizes: JointSizes
@@ -111,6 +116,7 @@ class WishAnswer:
     pull_out_mm: float
     is_met: bool
     reasons: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 def shape_for(sizes: JointSizes, cutter: Cutter) -> JointShape:
@@ -254,6 +260,9 @@ def _answer(
     short = max(abs(value) for value in found.fun)
     if short <= WISH_MET_MM:
         return WishAnswer(sizes=sizes, side_mm=plays.side_mm, pull_out_mm=plays.play_mm, is_met=True)
+    if short <= wish.unsure_mm:
+        near = (_near_enough_words(wish, plays),)
+        return WishAnswer(sizes=sizes, side_mm=plays.side_mm, pull_out_mm=plays.play_mm, is_met=True, notes=near)
     reasons = [_nearest_words(plays.side_mm, plays.play_mm)]
     edges = (low[0], high[0], low[1], high[1])
     values = (found.x[0], found.x[0], found.x[1], found.x[1])
@@ -292,6 +301,15 @@ def _nearest_words(side: float, pull_out: float) -> str:
     jams = ", which will jam in use" if min(side, pull_out) < PLAY_MM / 2 else ""
     shown = f"side play {show_small(side)} and pull-out play {show_small(pull_out)}"
     return f"This cannot be had; the nearest is {shown}{jams}."
+
+
+def _near_enough_words(wish: Wish, plays: InLine) -> str:
+    asked, got = (
+        f"side play {show_small(side)} and pull-out play {show_small(pull_out)}"
+        for side, pull_out in ((wish.side_mm, wish.pull_out_mm), (plays.side_mm, plays.play_mm))
+    )
+    unsure = show_small(wish.unsure_mm)
+    return f"Just {asked} cannot be had; the nearest, {got}, is within the {unsure} to which they are known."
 
 
 def _refused(sizes: JointSizes, reason: str) -> WishAnswer:

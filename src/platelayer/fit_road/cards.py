@@ -4,6 +4,7 @@ Glossary:
     card job: the job with the card's sticks in place of its pieces, all cut with the joints bit.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -16,14 +17,14 @@ from platelayer.fit.card import RUNG_STEP_MM, RUNGS_MM, FitCard, fit_card, rung_
 from platelayer.fit.in_line import in_line
 from platelayer.fit.shop import ShopRecord
 from platelayer.fit.wish import Part, Wish, drawn_shape
-from platelayer.fit_road.fitting import Ground, ground_of, own_wish, refuse_wish, wished
+from platelayer.fit_road.fitting import Ground, ground_of, refuse_wish, wished
 from platelayer.job.card_table import CardAsCut, card_table
 from platelayer.job.measurements import readings_template
 from platelayer.parsing import parse_sizes
 from platelayer.preview.report.summary import minutes
 from platelayer.road.making import Made, Progress, finish
 from platelayer.road.planning import plan_job
-from platelayer.road.tuning import with_asked_plays
+from platelayer.road.tuning import asked_wish, with_asked_plays
 from platelayer.tolerances import GOUGE_MM, PLAY_MM
 from platelayer.units import LengthUnit, inches
 from platelayer.values.pieces import EndKind, PegRoot
@@ -70,7 +71,7 @@ def cut_card(
     files.check_target(out, force=force)
     job = with_asked_plays(job, records)
     bare, words = with_effective_bits(card_job(job, board), records)
-    wish = wish or own_wish(job)
+    wish = wish or asked_wish(job)
     if wish is not None:
         answer = wished(ground_of(bare), wish, Part.BOTH)
         refuse_wish(answer, where="The wish")
@@ -84,7 +85,7 @@ def cut_card(
         machine_id=bare.machine.id,
         path_diameter_mm=bare.bit(bare.joints_bit).diameter_mm,
         sizes=bare.joint,
-        corners=ground.cutter.corners,
+        corners=replace(ground.cutter.corners, mate_mouth_mm=math.inf, relief_play_ratio=0.0),
         track=ground.track,
         rungs_mm=ladder_mm(ground),
         units=bare.units,

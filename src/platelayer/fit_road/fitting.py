@@ -4,7 +4,7 @@ Glossary:
     ground: design, cutter and the rest of a job as far as the fit of its joints depends on them.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -12,11 +12,10 @@ from typing import Final
 from platelayer import files
 from platelayer.errors import CannotCut, Fault, JobError, PlatelayerError
 from platelayer.fit.shapes import mixed
-from platelayer.fit.shop import ShopRecord, cutter_on
+from platelayer.fit.shop import ShopRecord, cutter_on, peg_made_up
 from platelayer.fit.wish import BEST, PRESETS, Cutter, Part, Wish, WishAnswer, solve_wish
-from platelayer.job import load_job, placed, starter_job, written_unit
+from platelayer.job import load_job, placed, profiles_for, starter_job, written_unit
 from platelayer.job.near_names import mend_for
-from platelayer.job.profiles import Profiles
 from platelayer.offset.relief import corner_radii
 from platelayer.parsing import parse_length
 from platelayer.road.tuning import cutter_of
@@ -35,15 +34,14 @@ class Ground:
     cutter: Cutter
 
 
-def load(file: Path | None, *, profiles: Profiles) -> Job:
+def load(file: Path | None, *, own_profiles: Sequence[Path] = ()) -> Job:
     """The job of a file; the starter job, with the usual sizes and the usual bit, without one.
 
     Raises:
         JobError: all that is wrong with it.
     """
-    if file is None:
-        return load_job(starter_job(), file="the starter job", profiles=profiles)
-    return load_job(files.read_text(file), file=str(file), profiles=profiles)
+    text, name = (starter_job(), "the starter job") if file is None else (files.read_text(file), str(file))
+    return load_job(text, file=name, profiles=profiles_for(text, file=name, own=own_profiles))
 
 
 def in_job(error: PlatelayerError, file: Path | None) -> PlatelayerError:
@@ -79,7 +77,8 @@ def wished(ground: Ground, wish: Wish, part: Part, *, record: ShopRecord | None 
         Part.SOCKET: mixed(peg=job.mate, socket=job.joint),
         Part.BOTH: job.joint,
     }[part]
-    return solve_wish(wish, sizes=sizes, part=part, cutter=cutter)
+    ours = peg_made_up(sizes, record, part=part, is_mate_bought=job.has_bought_mate)
+    return solve_wish(wish, sizes=ours, part=part, cutter=cutter)
 
 
 PART_WORDS: Final = {
@@ -113,11 +112,6 @@ def wish_of(feel: str, *, side: str, pull: str, best: Callable[[], Wish] | None 
         where, mend = "--pull" if side else "--side", 'Give both, as in --side "0.3 mm" --pull "0.3 mm".'
         raise JobError(Fault(where=where, problem="missing; a feel is side play and pull-out play", mend=mend))
     return Wish(_play(side, "--side"), _play(pull, "--pull"))
-
-
-def own_wish(job: Job) -> Wish | None:
-    """The plays that a job asks for itself; None when it asks for none."""
-    return Wish(job.fit.side_mm, job.fit.pull_out_mm) if job.fit.is_asked else None
 
 
 def _play(text: str, where: str) -> float:

@@ -15,16 +15,16 @@ from typing import Final
 from platelayer import files
 from platelayer.errors import Fault, JobError
 from platelayer.fit.card import Feature, FitCard
+from platelayer.fit.card_sizes import Estimate, Share
 from platelayer.fit.correction import (
     CardReadings,
     Correction,
-    Estimate,
     PegReadings,
     Question,
-    Share,
     best_plays,
     correct,
 )
+from platelayer.fit.plausible import Doubt, doubts
 from platelayer.fit.shop import ShopRecord
 from platelayer.fit.wish import BEST, Cutter
 from platelayer.fit_road.cards import card_of
@@ -37,7 +37,7 @@ from platelayer.units import show_change, show_length, show_mm, show_small, show
 PEG_KEYS: Final = {
     "span_shut": "over the joint, from slot to slot, pushed shut",
     "span_open": "the same, pulled apart until it holds",
-    "over_left": "over both long edges, pushed shut, the peg's stick slid left",
+    "over_left": "across the joint, over both long edges near the faces, pushed shut, the peg's stick slid left",
     "over_right": "the same, slid right",
 }
 """What is read of each peg, in the order in which a hand does it."""
@@ -148,6 +148,13 @@ def _cutter(as_cut: CardAsCut) -> Cutter:
     return Cutter(bit_radius_mm=as_cut.path_diameter_mm / 2, corners=as_cut.corners, width_mm=as_cut.track.width_mm)
 
 
+def doubts_of(read: CardRead, found: Correction, *, kept: Sequence[Question] = ()) -> tuple[Doubt, ...]:
+    """What is doubtful in a card's readings and in what was found, but for readings that a person said to keep."""
+    said = {one.where for one in kept}
+    doubtful = doubts(read.readings, found, card=read.card, cutter=_cutter(read.as_cut))
+    return tuple(one for one in doubtful if not (one.may_be and said & set(one.places)))
+
+
 def without(readings: CardReadings, left_out: Sequence[Question]) -> CardReadings:
     """The readings but for those that were asked about and are left out."""
     out = {(question.where, question.index) for question in left_out}
@@ -166,8 +173,8 @@ def without(readings: CardReadings, left_out: Sequence[Question]) -> CardReading
     return replace(readings, sizes_mm=sizes, pegs=pegs)
 
 
-def result_lines(read: CardRead, found: Correction) -> tuple[str, ...]:
-    """What the card told, with uncertainties, a line each."""
+def result_lines(read: CardRead, found: Correction, *, left_out: Sequence[Question] = ()) -> tuple[str, ...]:
+    """What the card told, with uncertainties, and which readings were left out, a line each."""
     as_cut = read.as_cut
     error = found.bit_diameter_mm.value_mm - as_cut.path_diameter_mm
     paths = show_length(as_cut.path_diameter_mm)
@@ -178,7 +185,7 @@ def result_lines(read: CardRead, found: Correction) -> tuple[str, ...]:
         f"  the bit cuts {_length(wide)} wide, {show_change(error)} from that",
         f"  heads come out {_far(found.reach_bias_mm)} their face than that explains",
         f"  lips come out {_far(found.lip_bias_mm)} the middle, each",
-        f"  slack along x {_length(found.slack_x_mm)}, along y {_length(found.slack_y_mm)}; in the two lines above",
+        _slack_line(found),
         f"  scale along x {_percent(found.scale_x)}, along y {_percent(found.scale_y)}; for the machine's own setting",
         f"  grooves {_depth(depth)}",
         f"  readings scatter by {scatter}",
@@ -192,7 +199,20 @@ def result_lines(read: CardRead, found: Correction) -> tuple[str, ...]:
             lines.append(f'    it had {wish_words(plays)}; feel = "{BEST}" asks for that')
         else:
             lines.append("    by these readings it does not go in: read them again, or name another")
+    lines += [f"  left out: {one.where}, reading {one.index + 1}, {show_mm(one.read_mm)}" for one in left_out]
     return tuple(lines)
+
+
+def _slack_line(found: Correction) -> str:
+    """Slack by axis; of a bit that cutting pushes through it only what the axes differ by is known."""
+    if not found.sizes.is_pushed:
+        return (
+            f"  slack along x {_length(found.slack_x_mm)}, along y {_length(found.slack_y_mm)}; in the two lines above"
+        )
+    wider = found.sizes.wider_y_mm
+    axes = ("y", "x") if wider.value_mm > 0 else ("x", "y")
+    shown = _length(replace(wider, value_mm=abs(wider.value_mm)))
+    return f"  cutting pushes the bit off the wall: along {axes[0]} it cuts {shown} wider than along {axes[1]}"
 
 
 def _smaller(offset_mm: float) -> str:

@@ -7,7 +7,7 @@ Lengths are written in mm to a millionth, COINCIDENT_MM.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import Field, dataclass, fields
 from typing import Any, Final, TypeVar
 
 from platelayer.errors import Fault, JobError
@@ -38,6 +38,8 @@ class CardAsCut:
 _Sizes = TypeVar("_Sizes", JointSizes, CornerRadii, TrackSizes)
 _TEXTS: Final = {"bit": "bit_id", "material": "material_id", "machine": "machine_id"}
 _PARTS: Final = {"sizes": JointSizes, "corners": CornerRadii, "track": TrackSizes}
+_UNWRITTEN: Final = ("mate_mouth_mm", "relief_play_ratio")
+"""A card's pegs go into its own eased socket and no other."""
 
 
 def card_table(card: CardAsCut) -> str:
@@ -48,7 +50,7 @@ def card_table(card: CardAsCut) -> str:
     lines.append(f"rungs = [{', '.join(f'{offset:.3f}' for offset in card.rungs_mm)}]")
     for part in _PARTS:
         value = getattr(card, part)
-        lines += [f'{_key(field.name)} = "{getattr(value, field.name):.6f} mm"' for field in fields(value)]
+        lines += [f'{_key(field.name)} = "{getattr(value, field.name):.6f} mm"' for field in _fields(type(value))]
     return "\n".join(lines) + "\n"
 
 
@@ -62,7 +64,7 @@ def read_card_table(text: str, *, file: str) -> CardAsCut:
     if not isinstance(table, Mapping):
         problem = "missing, so that nobody knows what the card was cut as"
         raise JobError(Fault(where="[card]", file=file, problem=problem, mend=_MEND))
-    lengths = {_key(field.name): field.name for kind in _PARTS.values() for field in fields(kind)}
+    lengths = {_key(field.name): field.name for kind in _PARTS.values() for field in _fields(kind)}
     lengths["path_diameter"] = "path_diameter_mm"
     faults: list[Fault] = []
     known = (*_TEXTS, "units", "rungs", *lengths)
@@ -76,7 +78,7 @@ def read_card_table(text: str, *, file: str) -> CardAsCut:
         raise placed(JobError(*faults), text, file=file)
 
     def part(kind: type[_Sizes]) -> _Sizes:
-        return kind(**{field.name: values[field.name] for field in fields(kind)})
+        return kind(**{field.name: values[field.name] for field in _fields(kind)})
 
     return CardAsCut(
         bit_id=texts["bit_id"],
@@ -89,6 +91,10 @@ def read_card_table(text: str, *, file: str) -> CardAsCut:
         rungs_mm=rungs,
         units="in" if table.get("units") == "in" else "mm",
     )
+
+
+def _fields(kind: type[_Sizes]) -> tuple[Field[Any], ...]:
+    return tuple(field for field in fields(kind) if field.name not in _UNWRITTEN)
 
 
 def _key(field: str) -> str:

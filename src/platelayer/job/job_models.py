@@ -19,6 +19,7 @@ from platelayer.job.field_types import (
     Length,
     LengthOrNone,
     Name,
+    Share,
     Text,
     Title,
 )
@@ -43,10 +44,11 @@ class JobTable(BaseModel):
     material: Text = ""
     placing: Placing = Placing.FEWEST
     shop: Text = ""
+    profiles: Text = ""
 
 
 class TrackTable(BaseModel):
-    """``[track]``: cross-section. Grooves go by their walls' distances from the long edge."""
+    """``[track]``: cross-section. Grooves go by their walls' distances from the long edge, and by depth or floor."""
 
     model_config = CLOSED
     width: Length = TRACK_WIDTH_MM
@@ -54,8 +56,18 @@ class TrackTable(BaseModel):
     groove_outer: Length = inches(11 / 64)
     groove_inner: Length = inches(13 / 32)
     groove_depth: Length = inches(9 / 64)
+    floor_height: Length | None = None
     flare_length: LengthOrNone = inches(1 / 4)
     flare_extra: LengthOrNone = inches(1 / 64)
+
+
+class WheelTable(BaseModel):
+    """``[wheel]``: wheels that run in the grooves, and how far apart a waggon's two axles are. To be measured."""
+
+    model_config = CLOSED
+    thickness: Length = 4.0
+    diameter: Length = 20.0
+    wheelbase: Length = 40.0
 
 
 class JointTable(BaseModel):
@@ -71,6 +83,7 @@ class JointTable(BaseModel):
     peg_root: PegRoot = PegRoot.RELIEVE
     mouth: MouthCorner = MouthCorner.EASE
     ease_radius: LengthOrNone = 0.0
+    relief_play: Share = 1.0
 
 
 class MateTable(BaseModel):
@@ -121,6 +134,7 @@ class BitTable(BaseModel):
     shank: Length | None = None
     overall: Length | None = None
     stick_out: Length | None = None
+    upcut_length: Length | None = None
     may_plunge: Flag | None = None
     included_angle: Angle | None = None
     corner_radius: Length | None = None
@@ -263,6 +277,7 @@ class JobFile(BaseModel):
     model_config = CLOSED
     job: JobTable = JobTable()
     track: TrackTable = TrackTable()
+    wheel: WheelTable = WheelTable()
     joint: JointTable = JointTable()
     mate: MateTable | None = None
     fit: FitTable = FitTable()

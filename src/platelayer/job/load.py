@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from pathlib import PurePath
+from typing import Final
 
 from platelayer.errors import Fault, JobError
 from platelayer.job.boards import boards_of, machine_faults
@@ -9,8 +10,9 @@ from platelayer.job.chosen_bits import Roles, chosen_roles, known_bits
 from platelayer.job.edges import edges_of
 from platelayer.job.feeds import chip_findings, derived_finding, feeds_for
 from platelayer.job.fit_keys import fit_of, mate_of
+from platelayer.job.floors import floor_findings, with_floor
 from platelayer.job.holding import holding_findings, holding_of, short_piece_faults
-from platelayer.job.job_models import JobFile, JobTable, JointTable, TrackTable
+from platelayer.job.job_models import JobFile, JobTable, JointTable, TrackTable, WheelTable
 from platelayer.job.materials import Wood, shipped_woods
 from platelayer.job.near_names import mend_for
 from platelayer.job.orders import orders_of, route_length_mm
@@ -21,7 +23,7 @@ from platelayer.job.strips import strip_faults
 from platelayer.job.turning import turning_of
 from platelayer.units import LengthUnit
 from platelayer.values.findings import Finding
-from platelayer.values.pieces import JointSizes, TrackSizes
+from platelayer.values.pieces import JointSizes, TrackSizes, Wheel
 from platelayer.values.tooling import Bit, CutData, Job
 
 
@@ -31,7 +33,7 @@ def load_job(text: str, *, file: str, profiles: Profiles) -> Job:
     Args:
         text: of the job file.
         file: its name, for messages; a job without a name takes its folder's, or the file's.
-        profiles: texts of machine profiles by file name, the person's own first (load_profiles).
+        profiles: texts of machine profiles by file name, the person's own first (profiles_for).
 
     Raises:
         JobError: all that is wrong with the file, and with the profile of the machine it names.
@@ -83,7 +85,7 @@ class _Shop:
 
 def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: list[Fault]) -> Job | None:
     """The job, or None when there are faults; all of them are in the list then."""
-    model = reading.model
+    model = with_floor(reading.model, faults=faults)
     unit: LengthUnit = model.job.units or "mm"
     shop = _Shop(wood=_wood(model.job, faults), profile=_profile(model.job, profiles, faults))
     bits = known_bits(model.bit, reading.entries("bit"), faults=faults)
@@ -109,7 +111,7 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
         return None
     through = [bits[bit_id] for bit_id in dict.fromkeys((roles.joints, roles.outlines))]
     allowance = model.cutting.spoilboard_allowance
-    warnings += holding_findings(holding, boards, through, allowance_mm=allowance)
+    warnings += floor_findings(model, boards) + holding_findings(holding, boards, through, allowance_mm=allowance)
     return Job(
         name=model.job.name or _name_from(file),
         title=model.job.title or model.job.name or _name_from(file),
@@ -129,9 +131,11 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
         shop=model.job.shop,
         fit=fit,
         track=_track(model.track),
+        wheel=_wheel(model.wheel),
         peg_root=model.joint.peg_root,
         mouth=model.joint.mouth,
         ease_radius_mm=model.joint.ease_radius,
+        relief_play_ratio=model.joint.relief_play,
         holding=holding,
         spoilboard_allowance_mm=model.cutting.spoilboard_allowance,
         one_file=model.cutting.one_file,
@@ -159,11 +163,18 @@ def _wood(table: JobTable, faults: list[Fault]) -> Wood | None:
     return woods.get(table.material)
 
 
+_OWN_PROFILE: Final = (
+    'NAME.toml in a folder that profiles = "FOLDER" under [job] names, or --profiles FOLDER; '
+    "platelayer machines says where the shipped ones lie, to begin with a copy."
+)
+
+
 def _profile(table: JobTable, profiles: Profiles, faults: list[Fault]) -> Profile | None:
     files = machine_files(profiles)
     if table.machine not in files:
         problem = "no such machine" if table.machine else "missing"
-        mend = mend_for(table.machine, files) or "There are no machine profiles; name the folder they are in."
+        known = mend_for(table.machine, files) or "There are no machine profiles."
+        mend = f"{known} A profile of your own: {_OWN_PROFILE}"
         faults.append(Fault(where="[job] machine", found=table.machine, problem=problem, mend=mend))
         return None
     file = files[table.machine]
@@ -230,6 +241,15 @@ def _joint(table: JointTable) -> JointSizes:
         mouth_width_mm=table.mouth_width,
         hole_diameter_mm=table.hole_diameter,
         hole_setback_mm=table.hole_setback,
+    )
+
+
+def _wheel(table: WheelTable) -> Wheel:
+    return Wheel(
+        thickness_mm=table.thickness,
+        diameter_mm=table.diameter,
+        wheelbase_mm=table.wheelbase,
+        is_assumed=len(table.model_fields_set) < len(WheelTable.model_fields),
     )
 
 

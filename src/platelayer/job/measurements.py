@@ -35,6 +35,7 @@ _LENGTHS: Final = {
     "bias_spread": "bias_spread_mm",
     "slack_x": "slack_x_mm",
     "slack_y": "slack_y_mm",
+    "wider_y": "wider_y_mm",
     "depth_error": "depth_error_mm",
 }
 _BEST: Final = {"best_side": "best_side_mm", "best_pull": "best_pull_mm"}
@@ -67,6 +68,7 @@ def record_of(
         bias_spread_mm=max(correction.reach_bias_mm.spread_mm, correction.lip_bias_mm.spread_mm),
         slack_x_mm=correction.slack_x_mm.value_mm,
         slack_y_mm=correction.slack_y_mm.value_mm,
+        wider_y_mm=correction.sizes.wider_y_mm.value_mm,
         scale_x_ratio=correction.scale_x.value_ratio,
         scale_y_ratio=correction.scale_y.value_ratio,
         depth_error_mm=correction.depth_error_mm.value_mm,
@@ -128,7 +130,8 @@ def readings_template(card: FitCard) -> str:
         "# Each peg in the gauge stick's socket; leave out a peg that does not go in.",
         "# span: outside jaws over the joint, from the slot beside it on one stick to the slot on the other,",
         f"# pushed shut, then pulled apart; drawn {card.span_mm:.3f} mm shut.",
-        "# over: outside jaws over both long edges, pushed shut and slid left, then slid right.",
+        "# over: outside jaws across the joint, over both long edges within half an inch of the faces,",
+        "# pushed shut and slid left, then slid right.",
     ]
     for rung in card.rungs:
         lines += ["", "[[peg]]", f"pips = {rung.pips}", *(f"{key} = []" for key in _PEG_KEYS)]

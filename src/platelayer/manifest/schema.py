@@ -207,7 +207,9 @@ _MARKED: Final[Mapping[type, Mapping[str, Any]]] = {
         "depth_mm": Positive,
         "path": Annotated[Contour, Runs.OPEN],
         "flare": Annotated[tuple[Flare, Flare], Says("must have one entry for either end, so two")],
+        "widening_mm": Annotated[tuple[tuple[float, NotNegative], ...], Key(is_left_out=True)],
     },
+    End: {"stray_mm": Annotated[float, Key(is_left_out=True)]},
     EdgeBreak: {"width_mm": Positive, "depth_mm": Positive, "radius_mm": NotNegative},
     JointSizes: {one.name: Annotated[float, Key(one.name)] for one in fields(JointSizes)},
     Tuning: {

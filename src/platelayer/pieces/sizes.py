@@ -18,6 +18,7 @@ from platelayer.geometry.contours import distance_to_segment_mm
 from platelayer.geometry.joint import (
     hole_centre_mm,
     lip_length_mm,
+    met_by_peg,
     neck_length_mm,
     relief_depth_mm,
     relief_reach_mm,
@@ -139,6 +140,14 @@ def _track_faults(track: TrackSizes) -> Iterator[Fault]:
             problem=f"no further from the edge than groove_outer, {shown(track.groove_outer_mm)}",
             mend="Both are measured from the same long edge; groove_inner is the larger.",
         )
+    if 0 < track.flare_length_mm < _flare_mm(track):
+        yield Fault(
+            where="[track] flare_length",
+            found=shown(track.flare_length_mm),
+            problem=f"shorter than flare_extra, {shown(track.flare_extra_mm)}: a bit that runs out along a flare "
+            "steeper than 45 degrees would come back through the end face",
+            mend=f"Use at least {at_least(track.flare_extra_mm)}, or 0 for grooves without a flare.",
+        )
     if track.groove_outer_mm < LAND_MM:
         yield Fault(
             where="[track] groove_outer",
@@ -233,7 +242,7 @@ def _corner_faults(joint: JointSizes, track: TrackSizes, corners: CornerRadii) -
     if relief_mm(joint, corners) <= 0:
         return
     along_neck = relief - relief_mm(joint, corners)
-    is_wide = relief_reach_mm(joint, bit_radius_mm=relief) >= track.width_mm / 2
+    is_wide = relief_reach_mm(met_by_peg(joint, corners), bit_radius_mm=relief) >= track.width_mm / 2
     if along_neck >= neck_length_mm(joint) or is_wide:
         yield Fault(
             where="[joint] head_setback",
@@ -257,6 +266,6 @@ def relief_mm(joint: JointSizes, corners: CornerRadii) -> float:
     """Depth of the relief in the end face of a peg; 0 without one."""
     return relief_depth_mm(
         bit_radius_mm=corners.relief_radius_mm,
-        mouth_width_mm=joint.mouth_width_mm,
+        mouth_width_mm=met_by_peg(joint, corners).mouth_width_mm,
         neck_width_mm=joint.neck_width_mm,
     )

@@ -8,7 +8,7 @@ Glossary:
 
 from typing import Final
 
-from platelayer.post.words import comment_line, show_digits
+from platelayer.post.words import comment_line, message_lines, show_digits
 from platelayer.units import to_inches
 from platelayer.values.tooling import CutData, Dialect, Machine, SpindleKind
 
@@ -38,8 +38,13 @@ def dwell_line(machine: Machine) -> str:
 
 
 def pause_lines(reason: str, dialect: Dialect) -> list[str]:
-    """A pause with its reason before it."""
-    return [comment_line(f"PAUSE {reason}", dialect.comments), "M0"]
+    """A pause with its reason before it, as a message too where the controller shows them."""
+    return [*asking_lines(reason, dialect), comment_line(f"PAUSE {reason}", dialect.comments), "M0"]
+
+
+def asking_lines(text: str, dialect: Dialect) -> list[str]:
+    """What a person is asked for, as messages; none where the controller shows none."""
+    return message_lines(text) if dialect.messages else []
 
 
 def bit_line(number: int, bit_id: str, dialect: Dialect) -> list[str]:

@@ -13,8 +13,8 @@ from platelayer.post.blocks import Pen, heights_of, rapid_across, rapid_to_heigh
 from platelayer.post.dialect import bit_line, restate_lines, spindle_on_lines
 from platelayer.post.header import UNTIMED, header_comments
 from platelayer.post.rounding import Grid
-from platelayer.post.stops import stops_of
-from platelayer.post.words import comment_line, comment_lines, comment_texts
+from platelayer.post.stops import asking_lines_of, stops_of
+from platelayer.post.words import comment_lines, comment_texts
 from platelayer.values.cuts import Cut, Pass, Plan, Program, Section, Step, Stop, StopAsks
 from platelayer.values.tooling import Machine
 
@@ -78,7 +78,7 @@ def _begin_section(pen: Pen, section: Section, stops: Sequence[Stop], *, number:
     if is_first and not any(stop.asks is StopAsks.BIT for stop in stops):
         rapid_to_height(pen, pen.heights.safe_mm)
     for stop in stops:
-        pen.lines += [comment_line(text, dialect.comments) for text in stop.says]
+        pen.lines += asking_lines_of(stop, dialect)
         if is_first and stop.asks is StopAsks.BIT:
             rapid_to_height(pen, pen.heights.safe_mm)
         pen.lines += [f"T{stop.tool}", "M6"] if stop.tool else ["M0"]
@@ -94,7 +94,7 @@ def _park(pen: Pen, stops: Sequence[Stop]) -> None:
     rapid_to_height(pen, pen.heights.safe_mm)
     rapid_across(pen, *pen.machine.park)
     for stop in stops:
-        pen.lines += [*(comment_line(text, dialect.comments) for text in stop.says), "M0", *restate_lines(dialect)]
+        pen.lines += [*asking_lines_of(stop, dialect), "M0", *restate_lines(dialect)]
     pen.lines.append("M5")
 
 

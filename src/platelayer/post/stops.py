@@ -1,10 +1,14 @@
 """Where a program waits for a person, and what it asks there: the same list writes the file and fills the manifest."""
 
-from platelayer.post.dialect import start_reason, stop_reason
+from typing import Final
+
+from platelayer.post.dialect import asking_lines, start_reason, stop_reason
 from platelayer.post.header import TURNED, is_turned
-from platelayer.post.words import comment_text, comment_texts
+from platelayer.post.words import comment_line, comment_text, comment_texts
 from platelayer.values.cuts import Plan, Program, Stop, StopAsks
-from platelayer.values.tooling import BitChange
+from platelayer.values.tooling import BitChange, Dialect
+
+_PAUSE: Final = "PAUSE "
 
 
 def stops_of(program: Program, plan: Plan) -> tuple[Stop, ...]:
@@ -31,6 +35,16 @@ def stops_of(program: Program, plan: Plan) -> tuple[Stop, ...]:
         if off:
             found.append(Stop(asks=StopAsks.OFF, bit=number, says=(comment_text(f"PAUSE {off}"),)))
     return tuple(found)
+
+
+def asking_lines_of(stop: Stop, dialect: Dialect) -> list[str]:
+    """What a stop tells the person, as comments, and as messages too where the controller shows them."""
+    told = [text for text in stop.says if not text.startswith(_PAUSE)]
+    lines = [comment_line(text, dialect.comments) for text in told]
+    lines += asking_lines(" ".join(told), dialect) if told else []
+    for reason in (text for text in stop.says if text.startswith(_PAUSE)):
+        lines += [*asking_lines(reason.removeprefix(_PAUSE), dialect), comment_line(reason, dialect.comments)]
+    return lines
 
 
 def _tool_numbers(plan: Plan) -> dict[str, int]:

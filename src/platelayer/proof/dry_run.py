@@ -7,6 +7,9 @@ holding, then as the files and pieces stand in the manifest.
 from collections.abc import Mapping, Sequence
 from typing import Final
 
+import numpy as np
+
+from platelayer.gcode.board_frame import board_of
 from platelayer.gcode.motion import move_lengths_mm, move_times
 from platelayer.gcode.moves import Tracks, tracks_on
 from platelayer.manifest.schema import Manifest, ManifestBoard, ManifestFile
@@ -133,7 +136,17 @@ def file_report(file: ManifestFile, motion: Motion, manifest: Manifest, *, secon
         bits=tuple(bit.id for bit in file.bits),
         spindle_rpm=speeds,
         dial=tuple(_dial_mark(manifest, speed) for speed in speeds) if manifest.machine.dial else (),
+        below_mm=_below_mm(board_of(manifest, file.board), motion),
     )
+
+
+def _below_mm(board: ManifestBoard, motion: Motion) -> float:
+    """How far the tip goes below the board; in a dowel's hole, on the line about which it is turned, it may go on."""
+    floor = -board.thickness_mm if board.zero == "top" else 0.0
+    is_in_hole = np.zeros(len(motion), np.bool_)
+    for dowel in board.turning.dowels if board.turning is not None else ():
+        is_in_hole |= np.hypot(*(motion.end[:, :2] - dowel.at).T) <= dowel.diameter_mm / 2
+    return max(0.0, floor - float(motion.end[~is_in_hole, 2].min(initial=floor)))
 
 
 def _dial_mark(manifest: Manifest, speed_rpm: float) -> str:

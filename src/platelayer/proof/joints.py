@@ -40,6 +40,7 @@ class CutEnd:
     end: int
     kind: EndKind
     area: Area
+    stray_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,11 +54,13 @@ class Mated:
     """How far wood stands out of the end face beside the joint."""
     change_mm: float = 0.0
     """How much more pull-out this machine leaves than one without slack, by its fit card."""
+    stray_mm: float = 0.0
+    """The same of the way in which the ends lie, beyond what it does to the card's."""
 
     @property
     def play_mm(self) -> float:
         """Pull-out left from where the faces close, on this machine; negative when it does not go together."""
-        return self.report.seat.pull_out_mm - self.report.seat.forced_mm + self.change_mm
+        return self.report.seat.pull_out_mm - self.report.seat.forced_mm + self.change_mm + self.stray_mm
 
 
 def cut_ends(woods: Sequence[PieceAsCut], joint: JointSizes) -> tuple[CutEnd, ...]:
@@ -70,6 +73,7 @@ def cut_ends(woods: Sequence[PieceAsCut], joint: JointSizes) -> tuple[CutEnd, ..
             index,
             end.kind,
             intersection(moved(wood.cut_above, inverse_pose(end.pose)), window).simplify(FLATTEN_CHORD_MM / 2),
+            end.stray_mm,
         )
         for wood in woods
         for index, end in enumerate(wood.design.piece.ends)
@@ -132,7 +136,8 @@ def _own(ends: Sequence[CutEnd], bought: Sequence[Mated], worst: dict[EndKind, i
         if key not in known:
             known[key] = _seat(end, ends[partner].area)
         report = JointReport(piece=end.piece, end=end.end, mate=MATE_CUT[end.kind], seat=known[key])
-        found.append(Mated(report, end.kind, is_nominal=False, face_mm=nominal.face_mm))
+        stray = end.stray_mm + ends[partner].stray_mm
+        found.append(Mated(report, end.kind, is_nominal=False, face_mm=nominal.face_mm, stray_mm=stray))
     return tuple(found)
 
 
@@ -146,7 +151,7 @@ def _seat(end: CutEnd, partner: Area) -> Seat:
 
 def _bought(end: CutEnd, partner: Area) -> Mated:
     report = JointReport(piece=end.piece, end=end.end, mate=MATE_NOMINAL[end.kind], seat=_seat(end, partner))
-    return Mated(report, end.kind, is_nominal=True, face_mm=_face_mm(end))
+    return Mated(report, end.kind, is_nominal=True, face_mm=_face_mm(end), stray_mm=end.stray_mm)
 
 
 def _face_mm(end: CutEnd) -> float:

@@ -21,9 +21,10 @@ from platelayer.placing.kept import kept_text, read_kept
 from platelayer.post import head_texts, program_text, stops_of, timed_text
 from platelayer.preview.report.summary import show_finding
 from platelayer.road.folders import read_folder
-from platelayer.road.outputs import PLACEMENT, papers
+from platelayer.road.outputs import PLACEMENT, SHEET, papers, shop_papers
 from platelayer.road.planning import plan_job
 from platelayer.road.proving import Proof, prove
+from platelayer.road.redrawing import with_direction_words
 from platelayer.road.refusing import draw_uncut, draw_unproved
 from platelayer.road.tuning import records_in, shop_file, tuned
 from platelayer.units import worded
@@ -79,6 +80,7 @@ def make(
         raise Refused(*told.faults, page=draw_uncut(job, told.faults, out)) from error
     except PlatelayerError as error:
         raise placed(error, job_text, file=file) from error
+    job = with_direction_words(job, plan)
     made = finish(job, plan, noticed, out=out, progress=progress)
     return made if made.proof.report.passed else replace(made, refused_page=draw_unproved(made.proof, out))
 
@@ -94,6 +96,8 @@ def finish(
 ) -> Made:
     """A plan written, read back from disk, proved, and handed over with ``more`` files in one rename, or not at all.
 
+    A shop sheet that stands where it goes is made again with it.
+
     Raises:
         JobError: the place cannot be written.
     """
@@ -105,6 +109,9 @@ def finish(
         if proof.report.passed:
             progress("pictures and summary")
             files.fill(staged, {**papers(proof), **more})
+            if files.is_ours(out / SHEET):
+                progress("shop sheet and templates, as they stood there")
+                files.fill(staged, shop_papers(proof))
             files.hand_over(staged, out)
     return Made(job, proof)
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from platelayer import files
 from platelayer.errors import CannotCut, Fault, JobError
-from platelayer.job import load_job, load_profiles
+from platelayer.job import load_job, profiles_for
 from platelayer.parsing import parse_length
 from platelayer.pieces.saw_table import saw_table, saw_table_lines
 from platelayer.units import worded
@@ -18,7 +18,8 @@ def saw_lines(place: Path, *, kerf: str, own_profiles: Sequence[Path] = ()) -> t
         JobError: faults in the job, or a kerf that is no length.
         CannotCut: a kerf wider than the groove.
     """
-    job = load_job(files.read_text(place), file=str(place), profiles=load_profiles(own_profiles))
+    text = files.read_text(place)
+    job = load_job(text, file=str(place), profiles=profiles_for(text, file=str(place), own=own_profiles))
     kerf_mm = parse_length(kerf, unit=job.units, where="--kerf")
     if kerf_mm <= 0:
         mend = "Measure the slot of a test cut."

@@ -5,6 +5,7 @@ Glossary:
     tuned: a job with effective bits, a drawn joint, and the words that say where both come from.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -21,17 +22,13 @@ from platelayer.fit.wish import BEST, Cutter, Part, Wish, shape_for
 from platelayer.job.measurements import read_records
 from platelayer.offset.relief import corner_radii
 from platelayer.pieces import check_orders
-from platelayer.pieces.catalogue import routes_of
-from platelayer.tolerances import LAND_MM, LEFTOVER_MM
+from platelayer.tolerances import LAND_MM
 from platelayer.units import show_small
 from platelayer.values.pieces import JointSizes, TrackSizes
-from platelayer.values.tooling import Job, PieceOrder
-from platelayer.values.tuning import Tuning
+from platelayer.values.tooling import Job
+from platelayer.values.tuning import FitAsked, Tuning
 
 NEXT_CARD: Final = "platelayer fit card makes one."
-
-_ANGLED_RATIO: Final = 2 / 3
-"""Share of the larger slack by which the play of a joint at an angle strayed at most, on simulated machines."""
 
 
 def shop_file(job: Job, *, file: str, shop: Path | None) -> Path | None:
@@ -68,7 +65,7 @@ def best_wish(job: Job, records: Sequence[ShopRecord], *, where: str) -> Wish:
     """
     record = record_of_job(job, records)
     if record is not None and record.best_side_mm > 0 and record.best_pull_mm > 0:
-        return Wish(record.best_side_mm, record.best_pull_mm)
+        return Wish(record.best_side_mm, record.best_pull_mm, math.hypot(record.bias_spread_mm, record.bit_spread_mm))
     bit = f"{job.joints_bit} in {job.material.id} on {job.machine.id}"
     if record is None:
         problem, mend = f"no fit card of bit {bit} was read", NEXT_CARD
@@ -76,6 +73,11 @@ def best_wish(job: Job, records: Sequence[ShopRecord], *, where: str) -> Wish:
         problem = f"the fit card of bit {bit} of {record.date} names no peg that went in"
         mend = "Write best_peg into its readings and read them again, or ask for snug, easy or loose."
     raise JobError(Fault(where=where, found=BEST, problem=problem, mend=mend))
+
+
+def asked_wish(job: Job) -> Wish | None:
+    """The plays that a job asks for itself; None when it asks for none."""
+    return Wish(job.fit.side_mm, job.fit.pull_out_mm, job.fit.unsure_mm) if job.fit.is_asked else None
 
 
 def with_bits(job: Job, records: Sequence[ShopRecord]) -> Job:
@@ -92,7 +94,8 @@ def with_asked_plays(job: Job, records: Sequence[ShopRecord]) -> Job:
     if not job.fit.as_best_peg:
         return job
     wish = best_wish(job, records, where="[fit] feel")
-    return replace(job, fit=replace(job.fit, side_mm=wish.side_mm, pull_out_mm=wish.pull_out_mm, as_best_peg=False))
+    plays = FitAsked(side_mm=wish.side_mm, pull_out_mm=wish.pull_out_mm, unsure_mm=wish.unsure_mm, part=job.fit.part)
+    return replace(job, fit=plays)
 
 
 def tuned(job: Job, records: Sequence[ShopRecord], *, shop: Path | None) -> Job:
@@ -111,11 +114,12 @@ def tuned(job: Job, records: Sequence[ShopRecord], *, shop: Path | None) -> Job:
         if not words and not job.has_bought_mate:
             return effective
         return replace(effective, tuning=Tuning(design=job.joint, drawn=job.joint, words=words))
+    if record is not None:
+        effective = replace(effective, lost=record.lost)
     cutter = cutter_of(effective)
     applied = _applied(effective, records, cutter)
     drawn = applied.job.joint
     words = (*words, *applied.words, _outcome(applied, record, job), *bought_mouth_words(applied.job, record))
-    words = (*words, *_at_an_angle(record, job))
     changes = _changes(drawn, job.mate, cutter, record)
     tuning = (
         Tuning(design=job.joint, drawn=drawn, words=words)
@@ -184,7 +188,7 @@ def _applied(job: Job, records: Sequence[ShopRecord], cutter: Cutter) -> Applied
     Raises:
         CannotCut: a design that does not go together, or plays that cannot be had; with the nearest.
     """
-    wish = Wish(job.fit.side_mm, job.fit.pull_out_mm) if job.fit.is_asked else None
+    wish = asked_wish(job)
     where = "[fit] feel" if wish else "[joint]"
     try:
         applied = with_drawn_joint(
@@ -215,22 +219,6 @@ def _outcome(applied: Applied, record: ShopRecord | None, job: Job) -> str:
     where = "" if record is None else f" on {record.machine_id}"
     drawn = f"Joints are drawn to go with {mate}{where} with side play {side} each way and pull-out play {pull_out}"
     return f"{drawn}." if record is None else f"{drawn}; the dry run's own figures leave its slack out."
-
-
-def _at_an_angle(record: ShopRecord | None, job: Job) -> tuple[str, ...]:
-    """What the card cannot know: its joints lie along x, and slack does something else to one at an angle."""
-    stray_mm = 0.0 if record is None else _ANGLED_RATIO * max(record.slack_x_mm, record.slack_y_mm)
-    if stray_mm < LEFTOVER_MM or not any(_has_an_angled_end(order) for order in job.orders):
-        return ()
-    return (
-        "A curve's far end lies at an angle that no card has tried: "
-        f"slack may change its play by some {show_small(stray_mm)}.",
-    )
-
-
-def _has_an_angled_end(order: PieceOrder) -> bool:
-    """Some route through it turns: its ends do not all lie along one line."""
-    return any(not route.is_straight for route in routes_of(order))
 
 
 def _changes(

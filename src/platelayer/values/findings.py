@@ -24,6 +24,7 @@ class Code(StrEnum):
     """What was found, in families named by their first word."""
 
     JOB_REFUSED = "job-refused"
+    JOB_NOTICED = "job-noticed"
     READING_SYNTAX = "reading-syntax"
     READING_ARC_RADII_DIFFER = "reading-arc-radii-differ"
     READING_CUT_SHORT = "reading-cut-short"
@@ -54,6 +55,7 @@ class Code(StrEnum):
     CUTTING_DWELL = "cutting-dwell"
     CUTTING_BEND = "cutting-bend"
     CUTTING_LIFT = "cutting-lift"
+    CUTTING_UPCUT_TIP = "cutting-upcut-tip"
     CUTTING_PACKED_CHIPS = "cutting-packed-chips"
     CUTTING_FEED_DERIVED = "cutting-feed-derived"
     CUTTING_NOT_THROUGH = "cutting-not-through"
@@ -66,7 +68,9 @@ class Code(StrEnum):
     SHAPE_LAND = "shape-land"
     SHAPE_UNREACHED = "shape-unreached"
     SHAPE_EDGE_LEFT = "shape-edge-left"
+    SHAPE_WHEEL = "shape-wheel"
     JOINT_WILL_JAM = "joint-will-jam"
+    JOINT_DEAD_CENTRE = "joint-dead-centre"
     JOINT_DOES_NOT_GO_TOGETHER = "joint-does-not-go-together"
     JOINT_COMES_APART = "joint-comes-apart"
     JOINT_LAND = "joint-land"
@@ -148,7 +152,10 @@ class JointReport:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FileReport:
-    """One file as read: motion lines, minutes by the machine's own acceleration, bits in order."""
+    """One file as read: motion lines, minutes by the machine's own acceleration, bits in order.
+
+    ``below_mm`` is how far the tip goes below the board, dowels' holes left out.
+    """
 
     name: str
     board: str
@@ -159,6 +166,7 @@ class FileReport:
     bits: tuple[str, ...]
     spindle_rpm: tuple[float, ...]
     dial: tuple[str, ...] = ()
+    below_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,8 +8,10 @@ Glossary:
     land: wood left between two cuts, or between a cut and an edge.
     edge: where the top or the underside meets a wall. outer edge: round the outline. break: what is taken off an edge.
     flare: widening of a groove at an end; extra is per wall, length along the path.
+    wheel: what runs in a groove, upright on a stiff axle. wheelbase: distance between a waggon's two axles.
 """
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -84,10 +86,19 @@ class JointSizes:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CornerRadii:
-    """Radii of the two cures at a joint; zero means that the sharp corner stays."""
+    """Radii of the two cures at a joint; zero means that the sharp corner stays.
+
+    Attributes:
+        relief_radius_mm: radius of the relief at a peg's root.
+        ease_radius_mm: radius of a mouth's outer corners.
+        mate_mouth_mm: width of the mate's mouth, into which pegs must go as well as into the joint's own.
+        relief_play_ratio: share of the joint's own side play that the relief leaves a peg pushed home in a sharp mouth.
+    """
 
     relief_radius_mm: float = 0.0
     ease_radius_mm: float = 0.0
+    mate_mouth_mm: float = math.inf
+    relief_play_ratio: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,10 +126,15 @@ class TrackSizes:
 
 @dataclass(frozen=True, slots=True)
 class End:
-    """An end of a piece: pose at the middle of its end face, heading out of the piece."""
+    """An end of a piece: pose at the middle of its end face, heading out of the piece.
+
+    ``stray_mm`` is how much more pull-out play slack gives it than the ends of a fit card, for the way that it looks on
+    the machine; it is drawn so much tighter.
+    """
 
     kind: EndKind
     pose: Pose
+    stray_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,6 +155,16 @@ class Route:
         return len(self.path.segments) == 1 and isinstance(self.path.segments[0], Line)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wheel:
+    """A wheel with square edges, one of four on two axles that stay parallel; assumed where nobody measured it all."""
+
+    thickness_mm: float
+    diameter_mm: float
+    wheelbase_mm: float
+    is_assumed: bool = False
+
+
 @dataclass(frozen=True, slots=True)
 class Flare:
     """Widening of a groove at one end: each wall moves out by extra over the last length of the path."""
@@ -149,13 +175,25 @@ class Flare:
 
 @dataclass(frozen=True, slots=True)
 class Groove:
-    """A groove along an open centre line from end face to end face, without run-out."""
+    """A groove along an open centre line from end face to end face, without run-out.
+
+    Attributes:
+        width_mm: where it is neither flared nor widened.
+        widening_mm: knots between the flares, each how far along the path and how far out each wall stands there, the
+            first and the last by nothing; evenly from one to the next. None for a groove of one width.
+    """
 
     face: BoardFace
     width_mm: float
     depth_mm: float
     path: Contour
     flare: tuple[Flare, Flare]
+    widening_mm: tuple[tuple[float, float], ...] = ()
+
+    @property
+    def widest_mm(self) -> float:
+        """Its width where it is widened most, flares apart."""
+        return self.width_mm + 2 * max((extra for _, extra in self.widening_mm), default=0.0)
 
 
 class EdgePlace(StrEnum):

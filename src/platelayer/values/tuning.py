@@ -14,18 +14,34 @@ from platelayer.values.pieces import JointSizes
 class FitAsked:
     """Plays that a job asks for, 0 for those of its design; ``part`` is whose sizes give way: peg, socket or both.
 
-    ``as_best_peg`` asks for the plays of the peg that went in best by hand, which only a shop's record knows.
+    ``as_best_peg`` asks for the plays of the peg that went in best by hand, which only a shop's record knows, and to
+    ``unsure_mm`` only.
     """
 
     side_mm: float = 0.0
     pull_out_mm: float = 0.0
     part: str = "peg"
     as_best_peg: bool = False
+    unsure_mm: float = 0.0
 
     @property
     def is_asked(self) -> bool:
         """The job asks for plays of its own."""
         return self.side_mm > 0 and self.pull_out_mm > 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LostMotion:
+    """Slack and scale by axis, and how slack is lost.
+
+    An axis that lags stands behind the way it last went. A bit that is pushed stands off the wall it cuts by climb.
+    """
+
+    slack_x_mm: float = 0.0
+    slack_y_mm: float = 0.0
+    is_pushed: bool = False
+    scale_x_ratio: float = 0.0
+    scale_y_ratio: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

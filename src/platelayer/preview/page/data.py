@@ -24,8 +24,10 @@ from platelayer.gcode.board_frame import files_of, on_board
 from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestFile, ManifestPiece, TurnLine
 from platelayer.preview.pictures.middles import middle
 from platelayer.preview.pictures.plan_marks import heading_beside
+from platelayer.preview.report.between_words import words_before
+from platelayer.preview.report.least_play import least_play
 from platelayer.preview.report.summary import how_sure, minutes, whole_s
-from platelayer.units import inches, show_fraction
+from platelayer.units import inches, show_fraction, worded
 from platelayer.values.findings import Report
 from platelayer.values.motion import Floats, Motion, MotionTime, MoveKind
 from platelayer.values.pieces import BoardFace
@@ -282,17 +284,16 @@ def _summary(manifest: Manifest, report: Report) -> list[list[str]]:
         ["Files", str(len(report.files))],
         ["Time", f"{minutes(whole_s(manifest, report))}, {how_sure(manifest)}"],
     ]
+    before = ((name, words) for name, some in words_before(manifest).items() for words in some)
+    rows += [[f"Before {name}", worded(words, manifest.units)] for name, words in before]
     if report.pieces:
         rows.append(["Deepest gouge", f"{max(piece.gouge_mm for piece in report.pieces):.3f} mm"])
         rows.append(["Most wood left", f"{max(piece.leftover_mm for piece in report.pieces):.3f} mm"])
     if report.joints:
-        own = [joint.seat for joint in report.joints if joint.mate.endswith("of this job")]
-        seats = own or [joint.seat for joint in report.joints]
-        if all(joint.seat.couples for joint in report.joints):
-            rows.append(["Joints close to", _both(max(seat.opening_mm for seat in seats))])
-            along = min(seat.pull_out_mm - max(seat.opening_mm, 0.0) for seat in seats)
-            rows.append(["Least play along the track", _both(along)])
-            rows.append(["Least play sideways", f"± {_both(min(seat.side_mm for seat in seats))}"])
+        if (least := least_play(report)) is not None:
+            rows.append(["Joints close to", _both(max(joint.seat.opening_mm for joint in report.joints))])
+            rows.append(["Least play along the track", worded(least[0], manifest.units)])
+            rows.append(["Least play sideways", f"{worded(least[1], manifest.units)} each way"])
         else:
             rows.append(["Joint", "does not go together"])
     return rows

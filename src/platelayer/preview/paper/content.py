@@ -19,14 +19,15 @@ from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, Man
 from platelayer.pieces.routes import routes_through
 from platelayer.preview.paper.cautions import join_wood, shop_cautions, toy_cautions
 from platelayer.preview.paper.parts import SheetSection, SheetTable, ShopSheet, worded_sheet
+from platelayer.preview.report.between_words import spoilboard_words, words_before
 from platelayer.preview.report.edge_words import edge_lines, has_broken_edges
+from platelayer.preview.report.least_play import least_play
 from platelayer.preview.report.strip_words import piece_count, runs_of, strip_lines
-from platelayer.preview.report.summary import how_sure, minutes, show_finding, turning_words, verdict, whole_s
+from platelayer.preview.report.summary import how_sure, minutes, show_finding, verdict, whole_s
 from platelayer.tolerances import COINCIDENT_MM, SEAT_MM
 from platelayer.units import LengthUnit, show_fraction, show_length, show_mm, show_small, to_inches, worded
 from platelayer.values.findings import FileReport, JointReport, Report, Severity
 from platelayer.values.motion import EventKind, Motion, MoveKind
-from platelayer.values.pieces import BoardFace
 from platelayer.values.tooling import NoGo
 
 _JOINT_WORDS: Final = {
@@ -59,7 +60,7 @@ def shop_sheet(
         facts=_facts(manifest, total),
         first=(
             _warnings(manifest, report),
-            _checklist(manifest),
+            _checklist(manifest, report),
             _files(manifest, report),
             _bits(manifest, report, motions),
         ),
@@ -129,7 +130,7 @@ def _warnings(manifest: Manifest, report: Report) -> SheetSection:
     return SheetSection(title="What to weigh before you cut", sentences=sentences, is_warning=True)
 
 
-def _checklist(manifest: Manifest) -> SheetSection:
+def _checklist(manifest: Manifest, report: Report) -> SheetSection:
     thick = join_wood([f"{board.id}: {show_length(board.thickness_mm)}" for board in manifest.boards])
     bits = {bit.id: bit.reach_mm for file in manifest.files for bit in file.bits if bit.reach_mm > 0}
     out = join_wood([f"{bit} {show_length(reach)}" for bit, reach in bits.items()])
@@ -145,16 +146,22 @@ def _checklist(manifest: Manifest) -> SheetSection:
         "Extraction on; glasses and ear protection on; sleeves and hair tied back; gloves off.",
         "Hand near the stop, nobody else within reach of the machine.",
     ]
-    turned = dict.fromkeys(file.board for file in manifest.files if file.face is BoardFace.BOTTOM)
-    checks[3:3] = [f"Between the faces: {turning_words(manifest, board)}." for board in turned]
+    checks[3:3] = [f"Before {name}: {words}." for name, some in words_before(manifest).items() for words in some]
+    checks[2:2] = spoilboard_words(manifest, report)
+    if any(board.is_strip for board in manifest.boards):
+        checks[2:2] = [
+            "Strip tight between the fence and a batten of scrap at its far edge, neither higher than the wood."
+        ]
     return SheetSection(title="Before you start", checks=tuple(checks))
 
 
 def _files(manifest: Manifest, report: Report) -> SheetSection:
     known, runs = {file.name: file for file in report.files}, runs_of(manifest)
+    before = words_before(manifest)
     rows = []
     for number, file in enumerate(manifest.files, start=1):
         done = known.get(file.name)
+        rows += [("", words, "", "", "", "", "") for words in before.get(file.name, ())]
         rows.append((
             str(number),
             file.name,
@@ -336,7 +343,9 @@ def _joints(manifest: Manifest, report: Report) -> SheetSection:
         shares=(28, 28, 28, 16),
     )
     seats = dict.fromkeys(_seat(joint, report, manifest.units) for joint in report.joints)
-    return SheetSection(title="Joints", sentences=(*manifest.tuned_words, *seats), table=table)
+    least = least_play(report)
+    said = () if least is None else (f"Least play: {least[0]} along the track, {least[1]} sideways each way.",)
+    return SheetSection(title="Joints", sentences=(*manifest.tuned_words, *seats, *said), table=table)
 
 
 def _seat(joint: JointReport, report: Report, first: LengthUnit) -> str:

@@ -33,7 +33,7 @@ _AGAIN: Final = "Make the job again; the file was changed."
 def check_pace(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]:
     """No bit goes through wood faster than its feed or far slower, nor sinks faster than its plunge; the worst of each.
 
-    Where nothing but air is left to go through, any feed will do.
+    Across a slot where nothing but air is left, any feed will do.
     """
     rows = cutting_rows(tracks)
     down = tracks.depth[:, 1] - tracks.depth[:, 0]
@@ -53,7 +53,7 @@ def check_pace(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]:
     ):
         odd = pace[rows] < asked[rows] if is_slow else pace[rows] > _MORE * asked[rows]
         off = rows[(asked[rows] > 0) & (pace[rows] > 0) & odd]
-        off = off[_in_wood(tracks, off)]
+        off = off if pace is sinking else off[_in_wood(tracks, off)]
         for number in np.unique(tracks.file[off]).tolist():
             some = off[tracks.file[off] == number]
             excess = pace[some] / asked[some]
