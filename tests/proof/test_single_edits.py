@@ -191,10 +191,10 @@ NAMED = {
     "M0 in the middle of a cut": (HAND, lambda text: _in_a_cut(text, "M0"), "in the middle of the cuts"),
     "the words of a pause replaced": (
         HAND,
-        lambda text: text.replace("(PAUSE switch the router on at dial 2, then resume)", "(PAUSE look at it)", 1),
-        'does not say "PAUSE switch the router on at dial 2',
+        lambda text: text.replace("(PAUSE switch the router on at dial B, then resume)", "(PAUSE look at it)", 1),
+        'does not say "PAUSE switch the router on at dial B',
     ),
-    "the wrong dial in a pause": (HAND, lambda text: text.replace("on at dial 2", "on at dial 4"), "at dial 2, then"),
+    "the wrong dial in a pause": (HAND, lambda text: text.replace("on at dial B", "on at dial D"), "at dial B, then"),
     "another thickness in the head": (
         HAND,
         lambda text: text.replace("Thickness: 12.700 mm", "Thickness: 19.000 mm"),
@@ -208,13 +208,13 @@ NAMED = {
     "G55": (WORD, lambda text: text.replace("G54", "G55"), "only the first zero, G54, is read"),
     "no lift after a stop": (
         WORD,
-        lambda text: re.sub(r"(M0\n(?:G\d+\n)*)G0 Z[\d.]+\n", r"\1", text),
+        lambda text: re.sub(r"(M0\n(?:G[1-9].*\n)*)G0 Z[\d.]+\n", r"\1", text),
         "has to lift the bit clear of the wood, and nothing else",
     ),
     "the first height read as inches": (
         HAND,
         lambda text: text.replace("G21", "G20", 1).replace("\nG0 Z15\n", "\nG0 Z15\nG21\n", 1),
-        "travels 95.000 mm",
+        "travels 105.000 mm",
     ),
 }
 

@@ -95,7 +95,9 @@ class Machine:
         for code in codes:
             if code in {"G55", "G18"}:
                 self.run.odd.append(f"{code}, which this machine may not know")
-            if code in MODES:
+            if code == "G64" and "P" in value:
+                self.modes["path"] = "G64 within P"
+            elif code in MODES:
                 self.modes[MODES[code]] = self.stated[MODES[code]] = code
         self.unit = {"G20": 25.4, "G21": 1.0}.get(self.modes.get("units"))
         self.is_absolute = self.modes.get("places", "G90") == "G90"

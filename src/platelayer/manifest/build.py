@@ -21,6 +21,7 @@ from platelayer.manifest.schema import (
 from platelayer.units import LengthUnit, worded
 from platelayer.values.cuts import PlacedPiece, Plan, Program, Stop
 from platelayer.values.pieces import BoardFace, JointSizes
+from platelayer.values.spin_up import wait_s
 from platelayer.values.tooling import Bit, Board, CutData, HoldingKind, Job, Machine
 from platelayer.values.tuning import Tuning
 
@@ -65,7 +66,9 @@ def _tuning(job: Job) -> Tuning | None:
 
 def machine_of(machine: Machine) -> ManifestMachine:
     """What a dry run and the motion model need to know of a machine."""
-    return _of(ManifestMachine, machine, machine.dialect, spindle=machine.spindle.value)
+    return _of(
+        ManifestMachine, machine, machine.dialect, spindle=machine.spindle.value, dwell_s=wait_s(machine.spin_up_s)
+    )
 
 
 def bit_of(bit: Bit, data: CutData | None = None) -> ManifestBit:

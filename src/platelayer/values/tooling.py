@@ -138,10 +138,6 @@ class Dialect:
         return tuple(word for word in ("G17", units, "G90", centres, "G94", "G40", "G49", "G54", path) if word)
 
 
-SPIN_UP_S: Final = (2.0, 10.0)
-"""A router needs some seconds to reach its speed, never more than ten. Common practice, no source."""
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Machine:
     """A router as its profile describes it. Triples are x, y, z; corner_speed is used where deviation is zero."""
@@ -168,11 +164,6 @@ class Machine:
     park: tuple[float, float]
     holder_diameter_mm: float
     zero_at: tuple[float, float, float] | None = None
-
-    @property
-    def dwell_s(self) -> float:
-        """How long a file waits for the spindle once it is switched on."""
-        return min(max(self.spin_up_s, SPIN_UP_S[0]), SPIN_UP_S[1])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

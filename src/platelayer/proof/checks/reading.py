@@ -176,12 +176,12 @@ def _swapped(manifest: Manifest, file: ManifestFile, text: str) -> Finding | Non
 
 def _relative(file: ManifestFile, text: str) -> Finding | None:
     """The finding that places count from where the bit stands, when the text reads well without that word."""
-    turned = re.sub(r"\bG91\b", "G90", text)
+    turned = re.sub(r"\bG91\b(?!\.)", "G90", text)
     try:
         read_program(turned, name=file.name)
     except ReadError:
         return None
-    line = next((number for number, one in enumerate(text.split("\n"), start=1) if re.search(r"\bG91\b", one)), 0)
+    line = next((number for number, one in enumerate(text.split("\n"), start=1) if re.search(r"\bG91\b(?!\.)", one)), 0)
     if not line:
         return None
     return Finding(

@@ -31,7 +31,14 @@ def check_modes(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]
     found = []
     wanted = [mode.split()[0] for mode in machine.modes]
     for file, motion in zip(tracks.files, tracks.motions, strict=True):
-        problems = [*_unsaid(motion, wanted), *_other_modes(motion, wanted)] if wanted else []
+        problems = (
+            [
+                *_unsaid(motion, wanted),
+                *_other_modes(motion, wanted, {mode.split()[0] for mode in machine.modes if " " in mode}),
+            ]
+            if wanted
+            else []
+        )
         found += [
             Finding(
                 code=Code.READING_STATE,
@@ -73,10 +80,12 @@ def _unsaid(motion: Motion, wanted: list[str]) -> Iterator[tuple[int, str]]:
             yield int(motion.line[move]), f"the bit moves before the file says {words} {after}"
 
 
-def _other_modes(motion: Motion, wanted: list[str]) -> Iterator[tuple[int, str]]:
-    """Modes that are not the machine's and in force for some move."""
+def _other_modes(motion: Motion, wanted: list[str], bounded: set[str]) -> Iterator[tuple[int, str]]:
+    """Modes that are not the machine's, or lack the P that bounds them, and are in force for some move."""
     for at, event in enumerate(motion.events):
-        if event.kind not in {EventKind.MODE, EventKind.UNITS} or event.text in wanted:
+        if event.kind not in {EventKind.MODE, EventKind.UNITS} or (
+            event.text in wanted and (event.text not in bounded or event.value > 0)
+        ):
             continue
         group = _group(event.text)
         next_one = (
