@@ -181,6 +181,29 @@ def test_a_second_make_keeps_sheet_and_templates_up_to_date(tmp_path: Path) -> N
     assert "5 15/16 in" not in sheet
 
 
+def test_a_job_of_curves_is_not_for_the_saw(tmp_path: Path) -> None:
+    text = small_job().replace('name = "long"\nlength = "5 15/16"', 'kind = "curve"\nradius = 8\nangle = 30')
+    (tmp_path / "job.toml").write_text(text, encoding="utf-8")
+    done = run("saw", tmp_path / "job.toml")
+    assert (done.exit_code, done.stdout) == (1, "")
+    assert done.stderr.rstrip().endswith(
+        ": a fence guides along a straight edge and cannot follow a curve."
+        " A router cuts these grooves: platelayer make."
+    )
+
+
+def test_the_set_up_block_that_the_saw_asks_for_can_be_cut(tmp_path: Path) -> None:
+    (tmp_path / "job.toml").write_text(small_job(), encoding="utf-8")
+    said = run("saw", tmp_path / "job.toml").stdout
+    table = "\n" + said[said.index("[[piece]]") :]
+    assert make(tmp_path, small_job().replace("count = 2", "count = 1") + table).exit_code == 0
+    pieces = json.loads((tmp_path / "out/manifest.json").read_text(encoding="utf-8"))["pieces"]
+    (block,) = [piece for piece in pieces if piece["id"] == "set-up-block-01"]
+    assert [end["kind"] for end in block["ends"]] == ["plain", "plain"]
+    # the usual groove, 15/64 in wide and 9/64 in deep
+    assert [(groove["width"], groove["depth"]) for groove in block["grooves"]] == [(5.953125, 3.571875)] * 2
+
+
 def test_a_missing_job_is_two_and_without_traceback(tmp_path: Path) -> None:
     done = run("make", tmp_path / "none.toml", "--out", tmp_path / "out")
     assert done.exit_code == 2
@@ -262,6 +285,7 @@ def test_the_saw_is_set_for_a_kerf_and_a_kerf_too_wide_is_refused() -> None:
     assert done.exit_code == 0
     assert "Setting 1: fence 11/64 in (4.366 mm)" in done.stdout
     assert "Setting 2: fence 9/32 in (7.144 mm)" in done.stdout
+    assert "Not at the saw: curve-left and curve-right. There a fence guides along a straight edge" in done.stdout
     wide = run("saw", job, "--kerf", "1/4 in")
     assert wide.exit_code == 1
     assert wide.stderr.startswith(

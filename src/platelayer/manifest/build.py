@@ -98,6 +98,8 @@ def _board(board: Board, plan: Plan, job: Job) -> ManifestBoard:
         board,
         size_mm=(board.width_mm, board.height_mm),
         allowance_mm=job.spoilboard_allowance_mm,
+        held_by=job.holding.stock.value,
+        span_mm=0.0 if job.holding.stock.is_all_over else job.holding.span_mm,
         turning=_turning(board, plan),
     )
 

@@ -22,6 +22,7 @@ from platelayer.proof.checks.holding import check_holding
 from platelayer.proof.checks.joint import check_joints
 from platelayer.proof.checks.reading import check_bits, check_units, check_whole, read_files
 from platelayer.proof.checks.shape import check_shape
+from platelayer.proof.checks.standing import check_board_held, check_standing
 from platelayer.proof.checks.state import check_lifted, check_modes
 from platelayer.proof.checks.stops import check_head, check_stops
 from platelayer.proof.checks.travel import (
@@ -93,7 +94,7 @@ def dry_run(
         other += [*check_turning(tracks), *check_faces(some, tracks)]
         for wood in some:
             other += [*check_shape(wood, tracks), *check_edges(wood, tracks)]
-        other += check_holding(tracks, some)
+        other += [*check_holding(tracks, some), *check_standing(tracks, some), *check_board_held(manifest, board)]
     mated = mated_ends(_in_order(manifest, woods), manifest.joint) if manifest.joint is not None else ()
     mated = on_this_machine(mated, manifest.tuning)
     other += check_joints(mated, {piece.id: piece.board for piece in manifest.pieces})

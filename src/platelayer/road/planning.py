@@ -15,13 +15,13 @@ from platelayer.offset.relief import corner_radii
 from platelayer.offset.room import room_needed_mm, wide_parts
 from platelayer.pieces.catalogue import check_orders, pieces_from_order
 from platelayer.pieces.wheels import Running, wheel_findings
-from platelayer.placing.collet import with_collet_room
+from platelayer.placing.collet import with_collet_room, with_knot_rims
 from platelayer.placing.dowels import dowels_of, with_keep_outs
 from platelayer.placing.grain import allowed_turns, grain_findings
 from platelayer.placing.kept import Kept
 from platelayer.placing.screws import with_screws
 from platelayer.placing.shared import Sharing
-from platelayer.road.laying import WEB_MM, lay_pieces
+from platelayer.road.laying import WEB_MM, lay_pieces, web_mm
 from platelayer.road.redrawing import redrawn
 from platelayer.road.sharing import sharing_of, stack_cuts
 from platelayer.road.strip_laying import is_of_strips, lay_strips
@@ -81,7 +81,12 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
     pieces = given or made
     room_mm = max(room_needed_mm(job, board) for board in job.boards)
     bore = bore_of(job)
-    boards = job.boards if bore is None else with_keep_outs(job.boards, job.turning, web_mm=WEB_MM)
+    boards = job.boards
+    if kept is None:
+        web = web_mm(job.holding, max(board.thickness_mm for board in boards))
+        boards = with_knot_rims(boards, web_mm=web)
+    if bore is not None:
+        boards = with_keep_outs(boards, job.turning, web_mm=WEB_MM)
     if kept is None:
         boards = with_collet_room(boards, wide_parts(job))
     sharing = sharing_of(job, pieces)

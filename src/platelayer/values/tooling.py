@@ -289,10 +289,18 @@ class StockBy(StrEnum):
     TAPE = "tape"
     VACUUM = "vacuum"
 
+    @property
+    def is_all_over(self) -> bool:
+        """A board is held everywhere, not at places."""
+        return self in (StockBy.TAPE, StockBy.VACUUM)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Holding:
-    """How pieces and boards are held. tab_width is wood left along the edge; zero count means chosen by length."""
+    """How pieces and boards are held. tab_width is wood left along the edge; zero count means chosen by length.
+
+    ``span_mm`` is the most that lies between a board's clamps or screws.
+    """
 
     kind: HoldingKind
     tab_width_mm: float
@@ -302,6 +310,7 @@ class Holding:
     stock: StockBy = StockBy.CLAMPS
     screw_head_mm: float = 10.0
     screw_rise_mm: float = 3.0
+    span_mm: float = 300.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
