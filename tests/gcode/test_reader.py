@@ -208,6 +208,10 @@ MESSAGES = {
     "G80 X1": "a.nc:2:1: G80 moves nothing, so it takes no X, Y or Z",
     "G1 X1 I2": "a.nc:2:7: nothing on this line uses the letter I",
     "G4": "a.nc:2:1: G4 needs a P word",
+    "G64 G4 P1": "a.nc:2:5: G4 and G64 on one line, and P belongs to only one of them",
+    "G61 P1": "a.nc:2:5: nothing on this line uses the letter P",
+    "G90.1": "a.nc:2:1 G90.1: arc centres counted from zero are not read. "
+    "Write I and J from where the arc starts, G91.1.",
     "G4 P-1": "a.nc:2:4 P-1: less than nought",
     "T1.5": "a.nc:2:1 T1.5: a tool number is a small whole number",
     "G2 I5": "a.nc:2:1: G2 without X, Y or Z",
@@ -218,7 +222,8 @@ MESSAGES = {
     "G2 X9 R4": "a.nc:2:7 R4: G2 has a radius too small to reach its end",
     "G2 X9 I0": "a.nc:2:1: G2 has its centre at its start",
     "G3 X8.031 Y0 I4": (
-        "a.nc:2:1: G3 arc starts 4.0000 mm and ends 4.0310 mm from its centre; the limit is 0.002 mm."
+        "a.nc:2:1: the arc (G3) does not come out where it should: its end lies 0.031 mm off the circle that it begins "
+        "on; 0.002 mm is allowed."
         " The file was changed or written with too few digits."
     ),
     "M7 M8 M9": "a.nc:2:4 M8: two words of one group (coolant) on a line, the other is M7",

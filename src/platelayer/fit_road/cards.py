@@ -4,7 +4,6 @@ Glossary:
     card job: the job with the card's sticks in place of its pieces, all cut with the joints bit.
 """
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -85,7 +84,7 @@ def cut_card(
         machine_id=bare.machine.id,
         path_diameter_mm=bare.bit(bare.joints_bit).diameter_mm,
         sizes=bare.joint,
-        corners=replace(ground.cutter.corners, mate_mouth_mm=math.inf, relief_play_ratio=0.0),
+        corners=ground.cutter.corners,
         track=ground.track,
         rungs_mm=ladder_mm(ground),
         units=bare.units,

@@ -94,7 +94,7 @@ _REFUSED_LETTERS: Final[dict[str, tuple[str, str]]] = {
 
 _REFUSED: Final[dict[str, tuple[str, str]]] = {
     **dict.fromkeys(("G43", "G43.1", "G44"), _TOOL_LENGTH),
-    **dict.fromkeys(("G28", "G28.1", "G30", "G30.1"), _MACHINE_PLACE),
+    **dict.fromkeys(("G28", "G28.1", "G30", "G30.1", "G53"), _MACHINE_PLACE),
     **dict.fromkeys(("G10", "G52", "G92", "G92.1", "G92.2", "G92.3"), _ZERO_MOVED),
     **dict.fromkeys(("M97", "M98", "M99"), _OUT_OF_LINE),
     **dict.fromkeys(("G73", "G76", "G98", "G99", *(f"G{number}" for number in range(81, 90))), _CYCLE),
@@ -103,7 +103,10 @@ _REFUSED: Final[dict[str, tuple[str, str]]] = {
     "G41": ("cutter compensation is not read", "Write the path of the bit's centre."),
     "G42": ("cutter compensation is not read", "Write the path of the bit's centre."),
     "G90.1": ("arc centres counted from zero are not read", "Write I and J from where the arc starts, G91.1."),
-    "G53": ("machine places are not read", "Write the place in the board's coordinates."),
+    **{
+        f"G{number}": ("only the first zero, G54, is read", "Set the board's corner as that zero, and write G54.")
+        for number in (55, 56, 57, 58, 59, 59.1, 59.2, 59.3)
+    },
     "G93": ("inverse time feed is not read", "Write feeds in units per minute, G94."),
 }
 

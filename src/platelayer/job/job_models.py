@@ -151,6 +151,7 @@ class HoldingTable(BaseModel):
     stock: StockBy | Literal[""] = ""
     screw_head: Length = 10.0
     screw_rise: LengthOrNone = 3.0
+    span: LengthOrNone = 0.0
     kind: HoldingKind = HoldingKind.TABS
     tab_width: Length = inches(1 / 4)
     tab_height: LengthOrNone = 0.0

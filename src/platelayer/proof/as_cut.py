@@ -56,6 +56,7 @@ class PieceAsCut:
     Attributes:
         rows: tracks whose bit comes near the piece.
         above_depth_mm: depth of the slice above the tabs.
+        above: sweep there of the tracks near the piece.
         cut_above: what stands of the piece there, corners and wood left included.
         through: sweep at the underside of the tracks near the piece.
         holding: sweep where the piece must be held: just below the top of its skin, else at the underside.
@@ -68,6 +69,7 @@ class PieceAsCut:
     design: Design
     rows: Rows
     above_depth_mm: float
+    above: Area
     cut_above: Area
     through: Area
     holding: Area
@@ -78,9 +80,9 @@ class PieceAsCut:
 
 
 def above_tabs_mm(design: Design) -> float:
-    """Depth below the top of the slice in which everything round the piece must be gone."""
+    """Depth below the top of the slice in which everything round the piece must be gone; lower wood is no wall."""
     standing = max((tab.height_mm for tab in design.piece.tabs), default=0.0)
-    return design.board.thickness_mm - max(standing, design.piece.skin_mm) - DEPTH_MM
+    return design.board.thickness_mm - max(standing, design.piece.skin_mm) - LEFTOVER_MM
 
 
 def holding_mm(design: Design) -> float:
@@ -114,6 +116,7 @@ def piece_as_cut(design: Design, tracks: Tracks) -> PieceAsCut:
         design=design,
         rows=rows,
         above_depth_mm=above_mm,
+        above=above,
         cut_above=cut,
         through=through,
         holding=held,
@@ -191,16 +194,16 @@ def _proud(design: Design, left: Sequence[Area]) -> list[tuple[float, tuple[floa
 
 
 def tabs_excused(design: Design, runs: Sequence[Runs]) -> Area:
-    """Round every tab: half its width, the bit's diameter and flanks of up to one in four."""
+    """Round every tab: half its width, the bit's radius and flanks of up to one in two."""
     widest = max((float(some.radius_mm.max()) for some in runs if len(some)), default=0.0)
     areas = []
     for tab in design.piece.tabs:
-        reach = tab.width_mm / 2 + 2 * widest + FLANK_RATIO * tab.height_mm
+        reach = tab.width_mm / 2 + widest + LEFTOVER_MM + FLANK_RATIO * tab.height_mm
         areas.append(buffered(_point(tab.at), reach, chord_mm=LEFTOVER_MM))
     return union_all(areas) if areas else EMPTY
 
 
-FLANK_RATIO: Final = 4.0
+FLANK_RATIO: Final = 2.0
 """Length of a tab's flank over its height at most; longer ones are wood left."""
 
 

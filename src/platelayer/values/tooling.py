@@ -21,8 +21,7 @@ from platelayer.values.pieces import EndKind, JointSizes, MouthCorner, PegRoot, 
 from platelayer.values.shapes import Contour
 from platelayer.values.tuning import FitAsked, LostMotion, Tuning
 
-GRIP_MM: Final = 20.0
-"""Length of shank in a holder where nobody says; common practice, no source."""
+GRIP_MM: Final = 20.0  # shank in a holder where nobody says; common practice, no source
 
 
 class BitKind(StrEnum):
@@ -62,8 +61,7 @@ class Bit:
     may_plunge: bool = False
     included_rad: float = 0.0
     corner_radius_mm: float = 0.0
-    stick_out_mm: float = 0.0
-    """Length below the holder as the person sets it; 0 = all but what the holder grips."""
+    stick_out_mm: float = 0.0  # below the holder, as the person sets it; 0 = all but what the holder grips
     upcut_length_mm: float = 0.0
     """Length from the tip up of a compression bit over which it throws the chip up, above it down; 0 = not known."""
 
@@ -302,6 +300,7 @@ class Holding:
     stock: StockBy = StockBy.CLAMPS
     screw_head_mm: float = 10.0
     screw_rise_mm: float = 3.0
+    span_mm: float = 300.0  # the most between clamps or screws
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

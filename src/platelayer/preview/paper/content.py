@@ -14,21 +14,20 @@ from typing import Final
 
 import numpy as np
 
-from platelayer.geometry.contours import bounds
 from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestPiece
 from platelayer.pieces.routes import routes_through
 from platelayer.preview.paper.cautions import join_wood, shop_cautions, toy_cautions
 from platelayer.preview.paper.parts import SheetSection, SheetTable, ShopSheet, worded_sheet
 from platelayer.preview.report.between_words import spoilboard_words, words_before
 from platelayer.preview.report.edge_words import edge_lines, has_broken_edges
+from platelayer.preview.report.holding_words import holding_lines, middle
 from platelayer.preview.report.least_play import least_play
 from platelayer.preview.report.strip_words import piece_count, runs_of, strip_lines
 from platelayer.preview.report.summary import how_sure, minutes, show_finding, verdict, whole_s
 from platelayer.tolerances import COINCIDENT_MM, SEAT_MM
-from platelayer.units import LengthUnit, show_fraction, show_length, show_mm, show_small, to_inches, worded
+from platelayer.units import LengthUnit, show_fraction, show_length, show_mm, show_place, show_small, to_inches, worded
 from platelayer.values.findings import FileReport, JointReport, Report, Severity
 from platelayer.values.motion import EventKind, Motion, MoveKind
-from platelayer.values.tooling import NoGo
 
 _JOINT_WORDS: Final = {
     "neck_width_mm": "peg: neck width",
@@ -301,11 +300,12 @@ def _holding(manifest: Manifest) -> SheetSection:
     loose = [p.id for p in manifest.pieces if not p.tabs and p.skin_mm <= 0 and not p.held_by]
     if loose:
         said.append(f"Held by nothing in the wood: {join_wood(loose)}. Tape or suction must hold them to the end.")
-    clamps = [(board.id, area) for board in manifest.boards for area in board.no_go]
+    said += [line.strip() for line in holding_lines(manifest)]
     said += [
-        f"Board {board}: the bit keeps off {area.title or 'a no-go area'} at {_middle(area)} mm"
-        + (f" (up to {show_length(area.height_mm)} high)." if area.height_mm > 0 else ".")
-        for board, area in clamps
+        f"Board {board.id}: the bit keeps off {area.title or 'a no-go area'} at {show_place(middle(area))}."
+        for board in manifest.boards
+        for area in board.no_go
+        if not area.height_mm
     ]
     said += [line.strip() for line in strip_lines(manifest)]
     return SheetSection(title="Workholding", sentences=tuple(said))
@@ -313,12 +313,6 @@ def _holding(manifest: Manifest) -> SheetSection:
 
 def _pieces(count: int) -> str:
     return f"{count} piece{'' if count == 1 else 's'}"
-
-
-def _middle(area: NoGo) -> str:
-    """Where the middle of an area lies, from the board's near left corner."""
-    low_x, low_y, high_x, high_y = bounds(area.outline)
-    return f"x {_size((low_x + high_x) / 2)}, y {_size((low_y + high_y) / 2)}"
 
 
 def _joints(manifest: Manifest, report: Report) -> SheetSection:

@@ -9,6 +9,7 @@ from typing import Final
 from platelayer.manifest.schema import Manifest, ManifestBit
 from platelayer.preview.report.between_words import spoilboard_words, words_before
 from platelayer.preview.report.edge_words import edge_lines
+from platelayer.preview.report.holding_words import holding_lines
 from platelayer.preview.report.least_play import least_play
 from platelayer.preview.report.strip_words import piece_count, runs_of, strip_lines
 from platelayer.preview.report.wood_used import wood_used, wood_used_line
@@ -34,6 +35,8 @@ def summary_text(manifest: Manifest, report: Report) -> str:
     if manifest.pieces:
         lines += [*_pieces(manifest), ""]
     lines += [*_files(manifest, report), ""]
+    if holding := holding_lines(manifest):
+        lines += ["Holding", *(f"  {line}" for line in holding), ""]
     if strips := strip_lines(manifest):
         lines += ["Strips", *(f"  {line}" for line in strips), ""]
     if manifest.pieces:
@@ -173,6 +176,7 @@ def summary_data(manifest: Manifest, report: Report) -> dict[str, object]:
         "edges": edge_lines(manifest) if manifest.pieces else (),
         "cautions": cautions(manifest),
         "fit": manifest.tuned_words,
+        "holding": holding_lines(manifest),
         "strips": strip_lines(manifest),
         "wood": asdict(used := wood_used(manifest, report)) | {"yield_ratio": used.yield_ratio},
     }
