@@ -142,7 +142,7 @@ def test_the_summary_says_what_is_known(tmp_path: Path) -> None:
         (
             "1/8 in",
             "36 x 11 in",
-            "--board = 36 x 11 in: not three lengths. "
+            "--board = 36 x 11 in: says nothing of the thickness: measure it. "
             'Write width x depth x thickness, as in "36 x 11 x 1/2 in" or "900 x 140 x 12.7 mm".',
         ),
     ],
