@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from platelayer.manifest.keys import Limits, OneOf, Runs
 from platelayer.manifest.schema import Manifest, ManifestFile, TurnLine, entries_of
 from platelayer.values.cuts import Tab
-from platelayer.values.pieces import BoardFace, EdgeBreak
+from platelayer.values.pieces import BoardFace, EdgeBreak, Groove
 from platelayer.values.shapes import Arc, Contour, Line, Pose
 from strategies_geometry import arcs, closed_contours
 
@@ -75,6 +75,11 @@ def _keeping_its_rule(value):
         return replace(value, turn=None if value.face is BoardFace.TOP else value.turn or TurnLine(at_mm=3.5))
     if isinstance(value, EdgeBreak):
         return replace(value, radius_mm=value.radius_mm and value.radius_mm + value.depth_mm)
+    if isinstance(value, Groove):
+        low, high = value.flare[0].length_mm, value.path.length_mm - value.flare[1].length_mm
+        if not value.widening_mm or high - low < 1:
+            return replace(value, widening_mm=())
+        return replace(value, widening_mm=((low, 0.0), ((low + high) / 2, value.widening_mm[0][1]), (high, 0.0)))
     if isinstance(value, Manifest):
         boards = [replace(board, id=f"b{index}") for index, board in enumerate(value.boards)]
         files = [replace(file, name=f"f{index}", board="b0") for index, file in enumerate(value.files) if boards]

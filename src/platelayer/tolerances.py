@@ -120,6 +120,13 @@ SLUG_GRAIN_MM: Final = 0.01
 MITRE_MM: Final = 1e-3
 """A path may cut a corner arc short by a mitre this much further from the corner: the micrometre paths are exact to."""
 
+FLOOR_STEP_MM: Final = 0.3
+"""Floors of grooves that differ in height by more than this jolt a wheel where two pieces meet; common practice, no
+source."""
+
+WHEEL_LACK_MM: Final = 0.3
+"""A groove narrower than its wheel by more than this is warned of: less goes into the slack of axles in their holes."""
+
 SEAM_MM: Final = 1e-3
 """Areas meant to join overlap by this, so that float noise leaves no hair between; a flare widens by 0.1 µm on it."""
 

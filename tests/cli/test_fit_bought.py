@@ -17,6 +17,9 @@ BOUGHT = {
     "socket_depth": ["19.9 mm", 19.9],
 }
 
+HEIGHTS = {"thickness": [12.0], "floor_height": [8.2, 8.4], "groove_width": [6.0], "between_grooves": [20.0]}
+"""Invented; ours have 12.7, 9.128, 5.953 and 19.05 mm."""
+
 
 def bought_file(folder: Path, sizes: dict[str, list[object]], name: str = "bought.toml") -> Path:
     file = folder / name
@@ -30,9 +33,9 @@ def test_a_bought_set_is_measured_by_a_drawing_and_a_list(tmp_path: Path) -> Non
     assert done.exit_code == 0, done.output
     drawing = tmp_path / "bought.svg"
     assert done.stdout == (f"Written to {file}; {drawing} shows where to measure. Then: platelayer fit bought {file}\n")
-    assert list(tomllib.loads(file.read_text(encoding="utf-8"))) == [*BOUGHT, "width"]
+    assert list(tomllib.loads(file.read_text(encoding="utf-8"))) == [*BOUGHT, "width", *HEIGHTS]
     text = drawing.read_text(encoding="utf-8")
-    assert all(f">{letter}</text>" in text for letter in "ABCDEFG")
+    assert all(f">{letter}</text>" in text for letter in "ABCDEFGHIJK")
     again = run("fit", "bought", "--new", file)
     assert again.exit_code == 2
     assert again.stderr == f"{file}: exists already. Name another, or give --force.\n"
@@ -125,3 +128,47 @@ def test_bought_wants_either_files_or_a_new_one(tmp_path: Path) -> None:
     done = run("fit", "bought")
     assert done.exit_code == 2
     assert "name the files that were filled in, or one to begin with: --new bought.toml." in done.stderr
+
+
+def test_a_set_read_before_there_were_heights_is_read_as_ever(tmp_path: Path) -> None:
+    done = run("fit", "bought", bought_file(tmp_path, {**BOUGHT, "width": [39.7]}))
+    assert done.exit_code == 0, done.output
+    assert "floor" not in done.stdout
+    assert done.stdout.count("spread") == 7 + 6  # a line each, and a remark each in the table of the six
+
+
+def test_a_floor_at_another_height_is_a_step_that_a_wheel_meets(tmp_path: Path) -> None:
+    done = run("fit", "bought", bought_file(tmp_path, {**BOUGHT, **HEIGHTS}))
+    assert done.exit_code == 0, done.output
+    # worked by hand: 12.7 - 25.4 * 9 / 64 = 9.128 less (8.2 + 8.4) / 2
+    assert "a wheel meets a step of ~1/32 in (0.828 mm) at every joint" in done.stdout
+    assert 'Write floor_height = "8.30 mm" in place of groove_depth under [track].' in done.stdout
+    assert "Their track is ~15/32 in (12.000 mm) thick, ours 1/2 in (12.700 mm)" in done.stdout
+
+
+@pytest.mark.parametrize(("floor", "is_said"), [(9.128 - 0.31, True), (9.128 - 0.29, False), (9.128 + 0.31, True)])
+def test_a_step_of_the_floor_is_said_over_three_tenths(tmp_path: Path, floor: float, is_said: bool) -> None:
+    done = run("fit", "bought", bought_file(tmp_path, {**BOUGHT, "floor_height": [floor]}))
+    assert ("a wheel meets a step" in done.stdout) == is_said
+
+
+def test_the_same_depth_in_thicker_wood_is_a_step_all_the_same(tmp_path: Path) -> None:
+    depth, thickness = 25.4 * 9 / 64, 13.5
+    done = run("fit", "bought", bought_file(tmp_path, {**BOUGHT, "floor_height": [thickness - depth]}))
+    assert "a wheel meets a step" in done.stdout
+
+
+def test_grooves_whose_walls_step_are_told_where_ours_should_stand(tmp_path: Path) -> None:
+    set_ = {**BOUGHT, "groove_width": [6.5], "between_grooves": [21.0]}
+    done = run("fit", "bought", bought_file(tmp_path, set_))
+    # worked by hand: (39.6875 - 21) / 2 = 9.344, less 6.5 = 2.844; ours 4.366
+    assert 'Write groove_outer = "2.84 mm" and groove_inner = "9.34 mm" under [track].' in done.stdout
+    same = run("fit", "bought", bought_file(tmp_path, {**BOUGHT, "groove_width": [5.95], "between_grooves": [19.05]}))
+    assert "Their grooves" not in same.stdout
+
+
+def test_a_floor_higher_than_its_track_is_refused(tmp_path: Path) -> None:
+    done = run("fit", "bought", bought_file(tmp_path, {**BOUGHT, "thickness": [8.0], "floor_height": [9.0]}))
+    assert done.exit_code == 2 or done.exit_code == 1
+    assert "floor_height = " in done.stderr
+    assert "no less than the track is thick" in done.stderr

@@ -144,6 +144,32 @@ def test_a_path_of_several_segments_flares_only_at_its_ends():
     assert is_chained(groove_contour(groove))
 
 
+KNOTS = ((12.0, 0.0), (20.0, 0.8), (50.0, 0.8), (58.0, 0.0))
+
+
+@pytest.mark.parametrize("is_left", [True, False])
+def test_a_widened_groove_is_as_wide_at_its_knots_as_they_say_and_evenly_between(is_left):
+    for plain in curved(radius=90.0, degrees=80.0, is_left=is_left):
+        groove = replace(plain, widening_mm=KNOTS)
+        assert is_chained(groove_contour(groove))
+        assert groove.widest_mm == pytest.approx(plain.width_mm + 1.6)
+        both = walls(groove)
+        for along, extra in (*KNOTS, (16.0, 0.4), (35.0, 0.8), (54.0, 0.4), (10.0, 0.0)):
+            at = point_along(groove.path, along)
+            for wall in (both.left, both.right):
+                assert distance_mm(wall, at) == pytest.approx(
+                    plain.width_mm / 2 + extra, abs=0.03
+                )  # a wall leans by a tenth
+
+
+def test_a_widening_goes_on_over_a_path_s_corners_between_line_and_arc():
+    path = Contour((Line((0.0, 0.0), (40.0, 0.0)), Arc((40.0, 0.0), (140.0, 100.0), (40.0, 100.0), True)), False)
+    groove = replace(made(LONG).grooves[0], path=path, widening_mm=((30.0, 0.0), (60.0, 1.0), (100.0, 0.0)))
+    assert is_chained(groove_contour(groove))
+    for wall in (walls(groove).left, walls(groove).right):
+        assert distance_mm(wall, (40.0, 0.0)) == pytest.approx(groove.width_mm / 2 + 1 / 3, abs=2e-3)
+
+
 def test_a_parallel_past_the_centre_is_refused():
     with pytest.raises(ValueError, match="too tight"):
         beside(Arc((1, 0), (0, 1), (0, 0), True), 1.0)

@@ -140,6 +140,26 @@ REFUSED = [
         [],
         "pieces[0].grooves[0].flare = []: must have one entry for either end, so two",
     ),
+    (
+        ("pieces", 0, "grooves", 0, "widening"),
+        [[20, 0], [20, 1], [40, 0]],
+        "pieces[0].grooves[0].widening: its knots do not stand one after another along the path",
+    ),
+    (
+        ("pieces", 0, "grooves", 0, "widening"),
+        [[20, 0], [40, 1]],
+        "pieces[0].grooves[0].widening: must begin and end with an extra of 0",
+    ),
+    (
+        ("pieces", 0, "grooves", 0, "widening"),
+        [[20, 0], [30, 1], [4000, 0]],
+        "pieces[0].grooves[0].widening: must stand between the flares, LOW to HIGH mm along the path",
+    ),
+    (
+        ("pieces", 0, "grooves", 0, "widening"),
+        [[20, 0], [30, -1], [40, 0]],
+        "pieces[0].grooves[0].widening[1][1] = -1: must be at least 0",
+    ),
     (("machine", "dial"), [[1]], "machine.dial[0] = [1]: must be a pair of a mark and a speed"),
     (("joint",), 3, "joint = 3: must be an object in braces"),
 ]
@@ -147,6 +167,9 @@ REFUSED = [
 
 @pytest.mark.parametrize(("path", "value", "sentence"), REFUSED, ids=lambda value: str(value)[:40])
 def test_what_cannot_be_is_refused_by_its_key(data, path, value, sentence):
+    groove = parse_manifest(json.dumps(data)).pieces[0].grooves[0]
+    low, high = groove.flare[0].length_mm, groove.path.length_mm - groove.flare[1].length_mm
+    sentence = sentence.replace("LOW", f"{low:g}").replace("HIGH", f"{high:g}")
     assert sentence in faults_of(changed(data, path, value)).splitlines()
 
 

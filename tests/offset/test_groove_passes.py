@@ -34,6 +34,7 @@ EIGHTH = bit_of(INCH / 8)
 CHORD = 2e-4
 NO_FLARE = replace(TRACK, flare_length_mm=0.0)
 WIDE_FLARE = replace(TRACK, flare_length_mm=9.0, flare_extra_mm=1.5)
+WIDENED = replace(CURVE, name="widened")
 CASES = [
     pytest.param(STRAIGHT, TRACK, EIGHTH, id="straight"),
     pytest.param(STRAIGHT, NO_FLARE, EIGHTH, id="no flare"),
@@ -42,13 +43,24 @@ CASES = [
     pytest.param(sized(CURVE, hand="right"), TRACK, bit_of(4.0), id="right curve, wider bit"),
     pytest.param(STRAIGHT, NO_FLARE, bit_of(TRACK.groove_width_mm), id="bit as wide as the groove"),
     pytest.param(STRAIGHT, TRACK, bit_of(INCH / 16), id="sixteenth"),
+    pytest.param(WIDENED, TRACK, EIGHTH, id="widened for a wheel"),
+    pytest.param(WIDENED, TRACK, bit_of(INCH / 16), id="widened, sixteenth"),
+    pytest.param(WIDENED, NO_FLARE, bit_of(TRACK.groove_width_mm), id="widened, bit as wide as the groove"),
     pytest.param(replace(STRAIGHT, grooves_top=False, grooves_bottom=True), TRACK, EIGHTH, id="bottom"),
 ]
 
 
 def grooves_of(order, track):
     piece = piece_of(job_of(joints=EIGHTH, track=track), order)
+    if order is WIDENED:
+        knots = [((8.0, 0.0), (18.0, 1.0), (high - 18.0, 1.0), (high - 8.0, 0.0)) for high in _lengths(piece)]
+        pairs = zip(piece.grooves, knots, strict=True)
+        piece = replace(piece, grooves=tuple(replace(groove, widening_mm=knot) for groove, knot in pairs))
     return piece, piece.grooves
+
+
+def _lengths(piece):
+    return [groove.path.length_mm for groove in piece.grooves]
 
 
 def swept(steps, radius, depth):

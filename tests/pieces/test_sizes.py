@@ -89,6 +89,12 @@ TRACK_FAULTS = {
         "[track] flare_extra = ~1/8 in (3.000 mm): the flare leaves ~3/64 in (1.366 mm) of land between groove and "
         "edge (limit ~1/16 in (1.500 mm); thinner chips off). Use at most ~7/64 in (2.860 mm).",
     ),
+    "flare too steep": (
+        {"flare_length_mm": 0.2, "flare_extra_mm": 0.4},
+        "[track] flare_length = 0.008 in (0.200 mm): shorter than flare_extra, 0.016 in (0.400 mm): a bit that runs "
+        "out along a flare steeper than 45 degrees would come back through the end face. Use at least 0.016 in (0.400 "
+        "mm), or 0 for grooves without a flare.",
+    ),
     "flare through the edge": (
         {"flare_extra_mm": 5.0},
         "[track] flare_extra = ~13/64 in (5.000 mm): the flare leaves no land between groove and edge (limit ~1/16 in "

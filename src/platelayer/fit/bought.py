@@ -31,6 +31,10 @@ class BoughtSize(StrEnum):
     HOLE = "hole"
     SOCKET_DEPTH = "socket_depth"
     WIDTH = "width"
+    THICKNESS = "thickness"
+    FLOOR_HEIGHT = "floor_height"
+    GROOVE_WIDTH = "groove_width"
+    BETWEEN_GROOVES = "between_grooves"
 
 
 WORDS = {
@@ -41,11 +45,18 @@ WORDS = {
     BoughtSize.HOLE: "widest place of the hole across the track, inside jaws spread behind the lips",
     BoughtSize.SOCKET_DEPTH: "from the end face to the bottom of the hole, depth rod, caliper's body on the face",
     BoughtSize.WIDTH: "width of the track beside the joint, outside jaws",
+    BoughtSize.THICKNESS: "thickness of the track between its grooves, outside jaws",
+    BoughtSize.FLOOR_HEIGHT: "wood left under a groove: thickness, less the groove's depth by the depth rod",
+    BoughtSize.GROOVE_WIDTH: "width of a groove a finger's breadth from the end, inside jaws",
+    BoughtSize.BETWEEN_GROOVES: "wood between the two grooves there, outside jaws",
 }
 """How to measure each, in the order in which a hand does it."""
 
-LETTERS = dict(zip(BoughtSize, "ABCDEFG", strict=True))
+LETTERS = dict(zip(BoughtSize, "ABCDEFGHIJK", strict=True))
 """Letters of the drawing."""
+
+JOINT_SIZES: Final = tuple(BoughtSize)[:6]
+"""Those that a joint cannot do without; of the others as many are compared as somebody measured."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +86,7 @@ def sizes_from(measures: Mapping[BoughtSize, MeasuredSize]) -> JointSizes:
     Raises:
         ValueError: a size that is missing, by name.
     """
-    missing = [size.value for size in BoughtSize if size not in measures and size is not BoughtSize.WIDTH]
+    missing = [size.value for size in JOINT_SIZES if size not in measures]
     if missing:
         raise ValueError(f"not measured: {', '.join(missing)}")
     mean = {size: one.mean_mm for size, one in measures.items()}

@@ -25,6 +25,7 @@ from platelayer.job.bought_readings import bought_template, read_bought
 from platelayer.pieces.sizes import check_joint
 from platelayer.preview.pictures.caliper_places import bought_page
 from platelayer.road.tuning import cutter_of
+from platelayer.tolerances import FLOOR_STEP_MM
 from platelayer.units import show_length, show_small
 from platelayer.values.pieces import CornerRadii, JointSizes
 from platelayer.values.tooling import Job
@@ -73,7 +74,7 @@ def write_new(file: Path, job: Job, *, force: bool) -> Path:
                 raise JobError(Fault(where=str(place), problem="exists already", mend="Name another, or give --force."))
     shape = as_designed(job.joint, width_mm=job.track.width_mm, corners=CornerRadii())
     files.write_file(file, bought_template(), force=force)
-    files.write_file(drawing, bought_page(shape), force=force)
+    files.write_file(drawing, bought_page(shape, job.track), force=force)
     return drawing
 
 
@@ -97,7 +98,7 @@ def read_sets(places: Sequence[Path]) -> BoughtSet:
         raise JobError(
             Fault(where=shown, problem=str(error), mend="Measure it, or take it from another piece.")
         ) from error
-    faults = check_joint(sizes, table="mate") + _setback_faults(sizes)
+    faults = (*check_joint(sizes, table="mate"), *_setback_faults(sizes), *_floor_faults(measures))
     if faults:
         raise JobError(*faults).in_file(shown)
     return BoughtSet(measures, sizes)
@@ -113,6 +114,15 @@ def _setback_faults(sizes: JointSizes) -> tuple[Fault, ...]:
         for key, setback, what in pairs
         if setback < 0
     )
+
+
+def _floor_faults(measures: Mapping[BoughtSize, MeasuredSize]) -> tuple[Fault, ...]:
+    floor, thickness = measures.get(BoughtSize.FLOOR_HEIGHT), measures.get(BoughtSize.THICKNESS)
+    if floor is None or thickness is None or floor.mean_mm < thickness.mean_mm:
+        return ()
+    problem = f"no less than the track is thick, {show_length(thickness.mean_mm)}"
+    mend = "It is the wood under a groove: thickness less the groove's depth."
+    return (Fault(where="floor_height", found=show_length(floor.mean_mm), problem=problem, mend=mend),)
 
 
 def size_lines(bought: BoughtSet) -> list[str]:
@@ -132,7 +142,13 @@ def clash_lines(bought: BoughtSet, job: Job) -> list[str]:
         JobError: sizes of the job that cannot be.
         CannotCut: corners that its bit cannot make.
     """
-    return [*_joint_lines(bought, job), *_width_lines(bought, job)]
+    return [
+        *_joint_lines(bought, job),
+        *_width_lines(bought, job),
+        *_floor_lines(bought, job),
+        *_thickness_lines(bought, job),
+        *_groove_lines(bought, job),
+    ]
 
 
 def _width_lines(bought: BoughtSet, job: Job) -> list[str]:
@@ -142,6 +158,50 @@ def _width_lines(bought: BoughtSet, job: Job) -> list[str]:
         return []
     shown = [show_length(one) for one in (theirs.mean_mm, ours)]
     return [f"Their track is {shown[0]} wide, ours {shown[1]}: say so as width under [track], or an edge stands out."]
+
+
+def _floor_lines(bought: BoughtSet, job: Job) -> list[str]:
+    """Floors of grooves so unlike in height that a wheel feels the step; their depths do not matter to it."""
+    theirs, ours = bought.measures.get(BoughtSize.FLOOR_HEIGHT), job.boards[0].thickness_mm - job.track.groove_depth_mm
+    if theirs is None or abs(theirs.mean_mm - ours) <= FLOOR_STEP_MM:
+        return []
+    step = show_length(abs(theirs.mean_mm - ours))
+    return [
+        f"The floor of their grooves lies {show_length(theirs.mean_mm)} above the table, ours {show_length(ours)}: a "
+        f"wheel meets a step of {step} at every joint, more than {show_length(FLOOR_STEP_MM)}. Write floor_height = "
+        f'"{theirs.mean_mm:.2f} mm" in place of groove_depth under [track].'
+    ]
+
+
+def _thickness_lines(bought: BoughtSet, job: Job) -> list[str]:
+    """Tracks so unlike in thickness that a top stands out where they meet."""
+    theirs, ours = bought.measures.get(BoughtSize.THICKNESS), job.boards[0].thickness_mm
+    if theirs is None or abs(theirs.mean_mm - ours) <= _STEP_MM:
+        return []
+    shown = show_length(theirs.mean_mm), show_length(ours)
+    return [
+        f"Their track is {shown[0]} thick, ours {shown[1]}: take wood of their thickness, or the top steps where they "
+        "meet; wheels feel the floor alone."
+    ]
+
+
+def _groove_lines(bought: BoughtSet, job: Job) -> list[str]:
+    """Grooves whose walls stand so far from ours that a wheel's side meets wood at the joint."""
+    width, between = bought.measures.get(BoughtSize.GROOVE_WIDTH), bought.measures.get(BoughtSize.BETWEEN_GROOVES)
+    if width is None or between is None:
+        return []
+    inner = (job.track.width_mm - between.mean_mm) / 2
+    outer = inner - width.mean_mm
+    apart = max(abs(inner - job.track.groove_inner_mm), abs(outer - job.track.groove_outer_mm))
+    if apart <= _STEP_MM:
+        return []
+    ours = job.track.groove_width_mm, job.track.width_mm - 2 * job.track.groove_inner_mm
+    shown = [show_length(one) for one in (width.mean_mm, between.mean_mm, *ours, apart)]
+    keys = f'groove_outer = "{outer:.2f} mm" and groove_inner = "{inner:.2f} mm"'
+    return [
+        f"Their grooves are {shown[0]} wide with {shown[1]} of wood between them, ours {shown[2]} and {shown[3]}: a "
+        f"wall steps by {shown[4]} where they meet. Write {keys} under [track]."
+    ]
 
 
 _STEP_MM: Final = 0.5

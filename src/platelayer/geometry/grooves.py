@@ -3,14 +3,18 @@
 Glossary:
     wall: the side of a groove, run in the direction of its path. left wall: on the left of travel.
     flare: at an end both walls move out, by nothing where the flare begins and by its extra at the end face.
+    widening: between its flares both walls move out by what its knots say, evenly from each knot to the next.
 
 A straight groove's flared wall is the straight line between those two places. A curved one's is the circular arc
 through the wall moved out by nothing, by half the extra and by all of it, at the beginning, middle and end of the
-flare's length: a true arc, a thousandth of a millimetre or less from the spiral that grows evenly.
+flare's length: a true arc, a thousandth of a millimetre or less from the spiral that grows evenly. So it is between two
+knots of a widening.
 """
 
 import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from platelayer.geometry.contours import reversed_contour, segment_point, split_segment
 from platelayer.tolerances import COINCIDENT_MM
@@ -117,7 +121,39 @@ def _wall(groove: Groove, side: int) -> Contour:
         rest, flared = _cut_off_end(segments[-1], last.length_mm)
         closing = [_flared_wall(flared, side * half, side * (half + last.extra_mm))]
         segments[-1:] = rest
-    return Contour((*opening, *(beside(segment, side * half) for segment in segments), *closing), is_closed=False)
+    begun = first.length_mm if _is_flared(first) else 0.0
+    between = _widened_wall(segments, begun, groove.widening_mm, side, half)
+    return Contour((*opening, *between, *closing), is_closed=False)
+
+
+def _widened_wall(
+    segments: Sequence[Segment], begun_mm: float, knots: Sequence[tuple[float, float]], side: int, half_mm: float
+) -> Iterator[Segment]:
+    """The wall beside these segments of a path, the first of which begins so far along it."""
+    at = begun_mm
+    for segment in segments:
+        rest, end = segment, at + segment.length_mm
+        for knot, _ in knots:
+            if at + COINCIDENT_MM < knot < end - COINCIDENT_MM:
+                piece, rest = split_segment(rest, (knot - at) / rest.length_mm)
+                yield _moved_wall(piece, side, half_mm + _extra_mm(knots, at), half_mm + _extra_mm(knots, knot))
+                at = knot
+        yield _moved_wall(rest, side, half_mm + _extra_mm(knots, at), half_mm + _extra_mm(knots, end))
+        at = end
+
+
+def _moved_wall(path: Segment, side: int, at_start_mm: float, at_end_mm: float) -> Segment:
+    if abs(at_start_mm - at_end_mm) <= COINCIDENT_MM:
+        return beside(path, side * at_start_mm)
+    return _flared_wall(path, side * at_start_mm, side * at_end_mm)
+
+
+def _extra_mm(knots: Sequence[tuple[float, float]], at_mm: float) -> float:
+    """How far each wall moves out so far along the path; nothing before the first knot and past the last."""
+    for (before, low), (after, high) in pairwise(knots):
+        if before <= at_mm <= after:
+            return low + (high - low) * (at_mm - before) / (after - before)
+    return 0.0
 
 
 def _is_flared(flare: Flare) -> bool:

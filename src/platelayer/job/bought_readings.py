@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from platelayer.errors import Fault, JobError
-from platelayer.fit.bought import LETTERS, WORDS, BoughtSize
+from platelayer.fit.bought import JOINT_SIZES, LETTERS, WORDS, BoughtSize
 from platelayer.job.near_names import mend_for
 from platelayer.job.reading import placed, read_toml
 from platelayer.parsing import parse_length
@@ -15,6 +15,7 @@ def bought_template() -> str:
     lines = [
         '# Sizes of a bought set by caliper, in mm unless a unit is written, as in 8.1 or "5/16 in".',
         "# One reading a piece, several pieces: their mean and their spread are used. Three will do, ten are better.",
+        f"# The first {len(JOINT_SIZES)} make the joint; measure the rest too, so that edges and wheels meet no step.",
         "",
     ]
     for size in BoughtSize:

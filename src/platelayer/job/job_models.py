@@ -46,7 +46,7 @@ class JobTable(BaseModel):
 
 
 class TrackTable(BaseModel):
-    """``[track]``: cross-section. Grooves go by their walls' distances from the long edge."""
+    """``[track]``: cross-section. Grooves go by their walls' distances from the long edge, and by depth or floor."""
 
     model_config = CLOSED
     width: Length = TRACK_WIDTH_MM
@@ -54,8 +54,18 @@ class TrackTable(BaseModel):
     groove_outer: Length = inches(11 / 64)
     groove_inner: Length = inches(13 / 32)
     groove_depth: Length = inches(9 / 64)
+    floor_height: Length | None = None
     flare_length: LengthOrNone = inches(1 / 4)
     flare_extra: LengthOrNone = inches(1 / 64)
+
+
+class WheelTable(BaseModel):
+    """``[wheel]``: wheels that run in the grooves, and how far apart a waggon's two axles are. To be measured."""
+
+    model_config = CLOSED
+    thickness: Length = 4.0
+    diameter: Length = 20.0
+    wheelbase: Length = 40.0
 
 
 class JointTable(BaseModel):
@@ -263,6 +273,7 @@ class JobFile(BaseModel):
     model_config = CLOSED
     job: JobTable = JobTable()
     track: TrackTable = TrackTable()
+    wheel: WheelTable = WheelTable()
     joint: JointTable = JointTable()
     mate: MateTable | None = None
     fit: FitTable = FitTable()

@@ -9,8 +9,9 @@ from platelayer.job.chosen_bits import Roles, chosen_roles, known_bits
 from platelayer.job.edges import edges_of
 from platelayer.job.feeds import chip_findings, derived_finding, feeds_for
 from platelayer.job.fit_keys import fit_of, mate_of
+from platelayer.job.floors import floor_findings, with_floor
 from platelayer.job.holding import holding_findings, holding_of, short_piece_faults
-from platelayer.job.job_models import JobFile, JobTable, JointTable, TrackTable
+from platelayer.job.job_models import JobFile, JobTable, JointTable, TrackTable, WheelTable
 from platelayer.job.materials import Wood, shipped_woods
 from platelayer.job.near_names import mend_for
 from platelayer.job.orders import orders_of, route_length_mm
@@ -21,7 +22,7 @@ from platelayer.job.strips import strip_faults
 from platelayer.job.turning import turning_of
 from platelayer.units import LengthUnit
 from platelayer.values.findings import Finding
-from platelayer.values.pieces import JointSizes, TrackSizes
+from platelayer.values.pieces import JointSizes, TrackSizes, Wheel
 from platelayer.values.tooling import Bit, CutData, Job
 
 
@@ -83,7 +84,7 @@ class _Shop:
 
 def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: list[Fault]) -> Job | None:
     """The job, or None when there are faults; all of them are in the list then."""
-    model = reading.model
+    model = with_floor(reading.model, faults=faults)
     unit: LengthUnit = model.job.units or "mm"
     shop = _Shop(wood=_wood(model.job, faults), profile=_profile(model.job, profiles, faults))
     bits = known_bits(model.bit, reading.entries("bit"), faults=faults)
@@ -109,7 +110,7 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
         return None
     through = [bits[bit_id] for bit_id in dict.fromkeys((roles.joints, roles.outlines))]
     allowance = model.cutting.spoilboard_allowance
-    warnings += holding_findings(holding, boards, through, allowance_mm=allowance)
+    warnings += floor_findings(model, boards) + holding_findings(holding, boards, through, allowance_mm=allowance)
     return Job(
         name=model.job.name or _name_from(file),
         title=model.job.title or model.job.name or _name_from(file),
@@ -129,6 +130,7 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
         shop=model.job.shop,
         fit=fit,
         track=_track(model.track),
+        wheel=_wheel(model.wheel),
         peg_root=model.joint.peg_root,
         mouth=model.joint.mouth,
         ease_radius_mm=model.joint.ease_radius,
@@ -230,6 +232,15 @@ def _joint(table: JointTable) -> JointSizes:
         mouth_width_mm=table.mouth_width,
         hole_diameter_mm=table.hole_diameter,
         hole_setback_mm=table.hole_setback,
+    )
+
+
+def _wheel(table: WheelTable) -> Wheel:
+    return Wheel(
+        thickness_mm=table.thickness,
+        diameter_mm=table.diameter,
+        wheelbase_mm=table.wheelbase,
+        is_assumed=len(table.model_fields_set) < len(WheelTable.model_fields),
     )
 
 

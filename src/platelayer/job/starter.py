@@ -31,6 +31,14 @@ joints = "flat-3.175-long"         # platelayer bits lists them; it cuts grooves
 peg_root = "relieve"               # relieve, finish or none
 mouth = "ease"                     # ease or none
 
+[track]                            # cross-section; the usual sizes unless you say, all in platelayer fit bought --new
+# floor_height = "9.13 mm"         # in place of groove_depth: what wheels feel where your track meets another set's
+
+[wheel]                            # what runs on it, assumed until you measure yours; curves are widened for it
+# thickness = "4 mm"
+# diameter = "20 mm"
+# wheelbase = "40 mm"              # between the two axles of a waggon
+
 [fit]                              # how joints should feel, see platelayer fit wish; as designed unless you say:
 # feel = "easy"                    # snug, easy, loose, or best for your best peg; or side and pull = "0.3 mm"
 # part = "peg"                     # whose sizes give way: peg, socket or both

@@ -11,7 +11,7 @@ from platelayer.geometry.contours import signed_area_mm2
 from platelayer.manifest.keys import Runs
 from platelayer.manifest.schema import Manifest, ManifestFile
 from platelayer.tolerances import ARC_RADII_MM, COINCIDENT_MM
-from platelayer.values.pieces import BoardFace, EdgeBreak
+from platelayer.values.pieces import BoardFace, EdgeBreak, Groove
 from platelayer.values.shapes import Arc, Contour
 
 
@@ -43,6 +43,21 @@ def _rounded(edge: EdgeBreak) -> Iterator[Fault]:
         yield Fault(where="depth", found=f"{edge.depth_mm!r}", problem="is deeper than the radius of the round")
 
 
+def _widened(groove: Groove) -> Iterator[Fault]:
+    """Knots of a widening stand one after another between the flares, with nothing at the first and the last."""
+    knots, (first, last) = groove.widening_mm, groove.flare
+    if not knots:
+        return
+    if min(after[0] - before[0] for before, after in pairwise((*knots, (math.inf, 0.0)))) <= COINCIDENT_MM:
+        yield Fault(where="widening", problem="its knots do not stand one after another along the path")
+    if knots[0][1] or knots[-1][1] or len(knots) < 2:
+        yield Fault(where="widening", problem="must begin and end with an extra of 0")
+    low, high = first.length_mm, groove.path.length_mm - last.length_mm
+    if knots[0][0] < low - COINCIDENT_MM or knots[-1][0] > high + COINCIDENT_MM:
+        problem = f"must stand between the flares, {low:g} to {high:g} mm along the path"
+        yield Fault(where="widening", problem=problem)
+
+
 def _named(manifest: Manifest) -> Iterator[Fault]:
     """Names stand once, and boards that are named are there."""
     boards = [board.id for board in manifest.boards]
@@ -68,6 +83,7 @@ def _named(manifest: Manifest) -> Iterator[Fault]:
 RULES: Final[Mapping[type, Callable[[Any], Iterator[Fault]]]] = {
     ManifestFile: _turned,
     EdgeBreak: _rounded,
+    Groove: _widened,
     Manifest: _named,
 }
 """The rule of each kind of object that has one."""

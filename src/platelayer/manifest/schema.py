@@ -198,6 +198,7 @@ _MARKED: Final[Mapping[type, Mapping[str, Any]]] = {
         "depth_mm": Positive,
         "path": Annotated[Contour, Runs.OPEN],
         "flare": Annotated[tuple[Flare, Flare], Says("must have one entry for either end, so two")],
+        "widening_mm": Annotated[tuple[tuple[float, NotNegative], ...], Key(is_left_out=True)],
     },
     End: {"stray_mm": Annotated[float, Key(is_left_out=True)]},
     EdgeBreak: {"width_mm": Positive, "depth_mm": Positive, "radius_mm": NotNegative},

@@ -7,11 +7,12 @@ Glossary:
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.contours import reversed_contour, segment_heading, wrapped
-from platelayer.geometry.grooves import beside, walls
+from platelayer.geometry.grooves import walls
 from platelayer.geometry.intersect import crossings
 from platelayer.offset.depths import levels
 from platelayer.offset.entries import zigzag
@@ -20,7 +21,7 @@ from platelayer.offset.paths import lengthened, link, starting_at, steps_along
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM, GROOVE_RUN_OUT_MM, MITRE_MM
 from platelayer.units import show_length
 from platelayer.values.cuts import Cut, CutKind, Pass, Step
-from platelayer.values.pieces import BoardFace, Groove
+from platelayer.values.pieces import BoardFace, Flare, Groove
 from platelayer.values.shapes import Arc, Contour, Line, Point, Segment
 from platelayer.values.tooling import Bit, BitKind, CutData
 
@@ -28,7 +29,7 @@ FULL_WIDTH_MM: Final = 0.1
 """A groove has its full width this far past the face at least; common practice, no source."""
 
 WIDEST_GAP_RATIO: Final = 0.9
-"""Lanes stand nowhere further apart than this share of the bit's diameter, flares included."""
+"""Lanes stand nowhere further apart than this share of the bit's diameter, flares and widening included."""
 
 
 def groove_fault(groove: Groove, bit: Bit) -> Fault | None:
@@ -116,21 +117,30 @@ def _lanes(groove: Groove, bit: Bit, data: CutData) -> tuple[list[Contour], Cont
     """Inner lanes from right to left, left wall lane, right wall lane; one and the same when the bit just fits."""
     radius, spare = bit.radius_mm, groove.width_mm - bit.diameter_mm
     extra = max((flare.extra_mm for flare in groove.flare if flare.length_mm > 0), default=0.0)
-    if spare <= DEPTH_MM and extra <= 0:
+    if spare <= DEPTH_MM and extra <= 0 and not groove.widening_mm:
         only = lengthened(groove.path, GROOVE_RUN_OUT_MM, GROOVE_RUN_OUT_MM)
         return [], only, only
     both = walls(groove)
     left = wall_lane(both.left, groove, radius, is_left=True)
     right = wall_lane(both.right, groove, radius, is_left=False)
-    count = max(1, math.ceil(max(spare, 0.0) / (data.stepover_ratio * bit.diameter_mm)))
-    while spare / count + extra > WIDEST_GAP_RATIO * bit.diameter_mm and spare > DEPTH_MM:
+    widest = groove.widest_mm - bit.diameter_mm
+    count = max(1, math.ceil(max(widest, 0.0) / (data.stepover_ratio * bit.diameter_mm)))
+    while widest / count + extra * (2 if count == 1 else 1) > WIDEST_GAP_RATIO * bit.diameter_mm and widest > DEPTH_MM:
         count += 1
-    places = [spare * index / count - spare / 2 for index in range(1, count)]
-    return [_beside_path(groove.path, place) for place in places], left, right
+    shares = [2 * index / count - 1 for index in range(1, count)]
+    return [_between_walls(groove, spare, share) for share in shares], left, right
 
 
-def _beside_path(path: Contour, left_mm: float) -> Contour:
-    lane = Contour(tuple(beside(segment, left_mm) for segment in path.segments), is_closed=False)
+def _between_walls(groove: Groove, spare_mm: float, left_share: float) -> Contour:
+    """An inner lane, at that share of the way from the path to the left wall's lane all along, flares left out."""
+    share = abs(left_share)
+    if share * groove.widest_mm <= COINCIDENT_MM:
+        lane = groove.path
+    else:
+        knots = tuple((along, share * extra) for along, extra in groove.widening_mm)
+        plain = Flare(0.0, 0.0)
+        narrow = replace(groove, width_mm=share * spare_mm, flare=(plain, plain), widening_mm=knots)
+        lane = walls(narrow).left if left_share > 0 else walls(narrow).right
     return lengthened(lane, GROOVE_RUN_OUT_MM, GROOVE_RUN_OUT_MM)
 
 

@@ -15,6 +15,7 @@ from platelayer.pieces.kind import Kind, Making
 from platelayer.pieces.limits import web_faults
 from platelayer.pieces.sizes import check_sizes
 from platelayer.pieces.straight import STRAIGHT
+from platelayer.pieces.wheels import Running
 from platelayer.values.pieces import CornerRadii, JointSizes, Piece, Route, TrackSizes
 from platelayer.values.tooling import PieceOrder
 
@@ -67,6 +68,7 @@ def piece_from_order(
     track: TrackSizes,
     joint: JointSizes,
     corners: CornerRadii,
+    running: Running | None = None,
 ) -> Piece:
     """One piece of an order, in its own frame, with the id ``NAME-NN``.
 
@@ -76,6 +78,7 @@ def piece_from_order(
         track: cross-section; its flare as finally chosen.
         joint: as designed, shop offsets included.
         corners: relief and ease as finally chosen.
+        running: what its grooves are widened for where it bends; None leaves them of one width.
 
     Raises:
         JobError: no such kind of piece; every size of joint, track and order that cannot be.
@@ -84,15 +87,20 @@ def piece_from_order(
     faults = check_orders((order,), joint=joint, track=track, corners=corners)
     if faults:
         raise JobError(*faults)
-    piece = kind.build(order, Making(track=track, joint=joint, corners=corners))
+    piece = kind.build(order, Making(track=track, joint=joint, corners=corners, running=running))
     return replace(piece, id=_id_of(order, index), title=kind.title(order.sizes))
 
 
 def pieces_from_order(
-    order: PieceOrder, *, track: TrackSizes, joint: JointSizes, corners: CornerRadii
+    order: PieceOrder,
+    *,
+    track: TrackSizes,
+    joint: JointSizes,
+    corners: CornerRadii,
+    running: Running | None = None,
 ) -> tuple[Piece, ...]:
     """All pieces of an order, which differ in their ids alone; arguments and faults as ``piece_from_order``."""
-    first = piece_from_order(order, 1, track=track, joint=joint, corners=corners)
+    first = piece_from_order(order, 1, track=track, joint=joint, corners=corners, running=running)
     return tuple(replace(first, id=_id_of(order, index)) for index in range(1, order.count + 1))
 
 

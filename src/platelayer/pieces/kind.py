@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from platelayer.errors import Fault
+from platelayer.pieces.wheels import Running
 from platelayer.values.pieces import BoardFace, CornerRadii, EndKind, JointSizes, Piece, Route, TrackSizes
 from platelayer.values.tooling import PieceOrder
 
@@ -55,11 +56,12 @@ class Key:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Making:
-    """What all pieces of a job have in common."""
+    """What all pieces of a job have in common; grooves on curves are widened for what is ``running``, if any."""
 
     track: TrackSizes
     joint: JointSizes
     corners: CornerRadii = field(default_factory=CornerRadii)
+    running: Running | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

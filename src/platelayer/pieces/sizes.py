@@ -140,6 +140,14 @@ def _track_faults(track: TrackSizes) -> Iterator[Fault]:
             problem=f"no further from the edge than groove_outer, {shown(track.groove_outer_mm)}",
             mend="Both are measured from the same long edge; groove_inner is the larger.",
         )
+    if 0 < track.flare_length_mm < _flare_mm(track):
+        yield Fault(
+            where="[track] flare_length",
+            found=shown(track.flare_length_mm),
+            problem=f"shorter than flare_extra, {shown(track.flare_extra_mm)}: a bit that runs out along a flare "
+            "steeper than 45 degrees would come back through the end face",
+            mend=f"Use at least {at_least(track.flare_extra_mm)}, or 0 for grooves without a flare.",
+        )
     if track.groove_outer_mm < LAND_MM:
         yield Fault(
             where="[track] groove_outer",

@@ -25,7 +25,8 @@ from platelayer.geometry.contours import (
 from platelayer.geometry.grooves import beside, track_grooves
 from platelayer.geometry.joint import end_run
 from platelayer.pieces.kind import Making
-from platelayer.values.pieces import BoardFace, EdgeLabel, End, EndKind, Piece, Role, Route
+from platelayer.pieces.wheels import widened
+from platelayer.values.pieces import BoardFace, EdgeLabel, End, EndKind, Groove, Piece, Role, Route
 from platelayer.values.shapes import Contour, Pose, Segment
 
 
@@ -66,7 +67,8 @@ def piece_round(
     """The piece of these ends, in their order round the outline, each with the side that follows it; no id, no title.
 
     Each side begins at the left-hand corner of its end's face, seen along the end's heading, and goes to the next
-    end's right-hand corner; it is carried to the corners exactly. Along every route run two grooves on every face.
+    end's right-hand corner; it is carried to the corners exactly. Along every route run two grooves on every face,
+    widened on its arcs for what runs in them.
 
     Args:
         ends: any number, counter-clockwise.
@@ -100,7 +102,7 @@ def piece_round(
         ends=tuple(ends),
         routes=routes,
         grooves=tuple(
-            groove
+            _running_in(groove, route, ends, making)
             for face in faces
             for route in routes
             for groove in track_grooves(route.path, track=making.track, faces=(face,))
@@ -110,6 +112,12 @@ def piece_round(
         shape="",
     )
     return replace(piece, shape=shape_of(piece))
+
+
+def _running_in(groove: Groove, route: Route, ends: Sequence[End], making: Making) -> Groove:
+    if making.running is None:
+        return groove
+    return widened(groove, route, ends, track=making.track, joint=making.joint, running=making.running)
 
 
 def one_route(centre_line: Segment) -> Route:

@@ -8,11 +8,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from platelayer.errors import JobError
+from platelayer.job.edges import FLAT_LEAST_MM
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.dowels import bore_of
 from platelayer.offset.relief import corner_radii
 from platelayer.offset.room import room_needed_mm, wide_parts
 from platelayer.pieces.catalogue import check_orders, pieces_from_order
+from platelayer.pieces.wheels import Running, wheel_findings
 from platelayer.placing.collet import with_collet_room
 from platelayer.placing.dowels import dowels_of, with_keep_outs
 from platelayer.placing.grain import allowed_turns, grain_findings
@@ -24,6 +26,7 @@ from platelayer.road.redrawing import redrawn
 from platelayer.road.sharing import sharing_of, stack_cuts
 from platelayer.road.strip_laying import is_of_strips, lay_strips
 from platelayer.sequence.plan import plan_boards
+from platelayer.tolerances import LAND_MM
 from platelayer.values.cuts import Bore, Dowel, PieceCuts, Plan
 from platelayer.values.findings import Finding
 from platelayer.values.pieces import Piece, Placement
@@ -101,18 +104,28 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
 
 
 def made_pieces(job: Job) -> tuple[Sequence[Piece], tuple[Finding, ...]]:
-    """The pieces of a job's cut list, and what was noticed of their corners.
+    """The pieces of a job's cut list, and what was noticed of their corners and of the wheels that run on them.
 
     Raises:
         CannotCut: corners that these bits cannot make.
     """
     corners, track, findings = corner_radii(job)
+    running = None if job.wheel is None else Running(job.wheel, _side_land_mm(job))
     pieces = [
         replace(piece, turns=allowed_turns(order.turns, has_grain=job.material.has_grain))
         for order in job.orders
-        for piece in pieces_from_order(order, track=track, joint=job.joint, corners=corners)
+        for piece in pieces_from_order(order, track=track, joint=job.joint, corners=corners, running=running)
     ]
+    if job.wheel is not None:
+        findings += wheel_findings(pieces, track=track, wheel=job.wheel)
     return pieces, findings
+
+
+def _side_land_mm(job: Job) -> float:
+    """Land that stays beside a widened groove: some of it level, and enough of it however the board was turned."""
+    is_turned = any(order.grooves_bottom for order in job.orders)
+    edges = job.edges.outer_mm + job.edges.groove_mm
+    return max(LAND_MM + (job.turning.tolerance_mm if is_turned else 0.0), edges + FLAT_LEAST_MM if edges else 0.0)
 
 
 def cut_laid(laid: Laid) -> tuple[Plan, tuple[Finding, ...]]:

@@ -63,6 +63,7 @@ class Code(StrEnum):
     SHAPE_LAND = "shape-land"
     SHAPE_UNREACHED = "shape-unreached"
     SHAPE_EDGE_LEFT = "shape-edge-left"
+    SHAPE_WHEEL = "shape-wheel"
     JOINT_WILL_JAM = "joint-will-jam"
     JOINT_DOES_NOT_GO_TOGETHER = "joint-does-not-go-together"
     JOINT_COMES_APART = "joint-comes-apart"

@@ -8,6 +8,7 @@ Glossary:
     land: wood left between two cuts, or between a cut and an edge.
     edge: where the top or the underside meets a wall. outer edge: round the outline. break: what is taken off an edge.
     flare: widening of a groove at an end; extra is per wall, length along the path.
+    wheel: what runs in a groove, upright on a stiff axle. wheelbase: distance between a waggon's two axles.
 """
 
 import math
@@ -152,6 +153,16 @@ class Route:
         return len(self.path.segments) == 1 and isinstance(self.path.segments[0], Line)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wheel:
+    """A wheel with square edges, one of four on two axles that stay parallel; assumed where nobody measured it all."""
+
+    thickness_mm: float
+    diameter_mm: float
+    wheelbase_mm: float
+    is_assumed: bool = False
+
+
 @dataclass(frozen=True, slots=True)
 class Flare:
     """Widening of a groove at one end: each wall moves out by extra over the last length of the path."""
@@ -162,13 +173,25 @@ class Flare:
 
 @dataclass(frozen=True, slots=True)
 class Groove:
-    """A groove along an open centre line from end face to end face, without run-out."""
+    """A groove along an open centre line from end face to end face, without run-out.
+
+    Attributes:
+        width_mm: where it is neither flared nor widened.
+        widening_mm: knots between the flares, each how far along the path and how far out each wall stands there, the
+            first and the last by nothing; evenly from one to the next. None for a groove of one width.
+    """
 
     face: BoardFace
     width_mm: float
     depth_mm: float
     path: Contour
     flare: tuple[Flare, Flare]
+    widening_mm: tuple[tuple[float, float], ...] = ()
+
+    @property
+    def widest_mm(self) -> float:
+        """Its width where it is widened most, flares apart."""
+        return self.width_mm + 2 * max((extra for _, extra in self.widening_mm), default=0.0)
 
 
 class EdgePlace(StrEnum):

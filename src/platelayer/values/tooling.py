@@ -17,7 +17,7 @@ from typing import Final
 
 from platelayer.units import LengthUnit
 from platelayer.values.findings import Finding
-from platelayer.values.pieces import EndKind, JointSizes, MouthCorner, PegRoot, TrackSizes, Turns
+from platelayer.values.pieces import EndKind, JointSizes, MouthCorner, PegRoot, TrackSizes, Turns, Wheel
 from platelayer.values.shapes import Contour
 from platelayer.values.tuning import FitAsked, LostMotion, Tuning
 
@@ -358,6 +358,8 @@ class Job:
     placing: Placing = Placing.FEWEST
     shared_cuts: bool = False
     """Straights of one length lie one bit apart, and one cut parts two of them."""
+    wheel: Wheel | None = None
+    """What runs on the pieces; None where nobody asks, and grooves on curves are as wide as on straights."""
     shop: str = ""
     """File of the shop's own measurements as the job names it, beside the job; empty when it names none."""
     fit: FitAsked = field(default_factory=FitAsked)

@@ -13,7 +13,8 @@ from collections.abc import Sequence
 from io import BytesIO
 from typing import Final
 
-from platelayer.geometry.contours import Bounds, bounds, heading_along, point_along, rectangle
+from platelayer.geometry.contours import Bounds, bounds, rectangle
+from platelayer.geometry.grooves import walls
 from platelayer.manifest.schema import Manifest, ManifestPiece
 from platelayer.preview.paper.measures import POINTS_PER_MM, Paper, page_size, paper_for
 from platelayer.preview.paper.pdf import draw
@@ -95,10 +96,13 @@ def _page(
 ) -> tuple[Part, ...]:
     """All of one page, mm from its lower left corner: words, ruler, and as much of the wood as there is room for."""
     piece = pieces[0]
-    walls = tuple(wall for groove in piece.grooves for wall in _walls(groove.path, groove.width_mm))
+    both = [walls(groove) for groove in piece.grooves]  # a pale band with the walls as its edges would print badly
     wood: list[Part] = [
         Shape((piece.outline, *piece.inner), Ink(stroke=palette.INK, width_mm=0.2)),
-        Shape(walls, Ink(stroke=palette.INK, width_mm=0.15, dash_mm=(3.0, 1.5))),
+        Shape(
+            tuple(wall for one in both for wall in (one.left, one.right)),
+            Ink(stroke=palette.INK, width_mm=0.15, dash_mm=(3.0, 1.5)),
+        ),
     ]
     if is_tiled:
         wood.append(Shape(_match_marks(low, room), Ink(stroke=palette.INK, width_mm=0.1)))
@@ -110,18 +114,6 @@ def _page(
         Group(parts=_ruler(), at=(_EDGE_MM, _EDGE_MM + 10.0)),
         frame,
     )
-
-
-def _walls(path: Contour, width_mm: float) -> tuple[Contour, ...]:
-    """Both walls of a groove: a pale band with the walls as its edges would print badly."""
-    count = max(2, math.ceil(path.length_mm))
-    walls: tuple[list[Point], list[Point]] = ([], [])
-    for index in range(count + 1):
-        distance = path.length_mm * index / count
-        (x, y), heading = point_along(path, distance), heading_along(path, distance)
-        for wall, half in zip(walls, (-width_mm / 2, width_mm / 2), strict=True):
-            wall.append((x - math.sin(heading) * half, y + math.cos(heading) * half))
-    return tuple(polyline(*wall) for wall in walls)
 
 
 def _match_marks(low: Point, room: tuple[float, float]) -> tuple[Contour, ...]:

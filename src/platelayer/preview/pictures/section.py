@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from platelayer.geometry.contours import polygon, rectangle
+from platelayer.geometry.grooves import groove_contour
 from platelayer.manifest.schema import Manifest, ManifestPiece
 from platelayer.pieces.routes import end_at
 from platelayer.preview.pictures import palette
@@ -43,10 +44,10 @@ FACE_MM: Final = PLAY_MM
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutGroove:
-    """A groove in the mated frame: its centre line, and how far left of the track's it meets the face, if it does."""
+    """A groove in the mated frame: its edge, and how far left of the track's middle it meets the face, if it does."""
 
     face: BoardFace
-    path: Contour
+    edge: Contour
     offset_mm: float | None
     width_mm: float
     depth_mm: float
@@ -139,7 +140,13 @@ def _side(piece: ManifestPiece, number: int, kind: EndKind, *, opening_mm: float
         nearest = min((path.start, path.end), key=lambda point: math.hypot(point[0], point[1]))
         offset = nearest[1] if met else None
         grooves.append(
-            CutGroove(face=groove.face, path=path, offset_mm=offset, width_mm=groove.width_mm, depth_mm=groove.depth_mm)
+            CutGroove(
+                face=groove.face,
+                edge=_moved(groove_contour(groove), place),
+                offset_mm=offset,
+                width_mm=groove.width_mm,
+                depth_mm=groove.depth_mm,
+            )
         )
     return Side(
         id=piece.id,
@@ -149,13 +156,17 @@ def _side(piece: ManifestPiece, number: int, kind: EndKind, *, opening_mm: float
 
 
 def _mover(pose: Pose, *, is_facing: bool, opening_mm: float) -> Callable[[Point], Point]:
-    """Board coordinates into the mated frame; a facing piece is turned half round and stands off by the opening."""
+    """Board coordinates into the mated frame; a facing piece is turned half round and stands off by the opening.
+
+    Float noise is rounded away, so that however the pieces lie on their board one half of a hundredth is drawn alike.
+    """
     cos, sin = math.cos(pose.heading_rad), math.sin(pose.heading_rad)
     turn, shift = (-1.0, opening_mm) if is_facing else (1.0, 0.0)
 
     def place(point: Point) -> Point:
         dx, dy = point[0] - pose.x, point[1] - pose.y
-        return (turn * (dx * cos + dy * sin) + shift, turn * (dy * cos - dx * sin))
+        x, y = turn * (dx * cos + dy * sin) + shift, turn * (dy * cos - dx * sin)
+        return round(x, _ALIKE_DIGITS), round(y, _ALIKE_DIGITS)
 
     return place
 
@@ -194,10 +205,8 @@ def _plan(left: Side, right: Side, *, half_mm: float) -> Group:
     body: list[Part] = []
     for side, fill in ((right, palette.WASTE), (left, palette.MAPLE)):
         body.append(Shape((side.outline,), Ink(fill=fill, stroke=palette.INK, width_mm=0.3)))
-        top = [groove for groove in side.grooves if groove.face is BoardFace.TOP]
-        for width in dict.fromkeys(groove.width_mm for groove in top):
-            paths = tuple(groove.path for groove in top if groove.width_mm == width)
-            body.append(Shape(paths, Ink(stroke=palette.depth_colour(0.3), stroke_ratio=0.75, width_mm=width)))
+        ink = Ink(fill=palette.depth_colour(0.3), fill_ratio=0.75)
+        body += [Shape((groove.edge,), ink) for groove in side.grooves if groove.face is BoardFace.TOP]
     window = rectangle((-REACH_MM, -half_mm - 1), (REACH_MM, half_mm + 1))
     return Group(
         parts=(
