@@ -216,7 +216,7 @@ def test_click_on_wood_finds_the_line_that_cut_it(page, facts):
     box = page.locator("#board").bounding_box()
     page.mouse.click(box["x"] + u * box["width"], box["y"] + v * box["height"])
     words = page.locator("#readout").inner_text()
-    assert "depth 3.57 mm" in words
+    assert "depth 3.572 mm" in words
     assert "straight-01" in words
     line = int(page.locator(".row.chosen b").inner_text())
     row = int(np.flatnonzero(motion.line == line)[0])
@@ -278,7 +278,7 @@ def test_the_tape_measures_between_corners_in_both_units(page):
     for x in (30.0, 30.0 + 150.8125):
         u, v = page.evaluate("([x, y]) => bench.camera.project([x, y, 0], bench.camera.matrix())", [x, y])[:2]
         page.mouse.click(box["x"] + u * box["width"] + 3, box["y"] + v * box["height"] - 2)
-    assert page.locator("#readout").inner_text().startswith("150.81 mm in the plane, x 150.81 mm, y 0.00 mm")
+    assert page.locator("#readout").inner_text().startswith("150.812 mm in the plane, x 150.812 mm, y 0.000 mm")
     page.locator("#unit-in").click()
     assert page.locator("#readout").inner_text().startswith("5 15/16 in in the plane")
     settle(page)

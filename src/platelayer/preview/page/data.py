@@ -24,8 +24,9 @@ from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, Man
 from platelayer.preview.pictures.lying import lying, place_lying
 from platelayer.preview.pictures.middles import middle
 from platelayer.preview.pictures.plan_marks import heading_beside
+from platelayer.preview.report.naming import numbered
 from platelayer.preview.report.summary import how_sure, minutes, whole_s
-from platelayer.units import inches, show_fraction
+from platelayer.units import inches, show_small, worded
 from platelayer.values.findings import Report
 from platelayer.values.motion import Floats, Motion, MotionTime, MoveKind
 from platelayer.values.pieces import BoardFace
@@ -246,40 +247,42 @@ def _problems(manifest: Manifest, report: Report) -> list[Data]:
         out.append({
             "code": finding.code.value,
             "severity": finding.severity.value,
-            "text": finding.text,
-            "advice": finding.advice,
+            "text": _in_units(numbered(finding.text, manifest)),
+            "advice": _in_units(numbered(finding.advice, manifest)),
             "board": board,
             "face": face.value,
             "file": where.file,
             "line": where.line,
-            "piece": where.piece,
+            "piece": numbered(where.piece, manifest),
+            "at": where.piece,
             "point": point,
         })
     return out
 
 
 def _summary(manifest: Manifest, report: Report) -> list[list[str]]:
-    """Rows of words: what a woodworker asks first."""
+    """Rows of words, each name with its value for a reader of mm and of inches: what a woodworker asks first."""
     rows = [
         ["Pieces", str(len(manifest.pieces))],
         ["Files", str(len(report.files))],
         ["Time", f"{minutes(whole_s(manifest, report))}, {how_sure(manifest)}"],
     ]
     if report.pieces:
-        rows.append(["Deepest gouge", f"{max(piece.gouge_mm for piece in report.pieces):.3f} mm"])
-        rows.append(["Most wood left", f"{max(piece.leftover_mm for piece in report.pieces):.3f} mm"])
+        rows.append(["Deepest gouge", show_small(max(piece.gouge_mm for piece in report.pieces))])
+        rows.append(["Most wood left", show_small(max(piece.leftover_mm for piece in report.pieces))])
     if report.joints:
         own = [joint.seat for joint in report.joints if joint.mate.endswith("of this job")]
         seats = own or [joint.seat for joint in report.joints]
         if all(joint.seat.couples for joint in report.joints):
-            rows.append(["Joints close to", _both(max(seat.opening_mm for seat in seats))])
+            rows.append(["Joints close to", show_small(max(seat.opening_mm for seat in seats))])
             along = min(seat.pull_out_mm - max(seat.opening_mm, 0.0) for seat in seats)
-            rows.append(["Least play along the track", _both(along)])
-            rows.append(["Least play sideways", f"± {_both(min(seat.side_mm for seat in seats))}"])
+            rows.append(["Least play along the track", show_small(along)])
+            rows.append(["Least play sideways", f"{show_small(min(seat.side_mm for seat in seats))} each way"])
         else:
             rows.append(["Joint", "does not go together"])
-    return rows
+    return [[name, *_in_units(value)] for name, value in rows]
 
 
-def _both(length_mm: float) -> str:
-    return f"{length_mm:.2f} mm ({show_fraction(length_mm)})" if math.isfinite(length_mm) else "-"
+def _in_units(sentence: str) -> list[str]:
+    """The sentence for a reader of millimetres and for one of inches, whichever the page's switch is set to."""
+    return [worded(sentence, "mm"), worded(sentence, "in")]

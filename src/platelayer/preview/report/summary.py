@@ -8,6 +8,7 @@ from typing import Final
 
 from platelayer.manifest.schema import Manifest, ManifestBit
 from platelayer.preview.report.edge_words import edge_lines
+from platelayer.preview.report.naming import numbered
 from platelayer.preview.report.strip_words import piece_count, runs_of, strip_lines
 from platelayer.preview.report.wood_used import wood_used, wood_used_line
 from platelayer.tolerances import SEAT_MM, SHORT_PIECE_MM
@@ -41,7 +42,7 @@ def summary_text(manifest: Manifest, report: Report) -> str:
     if tuned := manifest.tuned_words:
         lines += ["Fit, as tuned", *(f"  {line}" for line in tuned), ""]
     if report.findings:
-        lines += [*_findings(report.findings), ""]
+        lines += [*(numbered(line, manifest) for line in _findings(report.findings)), ""]
     lines += ["Cautions", *(f"  {caution}" for caution in cautions(manifest))]
     lines += ["", verdict(report)]
     return worded("\n".join(lines) + "\n", manifest.units)

@@ -175,8 +175,8 @@ function ringsOf(bit, cell) {
   return out;
 }
 
-// The move that made the surface at a place: of the moves so far the first to come as deep there as any.
-function moveThatCut(scene, moves, x, y, count) {
+// What made the surface at a place: of the moves so far the first to come as deep there as any, and how deep that is.
+function cutAt(scene, moves, x, y, count) {
   let best = -1, deepest = -0.001;
   for (let i = 0; i < count; i++) {
     if (moves.z0[i] >= 0 && moves.z1[i] >= 0) continue;
@@ -201,5 +201,5 @@ function moveThatCut(scene, moves, x, y, count) {
     const z = moves.z0[i] + (moves.z1[i] - moves.z0[i]) * t + riseOf(bit, far);
     if (z < deepest - 0.002) { deepest = z; best = i; }
   }
-  return best;
+  return { move: best, z: best < 0 ? 0 : Math.min(deepest, 0) };
 }

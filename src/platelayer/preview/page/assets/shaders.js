@@ -126,9 +126,9 @@ in vec3 a, b;
 in vec4 info;
 uniform mat4 matrix;
 uniform vec2 screen;
-uniform float now, wide, lift;
+uniform float now, wide, lift, thickness;
 uniform int levels;
-out float along, across, level;
+out float along, across, level, deep;
 out float isLater;
 void main() {
   vec3 p = a, q = b;
@@ -139,6 +139,7 @@ void main() {
   p.z += lift; q.z += lift;
   vec4 cp = matrix * vec4(p, 1.0), cq = matrix * vec4(q, 1.0);
   level = info.z;
+  deep = -min(a.z, b.z) / thickness;
   bool isHidden = level >= 0.0 && ((levels >> int(level)) & 1) == 0;
   if (isHidden || cp.w < 0.5 || cq.w < 0.5) { gl_Position = vec4(2.0, 2.0, 2.0, 1.0); return; }
   vec2 sp = cp.xy / cp.w * screen * 0.5, sq = cq.xy / cq.w * screen * 0.5;
@@ -156,19 +157,18 @@ const LINE_FRAGMENT = `#version 300 es
 precision highp float;
 uniform vec4 ink, casing;
 uniform float later, dash;
-uniform int levelCount;
-in float along, across, level;
+in float along, across, level, deep;
 in float isLater;
 out vec4 colour;
 vec3 ramp(float s) {
-  vec3 d = vec3(0.941, 0.894, 0.259), c = vec3(0.337, 0.706, 0.914), b = vec3(0.0, 0.447, 0.698), a = vec3(0.12, 0.09, 0.16);
+  vec3 a = vec3(0.878, 0.722, 0.475), b = vec3(0.698, 0.49, 0.259), c = vec3(0.455, 0.282, 0.141), d = vec3(0.227, 0.133, 0.071);
   float p = clamp(s, 0.0, 1.0) * 3.0;
   return p < 1.0 ? mix(a, b, p) : p < 2.0 ? mix(b, c, p - 1.0) : mix(c, d, p - 2.0);
 }
 void main() {
   if (dash > 0.0 && mod(along, dash) > dash * 0.62) discard;
   vec4 c = ink;
-  if (level >= 0.0) c.rgb = ramp(level / max(float(levelCount - 1), 1.0));
+  if (level >= 0.0) c.rgb = ramp(deep);
   if (abs(across) > 0.6) c = vec4(casing.rgb, casing.a * c.a);
   c.a *= isLater > 0.5 ? later : 1.0;
   if (c.a < 0.01) discard;
@@ -210,7 +210,8 @@ void main() {
     return;
   }
   if (k > 1.5) {
-    float stripe = step(0.5, fract((p.x + p.y + p.z) / 7.0));
+    vec2 rule = fract(vec2(p.x + p.y + p.z, p.x - p.y - p.z) / 7.0);
+    float stripe = step(0.22, min(rule.x, rule.y));
     colour = vec4(mix(vec3(0.17, 0.13, 0.1), vec3(0.98), stripe) * lit, 0.72);
     return;
   }
