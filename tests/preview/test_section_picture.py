@@ -29,7 +29,7 @@ def test_the_joint_is_drawn_with_the_sizes_it_was_made_with(board):
     # sizes of the joint: common practice, no source
     for size in (
         "neck 1/4 in (6.350 mm)",
-        "head dia. 7/16 in (11.112 mm)",
+        "head dia. 7/16 in (11.113 mm)",
         "mouth 5/16 in (7.938 mm)",
         "hole dia. 1/2 in (12.700 mm)",
         "1 9/16 in (39.688 mm)",
@@ -40,8 +40,8 @@ def test_the_joint_is_drawn_with_the_sizes_it_was_made_with(board):
     ):
         assert size in said
     assert (
-        "straight-01 into straight-02: opening 0.000 in (0.000 mm), play along the track 0.011 in (0.270 mm), to each side 0.011 in (0.290 mm)"
-        in said
+        "straight-01 into straight-02: opening 0.000 in (0.000 mm), play along the track 0.011 in (0.270 mm), "
+        "to each side 0.011 in (0.290 mm)" in said
     )
 
 

@@ -1,6 +1,8 @@
 // The bench: ties the block, the field, the renderer and the panels together.
 const BLUE = [0, 0.447, 0.698, 1], INK = [0.17, 0.13, 0.09, 1];
 const CELLS = 2e6, FLY_MS = 320;
+// Near views: the wood's cells are made finer once they would be seen, over a window as wide as is looked at.
+const NEAR_PIXELS = 1.5, NEAR_WIDE = 0.8, NEAR_WAIT_MS = 120;
 
 class Bench {
   constructor(head, column) {
@@ -19,6 +21,7 @@ class Bench {
     this.clock = new Clock(this);
     this.opened = new Map();
     this.chosen = null;
+    this.near = null;
     this.pixels = 1;
     this.stats = { seek: 0, draw: 0 };
     this.frame = 0;
@@ -79,11 +82,47 @@ class Bench {
     if (this.flight && this.flight.to.held === "bit") this.flight.to.target = [this.now.tip[0], this.now.tip[1], Math.min(this.now.tip[2], 0)];
     this.field.seek(this.now.count, this.now.share);
     this.renderer.refresh(this.texture, this.field);
+    this._followNear();
     this.stats.seek = performance.now() - from;
     document.getElementById("time").value = String(this.moves.total ? Math.round(this.now.time / this.moves.total * 1e6) : 0);
     showMoment(this);
     this._showCode();
     this.redraw();
+  }
+
+  // The fine wood of a near view goes on with the time; back, or elsewhere, it is laid again once all is at rest.
+  _followNear() {
+    const { near, now } = this;
+    if (!near) return;
+    const isBack = now.count < near.field.done || (now.count === near.field.done && now.share < near.field.part);
+    if (isBack || near.scene !== this.scene || now.count > near.field.done + 200) { this._dropNear(); return; }
+    near.field.seek(now.count, now.share);
+    this.renderer.refresh(near.texture, near.field);
+  }
+
+  _dropNear() {
+    if (this.near) this.renderer.gl.deleteTexture(this.near.texture);
+    this.near = null;
+  }
+
+  // Lays the fine wood when a pixel has become finer than a cell; drops it when it no longer is, or is looked past.
+  _lookNear() {
+    const { camera, scene, near } = this, high = this.canvas.clientHeight, pixels = camera.pixelsAt(camera.target, high);
+    const wide = Math.min(NEAR_WIDE * camera.distance, 200), [x, y] = camera.target;
+    const isIn = near && near.scene === scene && Math.hypot(near.at[0] - x, near.at[1] - y) < wide / 8 && Math.abs(Math.log(near.wide / wide)) < 0.4;
+    clearTimeout(this.nearing);
+    if (this.field.cell * pixels < NEAR_PIXELS) { this._dropNear(); return; }
+    if (isIn) return;
+    this.nearing = setTimeout(() => {
+      const [w, h] = scene.size, window = [Math.max(x - wide / 2, 0), Math.max(y - wide / 2, 0), Math.min(x + wide / 2, w), Math.min(y + wide / 2, h)];
+      if (this.scene !== scene || window[2] - window[0] < 1 || window[3] - window[1] < 1) return;
+      this._dropNear();
+      const field = new Field(scene, this.moves, this.cells, this.renderer.widest, window);
+      this.near = { field, texture: this.renderer.depths(field), at: [x, y], wide, scene };
+      field.seek(this.now.count, this.now.share);
+      this.renderer.refresh(this.near.texture, field);
+      this.redraw();
+    }, NEAR_WAIT_MS);
   }
 
   step(moves) {
@@ -314,7 +353,8 @@ class Bench {
     const matrix = (this.matrix = camera.matrix());
     r.begin();
     r.drawSolid(this.shadow, matrix, { size: scene.size, isGlass: true });
-    r.drawWood(scene, this.field, this.texture, camera, matrix, this.shadeDepth);
+    if (!this.flight && !this.clock.isRunning) this._lookNear();
+    r.drawWood(scene, this.field, this.texture, this.near, camera, matrix, this.shadeDepth);
     if (show.outlines) r.drawLines(this.outlines, matrix, { ink: [...INK.slice(0, 3), 0.85], casing: [...INK.slice(0, 3), 0.25], wide: 2.2, through: 0.1 });
     if (show.cuts) {
       r.drawLines(this.cuts, matrix, { ink: [1, 1, 1, 1], casing: [1, 1, 1, 0.85], wide: 3.8, now: now.time, levels: this.shownLevels, thickness: scene.thickness, through: 0.25 });

@@ -115,11 +115,19 @@ class Renderer {
     gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
   }
 
-  drawWood(scene, field, texture, camera, matrix, shadeDepth) {
+  // The wood, in a finer grid where it is seen near.
+  drawWood(scene, field, texture, near, camera, matrix, shadeDepth) {
     const gl = this.gl, { program, uniforms: u } = this.wood;
     gl.useProgram(program);
     gl.disable(gl.BLEND);
+    gl.activeTexture(gl.TEXTURE1);
+    gl.bindTexture(gl.TEXTURE_2D, near ? near.texture : texture);
+    gl.activeTexture(gl.TEXTURE0);
     gl.bindTexture(gl.TEXTURE_2D, texture);
+    gl.uniform1i(u.depths, 0);
+    gl.uniform1i(u.nearDepths, 1);
+    gl.uniform4fv(u.nearWindow, near ? near.field.covered() : [0, 0, 0, 0]);
+    gl.uniform1f(u.nearCell, near ? near.field.cell : 0);
     gl.uniformMatrix4fv(u.matrix, false, matrix);
     gl.uniform3fv(u.eye, camera.axes().eye);
     gl.uniform3f(u.low, 0, 0, -scene.floor);

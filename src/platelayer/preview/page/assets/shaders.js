@@ -13,7 +13,9 @@ void main() {
 const WOOD_FRAGMENT = `#version 300 es
 precision highp float;
 precision highp sampler2D;
-uniform sampler2D depths;
+uniform sampler2D depths, nearDepths;
+uniform vec4 nearWindow; // least x and y, greatest x and y of the wood seen near; empty: none
+uniform float nearCell;
 uniform mat4 matrix;
 uniform vec3 eye, low, high;
 uniform vec2 covered;
@@ -22,7 +24,20 @@ uniform bool shadeDepth;
 in vec3 world;
 out vec4 colour;
 
-float ground(vec2 p) { return -textureLod(depths, p / covered, 0.0).r; }
+bool isNear(vec2 p) { return all(greaterThan(p, nearWindow.xy + nearCell)) && all(lessThan(p, nearWindow.zw - nearCell)); }
+float ground(vec2 p) {
+  if (isNear(p)) return -textureLod(nearDepths, (p - nearWindow.xy) / (nearWindow.zw - nearWindow.xy), 0.0).r;
+  return -textureLod(depths, p / covered, 0.0).r;
+}
+// Slope of the wood over some cells, so that a wall is as smooth as it is cut and not as the cells are square.
+vec3 normalAt(vec2 p, float e) {
+  vec2 slope = vec2(0);
+  for (int i = 0; i < 8; i++) {
+    vec2 way = vec2(cos(0.3927 + 0.7854 * float(i)), sin(0.3927 + 0.7854 * float(i)));
+    slope -= way * (ground(p + way * e) + 0.5 * ground(p + way * e * 0.5));
+  }
+  return normalize(vec3(slope, 5.0 * e));
+}
 
 // A number between 0 and 1 for every whole place, without rhyme; whole places are small here, so no sine is needed.
 float noise1(vec2 p) {
@@ -87,14 +102,12 @@ void main() {
     p = world + direction * hit;
   }
   if (isOut) discard;
-  float h = ground(p.xy), e = cell * 0.75;
   vec3 n = vec3(0.0, 0.0, 1.0);
   if (isSide) {
     n = abs(world.x - low.x) < 0.01 ? vec3(-1, 0, 0) : abs(world.x - high.x) < 0.01 ? vec3(1, 0, 0)
       : abs(world.y - low.y) < 0.01 ? vec3(0, -1, 0) : vec3(0, 1, 0);
   } else if (p.z < -0.02) {
-    n = normalize(vec3(ground(p.xy - vec2(e, 0)) - ground(p.xy + vec2(e, 0)),
-                       ground(p.xy - vec2(0, e)) - ground(p.xy + vec2(0, e)), 2.0 * e));
+    n = normalAt(p.xy, (isNear(p.xy) ? nearCell : cell) * 3.0);
   }
   float deep = max(-p.z, 0.0);
   vec3 c = shadeDepth ? byDepth(deep > 0.03 ? deep / thickness : 0.0) : wood(p);
