@@ -230,7 +230,15 @@ def manifest_of(pieces, files, size=(400.0, 140.0), no_go=(), zero="top"):
             holder_diameter_mm=24.0,
         ),
         boards=(
-            ManifestBoard(id="A", size_mm=size, thickness_mm=THICK, zero=zero, no_go=tuple(no_go), allowance_mm=0.5),
+            ManifestBoard(
+                id="A",
+                size_mm=size,
+                thickness_mm=THICK,
+                zero=zero,
+                no_go=tuple(no_go),
+                allowance_mm=0.5,
+                held_by="tape",
+            ),
         ),
         files=tuple(files),
         pieces=tuple(pieces),

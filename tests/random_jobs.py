@@ -19,7 +19,7 @@ def random_job(chance: Random) -> str:
     is_strip = chance.random() < 0.12
     holding = "tabs" if is_strip else chance.choice(("tabs", "tabs", "tabs", "skin", "skin", "tape", "vacuum"))
     thickness = _text(f"{chance.choice((12.7, 12.7, 12, 9, 15, chance.uniform(7, 18))):.3f} mm")
-    root = chance.choice((None, None, None, "none", "finish"))
+    root = chance.choice((*(None,) * 6, "none", "finish"))
     outer, groove = chance.random() < (0.02 if is_strip else 0.2), chance.random() < 0.1
     machine = chance.choice(tuple(MACHINES))
     is_shared = holding != "tabs" and not outer and chance.random() < 0.3
@@ -51,7 +51,7 @@ def _track(chance: Random, thickness: str) -> str:
 
 
 def _joint(chance: Random, root: str | None) -> str:
-    mouth = chance.choice((None, None, "none"))
+    mouth = chance.choice((*(None,) * 7, "none"))
     if chance.random() < 0.7:
         return _table("[joint]", peg_root=root and _text(root), mouth=mouth and _text(mouth))
     neck = chance.uniform(4.5, 8)

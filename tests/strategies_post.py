@@ -135,14 +135,21 @@ def passes(draw):
 def plans(draw, arcs=None, units=("mm", "in")):
     """A plan of one program with one to four random passes, any dialect, either zero, either face."""
     unit = draw(st.sampled_from(units))
+    path_mode = draw(st.sampled_from(["", "G61", "G64"]))
+    comments = draw(st.sampled_from([CommentStyle.BRACKETS, CommentStyle.SEMICOLON]))
+    has_arcs = draw(st.booleans()) if arcs is None else arcs
     dialect = Dialect(
-        arcs=draw(st.booleans()) if arcs is None else arcs,
+        arcs=has_arcs,
         dwell_unit=draw(st.sampled_from(["s", "ms"])),
-        comments=draw(st.sampled_from([CommentStyle.BRACKETS, CommentStyle.SEMICOLON])),
+        comments=comments,
         units=unit,
         decimals=5 if unit == "in" else draw(st.sampled_from([3, 4, 4, 4, 5])),
         end_word=draw(st.sampled_from(["M2", "M30"])),
         spindle_speed_word=draw(st.booleans()),
+        path_mode=path_mode,
+        path_tolerance_mm=draw(st.sampled_from([0.002, 0.02, 0.0254, 0.05])) if path_mode == "G64" else 0.0,
+        arc_centre_word=has_arcs and draw(st.booleans()),
+        messages=comments is CommentStyle.BRACKETS and draw(st.booleans()),
     )
     machine = replace(MACHINE, dialect=dialect, spindle=draw(st.sampled_from(SpindleKind)))
     board = replace(BOARD, zero=draw(st.sampled_from(["top", "spoilboard"])))
@@ -178,6 +185,11 @@ OTHER_LINES = (
     "G20",
     "G90",
     "G91",
+    "G61",
+    "G64 P0.02",
+    "G64",
+    "G91.1",
+    "(MSG, put in another bit)",
     "G90 G1",
     "G80",
     "F100",

@@ -242,6 +242,11 @@ def add_to(folder: Path, contents: Mapping[str, bytes], *, in_place_of: str = ""
             raise JobError(Fault(where=str(folder), problem=f"cannot be written ({error.strerror})")) from None
 
 
+def is_ours(path: Path) -> bool:
+    """The file was written by this program into the folder it stands in, and stands there still."""
+    return path.name in _record(path.parent) and path.is_file()
+
+
 def edited_files(folder: Path) -> tuple[str, ...]:
     """Names of the files in an earlier output folder that were changed since they were written, sorted."""
     record = _record(folder)

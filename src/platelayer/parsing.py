@@ -89,34 +89,37 @@ def parse_length(text: str | float, *, unit: LengthUnit | None = None, where: st
 
 
 def parse_sizes(
-    text: str, *, count: int, unit: LengthUnit, where: str, mend: str
+    text: str, *, count: int, unit: LengthUnit | None, where: str, mend: str
 ) -> tuple[tuple[float, ...], LengthUnit]:
     """So many lengths in mm parted by ``x``, and the unit that counts for all that have none: that of the last one.
 
-    A bare fraction is refused where bare numbers are millimetres and no unit is written last: it is meant in inches.
+    Without any unit bare numbers are refused, and a bare fraction where they are millimetres: it is meant in inches.
 
     Args:
         text: what was written, as in ``36 x 11 x 1/2 in``.
         count: how many lengths there must be.
-        unit: of all of them where the last has none.
+        unit: of all of them where the last has none; None refuses that.
         where: key or option, for the error.
         mend: how such sizes are written.
 
     Raises:
-        JobError: another number of lengths, one that is none or not above nought, a fraction without its unit.
+        JobError: another number of lengths, one that is none, has no unit or is not above nought.
     """
     parts = [part.strip() for part in text.lower().replace("×", "x").split("x")]
     if len(parts) != count:
         problem = f"not {_COUNTS[count]} lengths"
         raise JobError(Fault(where=where, found=text, problem=problem, mend=mend))
     written: LengthUnit | None = "in" if parts[-1].endswith(("in", '"')) else "mm" if parts[-1].endswith("mm") else None
-    if written is None and unit == "mm":
+    known = written or unit
+    if written is None and unit != "in":
         for part in parts:
             refuse_bare_fraction(part, where=where)
-    lengths = tuple(parse_length(part, unit=written or unit, where=where) for part in parts)
+    if known is None:
+        raise JobError(Fault(where=where, found=text, problem="has no unit", mend=mend))
+    lengths = tuple(parse_length(part, unit=known, where=where) for part in parts)
     if min(lengths) <= 0:
         raise JobError(Fault(where=where, found=text, problem="lengths of a board are above nought", mend=mend))
-    return lengths, written or unit
+    return lengths, known
 
 
 _COUNTS: Final = {2: "two", 3: "three"}

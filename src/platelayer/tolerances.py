@@ -115,6 +115,12 @@ BIAS_MODEL_RATIO: Final = 0.1
 TAB_MM: Final = 0.1
 """A tab may be narrower than said by this; a saw kerf is ten times as wide, so it holds all the same."""
 
+LEAST_STANDING_MM: Final = 3.0
+"""Waste thinner than this is shaken loose by a bit that passes it, and is never left; common practice, no source."""
+
+STANDING_RATIO: Final = 0.25
+"""Nor is waste left that is thinner than this share of its height; common practice, no source."""
+
 SLUG_GRAIN_MM: Final = 0.01
 """Islands are drawn to this, and two places whose moves agree to it have the same ones; a slug is 50 times as wide."""
 MITRE_MM: Final = 1e-3

@@ -412,6 +412,7 @@ def small_job(
                 zero="top",
                 no_go=(),
                 allowance_mm=0.5,
+                held_by="tape",
             ),
         ),
         files=(ManifestFile(name="A-1.nc", board="A", face=BoardFace.TOP, sha256=digest(text), bits=(bit,)),),

@@ -95,11 +95,22 @@ def test_the_summary_says_what_is_known(tmp_path: Path) -> None:
         ("1/8", "4 x 4 x 1/2 in", '--bit = 1/8: a fraction without its unit. Write "1/8 in".'),
         ("1/8 in", "4 x 4 x 1/2", '--board = 1/2: a fraction without its unit. Write "1/2 in".'),
         ("1/8 in", "4 in x 4 1/2 x 12", '--board = 4 1/2: a fraction without its unit. Write "4 1/2 in".'),
+        ("3.175", "4 x 4 x 1/2 in", '--bit = 3.175: has no unit. Write mm or in, as in "5 15/16 in".'),
+        (
+            "1/8 in",
+            "36 x 11 x 0.5",
+            "--board = 36 x 11 x 0.5: has no unit. "
+            'Write width x depth x thickness, as in "36 x 11 x 1/2 in" or "900 x 140 x 12.7 mm".',
+        ),
+        (
+            "1/8 in",
+            "36 x 11 in",
+            "--board = 36 x 11 in: not three lengths. "
+            'Write width x depth x thickness, as in "36 x 11 x 1/2 in" or "900 x 140 x 12.7 mm".',
+        ),
     ],
 )
-def test_a_fraction_without_a_unit_is_not_taken_for_millimetres(
-    bit: str, board: str, said: str, tmp_path: Path
-) -> None:
+def test_a_number_without_a_unit_is_not_taken_for_millimetres(bit: str, board: str, said: str, tmp_path: Path) -> None:
     file = tmp_path / "strange.nc"
     file.write_text(STRANGE, encoding="ascii")
     done = run("dryrun", file, "--bit", bit, "--board", board)

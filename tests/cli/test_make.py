@@ -151,6 +151,59 @@ def test_too_many_pieces_says_how_many_boards_it_takes(tmp_path: Path) -> None:
     assert re.search(r"Give \d more boards? like A, \d in all, or fewer pieces\.", done.stderr), done.stderr
 
 
+def test_without_out_the_folder_is_named_after_the_job_and_lies_beside_it(tmp_path: Path) -> None:
+    (tmp_path / "nursery.toml").write_text(small_job().replace("count = 2", "count = 1"), encoding="utf-8")
+    done = run("make", tmp_path / "nursery.toml")
+    assert done.exit_code == 0
+    assert f"No --out given: the folder is {tmp_path / 'nursery'}.\n" in done.stderr
+    summary = (tmp_path / "nursery" / "summary.txt").read_text(encoding="utf-8")
+    assert summary.startswith("Job Small job for tests: 2 pieces")
+
+
+def test_a_dry_run_of_the_folder_repeats_the_warnings_that_make_gave(tmp_path: Path) -> None:
+    cherry = small_job().replace("hard-maple", "cherry").replace("mid-screw", "small-belt")
+    first = make(tmp_path, cherry.replace("width = 26", "width = 15"))
+    again = run("dryrun", tmp_path / "out")
+    warnings = [line for line in first.stdout.splitlines() if line.startswith("  warning: ")]
+    assert any("lists no feeds for flat-3.175-long in black cherry" in line for line in warnings)
+    assert [line for line in again.stdout.splitlines() if line.startswith("  warning: ")] == warnings
+
+
+def test_a_second_make_keeps_sheet_and_templates_up_to_date(tmp_path: Path) -> None:
+    made(tmp_path, small_job())
+    assert not (tmp_path / "out/sheet.html").exists()
+    assert run("sheet", tmp_path / "out").exit_code == 0
+    papers = {path.name for path in (tmp_path / "out").iterdir()}
+    assert make(tmp_path, small_job().replace('"5 15/16"', '"4 1/8"')).exit_code == 0
+    assert {path.name for path in (tmp_path / "out").iterdir()} == papers
+    sheet = (tmp_path / "out/sheet.html").read_text(encoding="utf-8")
+    assert "4 1/8 in" in sheet
+    assert "5 15/16 in" not in sheet
+
+
+def test_a_job_of_curves_is_not_for_the_saw(tmp_path: Path) -> None:
+    text = small_job().replace('name = "long"\nlength = "5 15/16"', 'kind = "curve"\nradius = 8\nangle = 30')
+    (tmp_path / "job.toml").write_text(text, encoding="utf-8")
+    done = run("saw", tmp_path / "job.toml")
+    assert (done.exit_code, done.stdout) == (1, "")
+    assert done.stderr.rstrip().endswith(
+        ": a fence guides along a straight edge and cannot follow a curve."
+        " A router cuts these grooves: platelayer make."
+    )
+
+
+def test_the_set_up_block_that_the_saw_asks_for_can_be_cut(tmp_path: Path) -> None:
+    (tmp_path / "job.toml").write_text(small_job(), encoding="utf-8")
+    said = run("saw", tmp_path / "job.toml").stdout
+    table = "\n" + said[said.index("[[piece]]") :]
+    assert make(tmp_path, small_job().replace("count = 2", "count = 1") + table).exit_code == 0
+    pieces = json.loads((tmp_path / "out/manifest.json").read_text(encoding="utf-8"))["pieces"]
+    (block,) = [piece for piece in pieces if piece["id"] == "set-up-block-01"]
+    assert [end["kind"] for end in block["ends"]] == ["plain", "plain"]
+    # the usual groove, 15/64 in wide and 9/64 in deep
+    assert [(groove["width"], groove["depth"]) for groove in block["grooves"]] == [(5.953125, 3.571875)] * 2
+
+
 def test_a_missing_job_is_two_and_without_traceback(tmp_path: Path) -> None:
     done = run("make", tmp_path / "none.toml", "--out", tmp_path / "out")
     assert done.exit_code == 2
@@ -232,6 +285,7 @@ def test_the_saw_is_set_for_a_kerf_and_a_kerf_too_wide_is_refused() -> None:
     assert done.exit_code == 0
     assert "Setting 1: fence 11/64 in (4.366 mm)" in done.stdout
     assert "Setting 2: fence 9/32 in (7.144 mm)" in done.stdout
+    assert "Not at the saw: curve-left and curve-right. There a fence guides along a straight edge" in done.stdout
     wide = run("saw", job, "--kerf", "1/4 in")
     assert wide.exit_code == 1
     assert wide.stderr.startswith(

@@ -2,6 +2,8 @@
 
 import json
 import re
+import zlib
+from base64 import a85decode
 
 import numpy as np
 import pytest
@@ -62,6 +64,48 @@ def test_the_bit_stays_off_the_long_edges_but_above_the_bridges_at_the_ends(tmp_
         at = np.array([x for on, x in faces if on == board])
         assert np.abs(low[:, :1] - at).min(axis=1).max() < 5.0
         assert low[:, 2].min() >= -(12.7 - 2.0) - 1e-3
+
+
+def test_a_batten_stands_where_the_bit_leaves_the_far_edge(fed):
+    """The edge is rounded already and the bit runs out over it: drawn, told and on the list to tick."""
+    folder, done = fed
+    assert run("sheet", folder).exit_code == 0
+    for board in json.loads((folder / "manifest.json").read_text())["boards"]:
+        motion = read_program((folder / f"{board['id']}-1-flat-3.175-long.nc").read_text(), name="strip")
+        begin, end = motion.start, motion.end
+        over = (end[:, 2] < 0) & (end[:, 1] > board["size"][1] - 3.175 / 2) & (end[:, 1] > begin[:, 1] + 1e-6)
+        page = (folder / f"{board['id']}-plan.svg").read_text(encoding="utf-8")
+        corners = re.search(r'<path d="M([-\dL. ]+)Z"[^>]*/><text[^>]*>batten<', page)[1].replace("L", " ").split()
+        xs, ys = ([float(number) for number in corners[axis::2]] for axis in (0, 1))
+        assert over.any()
+        assert max(ys) == pytest.approx(-board["size"][1], abs=0.01), "it lies against the far edge"
+        assert min(ys) < max(ys)
+        assert min(xs) < end[over, 0].min() - 3.175 / 2 < end[over, 0].max() + 3.175 / 2 < max(xs)
+    told = "tight against the far edge: there the finish pass leaves the left end faces"
+    page = (folder / "sheet.html").read_text(encoding="utf-8")
+    assert told in done.stdout
+    assert told in page
+    assert "Strip tight between the fence and a batten of scrap at its far edge, neither higher than the wood." in page
+    assert b"(batten)" in _page_streams(folder / "sheet.pdf")
+
+
+def _page_streams(place):
+    """What the pages of a PDF draw, unpacked."""
+    found = re.findall(rb"stream\r?\n(.*?)endstream", place.read_bytes(), re.DOTALL)
+    return b"".join(zlib.decompress(a85decode(b"<~" + one.strip(), adobe=True)) for one in found)
+
+
+def test_the_finish_pass_leaves_a_left_end_face_at_the_far_edge(fed):
+    """By climb, with the spindle clockwise, the wall stands on the right of travel."""
+    folder, _ = fed
+    pieces = json.loads((folder / "manifest.json").read_text())["pieces"]
+    for board, left in {p["board"]: min(end["pose"][0] for end in p["ends"]) for p in pieces}.items():
+        motion = read_program((folder / f"{board}-1-flat-3.175-long.nc").read_text(), name=board)
+        at_wall = np.abs(np.stack([motion.start[:, 0], motion.end[:, 0]]) - (left - 3.175 / 2)).max(axis=0) < 1e-3
+        along = motion.end[:, 1] - motion.start[:, 1]
+        along = along[at_wall & (motion.end[:, 2] < 0) & (np.abs(along) > 1e-3)]
+        assert len(along)
+        assert along.min() > 0
 
 
 def test_bridges_cut_through_are_missed(tmp_path):

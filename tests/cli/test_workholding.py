@@ -53,7 +53,7 @@ def test_a_short_piece_keeps_its_four_tabs_on_tape():
 def test_screws_are_placed_and_the_dry_run_keeps_the_bit_off_them():
     screwed = written(held('stock = "screws"\nscrew_head = "3/8 in"'))
     titles = [area["title"] for area in data_of(screwed)["boards"][0]["no_go"]]
-    assert titles == [f"screw {n}" for n in range(1, 7)]
+    assert titles == [f"screw {n}" for n in range(1, 9)]
     assert errors(screwed) == {}
 
     def screw_moved(data):

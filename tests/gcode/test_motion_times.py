@@ -56,6 +56,36 @@ def test_corner_speed_is_the_jump_of_the_axis_that_jumps_most():
     assert times.exit_mm_min[0] == pytest.approx(480)
 
 
+def corner_speed(machine, *modes):
+    """mm/s at a right angle between two long moves, the modes in force before the corner."""
+    moves = [(LINE, (100.0, 0.0, 0.0), 3000.0), (LINE, (100.0, 100.0, 0.0), 3000.0)]
+    events = [(EventKind.MODE, 1, 0, value, text) for text, value in modes]
+    return move_times(motion_of(moves, events=events), machine).exit_mm_min[0] / 60
+
+
+@pytest.mark.parametrize("own", [{}, {"corner_deviation_mm": 0.0, "corner_speed_mm_min": 480.0}], ids=["round", "jump"])
+def test_the_path_mode_in_force_rules_the_corner(own):
+    machine = machine_of(**own)
+    # worked by hand: half a right angle, v^2 = a d sin 45 / (1 - sin 45), sin 45 / (1 - sin 45) = 2.41421
+    assert corner_speed(machine, ("G64", 0.05)) == pytest.approx(math.sqrt(500 * 0.05 * 2.41421), rel=1e-5)
+    assert corner_speed(machine, ("G64", 0.001), ("G64", 0.02)) == pytest.approx(math.sqrt(24.1421), rel=1e-5)
+    assert corner_speed(machine, ("G61", 0.0)) < 0.4, "to the letter is all but a stop"
+    assert corner_speed(machine, ("G61.1", 0.0)) == 0
+    assert corner_speed(machine, ("G61.1", 0.0), ("G64", 0.0)) == corner_speed(machine), "as well as the machine can"
+
+
+def test_a_path_mode_counts_from_the_line_on_which_it_stands():
+    moves = [(LINE, (100.0 * n, 0.0, 0.0), 3000.0) for n in (1, 2, 3)]
+    times = move_times(motion_of(moves, events=[(EventKind.MODE, 3, 2, 0.0, "G61.1")]), machine_of())
+    assert times.exit_mm_min[:2] == pytest.approx([3000, 0])
+
+
+def test_to_the_letter_does_not_stop_where_one_move_runs_on_into_the_next():
+    moves = [(LINE, (100.0, 0.0, 0.0), 3000.0), (LINE, (200.0, 0.0001, 0.0), 3000.0)]
+    times = move_times(motion_of(moves, events=[(EventKind.MODE, 1, 0, 0.0, "G61")]), machine_of())
+    assert times.exit_mm_min[0] == pytest.approx(3000)
+
+
 def test_dwells_count_by_the_machines_unit_and_pauses_do_not():
     moves = [(LINE, (100.0, 0.0, 0.0), 3000.0), (LINE, (200.0, 0.0, 0.0), 3000.0)]
     events = [(EventKind.PAUSE, 1, 0, 0.0, "load"), (EventKind.DWELL, 2, 1, 4.0, "")]

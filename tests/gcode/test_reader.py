@@ -141,6 +141,7 @@ def test_events_of_a_short_program():
     events = [event for event in read_program(PROGRAM, name="a.nc").events if event.kind is not EventKind.COMMENT]
     assert events == [
         Event(EventKind.UNITS, 2, 0, 1.0, "G21"),
+        Event(EventKind.MODE, 2, 0, 0.0, "G90"),
         Event(EventKind.BIT, 3, 0, 1.0, "flat-3.175"),
         Event(EventKind.PAUSE, 5, 0, 0.0, "PAUSE switch the router on"),
         Event(EventKind.SPEED, 6, 0, 18000.0),
@@ -207,6 +208,10 @@ MESSAGES = {
     "G80 X1": "a.nc:2:1: G80 moves nothing, so it takes no X, Y or Z (RS274/NGC)",
     "G1 X1 I2": "a.nc:2:7: nothing on this line uses the letter I",
     "G4": "a.nc:2:1: G4 needs a P word",
+    "G64 G4 P1": "a.nc:2:5: G4 and G64 on one line, and P belongs to only one of them",
+    "G61 P1": "a.nc:2:5: nothing on this line uses the letter P",
+    "G90.1": "a.nc:2:1 G90.1: arc centres counted from zero are not read. "
+    "Write I and J from where the arc starts, G91.1.",
     "G4 P-1": "a.nc:2:4 P-1: less than nought",
     "T1.5": "a.nc:2:1 T1.5: a tool number is a small whole number",
     "G2 I5": "a.nc:2:1: G2 without X, Y or Z (RS274/NGC)",

@@ -133,6 +133,15 @@ def test_equal_lines_do_not_make_a_file_too_long():
     assert second_reading(text.replace("X2", "X3", 1), motion)[0].code is Code.READING_SECOND_READER
 
 
+def test_path_modes_are_held_against_each_other():
+    """The mode, its line, and its P in the program's own unit."""
+    text = "G20\nG64 P0.001\nG91.1\nG0 X1\nG61\nG0 X2\nM2\n"
+    assert both(text) == ()
+    motion = read_program(text, name="a.nc")
+    for spoilt in (text.replace("P0.001", "P0.01"), text.replace("G61", "G64"), text.replace("G91.1", "G90.1")):
+        assert [finding.code for finding in second_reading(spoilt, motion)] == [Code.READING_SECOND_READER]
+
+
 def test_several_files_at_once_give_what_each_gives_alone():
     texts = {"a.nc": TEXT, "b.nc": TEXT.replace("X10", "X11").replace("I5", "I4.5")}
     files = {name: (text, read_program(text, name=name)) for name, text in texts.items()}

@@ -14,6 +14,11 @@ SPOILBOARD = changed(JOB, ("width = 400", 'width = 400\nzero = "spoilboard"'))
 WOODS = "hard-maple, beech, red-oak, birch, plywood, cherry, soft-maple, mdf, pine"
 LIMITS = "which is 1.5 mm and the board's scatter, and"
 
+OWN_PROFILE = (
+    'A profile of your own: NAME.toml in a folder that profiles = "FOLDER" under [job] names, or --profiles FOLDER; '
+    "platelayer machines says where the shipped ones lie, to begin with a copy."
+)
+
 KINDS = " or ".join(", ".join(kind.name for kind in CATALOGUE).rsplit(", ", 1))
 
 ONE_FAULT = {
@@ -45,7 +50,7 @@ ONE_FAULT = {
     ),
     "no table": (
         changed(JOB, ("[[board]]", "track = 3\n[[board]]")),
-        "job.toml:5 [job] track: unknown key. Known: machine, material, name, placing, shop, title, units.",
+        "job.toml:5 [job] track: unknown key. Known: machine, material, name, placing, profiles, shop, title, units.",
     ),
     "top-level value": (f"track = 3\n{JOB}", "job.toml:1 track = 3: not a table"),
     "unknown table": (f"{JOB}[traks]\nwidth = 3\n", "job.toml:10 [traks]: unknown table or key. Did you mean track?"),
@@ -116,16 +121,20 @@ ONE_FAULT = {
     ),
     "no machine": (
         changed(JOB, ('machine = "test"', "")),
-        "job.toml:1 [job] machine: missing. Known: test.",
+        f"job.toml:1 [job] machine: missing. Known: test. {OWN_PROFILE}",
     ),
     "unknown machine": (
         changed(JOB, ('machine = "test"', 'machine = "tset"')),
-        "job.toml:3 [job] machine = tset: no such machine. Did you mean test?",
+        f"job.toml:3 [job] machine = tset: no such machine. Did you mean test? {OWN_PROFILE}",
     ),
     "no wood": (changed(JOB, ('material = "hard-maple"', "")), f"job.toml:1 [job] material: missing. Known: {WOODS}."),
     "unknown wood": (
         changed(JOB, ('"hard-maple"', '"mapel"')),
         "job.toml:4 [job] material = mapel: no such material. Did you mean hard-maple?",
+    ),
+    "a word that two woods share": (
+        changed(JOB, ('"hard-maple"', '"maple"')),
+        "job.toml:4 [job] material = maple: no such material. Did you mean hard-maple or soft-maple?",
     ),
     "unknown bit": (
         f'{JOB}[bits]\njoints = "flat-3.175-lomg"\n',
@@ -181,6 +190,16 @@ ONE_FAULT = {
         f'{JOB}[[bit]]\nid = "round-over-1.588"\ncorner_radius = 4\n',
         "job.toml:12 [[bit]] round-over-1.588 corner_radius = 4.000 mm (~5/32 in): a round-over bit needs the radius of its "
         "corner, less than half its diameter",
+    ),
+    "up-cut tip of a straight bit": (
+        f'{JOB}[[bit]]\nid = "flat-6.35-straight"\nupcut_length = 5\n',
+        "job.toml:12 [[bit]] flat-6.35-straight upcut_length = 5.000 mm (~13/64 in): only a compression bit has an up-cut "
+        "tip, and this one is straight-cut. Leave it out.",
+    ),
+    "up-cut tip as long as the bit": (
+        f'{JOB}[[bit]]\nid = "flat-6.35-compression"\nupcut_length = 22\n',
+        "job.toml:12 [[bit]] flat-6.35-compression upcut_length = 22.000 mm (~55/64 in): no shorter than the whole cutting "
+        "edge, 22.000 mm (~55/64 in). Measure from the tip to where the flutes turn the other way.",
     ),
     "no board": (
         changed(JOB, ("[[board]]\nwidth = 400\nheight = 120\n", "")),
@@ -322,7 +341,7 @@ def test_scatter_past_all_planing():
 
 def test_no_profiles_at_all():
     assert said_of(JOB, {}) == [
-        "job.toml:3 [job] machine = test: no such machine. There are no machine profiles; name the folder they are in."
+        f"job.toml:3 [job] machine = test: no such machine. There are no machine profiles. {OWN_PROFILE}"
     ]
 
 

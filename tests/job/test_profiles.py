@@ -4,9 +4,9 @@
 
 import pytest
 
-from job.sample_jobs import MACHINE, changed, said_of_machine
+from job.sample_jobs import JOB, MACHINE, changed, said_of_machine
 from platelayer.errors import JobError
-from platelayer.job import describe_machines, load_profiles, profile_folders
+from platelayer.job import describe_machines, load_job, load_profiles, profile_folders, profiles_for
 from platelayer.job.profiles import machine_files, read_profile
 from platelayer.tolerances import RAPID_CLEARANCE_MM
 from platelayer.units import worded
@@ -76,6 +76,32 @@ ONE_FAULT = {
     "tool word not taken": (
         f'{MACHINE}[bit_change]\nmanner = "tool_word"\n',
         "test.toml:16 [dialect] tool_change_word = false: bits are changed by a word, so the controller must take one",
+    ),
+    "G64 without a tolerance": (
+        changed(MACHINE, ("arcs = true", 'arcs = true\npath_mode = "G64"')),
+        "test.toml:16 [dialect] path_tolerance: missing: G64 alone lets the controller round corners off as far as it likes. "
+        'Write path_tolerance = "0.02 mm" where it reads P with G64, else path_mode = "G61".',
+    ),
+    "a tolerance that a hand feels": (
+        changed(MACHINE, ("arcs = true", 'arcs = true\npath_mode = "G64"\npath_tolerance = 0.06')),
+        "test.toml:19 [dialect] path_tolerance = 0.060 mm (0.002 in): must be 0.002 mm (0.0001 in), what a controller's own "
+        "chords stray from an arc, to 0.050 mm (0.002 in): two walls of a joint that are off by more take up play that a "
+        "hand feels",
+    ),
+    "a tolerance of G61": (
+        changed(MACHINE, ("arcs = true", 'arcs = true\npath_mode = "G61"\npath_tolerance = 0.02')),
+        "test.toml:19 [dialect] path_tolerance = 0.020 mm (0.001 in): only path_mode G64 has one; G61 runs every corner to "
+        "the letter",
+    ),
+    "messages after a semicolon": (
+        changed(MACHINE, ('comments = "brackets"', 'comments = "semicolon"\nmessages = true')),
+        "test.toml:20 [dialect] messages = true: a message is a comment in brackets, and this controller takes its comments "
+        "after a semicolon. Leave it out.",
+    ),
+    "arc centres without arcs": (
+        changed(MACHINE, ("arcs = true", "arcs = false\narc_centre_word = true")),
+        "test.toml:18 [dialect] arc_centre_word = true: says how an arc's I and J count, and this controller takes no arcs. "
+        "Leave it out.",
     ),
     "feed past the slower axis": (
         changed(MACHINE, ("feed = 1200", "feed = 2001")),
@@ -150,11 +176,18 @@ def test_the_shipped_profiles_say_they_are_invented():
     assert all("invented machine" in text for text in SHIPPED.values())
 
 
+def test_no_dial_of_a_shipped_machine_is_one_that_is_sold():
+    """Its marks are letters and its travel no round or customary size, so that nobody takes it for the one at hand."""
+    assert {mark for machine in MACHINES for mark, _ in machine.dial} == set("ABCDE")
+    travels = {machine.id: machine.travel_mm for machine in MACHINES}
+    assert travels == {"small-belt": (460, 440, 80), "mid-screw": (960, 720, 105), "bench-top": (1100, 640, 130)}
+
+
 def test_lengths_of_a_profile_in_inches_come_out_in_mm():
     machine = next(machine for machine in MACHINES if machine.id == "bench-top")
-    # worked by hand: 32, 24 and 6 in; 200 in/min; 40 in/s2; 15 in/min at corners
-    assert machine.travel_mm == (812.8, 609.6, 152.4)
-    assert machine.feed_max_mm_min[0] == 5080.0
+    # worked by hand: 200, 200 and 80 in/min; 40 in/s2; 15 in/min at corners; its travel says mm itself
+    assert machine.feed_max_mm_min == (5080.0, 5080.0, 2032.0)
+    assert machine.travel_mm == (1100.0, 640.0, 130.0)
     assert machine.accel_mm_s2[0] == 1016.0
     assert machine.corner_speed_mm_min == 381.0
 
@@ -167,6 +200,28 @@ def test_a_persons_own_folder_comes_first(tmp_path):
     assert list(files) == ["bench-top", "mid-screw", "mine", "small-belt"]
     assert files["mid-screw"] == str(tmp_path / "mid-screw.toml")
     assert profile_folders([tmp_path])[0] == tmp_path
+
+
+@pytest.mark.parametrize("given", [False, True], ids=["alone", "beside a folder given"])
+def test_a_job_names_the_folder_of_its_own_machines(given, tmp_path):
+    own, other = tmp_path / "machines", tmp_path / "other"
+    for folder, title in ((own, "mine"), (other, "given")):
+        folder.mkdir()
+        (folder / "shed.toml").write_text(changed(MACHINE, ("test machine", title)), encoding="utf-8")
+    text = changed(JOB, ('machine = "test"', 'machine = "shed"\nprofiles = "machines"'))
+    file = str(tmp_path / "job.toml")
+    profiles = profiles_for(text, file=file, own=[other] if given else [])
+    assert load_job(text, file=file, profiles=profiles).machine.title == ("given" if given else "mine")
+
+
+def test_a_job_that_names_a_folder_that_is_not_there(tmp_path):
+    text = changed(JOB, ('machine = "test"', 'machine = "test"\nprofiles = "machines"'))
+    with pytest.raises(JobError) as caught:
+        profiles_for(text, file=str(tmp_path / "job.toml"))
+    assert str(caught.value) == (
+        f"{tmp_path / 'job.toml'}:4 [job] profiles = machines: no such folder beside the job. "
+        "Make it and put your machine's profile there, or leave this out."
+    )
 
 
 def test_a_folder_that_is_not_there(tmp_path):

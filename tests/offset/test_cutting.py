@@ -23,6 +23,7 @@ from platelayer.geometry.regions import (
 )
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.paths import points_along
+from platelayer.offset.pockets import sweep
 from platelayer.offset.room import room_needed_mm
 from platelayer.offset.runs import rim_of
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, GOUGE_MM, LEFTOVER_MM
@@ -260,16 +261,22 @@ def test_a_notchs_lead_came_from_the_far_side_of_the_peg():
 
 
 def test_a_finish_went_full_depth_into_a_relief_that_roughing_does_not_reach():
-    """A small bit's relief deeper than the allowance is no thin cut: it goes down by the stepdown."""
+    """A small bit's relief deeper than the allowance is no thin cut: roughing goes into it, level by level."""
     narrow = replace(JOINT, mouth_width_mm=7.14375)
     thin = bit_of(1.955)
     job = job_of(joints=thin, joint=narrow, mate=narrow, mouth=MouthCorner.NONE)
     _, made, *_ = cut(job, BOTH_PEGS)
     notch = next(one for one in made.cuts if one.kind is CutKind.NOTCH)
-    levels = [0.0, *(one.steps[1].z_end for one in notch.passes if one.is_finish)]
-    steps = [high - low for high, low in pairwise(levels)]
-    assert max(steps) <= job.cut_data(thin.id).stepdown_mm + 1e-9
-    assert levels[-1] == -13.0
+
+    def swept(is_finish):
+        steps = [step for one in notch.passes if one.is_finish == is_finish for step in one.steps]
+        level = [Contour((step.segment,), is_closed=False) for step in steps if step.z_end == step.z_start == -13.0]
+        return union_all(sweep(way, thin.radius_mm) for way in level)
+
+    taken = difference(swept(True), swept(False))
+    assert not taken.is_empty
+    # in a square corner the allowance is met at both walls at once
+    assert buffered(taken, -math.sqrt(2) * FINISH_ALLOWANCE_MM / 2, chord_mm=CHORD).is_empty
 
 
 def test_what_a_job_in_millimetres_cannot_be_is_said_in_millimetres_first():

@@ -28,8 +28,9 @@ def test_ease_of_a_quarter_inch_bit_is_the_published_figure():
     assert corners.ease_radius_mm == pytest.approx(3.275)  # worked by hand: 1/8 in and 0.1 mm
 
 
-def test_a_bit_no_larger_than_the_gap_needs_no_relief():
-    assert corner_radii(job_of(joints=SIXTEENTH))[0].relief_radius_mm == pytest.approx(0.0)
+def test_a_bit_no_larger_than_the_gap_needs_no_relief_but_for_side_play():
+    assert corner_radii(job_of(joints=SIXTEENTH))[0].relief_radius_mm == SIXTEENTH.radius_mm
+    assert corner_radii(job_of(joints=SIXTEENTH, relief_play_ratio=0.0))[0].relief_radius_mm == pytest.approx(0.0)
 
 
 def test_none_leaves_both_corners():
@@ -52,11 +53,11 @@ def test_land_too_thin_without_any_flare_is_refused_in_those_words():
 def test_flare_gives_way_to_the_land_with_a_warning():
     job = job_of(joints=QUARTER, grooves=EIGHTH, track=WIDE)
     _, track, (found,) = corner_radii(job)
-    # worked by hand: wall at 19.84375 - 8.5 = 11.34375, relief to 8.73125, land 1.5: 1.1125 of flare may stay
-    assert track.flare_extra_mm == pytest.approx(1.1125)
+    # worked by hand: wall at 19.84375 - 8.5 = 11.34375, relief to 9.02039, land 1.5: 0.82336 of flare may stay
+    assert track.flare_extra_mm == pytest.approx(0.82336, abs=1e-5)
     assert (found.code, found.severity) == (Code.JOINT_LAND, Severity.WARNING)
     assert worded(found.text, "in") == (
-        "The grooves flare by ~3/64 in (1.113 mm) on each wall instead of ~3/64 in (1.200 mm), so that the land "
+        "The grooves flare by ~1/32 in (0.823 mm) on each wall instead of ~3/64 in (1.200 mm), so that the land "
         "between the relief and the flared groove stays ~1/16 in (1.500 mm)."
     )
 
@@ -138,3 +139,27 @@ def test_relief_suits_the_narrower_of_the_two_mouths():
         for joint, mate in ((JOINT, JOINT), (wide, JOINT), (JOINT, wide), (wide, wide))
     ]
     assert reliefs[0] == reliefs[1] == reliefs[2] > reliefs[3]
+
+
+def depth_of(joints, **more):
+    job = job_of(joints=joints, **more)
+    corners, _, findings = corner_radii(job)
+    return relief_mm(job.joint, corners), findings
+
+
+@pytest.mark.parametrize(("share", "depth"), [(0.0, 0.212676), (0.5, 0.30699), (1.0, 0.42668)])
+def test_a_relief_is_as_deep_as_the_side_play_asked_for_needs(share, depth):
+    # worked by hand: r - sqrt(r^2 - (r - g + s)^2), r 1.5875, g 0.79375, s that share of 0.28914; see seated_side_mm
+    found, findings = depth_of(EIGHTH, relief_play_ratio=share)
+    assert found == pytest.approx(depth, abs=1e-3)
+    assert findings == ()
+
+
+def test_where_the_land_forbids_side_play_the_warning_says_by_how_much():
+    track = replace(TRACK, groove_inner_mm=TRACK.width_mm / 2 - 3.175 - 6.35 + 0.6 - 1.5, flare_extra_mm=0.0)
+    _, findings = depth_of(QUARTER, grooves=EIGHTH, track=track)
+    assert [one.code for one in findings] == [Code.JOINT_LAND]
+    # worked by hand: wall 10.425 from the middle, land 1.5, so n / 2 + 2 r - g + s is 8.925 and s 0.19375
+    assert findings[0].measured == pytest.approx(0.19375, abs=1e-5)
+    assert findings[0].limit == pytest.approx(0.28914, abs=1e-5)
+    assert findings[0].severity is Severity.WARNING

@@ -1,5 +1,7 @@
 """Screws stand in the waste near corners, off the person's own no-go areas, and nothing is laid onto them."""
 
+import itertools
+import math
 from dataclasses import replace
 
 import pytest
@@ -25,11 +27,19 @@ SCREWS = Holding(
 )  # fmt: skip
 
 
-def test_a_long_board_gets_one_at_each_corner_and_one_along_each_long_edge():
-    # worked by hand: 5 + 4 mm from every edge, long edges of 700 mm halved
-    assert screw_places(BOARD, head_mm=HEAD) == (
-        (9.0, 9.0), (350.0, 9.0), (691.0, 9.0), (691.0, 141.0), (350.0, 141.0), (9.0, 141.0),
+def test_a_long_board_gets_one_at_each_corner_and_more_along_its_long_edges():
+    # worked by hand: 5 + 4 mm from every edge, long edges of 700 mm in three, row by row from the zero corner
+    assert screw_places(BOARD, head_mm=HEAD, span_mm=300.0) == (
+        (9.0, 9.0), (pytest.approx(700 / 3), 9.0), (pytest.approx(1400 / 3), 9.0), (691.0, 9.0),
+        (9.0, 141.0), (pytest.approx(700 / 3), 141.0), (pytest.approx(1400 / 3), 141.0), (691.0, 141.0),
     )  # fmt: skip
+
+
+@given(st.floats(100, 1000), st.floats(100, 800), st.floats(150, 500))
+def test_no_place_of_a_board_is_further_from_a_screw_than_the_middle_of_a_square_of_the_span(wide, high, span):
+    places = screw_places(replace(BOARD, width_mm=wide, height_mm=high), head_mm=HEAD, span_mm=span)
+    for x, y in itertools.product(range(0, int(wide), 20), range(0, int(high), 20)):
+        assert min(math.dist((x, y), place) for place in places) <= span / math.sqrt(2) + HEAD / 2 + FROM_EDGE_MM
 
 
 @given(
@@ -40,18 +50,20 @@ def test_heads_lie_in_the_wood_and_on_nothing_else(wide, high, cut_x, cut_y, kno
     outline = polygon([(0.0, 0.0), (wide - cut_x, 0.0), (wide, high - cut_y - 1), (wide, high), (0.0, high)])
     no_go = tuple(NoGo(circle((x, y), r), 0.0) for x, y, r in knots)
     board = replace(BOARD, width_mm=wide, height_mm=high, outline=outline, no_go=no_go)
-    for place in screw_places(board, head_mm=HEAD):
+    for place in screw_places(board, head_mm=HEAD, span_mm=300.0):
         assert distance_mm(outline, place) >= HEAD / 2 + FROM_EDGE_MM - 0.01
         assert all(((place[0] - x) ** 2 + (place[1] - y) ** 2) ** 0.5 >= r + HEAD / 2 - 0.05 for x, y, r in knots)
 
 
 def test_pieces_keep_their_room_from_screws():
     (board,) = with_screws([BOARD], SCREWS)
-    assert [(area.title, area.height_mm) for area in board.no_go] == [(f"screw {n}", 2.5) for n in range(1, 7)]
+    assert [(area.title, area.height_mm) for area in board.no_go] == [(f"screw {n}", 2.5) for n in range(1, 9)]
     pieces = [replace(made(LONG), id=f"long-{n}") for n in range(5)]
     for placement in place_rows(pieces, [board], room_mm=5.0, web_mm=4.0):
         outline = place_piece(pieces[placement.index], placement.pose).outline
-        assert all(distance_mm(outline, at) >= HEAD / 2 + 5.0 for at in screw_places(BOARD, head_mm=HEAD))
+        assert all(
+            distance_mm(outline, at) >= HEAD / 2 + 5.0 for at in screw_places(BOARD, head_mm=HEAD, span_mm=300.0)
+        )
 
 
 def test_without_screws_boards_stay_as_they_are():

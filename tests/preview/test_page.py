@@ -156,3 +156,11 @@ def test_every_problem_is_also_on_paper(page):
     paper = html[html.index('id="paper"') : html.index('id="block"')]
     for finding in made.findings():
         assert finding.text in paper
+
+
+def test_every_length_on_the_page_is_in_words(page):
+    """Lines of how a board is held went out with their marks."""
+    html = page[0]
+    assert "up to 20.000 mm (~25/32 in) high" in html or "up to ~25/32 in (20.000 mm) high" in html
+    head, _ = block(html)
+    assert not [text for text in (html, json.dumps(head, ensure_ascii=False)) if "\ue000" in text]

@@ -96,7 +96,7 @@ def test_feeds_are_those_of_the_file(made):
     assert row[0] == "flat-3.175"
     assert row[2] == "18000 rev/min"
     assert row[3] == "1200 mm/min\n47 in/min"
-    assert row[5] == "1.60 mm\n~1/16 in"
+    assert row[5] == "1.600 mm\n~1/16 in"
 
 
 def test_a_dial_named_in_a_pause_is_shown_with_its_speed(made):
@@ -157,7 +157,9 @@ def test_a_board_that_is_turned_shows_its_dowels_and_how_it_is_turned(made):
     turned = replace(manifest, boards=(board,), files=(below, *manifest.files))
     checks = section(shop_sheet(turned, report_of(turned), motions), "Before you start").checks
     (turning,) = [check for check in checks if "long middle line" in check]
-    assert turning.startswith("Between the faces: turn board A over about its long middle line, left stays left, on 2 ")
+    assert turning.startswith(
+        "Before A-1-flat-3.175.nc: turn board A over about its long middle line, left stays left, on 2 "
+    )
     assert "dowels of 1/4 in (6.350 mm)" in turning
     drawn = [
         plan(each, motions, board_id="A", look=ON_A_SHEET) for each in (manifest, replace(manifest, boards=(board,)))
@@ -193,8 +195,8 @@ def test_the_shops_offsets_are_shown_beside_the_plain_sizes(made):
     manifest, motions = made
     tuned = replace(manifest, tuning=Tuning(design=JOINT, drawn=replace(JOINT, mouth_width_mm=8.0375)))
     rows = section(shop_sheet(tuned, report_of(tuned), motions), "Joints").table.rows
-    assert rows[3] == ("socket: mouth width", "5/16 in (7.938 mm)", "~5/16 in (8.037 mm)", "+0.100 mm")
-    assert {row[3] for row in rows} == {"none", "+0.100 mm"}
+    assert rows[3] == ("socket: mouth width", "5/16 in (7.938 mm)", "~5/16 in (8.037 mm)", "+0.004 in (+0.100 mm)")
+    assert {row[3] for row in rows} == {"none", "+0.004 in (+0.100 mm)"}
 
 
 def test_joints_that_sit_alike_are_told_once(made):
@@ -220,7 +222,8 @@ def test_workholding_counts_tabs_and_names_what_nothing_holds(made):
         "12 tabs, ~15/64 in (6.000 mm) along the edge and ~3/32 in (2.500 mm) high, marked in the drawing, hold 3 "
         "pieces. Saw them flush once the board is off the machine.",
         "Held by nothing in the wood: straight-01. Tape or suction must hold them to the end.",
-        "Board A: the bit keeps off clamp at x 10, y 10 mm (up to ~1 3/16 in (30.000 mm) high).",
+        "Board A is held by tape under the whole of it: double-sided, or masking tape on both faces and glue between.",
+        "clamp at x 10.0 y 10.0 mm, ~25/32 in (20.000 mm) wide, up to ~1 3/16 in (30.000 mm) high",
     )
 
 

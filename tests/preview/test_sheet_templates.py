@@ -13,6 +13,8 @@ import numpy as np
 import pytest
 
 import preview_scene as scene
+from cli.jobs import made, small_job
+from platelayer.manifest.read import parse_manifest
 from platelayer.preview.paper.pdf import curves
 from platelayer.preview.paper.templates import template_pdf, tiles
 from platelayer.preview.pictures.outlines import board_layers, bulge, outlines_dxf, outlines_svg, piece_layers
@@ -162,3 +164,15 @@ def test_nothing_to_draw_is_an_empty_picture():
     svg = outlines_svg((), title="")
     assert svg.startswith('<svg xmlns="http://www.w3.org/2000/svg"')
     assert "<path" not in svg
+
+
+def test_a_template_has_the_sharp_joint_without_what_a_round_bit_needs(tmp_path):
+    """The usual mouth is 5/16 in wide; eased for a 1/8 in bit it meets the face 5/16 in and 3.375 mm apart."""
+    made(tmp_path, small_job())
+    manifest = parse_manifest((tmp_path / "out/manifest.json").read_text(encoding="ascii"))
+    straight = next(page for page in streams(template_pdf(manifest)) if "straight" in page)
+    across = points(straight)[:, ::-1]
+    assert holds_pair(across, 7.9375)
+    assert not holds_pair(across, 7.9375 + 2 * 1.6875)
+    cured = np.array([segment.start for piece in manifest.pieces for segment in piece.outline.segments])[:, ::-1]
+    assert holds_pair(cured, 7.9375 + 2 * 1.6875)

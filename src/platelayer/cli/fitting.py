@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from platelayer.fit.shop import ShopRecord
     from platelayer.fit.wish import Wish
     from platelayer.fit_road.readings import CardRead
-    from platelayer.job.profiles import Profiles
     from platelayer.values.tooling import Job
 
 PART_OF = ("peg", "socket", "both")
@@ -96,7 +95,7 @@ def learnt(
     from platelayer.fit_road import fitting
     from platelayer.road import tuning
 
-    read = fitting.load(job, profiles=profiles_in(profile_folder))
+    read = fitting.load(job, own_profiles=(profile_folder,) if profile_folder else ())
     file = tuning.shop_file(read, file=str(job or ""), shop=shop)
     if may_be_missing and file is not None and not file.exists():
         return read, ()
@@ -337,10 +336,3 @@ def parts_of(typed: str) -> list[str]:
     joined = re.sub(r"\s+(?=[^\W\d]|[\"”″])", "", typed.strip())
     joined = re.sub(r"(?<![\d./])(\d+)\s+(?=\d+/\d)", r"\1-", joined)
     return re.split(r"[,;]?\s+", joined) if joined else []
-
-
-def profiles_in(folder: Path | None) -> "Profiles":
-    """Machine profiles, the person's own folder first."""
-    from platelayer.job import load_profiles
-
-    return load_profiles((folder,) if folder else ())

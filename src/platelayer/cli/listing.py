@@ -2,6 +2,8 @@
 
 from pathlib import Path
 
+import click
+
 from platelayer.cli.group import faults_to_exit, main, profile_option
 from platelayer.cli.telling import list_rows
 
@@ -11,10 +13,12 @@ from platelayer.cli.telling import list_rows
 @faults_to_exit
 def machines(profile_folder: Path | None) -> None:
     """List the machines there is a profile for."""
-    from platelayer.job import describe_machines, load_profiles
+    from platelayer.job import describe_machines, load_profiles, profile_folders
 
     listing = describe_machines(load_profiles((profile_folder,) if profile_folder else ()))
     list_rows(listing.head, listing.rows, "mm")
+    click.echo(f"The shipped profiles lie in {profile_folders()[-1]}. For your own machine copy one,", err=True)
+    click.echo('mend it, and name its folder: profiles = "FOLDER" under [job], or --profiles FOLDER.', err=True)
 
 
 @main.command()

@@ -32,7 +32,7 @@ def new(job: Path, force: bool) -> None:
 
 @main.command()
 @click.argument("job", type=click.Path(path_type=Path))
-@click.option("--out", type=click.Path(path_type=Path), required=True, help="Folder to write; made when missing.")
+@click.option("--out", type=click.Path(path_type=Path), help="Folder to write; named after the job, beside it, else.")
 @click.option("--force", is_flag=True, help="Write over files you have edited.")
 @click.option("--json", "as_json", is_flag=True, help="Summary as JSON on stdout.")
 @click.option("--follow", is_flag=True, help="Make it again whenever the job file is saved; ends with Ctrl-C.")
@@ -46,7 +46,7 @@ def new(job: Path, force: bool) -> None:
 @faults_to_exit
 def make(
     job: Path,
-    out: Path,
+    out: Path | None,
     force: bool,
     as_json: bool,
     follow: bool,
@@ -55,14 +55,22 @@ def make(
     profile_folder: Path | None,
 ) -> None:
     """Make a job: G-code, pictures, page, manifest and summary, handed over only when the dry run passes."""
+    if out is None:
+        out = beside(job)
+        click.echo(f"No --out given: the folder is {out}.", err=True)
     asked = Asked(out=out, force=force, as_json=as_json, placement=placement, shop=shop, profile_folder=profile_folder)
 
     def once() -> int:
         return make_once(job, asked)
 
     if follow:
-        follow_job(job, once)
+        follow_job(job, once, out=out)
     sys.exit(once())
+
+
+def beside(job: Path) -> Path:
+    """The folder named after a job, beside it."""
+    return job.with_suffix("") if job.suffix else job.with_name(f"{job.name}-made")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,12 +89,12 @@ def make_once(job: Path, asked: Asked) -> int:
     """One make, its summary shown; the exit code it comes to."""
     from platelayer import files
     from platelayer.errors import Refused
-    from platelayer.job import load_profiles
+    from platelayer.job import profiles_for
     from platelayer.road.making import make as road_make
     from platelayer.road.outputs import PREVIEW
 
-    profiles = load_profiles((asked.profile_folder,) if asked.profile_folder else ())
     text, out = files.read_text(job), asked.out
+    profiles = profiles_for(text, file=str(job), own=(asked.profile_folder,) if asked.profile_folder else ())
     try:
         with Progress("reading the job") as progress:
             made = road_make(
@@ -120,7 +128,7 @@ def no_gcode_words(out: Path, page: Path | None) -> str:
     return f"No G-code written to {out}.{drawn}{earlier}"
 
 
-def follow_job(job: Path, make_again: Callable[[], int]) -> NoReturn:
+def follow_job(job: Path, make_again: Callable[[], int], *, out: Path) -> NoReturn:
     """Makes the job now and whenever its file is saved, faults shown and waited out, until Ctrl-C."""
     from platelayer.errors import PlatelayerError
 
@@ -134,6 +142,7 @@ def follow_job(job: Path, make_again: Callable[[], int]) -> NoReturn:
                     make_again()
                 except PlatelayerError as error:
                     click.echo(str(error), err=True)
+                    click.echo(no_gcode_words(out, None), err=True)
                 click.echo(f"Made in {time.monotonic() - since_s:.2f} s. Waiting for {job} to be saved.", err=True)
             time.sleep(LOOK_EVERY_S)
     except KeyboardInterrupt:

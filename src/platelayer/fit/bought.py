@@ -114,7 +114,7 @@ def round_their_peg(shape: JointShape, bought: JointSizes) -> JointShape:
 def sharp_mouth_words(shape: JointShape) -> tuple[str, ...]:
     """How much less side play our peg has in a bought mouth whose corners nobody broke; none where no hand feels it.
 
-    A root's relief is just deep enough for a sharp corner that comes straight home, not for one that comes beside it.
+    A root's relief keeps the share of side play that the job asks for; one without, for a corner straight home alone.
     """
     broken, sharp = in_line(shape), in_line(replace(shape, ease_radius_mm=0.0))
     if sharp.opening_mm > SEAT_MM or broken.side_mm - sharp.side_mm < PLAY_MM / 2:

@@ -4,7 +4,7 @@ Glossary:
     ground: design, cutter and the rest of a job as far as the fit of its joints depends on them.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -14,9 +14,8 @@ from platelayer.errors import CannotCut, Fault, JobError, PlatelayerError
 from platelayer.fit.shapes import mixed
 from platelayer.fit.shop import ShopRecord, cutter_on, peg_made_up
 from platelayer.fit.wish import BEST, PRESETS, Cutter, Part, Wish, WishAnswer, solve_wish
-from platelayer.job import load_job, placed, starter_job, written_unit
+from platelayer.job import load_job, placed, profiles_for, starter_job, written_unit
 from platelayer.job.near_names import mend_for
-from platelayer.job.profiles import Profiles
 from platelayer.offset.relief import corner_radii
 from platelayer.parsing import parse_length
 from platelayer.road.tuning import cutter_of
@@ -35,15 +34,14 @@ class Ground:
     cutter: Cutter
 
 
-def load(file: Path | None, *, profiles: Profiles) -> Job:
+def load(file: Path | None, *, own_profiles: Sequence[Path] = ()) -> Job:
     """The job of a file; the starter job, with the usual sizes and the usual bit, without one.
 
     Raises:
         JobError: all that is wrong with it.
     """
-    if file is None:
-        return load_job(starter_job(), file="the starter job", profiles=profiles)
-    return load_job(files.read_text(file), file=str(file), profiles=profiles)
+    text, name = (starter_job(), "the starter job") if file is None else (files.read_text(file), str(file))
+    return load_job(text, file=name, profiles=profiles_for(text, file=name, own=own_profiles))
 
 
 def in_job(error: PlatelayerError, file: Path | None) -> PlatelayerError:

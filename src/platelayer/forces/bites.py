@@ -4,13 +4,15 @@ Glossary:
     bite: wood taken by one move. visit: one cell under one part of one move, with the height the bit would leave there.
 
 All visits are sorted by cell and then by time; along each cell the wood can only fall, so what a visit takes is the
-drop of the running minimum. Sums over the visits of a move give its bite. Cells are coarse (a quarter of the bit), so a
-bite is good to some tenths of its width; forces are known worse than that.
+drop of the running minimum. Sums over the visits of a move give its bite: width is the area it lowers over its length,
+depth the volume over width and length. A move shorter than the bit is wide is taken with its neighbours over that
+length. The grid is turned by an odd angle, so that cells straddle a wall along an axis by all shares: a finish pass
+narrower than a cell has its true width on the mean.
 """
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -20,10 +22,12 @@ from platelayer.forces.capsules import capsules_in_order
 from platelayer.forces.field import runs_of
 from platelayer.gcode.motion import move_lengths_mm
 from platelayer.manifest.schema import ManifestFile
-from platelayer.tolerances import COINCIDENT_MM
-from platelayer.values.motion import Floats, Motion
+from platelayer.tolerances import COINCIDENT_MM, PROGRAM_STEP_MM
+from platelayer.values.motion import Floats, Motion, MoveKind
 
-CELLS_A_BIT: Final = 4
+CELLS_A_BIT: Final = 8
+TURNED_RAD: Final = math.atan((math.sqrt(5) - 1) / 2)
+"""The grid's turn: the golden section is the slope that lattices straddle most evenly."""
 PARTS_IN_CELLS: Final = 4
 """Ramps and arcs are cut into parts some four times as long as a field would; else every part visits a whole disc."""
 VISITS_MOST: Final = 12_000_000
@@ -32,7 +36,7 @@ VISITS_MOST: Final = 12_000_000
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bites:
-    """One row a move: volume (n,) mm3, greatest depth taken (n,) mm, mean width (n,) mm, length of path (n,) mm."""
+    """One row a move: volume (n,) mm3, mean depth (n,) mm, mean width (n,) mm, length of path (n,) mm."""
 
     volume: Floats
     depth: Floats
@@ -55,33 +59,74 @@ def bites_of(cut: Sequence[tuple[Motion, ManifestFile]], *, size_mm: tuple[float
         wet = np.minimum(motion.start[:, 2], motion.end[:, 2]) < 0
         guess += float((length[wet] + max(bits, default=1.0)).sum()) * max(bits, default=1.0)
     cell = max(cell, math.sqrt(guess / VISITS_MOST))
-    shape = tuple(max(math.ceil(side / cell), 1) for side in reversed(size_mm))
+    wide, high = size_mm
+    cos, sin = math.cos(TURNED_RAD), math.sin(TURNED_RAD)
+    shape = (math.ceil((wide * sin + high * cos) / cell) + 1, math.ceil((wide * cos + high * sin) / cell) + 1)
+    is_wood = _is_wood(shape, size_mm, cell_mm=cell)
     parts: list[Visits] = []
     first = 0
     for motion, file in cut:
-        parts += [(where, when + first, z) for where, when, z in _visits(motion, file, shape, cell_mm=cell)]
+        for where, when, z in _visits(_turned(motion, high), file, shape, cell_mm=cell):
+            inside = is_wood[where]
+            parts.append((where[inside], when[inside] + first, z[inside]))
         first += len(motion)
-    volume, depth = np.zeros(first), np.zeros(first)
+    volume, area, depth = np.zeros(first), np.zeros(first), np.zeros(first)
     if parts:
         where, when, z = (np.concatenate(columns) for columns in zip(*parts, strict=True))
         fall = _falls(where, when, z)
         volume = np.bincount(when, weights=fall, minlength=first).astype(np.float64) * cell**2
+        area = np.bincount(when, weights=fall > COINCIDENT_MM, minlength=first).astype(np.float64) * cell**2
         np.maximum.at(depth, when, fall)
     out, first = [], 0
     for (motion, file), length in zip(cut, lengths, strict=True):
         mine = slice(first, first + len(motion))
         first += len(motion)
-        out.append(_bites(motion, file, volume[mine], depth[mine], length, cell_mm=cell))
+        out.append(_bites(motion, file, volume[mine], area[mine], depth[mine], length))
     return tuple(out)
 
 
-def _bites(
-    motion: Motion, file: ManifestFile, volume: Floats, depth: Floats, length: Floats, *, cell_mm: float
-) -> Bites:
-    with np.errstate(divide="ignore", invalid="ignore"):
-        width = np.where(depth > COINCIDENT_MM, volume / (np.maximum(length, cell_mm) * depth), 0.0)
+def _bites(motion: Motion, file: ManifestFile, volume: Floats, area: Floats, deepest: Floats, length: Floats) -> Bites:
     diameter = np.array([bit.diameter_mm for bit in file.bits])[np.clip(motion.bit, 0, len(file.bits) - 1)]
-    return Bites(volume=volume, depth=depth, width=np.minimum(width, diameter), length=length)
+    is_arc = (motion.kind == MoveKind.ARC_CW) | (motion.kind == MoveKind.ARC_CCW)
+    goes_along = np.hypot(*(motion.end - motion.start)[:, :2].T) > PROGRAM_STEP_MM
+    is_level = (motion.kind != MoveKind.RAPID) & (is_arc | goes_along)
+    step = np.where(is_level, length, 2 * diameter)
+    ends = np.cumsum(step)
+    middle = ends - step / 2
+    half = np.maximum(length, diameter) / 2
+    taken, lowered = (
+        np.interp(middle + half, places, sums) - np.interp(middle - half, places, sums)
+        for places, sums in (
+            (np.concatenate([[0.0], ends]), np.concatenate([[0.0], np.cumsum(np.where(is_level, each, 0.0))]))
+            for each in (volume, area)
+        )
+    )
+    taken, lowered = np.where(is_level, taken, volume), np.where(is_level, lowered, area)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        width = np.minimum(np.where(is_level, lowered / (2 * half), diameter), diameter)
+        depth = np.where(taken > COINCIDENT_MM, taken / (np.maximum(width, COINCIDENT_MM) * 2 * half), 0.0)
+    return Bites(volume=volume, depth=np.minimum(depth, deepest), width=width, length=length)
+
+
+def _turned(motion: Motion, height_mm: float) -> Motion:
+    """The moves in the grid's frame: turned, and shifted so that the board lies at positive x and y."""
+    cos, sin = math.cos(TURNED_RAD), math.sin(TURNED_RAD)
+
+    def turned(points: Floats) -> Floats:
+        x, y = points[:, 0], points[:, 1]
+        return np.column_stack([x * cos - y * sin + height_mm * sin, x * sin + y * cos, *points[:, 2:].T])
+
+    return replace(motion, start=turned(motion.start), end=turned(motion.end), centre=turned(motion.centre))
+
+
+def _is_wood(shape: tuple[int, int], size_mm: tuple[float, float], *, cell_mm: float) -> npt.NDArray[np.bool_]:
+    """Which cells of the turned grid have their middle on the board, in the order of their numbers."""
+    wide, high = size_mm
+    cos, sin = math.cos(TURNED_RAD), math.sin(TURNED_RAD)
+    x = (np.arange(shape[1]) + 0.5)[None, :] * cell_mm - high * sin
+    y = (np.arange(shape[0]) + 0.5)[:, None] * cell_mm
+    across, along = x * cos + y * sin, y * cos - x * sin
+    return ((across >= 0) & (across <= wide) & (along >= 0) & (along <= high)).ravel()
 
 
 Visits = tuple[npt.NDArray[np.int32], npt.NDArray[np.int32], npt.NDArray[np.float32]]

@@ -9,21 +9,11 @@ Glossary:
 The bite of every move is read from the file alone, on a grid of cells: every cell remembers how high its wood stands,
 and what a move takes is the fall of all its cells. Cutting order counts, so the second pass over a place takes little.
 
-What is known and what is not:
-    - Chip thickness is geometry. h = f_z where the bit is buried to its axis or more, else
-      h = 2 f_z sqrt(q (1 - q)), q the width of cut over the diameter. Source: a published calculator page, formula
-      repeated on three sites; worked there: q = 0.1 gives 0.6.
-    - Force is wood's resistance times the chip's section. Measured for particleboard: 32.0 to 37.6 N/mm2 (P. Palubicki,
-      Materials 14 (2021) 2208, abstract); for routing hard maple nobody was found. CUT_RESISTANCE is that, widened;
-      its upper end is from memory.
-    - Which part of it pushes sideways changes with every turn of the flute; PUSH_RATIO is from memory.
-    - Bend is that of a round bar held at one end, y = W L^3 / (3 E I), with 0.7 to 0.8 of the diameter for the flutes
-      (L. Kops and D. T. Vo, CIRP 1990, abstract: 0.8; a tool maker's course, mmc-carbide.com: 0.7 to 0.8) and E of
-      carbide from 550 to 600 kN/mm2 (calculatorhub.com: 580; 600 from memory). Runout and a soft machine come on top.
+The model of push and bend, with what is known of it, is ``values.bit_bend``, by which finish passes are planned too. A
+bend spoils a wall only where it is more than the wood between the bit's edge and the nearest outline.
 """
 
-import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -32,27 +22,18 @@ import numpy.typing as npt
 
 from platelayer.forces.bites import Bites, bites_of
 from platelayer.gcode.board_frame import files_of, on_board
+from platelayer.geometry.intersect import distances_mm
 from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestFile
 from platelayer.tolerances import COINCIDENT_MM, PLAY_MM
-from platelayer.units import show_range, show_small
+from platelayer.units import show_small
+from platelayer.values.bit_bend import RESISTANCE_BAND, bend_mm_n, chip_thickness, push_n
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.motion import Floats, Motion, MoveKind
 from platelayer.values.pieces import BoardFace
+from platelayer.values.shapes import Segment
 
-CUT_RESISTANCE: Final = (30.0, 100.0)
-"""N/mm2 of chip section: from what particleboard was measured at to what hard maple hardly passes."""
-PUSH_RATIO: Final = (0.3, 1.0)
-"""Share of the cutting force that may stand square to the feed."""
-CORE_RATIO: Final = (0.8, 0.7)
-"""Diameter of a plain bar as stiff as the fluted bit, as a share of the bit's."""
-CARBIDE_N_MM2: Final = (600_000.0, 550_000.0)
-"""Stiffness of carbide, N/mm2."""
-COLLET_GAP_MM: Final = (0.0, 8.0)
-"""Overhang beyond the cutting length: none, or as a careful hand still leaves it. From memory."""
 BEND_MOST_MM: Final = PLAY_MM / 2
 """A wall pushed off by half of what a hand feels spoils the fit, since a joint has two walls."""
-
-Band = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,26 +44,15 @@ class Forces:
         chip_load: (n,) mm a flute.
         chip: (n,) mm, thickest place of a chip.
         removal: (n,) mm3 a minute.
-        push: (n, 2) N, lowest and highest likely.
-        bend: (n, 2) mm at the tip, lowest and highest likely.
+        push: (n,) N on one tooth at its thickest chip; RESISTANCE_BAND says how far off it may be.
+        bend: (n,) mm at the tip under that push.
     """
 
     chip_load: Floats
     chip: Floats
     removal: Floats
-    push: Band
-    bend: Band
-
-
-def chip_thickness(chip_load: Floats, width: Floats, diameter: Floats) -> Floats:
-    """Thickest place of the chip in mm, from chip load, width of cut and diameter in mm."""
-    part = np.clip(width / diameter, 0.0, 0.5)
-    return chip_load * 2 * np.sqrt(part * (1 - part))
-
-
-def bend_of(push: Floats, overhang: Floats, core_diameter: Floats, *, stiffness: float | Floats) -> Floats:
-    """Bend at the tip in mm of a round bar held at one end: W L^3 / (3 E I), I = pi d^4 / 64."""
-    return push * overhang**3 / (3 * stiffness * math.pi * core_diameter**4 / 64)
+    push: Floats
+    bend: Floats
 
 
 def forces(motion: Motion, file: ManifestFile, bites: Bites) -> Forces:
@@ -96,7 +66,7 @@ def forces(motion: Motion, file: ManifestFile, bites: Bites) -> Forces:
     bit = np.clip(motion.bit, 0, len(file.bits) - 1)
     column = {
         name: np.array([getattr(each, name) for each in file.bits], dtype=np.float64)[bit]
-        for name in ("diameter_mm", "flutes", "cutting_length_mm", "spindle_rpm")
+        for name in ("diameter_mm", "flutes", "spindle_rpm")
     }
     diameter = column["diameter_mm"]
     speed = np.where(np.isnan(motion.speed) | (motion.speed <= 0), column["spindle_rpm"], motion.speed)
@@ -106,32 +76,22 @@ def forces(motion: Motion, file: ManifestFile, bites: Bites) -> Forces:
         chip_load = np.where(cutting, motion.feed / (speed * np.maximum(column["flutes"], 1)), np.nan)
         removal = np.where(cutting, bites.volume / bites.length * motion.feed, np.nan)
         chip = chip_thickness(chip_load, bites.width, diameter)
-        push, bend = [], []
-        for resistance, ratio, core, stiffness, gap in zip(
-            CUT_RESISTANCE, PUSH_RATIO, CORE_RATIO, CARBIDE_N_MM2, COLLET_GAP_MM, strict=True
-        ):
-            force = resistance * ratio * chip * bites.depth
-            overhang = np.maximum(column["cutting_length_mm"], bites.depth) + gap - bites.depth / 2
-            push.append(force)
-            bend.append(bend_of(force, overhang, core * diameter, stiffness=stiffness))
-    return Forces(
-        chip_load=chip_load,
-        chip=chip,
-        removal=removal,
-        push=np.column_stack(push),
-        bend=np.column_stack(bend),
-    )
+        push = push_n(chip, bites.depth)
+        each = np.stack([bend_mm_n(one, bites.depth) for one in file.bits])
+        bend = push * each[bit, np.arange(len(bit))]
+    return Forces(chip_load=chip_load, chip=chip, removal=removal, push=push, bend=bend)
 
 
 def bend_findings(manifest: Manifest, motions: Mapping[str, Motion]) -> tuple[Finding, ...]:
     """Every bit's hardest move that may spoil a fit, for all files that were read; files cut in their order."""
     out: list[Finding] = []
     for board in manifest.boards:
+        walls = tuple(segment for one in manifest.pieces if one.board == board.id for segment in one.outline.segments)
         for face in BoardFace:
             files = [file for file in files_of(manifest, board.id, face) if file.name in motions and file.bits]
             cut = [(on_board(motions[file.name], file, board), file) for file in files]
             for (motion, file), bites in zip(cut, bites_of(cut, size_mm=board.size_mm), strict=True):
-                found = force_findings(motion, file, forces(motion, file, bites))
+                found = force_findings(motion, file, forces(motion, file, bites), walls=walls)
                 out += (_from_top(each, board) for each in found) if face is BoardFace.BOTTOM else found
     return tuple(out)
 
@@ -144,36 +104,63 @@ def _from_top(finding: Finding, board: ManifestBoard) -> Finding:
     return replace(finding, where=replace(finding.where, point=(x, y, -board.thickness_mm - z)))
 
 
-def force_findings(motion: Motion, file: ManifestFile, work: Forces) -> tuple[Finding, ...]:
-    """The hardest move of each bit that may spoil a fit: a warning when even its low end does, else a note."""
+def force_findings(
+    motion: Motion, file: ManifestFile, work: Forces, *, walls: Sequence[Segment] = ()
+) -> tuple[Finding, ...]:
+    """The move of each bit that may spoil a fit the most: a warning when it is likely to, else a note.
+
+    Args:
+        motion: the file as read, in board coordinates.
+        file: names its bits.
+        work: from ``forces``.
+        walls: outlines that the bit must leave true; without any every move counts as if it left a wall.
+    """
     out = []
     for number, bit in enumerate(file.bits):
         mine = (motion.bit == number) if number else (motion.bit <= 0)
-        high = np.where(mine & np.isfinite(work.bend[:, 1]), work.bend[:, 1], -1.0)
-        if not len(high) or float(high.max()) < BEND_MOST_MM:
+        bend = np.where(mine & np.isfinite(work.bend), work.bend, 0.0)
+        rows = np.flatnonzero(bend * RESISTANCE_BAND[1] >= BEND_MOST_MM)
+        if not len(rows):
             continue
-        out.append(_bend_finding(motion, file, bit, work, int(high.argmax())))
+        over = bend[rows] - _limit_mm(motion, rows, bit, walls)
+        may = bend[rows] * (RESISTANCE_BAND[1] - 1) + over
+        if float(may.max()) >= 0:
+            out.append(
+                _bend_finding(motion, file, bit, work, int(rows[may.argmax()]), is_likely=float(over.max()) >= 0)
+            )
     return tuple(out)
 
 
-def _bend_finding(motion: Motion, file: ManifestFile, bit: ManifestBit, work: Forces, row: int) -> Finding:
-    low, high = (float(value) for value in work.bend[row])
-    weak, strong = (float(value) for value in work.push[row])
-    is_sure = low >= BEND_MOST_MM
+def _limit_mm(motion: Motion, rows: npt.NDArray[np.intp], bit: ManifestBit, walls: Sequence[Segment]) -> Floats:
+    """How far the bit may bend on these moves: by the wood left between it and the nearest wall, and BEND_MOST_MM."""
+    if not walls:
+        return np.full(len(rows), BEND_MOST_MM)
+    ends = [motion.start[rows, :2], motion.end[rows, :2], (motion.start[rows, :2] + motion.end[rows, :2]) / 2]
+    nearest = np.min([distances_mm(points, walls).min(axis=1) for points in ends], axis=0)
+    return np.asarray(np.maximum(nearest - bit.diameter_mm / 2, 0.0) + BEND_MOST_MM)
+
+
+def _bend_finding(
+    motion: Motion, file: ManifestFile, bit: ManifestBit, work: Forces, row: int, *, is_likely: bool
+) -> Finding:
+    push, bend = float(work.push[row]), float(work.bend[row])
+    low, high = (push * share for share in RESISTANCE_BAND)
     return Finding(
         code=Code.CUTTING_BEND,
-        severity=Severity.WARNING if is_sure else Severity.NOTE,
+        severity=Severity.WARNING if is_likely else Severity.NOTE,
         text=(
-            f"{bit.id} is pushed sideways by some {weak:.1f} to {strong:.1f} N here and bends by some "
-            f"{show_range((low, high))}; half of what a hand feels in a joint is {show_small(BEND_MOST_MM)}."
+            f"{bit.id} is pushed sideways by some {push:.0f} N here ({low:.0f} to {high:.0f}) and bends by some "
+            f"{show_small(bend)}, up to {show_small(bend * RESISTANCE_BAND[1])}; half of what a hand feels in a joint "
+            f"is {show_small(BEND_MOST_MM)}."
         ),
-        advice="Take a shorter or thicker bit, a shallower finish pass, or leave less for it.",
+        advice="Let the bit stand out less (stick_out in its [[bit]]), take a shorter or thicker one (joints or "
+        "outlines in [bits]), or a lower feed (feed in the profile's feeds).",
         where=Where(
             file=file.name,
             line=int(motion.line[row]),
             board=file.board,
             point=(float(motion.end[row, 0]), float(motion.end[row, 1]), float(motion.end[row, 2])),
         ),
-        measured=high,
+        measured=bend,
         limit=BEND_MOST_MM,
     )

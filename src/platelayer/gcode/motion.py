@@ -12,6 +12,8 @@ The model, stated:
     - A corner between unit directions u and w is taken at v^2 = a R, R = d sin(h) / (1 - sin(h)), sin(h) =
       sqrt((1 + u.w) / 2), d the deviation and a the least acceleration of the axes that change at the corner.
       With a corner speed instead of a deviation no axis may jump by more than that speed: v = c / max abs(w_k - u_k).
+    - A path mode that the file sets takes the place of the machine's way with corners: G64 with P is a deviation of P,
+      G61 one of the last digit written, G61.1 a stop at the end of every move; G64 alone leaves it to the machine.
     - An arc is cut by the controller into chords that stray by ``ARC_CHORD_MM``; the corner between two chords limits
       the whole arc in the same way. With a corner speed instead, its own curvature does: v^2 = a R.
     - Speed rises and falls at constant acceleration; every move ends no faster than all that follows can be stopped
@@ -32,10 +34,11 @@ from typing import Final
 import numpy as np
 
 from platelayer.manifest.schema import ManifestMachine
-from platelayer.tolerances import ARC_CHORD_MM, COINCIDENT_MM
+from platelayer.tolerances import ARC_CHORD_MM, COINCIDENT_MM, PROGRAM_STEP_MM
 from platelayer.values.motion import EventKind, Floats, Motion, MotionTime, MoveKind
 
 SECONDS_PER_MINUTE: Final = 60.0
+_PATHS: Final = {"G61": PROGRAM_STEP_MM, "G61.1": 0.0, "G64": math.nan}
 _STOPS: Final = frozenset({
     EventKind.SPINDLE_ON,
     EventKind.SPINDLE_OFF,
@@ -65,7 +68,7 @@ def move_times(motion: Motion, machine: ManifestMachine) -> MotionTime:
     limit = _limits(motion, machine, shapes)
     corner = np.zeros(count + 1)
     if count > 1:
-        corner[1:-1] = _corner_speeds(shapes, machine)
+        corner[1:-1] = _corner_speeds(shapes, machine, _asked_deviation_mm(motion)[1:])
         corner[1:-1] = np.minimum(corner[1:-1], np.minimum(limit[:-1], limit[1:]))
     dwell_before, dwell_s, pauses = _stops(motion, machine, corner)
     entry, leaving = _look_ahead(corner, accel, shapes.length_mm)
@@ -182,22 +185,34 @@ def _least_accel(change: Floats, by_axis: tuple[float, ...]) -> Floats:
     return np.asarray(np.where(np.abs(change) > COINCIDENT_MM, axes, np.inf).min(axis=1, initial=np.inf))
 
 
-def _corner_speeds(shapes: _Shapes, machine: ManifestMachine) -> Floats:
+def _asked_deviation_mm(motion: Motion) -> Floats:
+    """(n,) how far the file lets the corner before each move be rounded; nan where it leaves that to the machine.
+
+    Source: NISTIR 6556, 3.5.14 (from memory) for G61, G61.1 and G64; its P is a later word, the largest deviation.
+    """
+    asked = np.full(len(motion), np.nan)
+    for event in motion.events:
+        if event.kind is EventKind.MODE and event.text in _PATHS:
+            asked[event.before :] = event.value or _PATHS[event.text]
+    return asked
+
+
+def _corner_speeds(shapes: _Shapes, machine: ManifestMachine, asked_mm: Floats) -> Floats:
     """(n - 1,) speeds allowed where each move meets the next, mm/s."""
     into, out = shapes.arrives[:-1], shapes.leaves[1:]
     change = out - into
-    if machine.corner_deviation_mm > 0:
-        sine = np.sqrt(np.clip((1 + (into * out).sum(axis=1)) / 2, 0.0, 1.0))
-        accel = _least_accel(change, machine.accel_mm_s2)
-        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-            squared = accel * machine.corner_deviation_mm * sine / (1 - sine)
-        speed = np.sqrt(np.where(sine >= 1.0, np.inf, np.where(sine <= 0.0, 0.0, squared)))
-    elif machine.corner_speed_mm_min > 0:
+    speed = np.full(len(change), np.inf)
+    if machine.corner_deviation_mm <= 0 < machine.corner_speed_mm_min:
         jump = np.abs(change).max(axis=1)
         with np.errstate(divide="ignore"):
             speed = np.where(jump > 0, machine.corner_speed_mm_min / SECONDS_PER_MINUTE / jump, np.inf)
-    else:
-        speed = np.full(len(change), np.inf)
+    deviation = np.where(np.isnan(asked_mm), machine.corner_deviation_mm or np.nan, asked_mm)
+    sine = np.sqrt(np.clip((1 + (into * out).sum(axis=1)) / 2, 0.0, 1.0))
+    accel = _least_accel(change, machine.accel_mm_s2)
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        squared = accel * deviation * sine / (1 - sine)
+    rounded = np.sqrt(np.where(sine >= 1.0, np.inf, np.where(sine <= 0.0, 0.0, squared)))
+    speed = np.where(np.isnan(deviation), speed, np.where(deviation > 0, rounded, 0.0))
     is_still = (shapes.length_mm[:-1] <= 0) | (shapes.length_mm[1:] <= 0)
     return np.where(is_still, 0.0, speed)
 

@@ -37,6 +37,18 @@ ROW_WIDTH: Final = 14
 NO_MOTION: Final = -1
 _BIT = re.compile(r"BIT\s+([0-9]{1,4})\s+(\S.*)")
 _AXES: Final = ("X", "Y", "Z")
+_MESSAGE = re.compile(r"MSG\s*,\s*(.*)", re.IGNORECASE)
+MODES: Final = (
+    "plane",
+    "compensation",
+    "length offset",
+    "coordinates",
+    "path",
+    "distance",
+    "arc centres",
+    "feed mode",
+)
+"""Groups of words that stay in force, units apart."""
 
 
 @dataclass(slots=True)
@@ -115,8 +127,11 @@ def _take_comments(comments: tuple[str, ...], line: int, state: ReadState) -> No
     if match:
         state.bit = int(match[1]) - 1
         _note(state, EventKind.BIT, line, number=float(match[1]), text=match[2].strip())
+    message = _MESSAGE.fullmatch(text)
     if match or text.startswith("PAUSE"):
         state.pause_text = text
+    elif message and not state.pause_text:
+        state.pause_text = message[1]
 
 
 def _sort_words(words: tuple[Word, ...], line: int, *, file: str) -> LineCodes:
@@ -150,7 +165,11 @@ def _check_parameters(found: LineCodes, state: ReadState) -> None:
     motion = found.codes["Gmotion"][0] // 10 if "Gmotion" in found.codes else state.motion
     has_axes = any(axis in found.params for axis in _AXES)
     is_arc = motion in {MoveKind.ARC_CW, MoveKind.ARC_CCW} and (has_axes or "Gmotion" in found.codes)
-    uses = {"P": "Gdwell" in found.codes, "K": False, "I": is_arc, "J": is_arc, "R": is_arc}
+    is_path = found.codes.get("Gpath", (0, 0))[0] == 640
+    if is_path and "Gdwell" in found.codes:
+        problem = "G4 and G64 on one line, and P belongs to only one of them"
+        raise _fault(found, state, problem, column=found.codes["Gdwell"][1])
+    uses = {"P": is_path or "Gdwell" in found.codes, "K": False, "I": is_arc, "J": is_arc, "R": is_arc}
     for letter, (number, column) in found.params.items():
         if not uses.get(letter, True):
             problem = f"nothing on this line uses the letter {letter}"
@@ -188,13 +207,18 @@ def _set_numbers(found: LineCodes, state: ReadState) -> None:
 
 
 def _set_modes(found: LineCodes, state: ReadState) -> None:
-    """Units and distance mode; plane, compensation, coordinates and path mode have one value that is read."""
+    """Units and distance mode; the others are noted, G64 with its P in mm, and change nothing that is read."""
     if "Gunits" in found.codes:
         state.is_inch = found.codes["Gunits"][0] == 200
         text = show_code("G", found.codes["Gunits"][0])
         _note(state, EventKind.UNITS, found.line, number=state.unit_mm, text=text)
     if "Gdistance" in found.codes:
         state.is_absolute = found.codes["Gdistance"][0] == 900
+    for group in MODES:
+        if "G" + group in found.codes:
+            within = (found.number("P") or 0.0) * state.unit_mm if "Gdwell" not in found.codes else 0.0
+            text = show_code("G", found.codes["G" + group][0])
+            _note(state, EventKind.MODE, found.line, number=within if group == "path" else 0.0, text=text)
 
 
 def _move(found: LineCodes, state: ReadState) -> Row | None:

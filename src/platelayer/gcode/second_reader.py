@@ -40,12 +40,13 @@ _ROUND_OFF_MM: Final = COINCIDENT_MM
 """Both readers multiply the same decimal numbers; anything beyond round-off is a real difference."""
 
 _AXES: Final = frozenset("XYZ")
+_PATH_MODES: Final = frozenset({61.0, 61.1, 64.0})
 _COLUMNS: Final = ("kind", "end x", "end y", "end z", "centre x", "centre y", "feed", "speed", "spindle")
 
 
 @dataclass(frozen=True, slots=True)
 class _Effect:
-    """What one line does: pygcode's codes in its order of execution, and the parameters of its motion."""
+    """What one line does: pygcode's codes in its order of execution, and the parameters of its motion and path mode."""
 
     codes: tuple[tuple[int | None, float], ...]
     places: Mapping[str, float]
@@ -59,6 +60,7 @@ class _Replay:
     units: list[tuple[int, float]] = field(default_factory=list)
     modes: dict[int | None, float] = field(default_factory=dict)
     feed_mm_min: float = 0.0
+    paths: list[tuple[int, float, float]] = field(default_factory=list)
     rows: list[tuple[float, ...]] = field(default_factory=list)
     lines: list[int] = field(default_factory=list)
     is_over: bool = False
@@ -114,7 +116,7 @@ def _effect(code: str) -> _Effect:
     codes: list[tuple[int | None, float]] = []
     for gcode in sorted(block.gcodes):
         group, letter, value = gcode.modal_group, gcode.word.letter, float(gcode.word.value)
-        if group == _GROUP_MOTION:
+        if group in {_GROUP_MOTION, _GROUP_PATH}:
             places |= gcode.get_param_dict()
         if (letter, value) == ("G", 80.0):
             group = _GROUP_MOTION
@@ -125,7 +127,7 @@ def _effect(code: str) -> _Effect:
     return _Effect(tuple(codes), places)
 
 
-_GROUP_MOTION, _GROUP_PLANE, _GROUP_DISTANCE, _GROUP_UNITS = 1, 2, 3, 6
+_GROUP_MOTION, _GROUP_PLANE, _GROUP_DISTANCE, _GROUP_CENTRES, _GROUP_UNITS, _GROUP_PATH = 1, 2, 3, 4, 6, 13
 _GROUP_STOP, _GROUP_SPINDLE, _GROUP_FEED, _GROUP_SPEED = 104, 107, 201, 202
 """pygcode's numbers of the modal groups; ``tests/preview/test_second_reader.py`` holds them against its own map."""
 
@@ -139,6 +141,8 @@ def _apply(effect: _Effect, number: int, replay: _Replay) -> None:
         replay.modes[group] = value
         if group == _GROUP_UNITS:
             replay.units.append((number, value))
+        if group == _GROUP_PATH:
+            replay.paths.append((number, value, effect.places.get("P", 0.0) * _unit_mm(replay)))
         replay.is_over = replay.is_over or (group == _GROUP_STOP and value in {2.0, 30.0})
     if not _AXES.isdisjoint(effect.places) and replay.modes.get(_GROUP_MOTION, 80.0) != 80.0:
         _move(effect.places, number, replay)
@@ -195,6 +199,13 @@ def _modes_said(name: str, motion: Motion, replay: _Replay) -> str:
     units = [(event.line, float(event.text[1:])) for event in motion.events if event.kind is EventKind.UNITS]
     if units != replay.units:
         return f"{name}: the two readers differ in the units."
+    modes = (
+        (event.line, float(event.text[1:]), event.value) for event in motion.events if event.kind is EventKind.MODE
+    )
+    if [mode for mode in modes if mode[1] in _PATH_MODES] != replay.paths:
+        return f"{name}: the two readers differ in how corners are run."
+    if replay.modes.get(_GROUP_CENTRES, 91.1) != 91.1:
+        return f"{name}: the second reader counts the centres of arcs from zero."
     if replay.modes.get(_GROUP_PLANE, 17.0) != 17.0:
         return f"{name}: the second reader finds another plane than G17."
     return ""

@@ -55,6 +55,7 @@ G_GROUPS: Final[dict[int, str]] = {
     640: "path",
     900: "distance",
     910: "distance",
+    911: "arc centres",
     940: "feed mode",
 }
 """Group of every G code that is read. Source: NISTIR 6556, table 4."""
@@ -84,6 +85,7 @@ _REFUSED: Final[dict[str, tuple[str, str]]] = {
     "G10": ("moving the zero is not read", "Set the zero by hand before the run."),
     "G28": ("machine places are not read", "Write the place in the board's coordinates."),
     "G30": ("machine places are not read", "Write the place in the board's coordinates."),
+    "G90.1": ("arc centres counted from zero are not read", "Write I and J from where the arc starts, G91.1."),
     "G53": ("machine places are not read", "Write the place in the board's coordinates."),
     "G93": ("inverse time feed is not read", "Write feeds in units per minute, G94."),
 }

@@ -63,9 +63,37 @@ def relief_depth_mm(*, bit_radius_mm: float, mouth_width_mm: float, neck_width_m
 
 
 def met_by_peg(joint: JointSizes, corners: CornerRadii) -> JointSizes:
-    """The joint with the narrowest mouth that its peg must go into, its own or the mate's: a relief suits both."""
-    narrowest = max(joint.neck_width_mm, min(joint.mouth_width_mm, corners.mate_mouth_mm))
-    return joint if narrowest == joint.mouth_width_mm else replace(joint, mouth_width_mm=narrowest)
+    """The joint with the mouth that a relief must suit: as near to the neck as the peg, pushed home, may bring it.
+
+    That is the narrowest mouth the peg goes into, its own or the mate's, less the stated share of side play each way.
+    """
+    narrowest = replace(joint, mouth_width_mm=min(joint.mouth_width_mm, corners.mate_mouth_mm))
+    spare = corners.relief_play_ratio * seated_side_mm(narrowest)
+    return replace(joint, mouth_width_mm=max(joint.neck_width_mm, narrowest.mouth_width_mm - 2 * spare))
+
+
+def seated_side_mm(joint: JointSizes) -> float:
+    """Side play each way of a sharp joint pushed home: until neck or head meets a lip, or the head its hole's wall.
+
+    Nought where the peg does not go home, or where there is no such joint.
+
+    Source:
+        derived here: b = head centre - lip; the head's circle meets the lip's inner corner, m from the middle, at
+        m - sqrt(R^2 - b^2). Worked: with the usual sizes b = 4.163, R = 5.556, m = 3.969, so 0.290 mm.
+    """
+    half_mouth, radius = joint.mouth_width_mm / 2, joint.head_diameter_mm / 2
+    spare = joint.hole_diameter_mm / 2 - radius
+    forward = hole_centre_mm(joint) - head_centre_mm(joint)
+    if joint.mouth_width_mm >= joint.hole_diameter_mm or abs(forward) > spare:
+        return 0.0
+    ways = [half_mouth - joint.neck_width_mm / 2]
+    behind = head_centre_mm(joint) - lip_length_mm(joint)
+    if abs(behind) < radius:
+        ways.append(half_mouth - math.sqrt(radius**2 - behind**2))
+    to_wall = math.sqrt(spare**2 - forward**2)
+    if forward <= 0 or to_wall > spare * joint.mouth_width_mm / joint.hole_diameter_mm:
+        ways.append(to_wall)
+    return max(0.0, min(ways))
 
 
 def relief_reach_mm(joint: JointSizes, *, bit_radius_mm: float) -> float:

@@ -339,3 +339,27 @@ def _furthest(found_mm: float, is_reached: Callable[[float], bool], chord_mm: fl
         middle = (low + high) / 2
         low, high = (middle, high) if is_reached(middle) else (low, middle)
     return low
+
+
+def first_runs_mm(
+    area: Area, points: npt.ArrayLike, directions: npt.ArrayLike, *, reach_mm: float, begins_mm: float
+) -> Floats:
+    """(n,) lengths of the first stretch of an area that lies straight out from each point.
+
+    Args:
+        area: asked.
+        points: (n, 2) mm.
+        directions: (n, 2) of length 1.
+        reach_mm: no stretch is followed further than this from its point.
+        begins_mm: a stretch that begins further out than this counts as none, 0.
+    """
+    starts, out = np.asarray(points, dtype=np.float64), np.asarray(directions, dtype=np.float64)
+    rays = shapely.linestrings(np.stack((starts, starts + reach_mm * out), axis=1))
+    pieces, owners = shapely.get_parts(shapely.intersection(rays, area), return_index=True)
+    found = np.zeros(len(starts))
+    is_line = shapely.get_type_id(pieces) == shapely.GeometryType.LINESTRING
+    pieces, owners = pieces[is_line & ~shapely.is_empty(pieces)], owners[is_line & ~shapely.is_empty(pieces)]
+    begins = shapely.distance(shapely.points(starts[owners]), pieces)
+    for at in np.lexsort((-begins, owners)).tolist():  # the nearest of each ray comes last
+        found[owners[at]] = shapely.length(pieces[at]) if begins[at] <= begins_mm else 0.0
+    return found

@@ -11,7 +11,7 @@ Only profiles reads files, the profiles themselves; everything else goes from te
 from platelayer.job.listings import Listing, describe_bits, describe_machines, describe_materials
 from platelayer.job.load import load_job
 from platelayer.job.places import locate
-from platelayer.job.profiles import Profiles, load_profiles, profile_folders
+from platelayer.job.profiles import Profiles, load_profiles, profile_folders, profiles_for
 from platelayer.job.reading import placed, written_unit
 from platelayer.job.starter import starter_job
 
@@ -26,6 +26,7 @@ __all__ = [
     "locate",
     "placed",
     "profile_folders",
+    "profiles_for",
     "starter_job",
     "written_unit",
 ]

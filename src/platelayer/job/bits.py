@@ -80,6 +80,7 @@ BITS: Final = (
         nominal_mm=QUARTER,
         flute_direction=FluteDirection.COMPRESSION,
         cutting_length_mm=22.0,
+        upcut_length_mm=5.0,
         shank_mm=QUARTER,
         overall_mm=63.5,
         may_plunge=False,

@@ -38,8 +38,8 @@ class CardAsCut:
 _Sizes = TypeVar("_Sizes", JointSizes, CornerRadii, TrackSizes)
 _TEXTS: Final = {"bit": "bit_id", "material": "material_id", "machine": "machine_id"}
 _PARTS: Final = {"sizes": JointSizes, "corners": CornerRadii, "track": TrackSizes}
-_UNWRITTEN: Final = "mate_mouth_mm"
-"""A card's pegs go into its own socket and no other."""
+_UNWRITTEN: Final = ("mate_mouth_mm", "relief_play_ratio")
+"""A card's pegs go into its own eased socket and no other."""
 
 
 def card_table(card: CardAsCut) -> str:
@@ -94,7 +94,7 @@ def read_card_table(text: str, *, file: str) -> CardAsCut:
 
 
 def _fields(kind: type[_Sizes]) -> tuple[Field[Any], ...]:
-    return tuple(field for field in fields(kind) if field.name != _UNWRITTEN)
+    return tuple(field for field in fields(kind) if field.name not in _UNWRITTEN)
 
 
 def _key(field: str) -> str:

@@ -74,6 +74,7 @@ def _changed(bit: Bit, table: BitTable) -> Bit:
         "shank_mm": table.shank,
         "overall_mm": table.overall,
         "stick_out_mm": table.stick_out,
+        "upcut_length_mm": table.upcut_length,
         "may_plunge": table.may_plunge,
         "included_rad": table.included_angle,
         "corner_radius_mm": table.corner_radius,
@@ -118,7 +119,19 @@ def _bit_faults(bit: Bit, where: str) -> list[Fault]:
         problem = "a round-over bit needs the radius of its corner, less than half its diameter"
         found = show_length(bit.corner_radius_mm)
         faults.append(Fault(where=f"{where} corner_radius", found=found, problem=problem))
-    return faults
+    return faults + _upcut_faults(bit, where)
+
+
+def _upcut_faults(bit: Bit, where: str) -> list[Fault]:
+    found = show_length(bit.upcut_length_mm)
+    if bit.upcut_length_mm and bit.flute_direction is not FluteDirection.COMPRESSION:
+        problem = f"only a compression bit has an up-cut tip, and this one is {bit.flute_direction}-cut"
+        return [Fault(where=f"{where} upcut_length", found=found, problem=problem, mend="Leave it out.")]
+    if bit.upcut_length_mm >= bit.cutting_length_mm:
+        problem = f"no shorter than the whole cutting edge, {show_length(bit.cutting_length_mm)}"
+        mend = "Measure from the tip to where the flutes turn the other way."
+        return [Fault(where=f"{where} upcut_length", found=found, problem=problem, mend=mend)]
+    return []
 
 
 def chosen_roles(table: BitsTable, bits: Mapping[str, Bit], *, peg_root: PegRoot, faults: list[Fault]) -> Roles:

@@ -70,6 +70,12 @@ def _number(value: object) -> float:
     return float(value)
 
 
+def _share(value: float) -> float:
+    if not 0 <= value <= 1:
+        raise fault_error("not a share", "Write 0 for none, 1 for all, or a number between.")
+    return value
+
+
 _MOST_NUMBER: Final = 10**9
 _MOST_MM: Final = 20_000.0
 
@@ -100,6 +106,7 @@ Acceleration = Annotated[float, BeforeValidator(_parsed(parse_acceleration)), Af
 Angle = Annotated[float, BeforeValidator(_angle)]
 Grain = Annotated[float, BeforeValidator(_grain)]
 Number = Annotated[float, BeforeValidator(_number)]
+Share = Annotated[Number, AfterValidator(_share)]
 PositiveNumber = Annotated[Number, AfterValidator(_positive)]
 Flag = StrictBool
 Text = StrictStr

@@ -8,12 +8,15 @@ from platelayer.errors import Fault
 from platelayer.job.boards import SCATTER_MM
 from platelayer.job.job_models import STOCK_MM, HoldingTable
 from platelayer.tolerances import COINCIDENT_MM, LEAST_SKIN_MM, LEAST_TAB_MM, SHORT_PIECE_MM, SHORT_PIECE_TABS
-from platelayer.units import show_length
+from platelayer.units import inches, show_length
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.tooling import Bit, Board, FluteDirection, Holding, HoldingKind, StockBy
 
 TAB_MOST_SHARE: Final = 0.25
 """A tab or a skin is at most this share of the board, to be sawn by hand. Common practice, no source."""
+SPAN_RATIO: Final = 300.0 / inches(1 / 2)
+"""A board may lie so many of its thicknesses between holds: 300 mm at half an inch. It springs with the cube of span
+over thickness, so that the two go together. Common practice, no source."""
 _SPARE_MM: Final = 0.3
 """What a chosen tab has above the least, where the board allows. Common practice, no source."""
 
@@ -27,7 +30,9 @@ def holding_of(table: HoldingTable, boards: Sequence[Board], *, faults: list[Fau
         faults: what is wrong is added here.
     """
     scatter = max((board.scatter_mm for board in boards), default=SCATTER_MM)
-    most = TAB_MOST_SHARE * min((board.thickness_mm for board in boards), default=STOCK_MM)
+    thinnest = min((board.thickness_mm for board in boards), default=STOCK_MM)
+    span = table.span or SPAN_RATIO * thinnest
+    most = TAB_MOST_SHARE * thinnest
     if table.kind is HoldingKind.SKIN:
         faults += _skin_faults(table, boards, LEAST_SKIN_MM + scatter, most)
         return Holding(
@@ -39,6 +44,7 @@ def holding_of(table: HoldingTable, boards: Sequence[Board], *, faults: list[Fau
             stock=table.stock or StockBy.CLAMPS,
             screw_head_mm=table.screw_head,
             screw_rise_mm=table.screw_rise,
+            span_mm=span,
         )
     if not table.kind.is_from_below:
         faults += _tab_faults(table, LEAST_TAB_MM + scatter, most)
@@ -51,6 +57,7 @@ def holding_of(table: HoldingTable, boards: Sequence[Board], *, faults: list[Fau
         stock=table.stock or (StockBy(table.kind.value) if table.kind.is_from_below else StockBy.CLAMPS),
         screw_head_mm=table.screw_head,
         screw_rise_mm=table.screw_rise,
+        span_mm=span,
     )
 
 

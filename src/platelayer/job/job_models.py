@@ -19,6 +19,7 @@ from platelayer.job.field_types import (
     Length,
     LengthOrNone,
     Name,
+    Share,
     Text,
     Title,
 )
@@ -43,6 +44,7 @@ class JobTable(BaseModel):
     material: Text = ""
     placing: Placing = Placing.FEWEST
     shop: Text = ""
+    profiles: Text = ""
 
 
 class TrackTable(BaseModel):
@@ -81,6 +83,7 @@ class JointTable(BaseModel):
     peg_root: PegRoot = PegRoot.RELIEVE
     mouth: MouthCorner = MouthCorner.EASE
     ease_radius: LengthOrNone = 0.0
+    relief_play: Share = 1.0
 
 
 class MateTable(BaseModel):
@@ -131,6 +134,7 @@ class BitTable(BaseModel):
     shank: Length | None = None
     overall: Length | None = None
     stick_out: Length | None = None
+    upcut_length: Length | None = None
     may_plunge: Flag | None = None
     included_angle: Angle | None = None
     corner_radius: Length | None = None
@@ -147,6 +151,7 @@ class HoldingTable(BaseModel):
     stock: StockBy | Literal[""] = ""
     screw_head: Length = 10.0
     screw_rise: LengthOrNone = 3.0
+    span: LengthOrNone = 0.0
     kind: HoldingKind = HoldingKind.TABS
     tab_width: Length = inches(1 / 4)
     tab_height: LengthOrNone = 0.0

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from pathlib import PurePath
+from typing import Final
 
 from platelayer.errors import Fault, JobError
 from platelayer.job.boards import boards_of, machine_faults
@@ -32,7 +33,7 @@ def load_job(text: str, *, file: str, profiles: Profiles) -> Job:
     Args:
         text: of the job file.
         file: its name, for messages; a job without a name takes its folder's, or the file's.
-        profiles: texts of machine profiles by file name, the person's own first (load_profiles).
+        profiles: texts of machine profiles by file name, the person's own first (profiles_for).
 
     Raises:
         JobError: all that is wrong with the file, and with the profile of the machine it names.
@@ -134,6 +135,7 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
         peg_root=model.joint.peg_root,
         mouth=model.joint.mouth,
         ease_radius_mm=model.joint.ease_radius,
+        relief_play_ratio=model.joint.relief_play,
         holding=holding,
         spoilboard_allowance_mm=model.cutting.spoilboard_allowance,
         one_file=model.cutting.one_file,
@@ -161,11 +163,18 @@ def _wood(table: JobTable, faults: list[Fault]) -> Wood | None:
     return woods.get(table.material)
 
 
+_OWN_PROFILE: Final = (
+    'NAME.toml in a folder that profiles = "FOLDER" under [job] names, or --profiles FOLDER; '
+    "platelayer machines says where the shipped ones lie, to begin with a copy."
+)
+
+
 def _profile(table: JobTable, profiles: Profiles, faults: list[Fault]) -> Profile | None:
     files = machine_files(profiles)
     if table.machine not in files:
         problem = "no such machine" if table.machine else "missing"
-        mend = mend_for(table.machine, files) or "There are no machine profiles; name the folder they are in."
+        known = mend_for(table.machine, files) or "There are no machine profiles."
+        mend = f"{known} A profile of your own: {_OWN_PROFILE}"
         faults.append(Fault(where="[job] machine", found=table.machine, problem=problem, mend=mend))
         return None
     file = files[table.machine]

@@ -29,8 +29,10 @@ def nearest(written: str, names: Iterable[str]) -> str:
 
 
 def did_you_mean(written: str, names: Iterable[str]) -> str:
-    """A question that offers the nearest name; empty when none is near."""
-    near = nearest(written, names)
+    """A question that offers the nearest name, or all that have what is written as one of their words; else empty."""
+    known = list(names)
+    sharing = [name for name in known if _plain(written) in _plain(name).split("-")]
+    near = " or ".join(sharing) if len(sharing) > 1 else nearest(written, known)
     return f"Did you mean {near}?" if near else ""
 
 

@@ -6,9 +6,9 @@ from platelayer.errors import Fault
 from platelayer.job.materials import shipped_woods
 from platelayer.job.near_names import mend_for
 from platelayer.job.profile_models import DialectTable, FeedsTable, PlacesTable, ProfileFile, SpindleTable
-from platelayer.tolerances import RAPID_CLEARANCE_MM
-from platelayer.units import show_length
-from platelayer.values.tooling import BitChange, SpindleKind
+from platelayer.tolerances import ARC_CHORD_MM, PLAY_MM, RAPID_CLEARANCE_MM
+from platelayer.units import show_length, show_small
+from platelayer.values.tooling import BitChange, CommentStyle, SpindleKind
 
 LEAST_DECIMALS: Final = {"mm": 4, "in": 5}
 """Digits after the point that keep an arc's two radii as equal as NISTIR 6556, 3.5.3.2 wants; tried on random arcs."""
@@ -103,6 +103,36 @@ def _dialect_faults(dialect: DialectTable, model: ProfileFile) -> list[Fault]:
     if model.bit_change.manner is BitChange.TOOL_WORD and not dialect.tool_change_word:
         problem = "bits are changed by a word, so the controller must take one"
         faults.append(Fault(where="[dialect] tool_change_word", found="false", problem=problem))
+    return faults + _path_faults(dialect) + _told_faults(dialect)
+
+
+def _path_faults(dialect: DialectTable) -> list[Fault]:
+    where, tolerance = "[dialect] path_tolerance", dialect.path_tolerance
+    if dialect.path_mode != "G64":
+        problem = "only path_mode G64 has one; G61 runs every corner to the letter"
+        return [] if tolerance is None else [Fault(where=where, found=show_length(tolerance), problem=problem)]
+    if tolerance is None:
+        problem = "missing: G64 alone lets the controller round corners off as far as it likes"
+        mend = 'Write path_tolerance = "0.02 mm" where it reads P with G64, else path_mode = "G61".'
+        return [Fault(where=where, problem=problem, mend=mend)]
+    least, most = ARC_CHORD_MM, PLAY_MM / 2
+    if least <= tolerance <= most:
+        return []
+    problem = (
+        f"must be {show_small(least)}, what a controller's own chords stray from an arc, to {show_small(most)}: two "
+        "walls of a joint that are off by more take up play that a hand feels"
+    )
+    return [Fault(where=where, found=show_small(tolerance), problem=problem)]
+
+
+def _told_faults(dialect: DialectTable) -> list[Fault]:
+    faults = []
+    if dialect.messages and dialect.comments is CommentStyle.SEMICOLON:
+        problem = "a message is a comment in brackets, and this controller takes its comments after a semicolon"
+        faults.append(Fault(where="[dialect] messages", found="true", problem=problem, mend="Leave it out."))
+    if dialect.arc_centre_word and dialect.arcs is False:
+        problem = "says how an arc's I and J count, and this controller takes no arcs"
+        faults.append(Fault(where="[dialect] arc_centre_word", found="true", problem=problem, mend="Leave it out."))
     return faults
 
 

@@ -101,6 +101,10 @@ class DialectTable(BaseModel):
     end_word: Literal["M2", "M30"] = "M2"
     spindle_speed_word: Flag | None = None
     tool_change_word: Flag = False
+    path_mode: Literal["G61", "G64"] | None = None
+    path_tolerance: Length | None = None
+    arc_centre_word: Flag = False
+    messages: Flag = False
 
 
 class FeedsTable(BaseModel):

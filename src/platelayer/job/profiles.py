@@ -76,6 +76,27 @@ def load_profiles(own: Sequence[Path] = ()) -> dict[str, str]:
     return texts
 
 
+def profiles_for(job_text: str, *, file: str, own: Sequence[Path] = ()) -> dict[str, str]:
+    """The profiles that a job may choose from: the given folders', those beside it that it names, the shipped ones.
+
+    Raises:
+        JobError: as load_profiles; with the job's line where that folder is the one it names.
+    """
+    try:
+        table = read_toml(job_text, file=file).get("job")
+    except JobError:
+        return load_profiles(own)  # load_job says what is wrong with the text
+    named = table.get("profiles") if isinstance(table, dict) else None
+    if not isinstance(named, str) or not named:
+        return load_profiles(own)
+    folder = Path(file).parent / named
+    if not folder.is_dir():
+        mend = "Make it and put your machine's profile there, or leave this out."
+        fault = Fault(where="[job] profiles", found=named, problem="no such folder beside the job", mend=mend)
+        raise placed(JobError(fault), job_text, file=file)
+    return load_profiles((*own, folder))
+
+
 def machine_files(profiles: Profiles) -> dict[str, str]:
     """File name of every machine by id, in alphabetic order; of two with the same id the first in the mapping."""
     files: dict[str, str] = {}
@@ -170,6 +191,10 @@ def _dialect(model: ProfileFile) -> Dialect:
         end_word=said.end_word,
         spindle_speed_word=has_speed_word if said.spindle_speed_word is None else said.spindle_speed_word,
         tool_change_word=said.tool_change_word,
+        path_mode=said.path_mode or "",
+        path_tolerance_mm=said.path_tolerance or 0.0,
+        arc_centre_word=said.arc_centre_word,
+        messages=said.messages,
     )
 
 

@@ -11,6 +11,7 @@ title = "My first track"
 units = "in"                       # what a bare number means: in or mm
 machine = "mid-screw"              # platelayer machines lists them; yours wants a profile of its own
 material = "hard-maple"            # platelayer materials lists them
+# profiles = "profiles"            # folder of your own machine profiles, beside this file
 # shop = "shop.toml"               # what your bits and machine really do, by platelayer fit read
 
 [bits]
@@ -30,6 +31,7 @@ joints = "flat-3.175-long"         # platelayer bits lists them; it cuts grooves
 # hole_diameter = "1/2 in"
 peg_root = "relieve"               # relieve, finish or none
 mouth = "ease"                     # ease or none
+# relief_play = 1.0                # share of side play kept in a bought mouth with sharp corners
 
 [track]                            # cross-section; the usual sizes unless you say, all in platelayer fit bought --new
 # floor_height = "9.13 mm"         # in place of groove_depth: what wheels feel where your track meets another set's

@@ -20,7 +20,7 @@ from platelayer.manifest.schema import (
 from platelayer.units import LengthUnit, worded
 from platelayer.values.cuts import PlacedPiece, Plan, Program
 from platelayer.values.pieces import BoardFace, JointSizes
-from platelayer.values.tooling import Bit, Board, CutData, HoldingKind, Job, Machine
+from platelayer.values.tooling import Bit, Board, CutData, HoldingKind, Job, Machine, StockBy
 from platelayer.values.tuning import Tuning
 
 T = TypeVar("T")
@@ -80,6 +80,8 @@ def _board(board: Board, plan: Plan, job: Job) -> ManifestBoard:
         board,
         size_mm=(board.width_mm, board.height_mm),
         allowance_mm=job.spoilboard_allowance_mm,
+        held_by=job.holding.stock.value,
+        span_mm=0.0 if job.holding.stock in (StockBy.TAPE, StockBy.VACUUM) else job.holding.span_mm,
         turning=_turning(board, plan),
     )
 

@@ -76,6 +76,10 @@ class ManifestBoard:
     """Its long edges are its pieces' and stay uncut."""
     feeds: Annotated[tuple[StripFeed, ...], Key(is_left_out=True)] = ()
     """Runs of its files, each with a strip pushed against a stop; none for a board whose files are run once."""
+    held_by: Annotated[str, OneOf(("clamps", "screws", "tape", "vacuum", "")), Key("holding.by", is_left_out=True)] = ""
+    """What holds the board down; clamps and screws stand in ``no_go``, with a rise. Empty where nobody said."""
+    span_mm: Annotated[float, Limits(low=0), Key("holding.span", is_left_out=True)] = 0.0
+    """Widest span between clamps or screws; 0 where nobody said."""
     turning: Annotated[ManifestTurning | None, Key(is_left_out=True)] = None
     """None for a board that is cut on one face, or where nobody said."""
 

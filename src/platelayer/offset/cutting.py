@@ -21,6 +21,7 @@ from platelayer.offset.room import cut_depth_mm
 from platelayer.offset.runs import JointRun, joint_runs, loop_round
 from platelayer.offset.strip_ends import cut_strip_ends
 from platelayer.offset.tabs import holding_faults
+from platelayer.offset.upcut import upcut_findings
 from platelayer.tolerances import FLATTEN_CHORD_MM
 from platelayer.values.cuts import Cut, CutKind, PieceCuts, UnreachedCorner
 from platelayer.values.findings import Finding
@@ -65,8 +66,8 @@ def cut_piece(piece: Piece, *, job: Job, board: Board, room_mm: float) -> tuple[
         unreached=_unreached(piece, job, board),
         edges=edge_breaks(piece, job),
     )
-    noticed = (*reach_findings(piece, job=job, board=board), *outline.findings, *edge_findings(piece, job=job))
-    return made, noticed
+    noticed = (*reach_findings(piece, job=job, board=board), *upcut_findings(cuts, job=job), *outline.findings)
+    return made, (*noticed, *edge_findings(piece, job=job))
 
 
 def _groove_cuts(piece: Piece, job: Job) -> list[Cut]:

@@ -10,7 +10,10 @@ import math
 from collections.abc import Sequence
 from typing import Final
 
+import numpy as np
+
 from platelayer.tolerances import BEND_MM, COINCIDENT_MM, DEPTH_MM
+from platelayer.values.bit_bend import bend_mm_n, chip_thickness, push_n
 from platelayer.values.tooling import Bit, CutData
 
 DEEP_SLOT_DIAMETERS: Final = 3.0
@@ -19,16 +22,6 @@ DEEP_SLOT_DIAMETERS: Final = 3.0
 THIN_CUT_RATIO: Final = 0.15
 """A finish cut wider than this share of the bit's diameter is no thin cut and goes no deeper at once than the stepdown;
 common practice, no source."""
-
-CARBIDE_N_MM2: Final = 580e3
-"""Stiffness of carbide. Source: a calculator's table, about 580 GPa; excerpt seen."""
-
-CORE_RATIO: Final = 0.8
-"""Diameter of a plain rod as stiff as a fluted bit. Source: Kops and Vo 1990, equivalent diameter about 80 %."""
-
-CUTTING_FORCE_N_MM2: Final = 75.0
-"""Force per chip area in hard maple: twice the 37.6 N/mm2 that Palubicki (Materials 14, 2021) has for particleboard;
-the doubling is a cautious guess, no source."""
 
 
 def levels(depth_mm: float, stepdown_mm: float, *, from_mm: float = 0.0) -> tuple[float, ...]:
@@ -63,22 +56,14 @@ def canyon_levels(down: Sequence[float], bit: Bit) -> tuple[float, ...]:
 
 
 def bend_mm(*, bit: Bit, data: CutData, side_mm: float, deep_mm: float) -> float:
-    """Estimated bending of the tip when the bit's side takes a cut so wide and so deep.
+    """Estimated bending of the tip when the bit's side takes a cut so wide and so deep; see ``values.bit_bend``.
 
-    Source:
-        a rod clamped at l, the cutting length, loaded evenly over the depth a of cut next to its tip:
-        y = F (8 l^3 - 6 l^2 a + a^3) / (24 E I) (textbook case, from memory; for a = l it is F l^3 / (8 E I), for
-        a = 0 F l^3 / (3 E I)); I = pi (0.8 D)^4 / 64; F = force per area x a x thickest chip,
-        chip = 2 f sqrt((w/D)(1 - w/D)), f the feed per tooth, w the width of cut (chip thinning, common formula).
-        One tooth at a time, at its thickest chip: on the safe side.
+    One tooth at a time, at its thickest chip: on the safe side.
     """
-    diameter, long = bit.diameter_mm, max(bit.cutting_length_mm, deep_mm)
     per_tooth = data.feed_mm_min / (data.spindle_rpm * bit.flutes) if data.spindle_rpm else 0.0
-    share = min(side_mm / diameter, 0.5)
-    chip = 2 * per_tooth * math.sqrt(share * (1 - share))
-    stiffness = 24 * CARBIDE_N_MM2 * math.pi * (CORE_RATIO * diameter) ** 4 / 64
-    force = CUTTING_FORCE_N_MM2 * deep_mm * chip
-    return force * (8 * long**3 - 6 * long**2 * deep_mm + deep_mm**3) / stiffness
+    load, width, depth = np.array(per_tooth), np.array(side_mm), np.array(deep_mm)
+    chip = chip_thickness(load, width, np.array(bit.diameter_mm))
+    return float(push_n(chip, depth) * bend_mm_n(bit, depth))
 
 
 def finish_levels(depth_mm: float, *, bit: Bit, data: CutData, side_mm: float) -> tuple[float, ...]:

@@ -4,10 +4,11 @@ Glossary:
     notch: the wood round a peg that the joints bit takes away. socket: here the waste of a socket, all of it.
     ring: a parallel of the joint run at one distance. Not the finish ring: that lies at the bit's radius exactly.
     track (of a ring): the connected part of it that is cut.
+    dab: the rough ring's way into a corner too narrow for its allowance, as the relief at a root is, and out again.
 
 Rings are cut from the waste inwards, so that what is left always hangs on the piece or on the board and no slug comes
-loose: closed rings in a hole first, then open ones from the furthest to the nearest, the nearest conventional, then
-the finish ring by climb.
+loose: closed rings in a hole first, then open ones from the furthest to the nearest, then the finish ring. The nearest
+goes by climb like the finish ring: the teeth then push the bit away from the joint (see ``outlines``).
 """
 
 import math
@@ -17,7 +18,7 @@ from typing import Final
 
 import numpy as np
 
-from platelayer.geometry.contours import reversed_contour
+from platelayer.geometry.contours import point_along, reversed_contour
 from platelayer.geometry.intersect import distances_mm as segment_distances_mm
 from platelayer.geometry.regions import (
     Area,
@@ -33,7 +34,7 @@ from platelayer.geometry.regions import (
 from platelayer.offset.depths import THIN_CUT_RATIO, canyon_levels, deep_from_mm, finish_levels, levels
 from platelayer.offset.entries import lead_in, lead_out, zigzag
 from platelayer.offset.parallels import parallels
-from platelayer.offset.paths import is_clear, link, points_along, steps_along, stretch
+from platelayer.offset.paths import is_clear, link, nearest_along, points_along, steps_along, stretch
 from platelayer.offset.pockets import cut_closed, is_sliver, sweep
 from platelayer.offset.room import widening_mm
 from platelayer.offset.runs import JointRun
@@ -50,6 +51,9 @@ _SPACING_MM: Final = 0.1
 _TRIES: Final = 4
 _NEARLY_ALL_RATIO: Final = 0.6
 """A ring of which more than this is wanted is cut whole: the next one then follows without lifting."""
+
+_SQUARE_CORNER_RATIO: Final = 1.01 * math.sqrt(2)
+"""In a square corner the two rings stand the allowance times root two apart, and a hundredth for float noise."""
 
 _MIDDLE_RATIO: Final = 0.92
 """The innermost ring in a hole has about this share of the bit's radius, so that no post is left in it."""
@@ -107,7 +111,7 @@ def _cut_open(rings: Rings, run: JointRun, down: Sequence[float], bit: Bit) -> l
     """
     opened = len(canyon_levels(down, bit)) if rings.wide else 0
     shallow, deeper = (*rings.tracks, *rings.wide, rings.rough), (*rings.tracks, rings.rough)
-    way_back = Line(rings.rough.end, rings.rough.start)
+    way_back = Line(rings.rough.start, rings.rough.end)
     is_circuit = run.kind is EndKind.SOCKET and not rings.tracks and is_clear(way_back, run.contour, bit.radius_mm)
     if is_circuit and opened:
         shallow = (*_front(rings, bit), *shallow)
@@ -148,9 +152,10 @@ def _cut_axis(line: Line, top: float, down: Sequence[float]) -> Pass:
 def _cut_circuit(ring: Contour, top: float, down: Sequence[float]) -> list[Pass]:
     """The rough ring of a socket at each level and straight back in front of the mouth, ramping to the next."""
     steps: list[Step] = []
+    by_climb = reversed_contour(ring)
     for level in down:
-        steps.append(Step(Line(ring.end, ring.start), top, level, FeedKind.RAMP))
-        steps += steps_along(ring, ((0.0, level), (ring.length_mm, level)))
+        steps.append(Step(Line(by_climb.end, by_climb.start), top, level, FeedKind.RAMP))
+        steps += steps_along(by_climb, ((0.0, level), (by_climb.length_mm, level)))
         top = level
     return [Pass(tuple(steps))] if steps else []
 
@@ -172,7 +177,8 @@ def rings_of(run: JointRun, *, bit: Bit, data: CutData, depth_mm: float, side_mm
         AssertionError: waste that no ring reaches; that would be a fault of this program.
     """
     radius = bit.radius_mm
-    finish, rough = open_ring(run, radius), open_ring(run, radius + side_mm)
+    finish = open_ring(run, radius)
+    rough = _with_dabs(open_ring(run, radius + side_mm), finish, run, radius, side_mm)
     left = difference(_reachable(run, radius), union_all((sweep(finish, radius), sweep(rough, radius))))
     more = widening_mm(bit, data, depth_mm=depth_mm, room_mm=room_mm)
     wide = (open_ring(run, radius + side_mm + more),) if more > 0 else ()
@@ -189,6 +195,24 @@ def rings_of(run: JointRun, *, bit: Bit, data: CutData, depth_mm: float, side_mm
             return Rings(closed, axis, tracks, wide, rough, finish)
         spacing *= 0.7
     raise AssertionError("waste of a joint stays out of reach of its own rings; please send the job file")
+
+
+def _with_dabs(rough: Contour, finish: Contour, run: JointRun, radius_mm: float, side_mm: float) -> Contour:
+    """The rough ring with a dab into every corner of the finish ring that it passes by further off than a square one.
+
+    So the finish ring, which may go to full depth at once, meets no more wood there than elsewhere. A relief touches
+    no mate, and its wall needs no finish of its own.
+    """
+    corners = [segment.start for segment in finish.segments[1:]]
+    for corner in corners:
+        along = nearest_along(rough, corner)
+        start = point_along(rough, along)
+        dab = Line(start, corner)
+        if dab.length_mm > _SQUARE_CORNER_RATIO * side_mm and is_clear(dab, run.contour, radius_mm):
+            ways = stretch(rough, 0.0, along), stretch(rough, along, rough.length_mm)
+            there_and_back = (Line(ways[0].end, corner), Line(corner, ways[1].start))
+            rough = Contour((*ways[0].segments, *there_and_back, *ways[1].segments), is_closed=False)
+    return rough
 
 
 def _axis(run: JointRun, left: Area, radius_mm: float, front_mm: float) -> tuple[Line, ...]:
@@ -292,7 +316,7 @@ def _at_least(low: float, high: float, whole: float) -> tuple[float, float]:
 def _cut_tracks(each: Sequence[tuple[float, _Contours]], top: float, walls: Contour, clear_mm: float) -> list[Pass]:
     """The tracks of each level, from far to near, linked without lifting where the way between them is short.
 
-    The last track of a level is the nearest ring: it is cut forwards, conventional. The others are cut towards it.
+    The last track of a level is the nearest ring: it is cut backwards, by climb. The others are cut towards it.
     """
     passes: list[Pass] = []
     steps: list[Step] = []
@@ -313,8 +337,8 @@ def _cut_tracks(each: Sequence[tuple[float, _Contours]], top: float, walls: Cont
 
 
 def _ways(tracks: Sequence[Contour]) -> list[Contour]:
-    """Tracks in the direction of their cut: the last forwards, each before it so that it ends nearest to the next."""
-    ways = [tracks[-1]]
+    """Tracks in the direction of their cut: the last backwards, each before it so that it ends nearest to the next."""
+    ways = [reversed_contour(tracks[-1])]
     for track in reversed(tracks[:-1]):
         forwards, backwards = math.dist(track.end, ways[0].start), math.dist(track.start, ways[0].start)
         ways.insert(0, track if forwards <= backwards else reversed_contour(track))

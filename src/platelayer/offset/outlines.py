@@ -1,4 +1,4 @@
-"""The outline: round the piece in levels, conventional, then a finish pass by climb; over tabs, or down to a skin.
+"""The outline: round the piece in levels, then a finish pass, all by climb; over tabs, or down to a skin.
 
 Glossary:
     loop: where the bit's centre goes round. near loop: the rough one beside the piece; wide loop: one further out, that
@@ -8,11 +8,13 @@ The bit comes to its wall from outside, and where an axis has slack it stands of
 finish loop begins close before a corner and overlaps its start: but for that bit of edge all is cut the same way round,
 no side stands out more than the others, and a caliper finds the machine's slack in every width alike.
 
-Spindle M3 turns the bit clockwise as seen from above. Counter-clockwise round the outside the piece is on the left of
-travel and the cut is conventional; clockwise it is on the right and the cut is climb.
+Spindle M3 turns the bit clockwise as seen from above. Clockwise round the outside the piece is on the right of travel
+and the cut is climb. Roughing goes that way too: in a full slot the teeth push the bit across its travel to the left,
+where it cuts conventionally, and so away from the piece; the other way round it would be drawn into the wall to be.
+Source: textbook mechanics, derived here: the mean of N teeth whose chips are c sin(phi) thick over half a turn is
+N a c Kt / 4 across the travel, a the depth, Kt the wood's resistance, edge terms left out.
 """
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -107,7 +109,7 @@ def cut_outline(task: OutlineTask) -> Outline:
     if not sides or sides[0].length_mm < 2 * clear_mm + _LEADS_MM:
         raise CannotCut(_no_side(task))
     tabs, begin = _tabs_and_begin(task, Sites(sides, _LEADS_MM, clear_mm))
-    entry = sides[0].at(sides[0].length_mm - clear_mm - _LEAD_MM)
+    entry = sides[0].at(clear_mm + _LEAD_MM)
     if task.holding.kind.is_from_below and not tabs:
         return _freed_last(task, entry, begin)
     lifts = Lifts(
@@ -123,22 +125,19 @@ def cut_outline(task: OutlineTask) -> Outline:
 def _tabs_and_begin(task: OutlineTask, sites: Sites) -> tuple[tuple[Tab, ...], Point]:
     """Tabs, and where the finish loop is entered: near the beginning of a side, which is the corner that comes next.
 
-    A side that begins at a notch is best, else the one that begins nearest to where the rough loop ends. A piece too
-    short to spare the place from tabs is entered there, near the end of its longest side.
+    A side that begins at a notch is best, else the longest, where the rough loop ends. A piece too short to spare the
+    place from tabs is entered where the rough loop is.
 
     Raises:
         CannotCut: no room for the tabs.
     """
     at = sites.end_clear_mm + _LEAD_MM + OVERLAP_MM
     long_enough = [i for i, side in enumerate(sites.sides) if side.length_mm >= 2 * (sites.end_clear_mm + _LEADS_MM)]
-    rough_end = sites.sides[0].at(sites.sides[0].length_mm - sites.end_clear_mm - _LEAD_MM)
-    starts = [side.contour.start for side in sites.sides]
-    nearest = min(long_enough, key=lambda i: math.dist(starts[i], rough_end), default=0)
-    number = next((i for i in long_enough if _is_at_a_notch(task.piece, starts[i])), nearest)
+    number = next((i for i in long_enough if _is_at_a_notch(task.piece, sites.sides[i].contour.start)), 0)
     try:
         return _tabs(task, replace(sites, finish_side=number)), sites.sides[number].at(at)
     except CannotCut:
-        return _tabs(task, sites), rough_end
+        return _tabs(task, sites), sites.sides[0].at(sites.end_clear_mm + _LEAD_MM)
 
 
 def _is_at_a_notch(piece: Piece, start: Point) -> bool:
@@ -164,7 +163,7 @@ def _freed_last(task: OutlineTask, entry: Point, begin: Point) -> Outline:
     floor_z = holding_floor_z(task.board)
     upper = replace(task, depth_mm=-floor_z)
     passes, findings = _round(upper, entry, begin, Lifts(tabs=(), top_z_mm=floor_z, lift_mm=0.0))
-    loop = reversed_contour(_loop(task, task.bit.radius_mm, begin))
+    loop = _loop(task, task.bit.radius_mm, begin)
     down = levels(task.depth_mm, task.data.stepdown_mm, from_mm=-floor_z)
     last = _down(loop, down, floor_z, Lifts(tabs=(), top_z_mm=-task.depth_mm, lift_mm=0.0))
     passes.append(replace(last, is_finish=True))
@@ -196,8 +195,8 @@ def _tabs(task: OutlineTask, sites: Sites) -> tuple[Tab, ...]:
 
 
 def _loop(task: OutlineTask, distance_mm: float, begin: Point) -> Contour:
-    """The loop at a distance, counter-clockwise, begun beside a point of the outline."""
-    loop = whole_loop(task, distance_mm)
+    """The loop at a distance, clockwise, begun beside a point of the outline."""
+    loop = reversed_contour(whole_loop(task, distance_mm))
     return started_at(loop, nearest_along(loop, begin))
 
 
@@ -279,11 +278,10 @@ def _first_flank(loop: Contour, lifts: Lifts, z: float) -> float:
 
 def _finish(task: OutlineTask, near: Contour, begin: Point, lifts: Lifts, level: float) -> Pass:
     """One turn by climb at one level from the roughed slot and back into it, overlapping its start."""
-    loop = reversed_contour(_loop(task, task.bit.radius_mm, begin))
-    slot = reversed_contour(near)
+    loop = _loop(task, task.bit.radius_mm, begin)
     end = loop.length_mm + OVERLAP_MM
-    way_in = lead_in(slot, loop, 0.0, radius_mm=LEAD_RADIUS_MM, waste_is_left=True)
-    way_out = lead_out(slot, loop, OVERLAP_MM, radius_mm=LEAD_RADIUS_MM, waste_is_left=True)
+    way_in = lead_in(near, loop, 0.0, radius_mm=LEAD_RADIUS_MM, waste_is_left=True)
+    way_out = lead_out(near, loop, OVERLAP_MM, radius_mm=LEAD_RADIUS_MM, waste_is_left=True)
     over = knots_over(loop, lifts, level, first_mm=OVERLAP_MM + _LEAD_MM, last_mm=loop.length_mm - _LEAD_MM)
     middle = steps_along(loop, ((0.0, level), *over, (end, level)))
     return Pass((Step(way_in, level, level), *middle, Step(way_out, level, level)), is_finish=True)

@@ -16,6 +16,7 @@ from platelayer.geometry.joint import (
     relief_depth_mm,
     relief_reach_mm,
     root_fillet_gap_mm,
+    seated_side_mm,
 )
 from platelayer.tolerances import COINCIDENT_MM, EASE_EXTRA_MM, LAND_MM, SEAT_MM
 from platelayer.units import show_length, show_small
@@ -36,9 +37,10 @@ class _Reach:
 def corner_radii(job: Job) -> tuple[CornerRadii, TrackSizes, tuple[Finding, ...]]:
     """Radii of relief and ease as chosen, the track with its flare as it can stay, and what was noticed.
 
-    A relief has the radius of the joints bit, and is left out where the bit is small enough without. An ease has the
-    stated radius, else the joints bit's and EASE_EXTRA_MM. Where the land between either and a flared groove would be
-    thinner than LAND_MM, the flare gives way, with a warning.
+    A relief has the radius of the joints bit, and is left out where the bit is small enough without. It is so deep that
+    a peg keeps the stated share of side play in a sharp mouth, or as deep as the land allows, with a warning. An ease
+    has the stated radius, else the joints bit's and EASE_EXTRA_MM. Where the land between either and a flared groove
+    would be thinner than LAND_MM, the flare gives way, with a warning.
 
     Raises:
         CannotCut: an ease smaller than the bit or longer than the lip; a relief longer than the neck; a land too thin
@@ -46,7 +48,8 @@ def corner_radii(job: Job) -> tuple[CornerRadii, TrackSizes, tuple[Finding, ...]
     """
     bit, joint = job.bit(job.joints_bit), job.joint
     kinds = {kind for order in job.orders for kind in order.ends}
-    met = met_by_peg(joint, CornerRadii(mate_mouth_mm=job.mate.mouth_width_mm))
+    radii, spared = _spared(job)
+    met = met_by_peg(joint, radii)
     relief = bit.radius_mm if job.peg_root is PegRoot.RELIEVE and _gap(met) < bit.radius_mm else 0.0
     ease = (job.ease_radius_mm or bit.radius_mm + EASE_EXTRA_MM) if job.mouth is MouthCorner.EASE else 0.0
     faults = [*_relief_faults(met, bit, relief), *_ease_faults(joint, bit, ease)]
@@ -59,11 +62,49 @@ def corner_radii(job: Job) -> tuple[CornerRadii, TrackSizes, tuple[Finding, ...]
     if ease and EndKind.SOCKET in kinds:
         reaches.append(_Reach(joint.mouth_width_mm / 2 + ease, f"[joint] mouth = {job.mouth.value}", "the ease"))
     has_grooves = any(order.grooves_top or order.grooves_bottom for order in job.orders)
+    track, findings = _with_land(job.track, reaches, _land_mm(job)) if has_grooves else (job.track, ())
+    spared = spared if relief and EndKind.PEG in kinds else ()
+    return (
+        replace(radii, relief_radius_mm=relief, ease_radius_mm=ease),
+        track,
+        (
+            *spared,
+            *findings,
+            *_finish_findings(job, kinds),
+        ),
+    )
+
+
+def _spared(job: Job) -> tuple[CornerRadii, tuple[Finding, ...]]:
+    """What a relief must suit, its share of side play lessened where the land would not stay, with a warning."""
+    asked = CornerRadii(mate_mouth_mm=job.mate.mouth_width_mm, relief_play_ratio=job.relief_play_ratio)
+    if job.peg_root is not PegRoot.RELIEVE or not any(
+        order.grooves_top or order.grooves_bottom for order in job.orders
+    ):
+        return asked, ()
+    bare = met_by_peg(job.joint, replace(asked, relief_play_ratio=0.0))
+    radius, side = job.bit(job.joints_bit).radius_mm, seated_side_mm(bare)
+    wanted = job.relief_play_ratio * side
+    room = job.track.width_mm / 2 - job.track.groove_inner_mm - _land_mm(job)
+    goes = min(wanted, max(0.0, room - (job.joint.neck_width_mm / 2 + 2 * radius - _gap(bare))))
+    if goes >= wanted - COINCIDENT_MM:
+        return asked, ()
+    shown = [show_length(one) for one in (goes, wanted, _land_mm(job))]
+    finding = Finding(
+        code=Code.JOINT_LAND,
+        severity=Severity.WARNING,
+        text=f"In a mouth with sharp corners a relieved peg, pushed home, has {shown[0]} of side play each way instead "
+        f"of {shown[1]}: a deeper relief would leave less than {shown[2]} of land beside the groove.",
+        advice="Take a smaller bit for the joints, or ask for less with relief_play in [joint].",
+        measured=goes,
+        limit=wanted,
+    )
+    return replace(asked, relief_play_ratio=goes / side), (finding,)
+
+
+def _land_mm(job: Job) -> float:
     is_turned = any(order.grooves_bottom for order in job.orders)
-    land = LAND_MM + (job.turning.tolerance_mm if is_turned else 0.0)
-    track, findings = _with_land(job.track, reaches, land) if has_grooves else (job.track, ())
-    radii = CornerRadii(relief_radius_mm=relief, ease_radius_mm=ease, mate_mouth_mm=job.mate.mouth_width_mm)
-    return radii, track, (*findings, *_finish_findings(job, kinds))
+    return LAND_MM + (job.turning.tolerance_mm if is_turned else 0.0)
 
 
 def _gap(joint: JointSizes) -> float:

@@ -130,7 +130,8 @@ def joint_runs(piece: Piece, *, solid: Area, loop: Contour, bit_radius_mm: float
         if nearest is None:
             continue
         is_socket = piece.ends[nearest].kind is EndKind.SOCKET
-        of_end[nearest] += parts(difference(_with_front(part), solid)) if is_socket else [part]
+        whole = _without_hairs(part)
+        of_end[nearest] += parts(difference(_with_front(whole), solid) if is_socket else whole)
     return tuple(
         JointRun(
             end=index,
@@ -142,10 +143,14 @@ def joint_runs(piece: Piece, *, solid: Area, loop: Contour, bit_radius_mm: float
     )
 
 
+def _without_hairs(part: Area) -> Area:
+    """A hair along the face is float noise: it would grow to a fin, or carry a run across tabs."""
+    return opened(part, SLIVER_MM / 2, chord_mm=FLATTEN_CHORD_MM)
+
+
 def _with_front(part: Area) -> Area:
-    """Waste of a socket and FRONT_MM round it; a hair along the face is float noise and would grow to a fin."""
-    whole = opened(part, SLIVER_MM / 2, chord_mm=FLATTEN_CHORD_MM)
-    return buffered(whole, FRONT_MM, chord_mm=FLATTEN_CHORD_MM)
+    """Waste of a socket and FRONT_MM round it."""
+    return buffered(part, FRONT_MM, chord_mm=FLATTEN_CHORD_MM)
 
 
 def _joint_segments(piece: Piece, end: int) -> list[Segment]:

@@ -88,7 +88,7 @@ def as_met(side: Contour, reach_mm: float) -> Side:
 
 @dataclass(frozen=True, slots=True)
 class Sites:
-    """Sides of a piece; the first has a lead zone just before its end, ``finish_side`` another at its beginning."""
+    """Sides of a piece; the first has a lead zone at its beginning, and so has ``finish_side``."""
 
     sides: tuple[Side, ...]
     lead_mm: float
@@ -246,13 +246,12 @@ def _counts_with_room(piece: Piece, sites: Sites, holding: Holding, whole_mm: fl
 
 def _first_mm(sites: Sites, at: int) -> float:
     """Where tabs may begin on a side."""
-    return sites.end_clear_mm + (sites.lead_mm if at == sites.finish_side else 0.0)
+    return sites.end_clear_mm + (sites.lead_mm if at in (0, sites.finish_side) else 0.0)
 
 
 def _room_mm(sites: Sites, at: int) -> float:
     """How much of a side is free for tabs."""
-    lead = sites.lead_mm if at == 0 else 0.0
-    return sites.sides[at].length_mm - _first_mm(sites, at) - sites.end_clear_mm - lead
+    return sites.sides[at].length_mm - _first_mm(sites, at) - sites.end_clear_mm
 
 
 def flank_mm(height_mm: float, board: Board, depth_mm: float) -> float:

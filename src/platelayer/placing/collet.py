@@ -28,10 +28,20 @@ def with_collet_room(boards: Sequence[Board], parts: Sequence[tuple[float, float
     return tuple(replace(board, no_go=tuple(_grown(area, parts) for area in board.no_go)) for board in boards)
 
 
+def with_knot_rims(boards: Sequence[Board], *, web_mm: float) -> tuple[Board, ...]:
+    """The boards as pieces are laid on them: a web of wood is kept round every knot, which may fall out."""
+    return tuple(
+        replace(board, no_go=tuple(area if area.height_mm else _wider(area, web_mm) for area in board.no_go))
+        for board in boards
+    )
+
+
 def _grown(area: NoGo, parts: Sequence[tuple[float, float]]) -> NoGo:
     more = max((beyond for height, beyond in parts if height < area.height_mm - COINCIDENT_MM), default=0.0)
-    if more <= 0:
-        return area
-    around = buffered(cover(area.outline, chord_mm=_CHORD_MM), more + _CHORD_MM, chord_mm=_CHORD_MM)
+    return _wider(area, more) if more > 0 else area
+
+
+def _wider(area: NoGo, more_mm: float) -> NoGo:
+    around = buffered(cover(area.outline, chord_mm=_CHORD_MM), more_mm + _CHORD_MM, chord_mm=_CHORD_MM)
     (ring, *_), *_ = rings(around)
     return replace(area, outline=polygon([(float(x), float(y)) for x, y in ring[:-1]]))

@@ -15,7 +15,7 @@ from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.contours import Bounds, bounds, rectangle, transform_contour
 from platelayer.geometry.regions import EMPTY, Area, difference, intersection, parts, to_area
 from platelayer.placing.grain import turns_along_grain
-from platelayer.tolerances import ANGLE_RAD, FLATTEN_CHORD_MM
+from platelayer.tolerances import FLATTEN_CHORD_MM
 from platelayer.units import show_length
 from platelayer.values.pieces import Piece, Placement, Turns
 from platelayer.values.shapes import Point, Pose
@@ -24,7 +24,7 @@ from platelayer.values.tooling import Board
 
 @dataclass(frozen=True, slots=True)
 class _Box:
-    """A piece turned along the grain: its index, turn, bounds in the turned frame; whether a straight along x."""
+    """A piece turned along the grain: its index, turn, and bounds in the turned frame."""
 
     index: int
     turn_rad: float
@@ -32,28 +32,29 @@ class _Box:
     low_y: float
     width_mm: float
     height_mm: float
-    is_level: bool
 
 
 def place_rows(
-    pieces: Sequence[Piece], boards: Sequence[Board], *, room_mm: float, web_mm: float | None
+    pieces: Sequence[Piece], boards: Sequence[Board], *, room_mm: float, web_mm: float
 ) -> tuple[Placement, ...]:
     """Every piece placed in rows, tall rows first, boards filled in the order given.
 
     Neighbours keep twice the room and the web between their outlines' boxes, so that every kerf has wood on both
-    sides and all waste stays one frame; no-go areas keep the room. Pieces are turned along each board's grain, as near
-    to it as their pegs allow.
+    sides and all waste stays one frame; the board's edge and what its outline lacks keep the web and the room, or the
+    margin where that is more; no-go areas keep the room. Pieces are turned along each board's grain, as near to it as
+    their pegs allow.
 
     Args:
         pieces: in the order of the cut list.
         boards: in the order they are filled.
         room_mm: clear width the bit needs round a piece.
-        web_mm: wood between two kerfs; None where a skin holds all waste: straights side by side share a kerf then.
+        web_mm: wood between two kerfs.
 
     Raises:
         CannotCut: a piece larger than every board, or more pieces than the boards hold; says how many more it takes.
     """
     gap = gap_between_mm(room_mm, web_mm)
+    boards = [rimmed(board, web_mm) for board in boards]
     boxes = {grain: _boxes(pieces, grain) for grain in dict.fromkeys(board.grain_rad for board in boards)}
     too_large = [
         index
@@ -62,27 +63,27 @@ def place_rows(
     ]
     if too_large:
         raise CannotCut(*(_too_large(pieces[index], index, boxes, boards, room_mm) for index in too_large))
-    beside = room_mm if web_mm is None else gap
     waiting = set(range(len(pieces)))
     placements: list[Placement] = []
     for board in boards:
         tallest = _tallest_first(boxes[board.grain_rad], waiting)
-        done, _ = _fill(board, tallest, room_mm=room_mm, gap_mm=gap, beside_mm=beside)
+        done, _ = _fill(board, tallest, room_mm=room_mm, gap_mm=gap)
         placements.extend(done)
         waiting.difference_update(placement.index for placement in done)
     if waiting:
         rest = _tallest_first(boxes[boards[-1].grain_rad], waiting)
-        raise CannotCut(_too_many(pieces, rest, boards, room_mm=room_mm, gap_mm=gap, beside_mm=beside))
+        raise CannotCut(_too_many(pieces, rest, boards, room_mm=room_mm, gap_mm=gap))
     return tuple(sorted(placements, key=lambda placement: placement.index))
 
 
-def gap_between_mm(room_mm: float, web_mm: float | None) -> float:
-    """Least distance between two pieces: two rooms and a web; no web where a skin holds all waste.
+def gap_between_mm(room_mm: float, web_mm: float) -> float:
+    """Least distance between two pieces: two rooms and a web."""
+    return 2 * room_mm + web_mm
 
-    Joints are cut right through even on a skin, so that two of them still stay two rooms apart: nearer, their cuts
-    meet and free a scrap between them.
-    """
-    return 2 * room_mm + (web_mm or 0.0)
+
+def rimmed(board: Board, web_mm: float) -> Board:
+    """The board with a margin that leaves a web at least between any kerf and its edge."""
+    return replace(board, margin_mm=max(board.margin_mm, web_mm))
 
 
 def _boxes(pieces: Sequence[Piece], grain_rad: float) -> tuple[_Box, ...]:
@@ -98,8 +99,7 @@ def _box(index: int, piece: Piece, grain_rad: float) -> _Box:
     turns = turns_along_grain(replace(piece, turns=Turns.GRAIN), grain_rad=grain_rad)
     turn = min((math.remainder(turn, math.tau) for turn in turns), key=lambda turn: (round(abs(turn), 9), turn))
     low_x, low_y, high_x, high_y = bounds(transform_contour(piece.outline, Pose(0.0, 0.0, turn)))
-    is_level = piece.is_straight and abs(math.sin(turn)) < ANGLE_RAD
-    return _Box(index, turn, low_x, low_y, high_x - low_x, high_y - low_y, is_level)
+    return _Box(index, turn, low_x, low_y, high_x - low_x, high_y - low_y)
 
 
 def _tallest_first(boxes: Sequence[_Box], indices: Iterable[int]) -> list[_Box]:
@@ -112,13 +112,8 @@ def _fits(box: _Box, board: Board, room_mm: float) -> bool:
     return box.width_mm + inside <= board.width_mm and box.height_mm + inside <= board.height_mm
 
 
-def _fill(
-    board: Board, waiting: list[_Box], *, room_mm: float, gap_mm: float, beside_mm: float
-) -> tuple[list[Placement], list[_Box]]:
-    """Rows from the near edge up, each begun by the tallest piece waiting and filled with any that still fit.
-
-    Rows of level straights alone lie beside_mm apart: their sides face each other, never a joint.
-    """
+def _fill(board: Board, waiting: list[_Box], *, room_mm: float, gap_mm: float) -> tuple[list[Placement], list[_Box]]:
+    """Rows from the near edge up, each begun by the tallest piece waiting and filled with any that still fit."""
     edge = board.margin_mm + room_mm
     top, right = board.height_mm - edge, board.width_mm - edge
     done: list[Placement] = []
@@ -142,14 +137,13 @@ def _fill(
             row_y = min(lifted)
             continue
         x, row_height = edge, first.height_mm
-        is_level = all(box.is_level for box in rest)
         for box in list(rest):
             if box.height_mm <= row_height and (clear := clear_x(box, x)) + box.width_mm <= right:
                 x = clear
                 done.append(Placement(box.index, board.id, Pose(x - box.low_x, row_y - box.low_y, box.turn_rad)))
                 rest.remove(box)
                 x += box.width_mm + gap_mm
-        row_y += row_height + (beside_mm if is_level else gap_mm)
+        row_y += row_height + gap_mm
     return done, rest
 
 
@@ -212,11 +206,10 @@ def _too_many(
     *,
     room_mm: float,
     gap_mm: float,
-    beside_mm: float,
 ) -> Fault:
     last, rest, more = boards[-1], waiting, 0
     while rest:
-        _, left = _fill(last, rest, room_mm=room_mm, gap_mm=gap_mm, beside_mm=beside_mm)
+        _, left = _fill(last, rest, room_mm=room_mm, gap_mm=gap_mm)
         if len(left) == len(rest):
             break
         rest, more = left, more + 1

@@ -1,4 +1,4 @@
-"""Screws that hold a board down: in the waste near its corners, and along its long edges where it is long.
+"""Screws that hold a board down: near its corners, along its edges where it is long, in its middle where it is wide.
 
 Glossary:
     head: the disc that no bit may come into. seat: where a screw may stand: a head's width and a little from the edge.
@@ -20,9 +20,6 @@ from platelayer.values.tooling import Board, Holding, NoGo, StockBy
 FROM_EDGE_MM: Final = 4.0
 """Wood between a screw's head and the board's edge, or the board splits; common practice, no source."""
 
-SPACING_MM: Final = 500.0
-"""Along an edge a board gets another screw for each length like this; common practice, no source."""
-
 _FEWEST: Final = 2
 
 
@@ -34,7 +31,7 @@ def with_screws(boards: Sequence[Board], holding: Holding) -> tuple[Board, ...]:
     """
     if holding.stock is not StockBy.SCREWS:
         return tuple(boards)
-    places = {board.id: screw_places(board, head_mm=holding.screw_head_mm) for board in boards}
+    places = {board.id: screw_places(board, head_mm=holding.screw_head_mm, span_mm=holding.span_mm) for board in boards}
     faults = [_too_few(board, holding) for board in boards if len(places[board.id]) < _FEWEST]
     if faults:
         raise CannotCut(*faults)
@@ -53,8 +50,11 @@ def with_screws(boards: Sequence[Board], holding: Holding) -> tuple[Board, ...]:
     )
 
 
-def screw_places(board: Board, *, head_mm: float) -> tuple[Point, ...]:
-    """Middles of the screws, counter-clockwise from the near left corner; none in the person's own no-go areas."""
+def screw_places(board: Board, *, head_mm: float, span_mm: float) -> tuple[Point, ...]:
+    """Middles of the screws, row by row from the zero corner; none in the person's own no-go areas.
+
+    They stand in a square pattern no wider than the span, or as near to it as the board's edges let them.
+    """
     whole = rectangle((0.0, 0.0), (board.width_mm, board.height_mm))
     wood = to_area(board.outline or whole, chord_mm=FLATTEN_CHORD_MM)
     seat = buffered(wood, -(head_mm / 2 + FROM_EDGE_MM), chord_mm=FLATTEN_CHORD_MM)
@@ -62,22 +62,21 @@ def screw_places(board: Board, *, head_mm: float) -> tuple[Point, ...]:
         return ()
     taken = [to_area(area.outline, chord_mm=FLATTEN_CHORD_MM) for area in board.no_go]
     found: list[Point] = []
-    for wish in _wishes(board):
+    for wish in _wishes(board, span_mm):
         at = nearest_point(seat, wish)
         if _is_free(at, taken, found, head_mm):
             found.append(at)
     return tuple(found)
 
 
-def _wishes(board: Board) -> list[Point]:
-    """Corners of the board's box, and places between them along its longer sides, counter-clockwise."""
-    wide, high = board.width_mm, board.height_mm
-    corners: list[Point] = [(0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high)]
-    wishes: list[Point] = []
-    for (x0, y0), (x1, y1) in zip(corners, [*corners[1:], corners[0]], strict=True):
-        count = max(1, math.ceil(math.hypot(x1 - x0, y1 - y0) / SPACING_MM))
-        wishes += [(x0 + (x1 - x0) * k / count, y0 + (y1 - y0) * k / count) for k in range(count)]
-    return wishes
+def _wishes(board: Board, span_mm: float) -> list[Point]:
+    """Corners of the board's box, and places between them along x and y, row by row from the zero corner."""
+    across, along = (max(1, math.ceil(side / span_mm)) for side in (board.width_mm, board.height_mm))
+    return [
+        (board.width_mm * column / across, board.height_mm * row / along)
+        for row in range(along + 1)
+        for column in range(across + 1)
+    ]
 
 
 def _is_free(at: Point, taken: Sequence[Area], found: Sequence[Point], head_mm: float) -> bool:

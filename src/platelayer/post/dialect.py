@@ -8,7 +8,7 @@ Glossary:
 
 from typing import Final
 
-from platelayer.post.words import comment_line, show_digits
+from platelayer.post.words import comment_line, message_lines, show_digits
 from platelayer.units import to_inches
 from platelayer.values.tooling import CutData, Dialect, Machine, SpindleKind
 
@@ -20,9 +20,8 @@ _MILLI: Final = 1000
 
 
 def restate_lines(dialect: Dialect) -> list[str]:
-    """Plane, units, absolute places, feed a minute; no compensation, no length offset, first zero. One a line."""
-    units = "G20" if dialect.units == "in" else "G21"
-    return ["G17", units, "G90", "G94", "G40", "G49", "G54"]
+    """All modes, one a line."""
+    return list(dialect.modes)
 
 
 def spindle_on_lines(machine: Machine, data: CutData) -> list[str]:
@@ -44,8 +43,13 @@ def dwell_line(machine: Machine) -> str:
 
 
 def pause_lines(reason: str, dialect: Dialect) -> list[str]:
-    """A pause with its reason before it."""
-    return [comment_line(f"PAUSE {reason}", dialect.comments), "M0"]
+    """A pause with its reason before it, as a message too where the controller shows them."""
+    return [*asking_lines(reason, dialect), comment_line(f"PAUSE {reason}", dialect.comments), "M0"]
+
+
+def asking_lines(text: str, dialect: Dialect) -> list[str]:
+    """What a person is asked for, as messages; none where the controller shows none."""
+    return message_lines(text) if dialect.messages else []
 
 
 def bit_line(number: int, bit_id: str, dialect: Dialect) -> list[str]:

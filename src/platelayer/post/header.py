@@ -34,6 +34,7 @@ def header_comments(program: Program, *, plan: Plan, safe_mm: float, duration_s:
         f"Thickness: {_length(board.thickness_mm, plan)}",
         *_face(program, plan),
         _zero(program),
+        *_changed(program, plan),
         *(_bit(section, plan) for section in program.sections),
         UNTIMED if duration_s is None else _time(duration_s),
         *([] if plan.machine.dialect.arcs else [f"Arcs are written as chords within {FLATTEN_CHORD_MM:.4f} mm"]),
@@ -100,7 +101,27 @@ def _turning(program: Program, plan: Plan) -> list[str]:
     else:
         sentences.append("Set it against the same fence and stop")
     zero = "Keep x and y, zero z again on the face that lies up now" if board.zero == "top" else "Keep x, y and z"
-    return [*sentences, zero]
+    return [*sentences, "Keep x and y" if is_changed(program, plan) else zero]
+
+
+def is_changed(program: Program, plan: Plan) -> bool:
+    """The board lies as the program before it left it, and that one ended with another bit; all strips lie alike."""
+    lying = [
+        one
+        for one in plan.programs
+        if one.board.id == program.board.id or (one.board.is_strip and program.board.is_strip)
+    ]
+    names = [one.name for one in lying]
+    before = lying[: names.index(program.name)]
+    return bool(before) and before[-1].sections[-1].bit.id != program.sections[0].bit.id
+
+
+def _changed(program: Program, plan: Plan) -> list[str]:
+    """What to do where the program begins with another bit than the one before it ended with."""
+    if not is_changed(program, plan):
+        return []
+    level = "on the spoilboard, beside the wood" if program.board.zero == "spoilboard" else "where nothing is cut"
+    return [f"CHANGED BIT: put in {program.sections[0].bit.id}, zero z again with this bit, {level}. Keep x and y"]
 
 
 def _zero(program: Program) -> str:

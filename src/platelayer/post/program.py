@@ -9,6 +9,7 @@ from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.turning import turned_segment
 from platelayer.post.blocks import Pen, heights_of, rapid_across, rapid_to_height, write_pass
 from platelayer.post.dialect import (
+    asking_lines,
     bit_line,
     pause_lines,
     restate_lines,
@@ -84,7 +85,8 @@ def _begin_section(pen: Pen, section: Section, *, number: int, tool: int, is_tur
     pen.lines += bit_line(number, section.bit.id, dialect)
     is_changed = has_tool_word or not is_first
     if is_changed:
-        pen.lines += comment_lines(f"Put in {section.bit.id}, zero z again, lift the bit, resume", dialect.comments)
+        ask = f"Put in {section.bit.id}, zero z again, lift the bit, resume"
+        pen.lines += [*comment_lines(ask, dialect.comments), *asking_lines(ask, dialect)]
     if is_first:
         rapid_to_height(pen, safe_mm)
     if is_changed:
@@ -92,7 +94,7 @@ def _begin_section(pen: Pen, section: Section, *, number: int, tool: int, is_tur
         _restate(pen)
     reason = start_reason(machine, section.data)
     if is_turned:
-        pen.lines += comment_lines(TURNED, dialect.comments)
+        pen.lines += [*comment_lines(TURNED, dialect.comments), *asking_lines(TURNED, dialect)]
         reason = reason or "board turned over, zero checked; then resume"
     if reason:
         pen.lines += pause_lines(reason, dialect)

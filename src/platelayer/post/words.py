@@ -5,6 +5,7 @@ Glossary:
     comment: text for people, and for the dry run where it begins with BIT or PAUSE.
 """
 
+import re
 import textwrap
 import unicodedata
 from typing import Final
@@ -18,7 +19,8 @@ COMMENT_LENGTH_MOST: Final = 64
 """Longest text of a comment, its brackets and a semicolon apart."""
 
 _SWAPS: Final[dict[str, str | int | None]] = {"(": "-", ")": "-", ";": ",", "%": " ", "\n": " ", "\t": " ", "\r": " "}
-_RESERVED: Final = ("BIT", "PAUSE", "MSG")
+_MESSAGE: Final = "MSG, "
+_RESERVED: Final = re.compile(r"BIT\s+[0-9]|PAUSE|MSG", re.IGNORECASE)
 
 
 def show_digits(digits: int, *, decimals: int) -> str:
@@ -48,11 +50,20 @@ def comment_line(text: str, style: CommentStyle) -> str:
     return f"; ({inner})" if style is CommentStyle.SEMICOLON else f"({inner})"
 
 
+def message_lines(text: str) -> list[str]:
+    """The text as messages that a controller shows, broken between words.
+
+    Source: NISTIR 6556, 3.3.4: a comment that begins with MSG and a comma is a message.
+    """
+    parts = textwrap.wrap(plain_text(text), COMMENT_LENGTH_MOST - len(_MESSAGE)) or [""]
+    return [comment_line(_MESSAGE + part, CommentStyle.BRACKETS) for part in parts]
+
+
 def comment_lines(text: str, style: CommentStyle) -> list[str]:
     """A comment broken between words into as many lines as it needs.
 
     Free text that happens to begin with a word the dry run heeds is set off by a dash.
     """
     parts = textwrap.wrap(plain_text(text), COMMENT_LENGTH_MOST - 2) or [""]
-    heeded = [f"- {part}" if part.upper().startswith(_RESERVED) else part for part in parts]
+    heeded = [f"- {part}" if _RESERVED.match(part) else part for part in parts]
     return [comment_line(part, style) for part in heeded]

@@ -56,6 +56,7 @@ class PieceAsCut:
     Attributes:
         rows: tracks whose bit comes near the piece.
         above_depth_mm: depth of the slice above the tabs.
+        above: sweep there of the tracks near the piece.
         cut_above: what stands of the piece there, corners and wood left included.
         through: sweep at the underside of the tracks near the piece.
         holding: sweep where the piece must be held: just below the top of its skin, else at the underside.
@@ -68,6 +69,7 @@ class PieceAsCut:
     design: Design
     rows: Rows
     above_depth_mm: float
+    above: Area
     cut_above: Area
     through: Area
     holding: Area
@@ -114,6 +116,7 @@ def piece_as_cut(design: Design, tracks: Tracks) -> PieceAsCut:
         design=design,
         rows=rows,
         above_depth_mm=above_mm,
+        above=above,
         cut_above=cut,
         through=through,
         holding=held,

@@ -7,6 +7,9 @@ holding, then as the files and pieces stand in the manifest.
 from collections.abc import Mapping, Sequence
 from typing import Final
 
+import numpy as np
+
+from platelayer.gcode.board_frame import board_of
 from platelayer.gcode.motion import move_lengths_mm, move_times
 from platelayer.gcode.moves import Tracks, tracks_on
 from platelayer.manifest.schema import Manifest, ManifestBoard, ManifestFile
@@ -19,6 +22,7 @@ from platelayer.proof.checks.holding import check_holding
 from platelayer.proof.checks.joint import check_joints
 from platelayer.proof.checks.reading import check_bits, check_units, check_whole, read_files
 from platelayer.proof.checks.shape import check_shape
+from platelayer.proof.checks.standing import check_board_held, check_standing
 from platelayer.proof.checks.travel import (
     check_depth,
     check_extents,
@@ -87,7 +91,7 @@ def dry_run(
         other += [*check_turning(tracks), *check_faces(some, tracks)]
         for wood in some:
             other += [*check_shape(wood, tracks), *check_edges(wood, tracks)]
-        other += check_holding(tracks, some)
+        other += [*check_holding(tracks, some), *check_standing(tracks, some), *check_board_held(manifest, board)]
     mated = mated_ends(_in_order(manifest, woods), manifest.joint) if manifest.joint is not None else ()
     mated = on_this_machine(mated, manifest.tuning)
     other += check_joints(mated, {piece.id: piece.board for piece in manifest.pieces})
@@ -130,7 +134,17 @@ def file_report(file: ManifestFile, motion: Motion, manifest: Manifest, *, secon
         bits=tuple(bit.id for bit in file.bits),
         spindle_rpm=speeds,
         dial=tuple(_dial_mark(manifest, speed) for speed in speeds) if manifest.machine.dial else (),
+        below_mm=_below_mm(board_of(manifest, file.board), motion),
     )
+
+
+def _below_mm(board: ManifestBoard, motion: Motion) -> float:
+    """How far the tip goes below the board; in a dowel's hole, on the line about which it is turned, it may go on."""
+    floor = -board.thickness_mm if board.zero == "top" else 0.0
+    is_in_hole = np.zeros(len(motion), np.bool_)
+    for dowel in board.turning.dowels if board.turning is not None else ():
+        is_in_hole |= np.hypot(*(motion.end[:, :2] - dowel.at).T) <= dowel.diameter_mm / 2
+    return max(0.0, floor - float(motion.end[~is_in_hole, 2].min(initial=floor)))
 
 
 def _dial_mark(manifest: Manifest, speed_rpm: float) -> str:

@@ -98,7 +98,7 @@ def _silent(text: str, motion: Motion, begin: int) -> Iterator[str]:
         if comment is None:
             if not _SPINDLE_AND_STOPS.fullmatch(line):
                 yield line
-        elif number not in asked and not comment.startswith("PAUSE"):
+        elif number not in asked and not comment.startswith(("PAUSE", "MSG")):
             yield line
 
 

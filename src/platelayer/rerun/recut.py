@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from platelayer.errors import Fault, JobError
-from platelayer.post.dialect import pause_lines
+from platelayer.post.dialect import asking_lines, pause_lines
 from platelayer.post.words import comment_line, comment_lines
 from platelayer.rerun.recut_head import RecutHead, head_sentences
 from platelayer.rerun.written import (
@@ -157,10 +157,11 @@ def _body(lines: list[str], text: str, motion: Motion, ways: Ways, head: RecutHe
     begins = head.begins
     state = lines[len(head_of(lines)) : bit_lines(motion)[0] - 1]
     opening = _renumbered(openings_of(text, motion)[begins.bit], begins.bit)
+    dialect = Dialect(arcs=ways.has_arcs, dwell_unit="s", comments=ways.comments, messages=ways.has_messages)
     if begins.bit == 0 and len(head.bits) > 1 and not any(line in _STOPS for line in _before_reason(opening)):
-        ask = comment_lines(f"Put in {head.bits[0].id}, zero z again, lift the bit, resume", ways.comments)
-        opening = [opening[0], *ask, "M0", *state, go_line("G0", {"Z": ways.safe}, ways.grid), *opening[1:]]
-    dialect = Dialect(arcs=ways.has_arcs, dwell_unit="s", comments=ways.comments)
+        ask = f"Put in {head.bits[0].id}, zero z again, lift the bit, resume"
+        asking = [*comment_lines(ask, ways.comments), *asking_lines(ask, dialect)]
+        opening = [opening[0], *asking, "M0", *state, go_line("G0", {"Z": ways.safe}, ways.grid), *opening[1:]]
     wait = [*pause_lines("zero found again and proved, then resume", dialect), *state] if head.zero_is_lost else []
     name = comment_lines(begins.title, ways.comments) if begins.piece else []
     x, y, z = (ways.grid.digits(float(value)) for value in motion.start[begins.move])

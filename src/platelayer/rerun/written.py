@@ -32,9 +32,10 @@ _DECIMALS_LEAST: Final = {False: 3, True: 4}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ways:
-    """What a file shows of its controller: comments, places, arcs, end word, and its safe height in digits."""
+    """What a file shows of its controller: comments, messages, places, arcs, end word, its safe height in digits."""
 
     comments: CommentStyle
+    has_messages: bool
     grid: Grid
     has_arcs: bool
     end_word: str
@@ -98,6 +99,7 @@ def ways_of(text: str, motion: Motion) -> Ways:
     style = CommentStyle.SEMICOLON if brackets.startswith(";") else CommentStyle.BRACKETS
     return Ways(
         comments=style,
+        has_messages=any(line.startswith("(MSG, ") for line in lines),
         grid=grid,
         has_arcs=bool((motion.kind >= MoveKind.ARC_CW).any()),
         end_word=lines[-1].strip(),

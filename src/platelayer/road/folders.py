@@ -1,5 +1,6 @@
 """Folders that ``make`` wrote, from their files alone: read, dry-run, and given what a person carries to the shop."""
 
+from collections.abc import Mapping
 from pathlib import Path
 
 from platelayer import files
@@ -8,7 +9,8 @@ from platelayer.manifest.read import parse_manifest
 from platelayer.preview.report.summary import verdict
 from platelayer.road.foreign import dry_run_file
 from platelayer.road.outputs import shop_papers
-from platelayer.road.proving import Proof, prove
+from platelayer.road.proving import Proof, proof_of, read_back
+from platelayer.values.findings import Code, Finding, Severity
 
 
 def read_folder(folder: Path) -> dict[str, bytes]:
@@ -30,7 +32,15 @@ def dry_run_folder(folder: Path) -> Proof:
         JobError: a file is missing.
         ReadError: the manifest cannot be read.
     """
-    return prove(read_folder(folder))
+    return _proved(read_folder(folder))
+
+
+def _proved(contents: Mapping[str, bytes]) -> Proof:
+    """The proof of a folder's files, and before it the warnings that its manifest keeps from when it was made."""
+    read = read_back(contents)
+    warning = Severity.WARNING
+    kept = [sentence.removeprefix(f"{warning}: ") for sentence in read.manifest.noticed]
+    return proof_of(read, noticed=[Finding(code=Code.JOB_NOTICED, severity=warning, text=text) for text in kept])
 
 
 def dry_run_stranger(place: Path, *, bit: str | None, board: str | None, zero: str) -> Proof:
@@ -43,7 +53,7 @@ def dry_run_stranger(place: Path, *, bit: str | None, board: str | None, zero: s
     if bit is None and board is None and (place.parent / files.MANIFEST).is_file():
         contents = read_folder(place.parent)
         if place.name in contents:
-            return prove(contents)
+            return _proved(contents)
     if not place.exists():
         raise JobError(Fault(where=str(place), problem="no such file or folder"))
     if bit is None or board is None:

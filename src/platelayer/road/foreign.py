@@ -19,7 +19,6 @@ from platelayer.parsing import parse_length, parse_sizes, refuse_bare_fraction
 from platelayer.proof.dry_run import dry_run
 from platelayer.road.proving import Proof, ReadBack
 from platelayer.road.working import work_findings
-from platelayer.units import LengthUnit
 from platelayer.values.findings import Code, Finding, worded_findings
 from platelayer.values.pieces import BoardFace
 from platelayer.values.tooling import BitKind
@@ -27,7 +26,7 @@ from platelayer.values.tooling import BitKind
 _SIZES_HINT: Final = 'Write width x depth x thickness, as in "36 x 11 x 1/2 in" or "900 x 140 x 12.7 mm".'
 
 
-def dry_run_file(place: Path, *, bit: str, board: str, zero: str, unit: LengthUnit = "mm") -> Proof:
+def dry_run_file(place: Path, *, bit: str, board: str, zero: str) -> Proof:
     """One file dry-run with a bit and a board, from whatever hand it is.
 
     Args:
@@ -35,7 +34,6 @@ def dry_run_file(place: Path, *, bit: str, board: str, zero: str, unit: LengthUn
         bit: id of a shipped bit, or the diameter of a flat one, as written.
         board: width, depth and thickness as written, ``900 x 140 x 12.7 mm``.
         zero: ``top`` or ``spoilboard``.
-        unit: what bare numbers mean.
 
     Raises:
         JobError: no such file, bit, or not three lengths.
@@ -44,8 +42,8 @@ def dry_run_file(place: Path, *, bit: str, board: str, zero: str, unit: LengthUn
     text = files.read_text(place)
     motion = read_program(text, name=place.name)
     motion = replace(motion, bit=np.zeros(len(motion), np.int16))  # one bit is given, whatever comments say
-    used = _bit(bit, unit)
-    (wide, deep, thick), shown = parse_sizes(board, count=3, unit=unit, where="--board", mend=_SIZES_HINT)
+    used = _bit(bit)
+    (wide, deep, thick), shown = parse_sizes(board, count=3, unit=None, where="--board", mend=_SIZES_HINT)
     manifest = Manifest(
         job=place.stem,
         units=shown,
@@ -93,18 +91,19 @@ def _for_anyone(finding: Finding) -> Finding:
     return replace(finding, advice=_ADVICE.get(finding.code, finding.advice))
 
 
-def _bit(said: str, unit: LengthUnit) -> ManifestBit:
+def _bit(said: str) -> ManifestBit:
     known = shipped_bits()
     if said in known:
         return replace(bit_of(known[said]), reach_mm=0.0)  # nobody said how far it stands out of its holder
     refuse_bare_fraction(said, where="--bit")
     try:
-        diameter_mm = parse_length(said, unit=unit, where="--bit")
+        parse_length(said, unit="mm", where="--bit")
     except JobError:
         mend = f'{mend_for(said, known)} Or give a flat bit\'s diameter, as in "1/8 in".'
         raise JobError(
             Fault(where="--bit", found=said, problem="no bit of that id, and no length", mend=mend)
         ) from None
+    diameter_mm = parse_length(said, where="--bit")
     if diameter_mm <= 0:
         raise JobError(Fault(where="--bit", found=said, problem="a bit has a diameter above nought"))
     return ManifestBit(id="flat", kind=BitKind.FLAT, diameter_mm=diameter_mm, nominal_mm=diameter_mm, may_plunge=True)

@@ -12,10 +12,12 @@ from typing import Final
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import area_mm2, rectangle
 from platelayer.geometry.fewest import fewest_boards
+from platelayer.offset.room import ROOM_SPARE_MM
 from platelayer.placing.kept import Kept, check_kept, settled
 from platelayer.placing.nesting_pieces import nest_pieces
 from platelayer.placing.rows import place_rows
 from platelayer.placing.shared import NOBODY, Block, Sharing, blocks_of, laid_apart, tallest_stack
+from platelayer.tolerances import LEAST_STANDING_MM, STANDING_RATIO
 from platelayer.values.pieces import Piece, Placement
 from platelayer.values.tooling import Board, Holding, HoldingKind, Job, Placing
 
@@ -23,9 +25,20 @@ WEB_MM: Final = 4.0
 """Wood between the kerfs of neighbours: holds all waste in one frame, and stands up to a bit passing either side."""
 
 
-def web_mm(holding: Holding) -> float | None:
-    """Wood kept between kerfs; none where a skin holds all waste."""
-    return None if holding.kind is HoldingKind.SKIN else WEB_MM
+def web_mm(holding: Holding, thickness_mm: float) -> float:
+    """Wood kept between kerfs: enough to stand up to a bit, and where no skin holds it WEB_MM at least.
+
+    No kerf is wider than the room less ROOM_SPARE_MM, so that much more stands beside each.
+    """
+    stands = max(LEAST_STANDING_MM, STANDING_RATIO * thickness_mm) - ROOM_SPARE_MM
+    return stands if holding.kind is HoldingKind.SKIN else max(WEB_MM, stands)
+
+
+def _side_by_side(job: Job, pieces: Sequence[Piece], room_mm: float) -> Sharing:
+    """On a skin straights lie a room apart, where the kerfs of neighbours meet and leave nothing between them."""
+    is_merged = job.holding.kind is HoldingKind.SKIN and room_mm <= 2 * job.bit(job.outlines_bit).diameter_mm
+    members = frozenset(index for index, piece in enumerate(pieces) if is_merged and piece.is_straight)
+    return Sharing(pitch_mm=job.track.width_mm + room_mm, kerf_mm=room_mm, members=members)
 
 
 MOST_STACKED: Final = 8
@@ -64,8 +77,11 @@ def lay_pieces(
     if kept is not None:
         return check_kept(kept, pieces, boards, room_mm=room_mm, sharing=sharing)
 
+    web = web_mm(job.holding, max(board.thickness_mm for board in boards))
+    sharing = sharing if sharing.members else _side_by_side(job, pieces, room_mm)
+
     def laid(some: Sequence[Piece], placing: Placing) -> tuple[Placement, ...]:
-        return _laid(some, boards, placing=placing, room_mm=room_mm, web=web_mm(job.holding))
+        return _laid(some, boards, placing=placing, room_mm=room_mm, web=web)
 
     if sharing.members:
         found = _in_stacks(pieces, boards, sharing, placing=job.placing, room_mm=room_mm, laid=laid)
@@ -124,7 +140,7 @@ def _boards_used(placements: Sequence[Placement]) -> int:
 
 
 def _laid(
-    pieces: Sequence[Piece], boards: Sequence[Board], *, placing: Placing, room_mm: float, web: float | None
+    pieces: Sequence[Piece], boards: Sequence[Board], *, placing: Placing, room_mm: float, web: float
 ) -> tuple[Placement, ...]:
     """Rows stand where nesting would need as many boards: they are quick to lay, to clamp and to saw apart."""
     if placing is Placing.NEST:

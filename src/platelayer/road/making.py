@@ -21,7 +21,7 @@ from platelayer.placing.kept import kept_text, read_kept
 from platelayer.post import program_text, timed_text
 from platelayer.preview.report.summary import show_finding
 from platelayer.road.folders import read_folder
-from platelayer.road.outputs import PLACEMENT, papers
+from platelayer.road.outputs import PLACEMENT, SHEET, papers, shop_papers
 from platelayer.road.planning import plan_job
 from platelayer.road.proving import Proof, prove
 from platelayer.road.redrawing import with_direction_words
@@ -96,6 +96,8 @@ def finish(
 ) -> Made:
     """A plan written, read back from disk, proved, and handed over with ``more`` files in one rename, or not at all.
 
+    A shop sheet that stands where it goes is made again with it.
+
     Raises:
         JobError: the place cannot be written.
     """
@@ -107,6 +109,9 @@ def finish(
         if proof.report.passed:
             progress("pictures and summary")
             files.fill(staged, {**papers(proof), **more})
+            if files.is_ours(out / SHEET):
+                progress("shop sheet and templates, as they stood there")
+                files.fill(staged, shop_papers(proof))
             files.hand_over(staged, out)
     return Made(job, proof)
 

@@ -18,6 +18,7 @@ from platelayer.values.findings import JointReport, Report
 from platelayer.values.pieces import BoardFace, EndKind
 
 PREVIEW: Final = "preview.html"
+SHEET: Final = "sheet.pdf"
 PNG_WIDTH_PX: Final = 2400
 """Wide enough to print on a whole page at 200 dots to the inch."""
 PLACEMENT: Final = "placement.json"
@@ -98,7 +99,7 @@ def shop_papers(proof: Proof) -> dict[str, bytes]:
     sheet = shop_sheet(manifest, report, proof.read.motions)
     plans = {board: plan for (board, face), plan in _plans(proof).items() if face is BoardFace.TOP}
     made = {
-        "sheet.pdf": sheet_pdf(sheet, manifest, _paper_plans(proof)),
+        SHEET: sheet_pdf(sheet, manifest, _paper_plans(proof)),
         "sheet.html": sheet_html(sheet, plans).encode("utf-8"),
         "templates.pdf": template_pdf(manifest),
     }

@@ -6,6 +6,7 @@ Glossary:
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain
 
 from platelayer.errors import JobError
 from platelayer.job.edges import FLAT_LEAST_MM
@@ -15,13 +16,13 @@ from platelayer.offset.relief import corner_radii
 from platelayer.offset.room import room_needed_mm, wide_parts
 from platelayer.pieces.catalogue import check_orders, pieces_from_order
 from platelayer.pieces.wheels import Running, wheel_findings
-from platelayer.placing.collet import with_collet_room
+from platelayer.placing.collet import with_collet_room, with_knot_rims
 from platelayer.placing.dowels import dowels_of, with_keep_outs
 from platelayer.placing.grain import allowed_turns, grain_findings
 from platelayer.placing.kept import Kept
 from platelayer.placing.screws import with_screws
 from platelayer.placing.shared import Sharing
-from platelayer.road.laying import WEB_MM, lay_pieces
+from platelayer.road.laying import WEB_MM, lay_pieces, web_mm
 from platelayer.road.redrawing import redrawn
 from platelayer.road.sharing import sharing_of, stack_cuts
 from platelayer.road.strip_laying import is_of_strips, lay_strips
@@ -72,7 +73,6 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         JobError: sizes that cannot be, or kept places that do not fit them.
         CannotCut: a sound job that these bits, boards or this machine cannot make.
     """
-    job = replace(job, boards=with_screws(job.boards, job.holding))
     faults = check_orders(job.orders, joint=job.joint, track=job.track)
     if faults:
         raise JobError(*faults)
@@ -80,10 +80,16 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
     given = pieces
     pieces = given or made
     room_mm = max(room_needed_mm(job, board) for board in job.boards)
-    bore = bore_of(job)
-    boards = job.boards if bore is None else with_keep_outs(job.boards, job.turning, web_mm=WEB_MM)
+    bore, wide = bore_of(job), wide_parts(job)
+    boards = with_screws(job.boards, job.holding)
+    job = replace(job, boards=boards)
     if kept is None:
-        boards = with_collet_room(boards, wide_parts(job))
+        web = web_mm(job.holding, max(board.thickness_mm for board in boards))
+        boards = with_knot_rims(boards, web_mm=web)
+    if bore is not None:
+        boards = with_keep_outs(boards, job.turning, web_mm=WEB_MM)
+    if kept is None:
+        boards = with_collet_room(boards, wide)
     sharing = sharing_of(job, pieces)
     if is_of_strips(job):
         job, placements = lay_strips(job, pieces, room_mm=room_mm, is_kept=kept is not None)
@@ -112,13 +118,12 @@ def made_pieces(job: Job) -> tuple[Sequence[Piece], tuple[Finding, ...]]:
     corners, track, findings = corner_radii(job)
     running = None if job.wheel is None else Running(job.wheel, _side_land_mm(job))
     pieces = [
-        replace(piece, turns=allowed_turns(order.turns, has_grain=job.material.has_grain))
-        for order in job.orders
-        for piece in pieces_from_order(order, track=track, joint=job.joint, corners=corners, running=running)
+        pieces_from_order(order, track=track, joint=job.joint, corners=corners, running=running) for order in job.orders
     ]
     if job.wheel is not None:
-        findings += wheel_findings(pieces, track=track, wheel=job.wheel)
-    return pieces, findings
+        findings += wheel_findings([*chain.from_iterable(pieces)], track=track, wheel=job.wheel)
+    turns = [allowed_turns(order.turns, has_grain=job.material.has_grain) for order in job.orders]
+    return [replace(piece, turns=may) for some, may in zip(pieces, turns, strict=True) for piece in some], findings
 
 
 def _side_land_mm(job: Job) -> float:

@@ -24,6 +24,7 @@ class Code(StrEnum):
     """What was found, in families named by their first word."""
 
     JOB_REFUSED = "job-refused"
+    JOB_NOTICED = "job-noticed"
     READING_SYNTAX = "reading-syntax"
     READING_ARC_RADII_DIFFER = "reading-arc-radii-differ"
     READING_CUT_SHORT = "reading-cut-short"
@@ -51,6 +52,7 @@ class Code(StrEnum):
     CUTTING_DWELL = "cutting-dwell"
     CUTTING_BEND = "cutting-bend"
     CUTTING_LIFT = "cutting-lift"
+    CUTTING_UPCUT_TIP = "cutting-upcut-tip"
     CUTTING_PACKED_CHIPS = "cutting-packed-chips"
     CUTTING_FEED_DERIVED = "cutting-feed-derived"
     CUTTING_NOT_THROUGH = "cutting-not-through"
@@ -65,10 +67,15 @@ class Code(StrEnum):
     SHAPE_EDGE_LEFT = "shape-edge-left"
     SHAPE_WHEEL = "shape-wheel"
     JOINT_WILL_JAM = "joint-will-jam"
+    JOINT_DEAD_CENTRE = "joint-dead-centre"
     JOINT_DOES_NOT_GO_TOGETHER = "joint-does-not-go-together"
     JOINT_COMES_APART = "joint-comes-apart"
     JOINT_LAND = "joint-land"
     HOLDING_SLUG = "holding-slug"
+    HOLDING_SLIVER = "holding-sliver"
+    HOLDING_WEAK = "holding-weak"
+    HOLDING_SPAN = "holding-span"
+    HOLDING_UNNAMED = "holding-unnamed"
     HOLDING_PIECE_FREED = "holding-piece-freed"
     HOLDING_DOWEL = "holding-dowel"
     HOLDING_TAB_MISSING = "holding-tab-missing"
@@ -146,7 +153,10 @@ class JointReport:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FileReport:
-    """One file as read: motion lines, minutes by the machine's own acceleration, bits in order."""
+    """One file as read: motion lines, minutes by the machine's own acceleration, bits in order.
+
+    ``below_mm`` is how far the tip goes below the board, dowels' holes left out.
+    """
 
     name: str
     board: str
@@ -157,6 +167,7 @@ class FileReport:
     bits: tuple[str, ...]
     spindle_rpm: tuple[float, ...]
     dial: tuple[str, ...] = ()
+    below_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -35,6 +35,7 @@ class EventKind(StrEnum):
     BIT = "bit"
     TOOL = "tool"
     UNITS = "units"
+    MODE = "mode"
     END = "end"
     COMMENT = "comment"
 

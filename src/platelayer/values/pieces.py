@@ -92,11 +92,13 @@ class CornerRadii:
         relief_radius_mm: radius of the relief at a peg's root.
         ease_radius_mm: radius of a mouth's outer corners.
         mate_mouth_mm: width of the mate's mouth, into which pegs must go as well as into the joint's own.
+        relief_play_ratio: share of the joint's own side play that the relief leaves a peg pushed home in a sharp mouth.
     """
 
     relief_radius_mm: float = 0.0
     ease_radius_mm: float = 0.0
     mate_mouth_mm: float = math.inf
+    relief_play_ratio: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -15,14 +15,13 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Final
 
-from platelayer.units import LengthUnit
+from platelayer.units import LengthUnit, to_inches
 from platelayer.values.findings import Finding
 from platelayer.values.pieces import EndKind, JointSizes, MouthCorner, PegRoot, TrackSizes, Turns, Wheel
 from platelayer.values.shapes import Contour
 from platelayer.values.tuning import FitAsked, LostMotion, Tuning
 
-GRIP_MM: Final = 20.0
-"""Length of shank in a holder where nobody says; common practice, no source."""
+GRIP_MM: Final = 20.0  # shank in a holder where nobody says; common practice, no source
 
 
 class BitKind(StrEnum):
@@ -62,8 +61,9 @@ class Bit:
     may_plunge: bool = False
     included_rad: float = 0.0
     corner_radius_mm: float = 0.0
-    stick_out_mm: float = 0.0
-    """Length below the holder as the person sets it; 0 = all but what the holder grips."""
+    stick_out_mm: float = 0.0  # below the holder, as the person sets it; 0 = all but what the holder grips
+    upcut_length_mm: float = 0.0
+    """Length from the tip up of a compression bit over which it throws the chip up, above it down; 0 = not known."""
 
     @property
     def reach_mm(self) -> float:
@@ -116,6 +116,24 @@ class Dialect:
     end_word: str = "M2"
     spindle_speed_word: bool = True
     tool_change_word: bool = False
+    path_mode: str = ""
+    """How corners are run: ``G61`` to the letter, ``G64`` rounded by no more than a tolerance; empty = not said."""
+    path_tolerance_mm: float = 0.0
+    arc_centre_word: bool = False
+    """G91.1 is said, so that I and J count from where an arc starts."""
+    messages: bool = False
+    """What a pause asks for goes out as a message too, which the controller shows."""
+
+    @property
+    def modes(self) -> tuple[str, ...]:
+        """Plane, units, absolute places, feed a minute; no compensation, no length offset, first zero; path, arcs."""
+        path = self.path_mode
+        if path == "G64":
+            tolerance = to_inches(self.path_tolerance_mm) if self.units == "in" else self.path_tolerance_mm
+            path += f" P{tolerance:.{self.decimals}f}".rstrip("0")
+        centres = "G91.1" if self.arc_centre_word else ""
+        units = "G20" if self.units == "in" else "G21"
+        return tuple(word for word in ("G17", units, "G90", centres, "G94", "G40", "G49", "G54", path) if word)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -282,6 +300,7 @@ class Holding:
     stock: StockBy = StockBy.CLAMPS
     screw_head_mm: float = 10.0
     screw_rise_mm: float = 3.0
+    span_mm: float = 300.0  # the most between clamps or screws
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -348,6 +367,8 @@ class Job:
     mouth: MouthCorner
     ease_radius_mm: float
     """0 = chosen: the joints bit's radius and EASE_EXTRA_MM."""
+    relief_play_ratio: float = 1.0
+    """Share of the joint's own side play that a relief leaves a peg pushed home in a mouth with sharp corners."""
     holding: Holding
     spoilboard_allowance_mm: float
     one_file: bool

@@ -24,6 +24,8 @@ from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, Man
 from platelayer.preview.pictures.lying import lying, place_lying
 from platelayer.preview.pictures.middles import middle
 from platelayer.preview.pictures.plan_marks import heading_beside
+from platelayer.preview.report.between_words import words_before
+from platelayer.preview.report.least_play import least_play
 from platelayer.preview.report.naming import numbered
 from platelayer.preview.report.summary import how_sure, minutes, whole_s
 from platelayer.units import inches, show_small, worded
@@ -267,17 +269,16 @@ def _summary(manifest: Manifest, report: Report) -> list[list[str]]:
         ["Files", str(len(report.files))],
         ["Time", f"{minutes(whole_s(manifest, report))}, {how_sure(manifest)}"],
     ]
+    before = ((name, words) for name, some in words_before(manifest).items() for words in some)
+    rows += [[f"Before {name}", words] for name, words in before]
     if report.pieces:
         rows.append(["Deepest gouge", show_small(max(piece.gouge_mm for piece in report.pieces))])
         rows.append(["Most wood left", show_small(max(piece.leftover_mm for piece in report.pieces))])
     if report.joints:
-        own = [joint.seat for joint in report.joints if joint.mate.endswith("of this job")]
-        seats = own or [joint.seat for joint in report.joints]
-        if all(joint.seat.couples for joint in report.joints):
-            rows.append(["Joints close to", show_small(max(seat.opening_mm for seat in seats))])
-            along = min(seat.pull_out_mm - max(seat.opening_mm, 0.0) for seat in seats)
-            rows.append(["Least play along the track", show_small(along)])
-            rows.append(["Least play sideways", f"{show_small(min(seat.side_mm for seat in seats))} each way"])
+        if (least := least_play(report)) is not None:
+            rows.append(["Joints close to", show_small(max(joint.seat.opening_mm for joint in report.joints))])
+            rows.append(["Least play along the track", least[0]])
+            rows.append(["Least play sideways", f"{least[1]} each way"])
         else:
             rows.append(["Joint", "does not go together"])
     return [[name, *_in_units(value)] for name, value in rows]

@@ -17,6 +17,7 @@ from typing import Final
 
 from platelayer.manifest.schema import Manifest
 from platelayer.preview.page.data import page_block
+from platelayer.preview.report.holding_words import holding_lines
 from platelayer.preview.report.naming import numbered
 from platelayer.units import worded
 from platelayer.values.findings import Report
@@ -75,7 +76,7 @@ def page_html(
         "@job@": escape(manifest.heading),
         "@verdict@": escape(verdict),
         "@verdict-class@": {True: "good", False: "bad", None: "unknown"}[report.passed if report else None],
-        "@problems@": _print_problems(report, manifest),
+        "@problems@": _print_holding(manifest) + _print_problems(report, manifest),
         "@style@": _asset("page.css"),
         "@plans@": _figures(plans),
         "@block@": page_block(manifest, motions, texts, report=report, times=times or {}),
@@ -96,6 +97,13 @@ def _asset(name: str) -> str:
 def _figures(plans: Mapping[tuple[str, BoardFace], str]) -> str:
     names = {key: escape(f"Plan of board {key[0]}, {key[1].value} face") for key in plans}
     return "\n".join(f'<figure class="plan" aria-label="{names[key]}">{svg}</figure>' for key, svg in plans.items())
+
+
+def _print_holding(manifest: Manifest) -> str:
+    """How the boards are held, as a plain list."""
+    lines = (worded(line.strip(), manifest.units) for line in holding_lines(manifest))
+    rows = "".join(f"<li>{escape(line)}</li>" for line in lines)
+    return f"<ul>{rows}</ul>" if rows else ""
 
 
 def _print_problems(report: Report | None, manifest: Manifest) -> str:

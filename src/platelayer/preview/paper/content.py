@@ -14,21 +14,31 @@ from typing import Final
 
 import numpy as np
 
-from platelayer.geometry.contours import bounds
 from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestPiece
 from platelayer.pieces.routes import routes_through
 from platelayer.preview.paper.cautions import join_wood, shop_cautions, toy_cautions
 from platelayer.preview.paper.parts import SheetSection, SheetTable, ShopSheet, worded_sheet
+from platelayer.preview.report.between_words import spoilboard_words, words_before
 from platelayer.preview.report.edge_words import edge_lines, has_broken_edges
+from platelayer.preview.report.holding_words import holding_lines, middle
+from platelayer.preview.report.least_play import least_play
 from platelayer.preview.report.naming import numbered
 from platelayer.preview.report.strip_words import piece_count, runs_of, strip_lines
-from platelayer.preview.report.summary import how_sure, minutes, show_finding, turning_words, verdict, whole_s
+from platelayer.preview.report.summary import how_sure, minutes, show_finding, verdict, whole_s
 from platelayer.tolerances import COINCIDENT_MM, SEAT_MM
-from platelayer.units import LengthUnit, show_change, show_fraction, show_length, show_mm, show_small, to_inches, worded
+from platelayer.units import (
+    LengthUnit,
+    show_change,
+    show_fraction,
+    show_length,
+    show_mm,
+    show_place,
+    show_small,
+    to_inches,
+    worded,
+)
 from platelayer.values.findings import FileReport, JointReport, Report, Severity
 from platelayer.values.motion import EventKind, Motion, MoveKind
-from platelayer.values.pieces import BoardFace
-from platelayer.values.tooling import NoGo
 
 _JOINT_WORDS: Final = {
     "neck_width_mm": "peg: neck width",
@@ -60,7 +70,7 @@ def shop_sheet(
         facts=_facts(manifest, total),
         first=(
             _warnings(manifest, report),
-            _checklist(manifest),
+            _checklist(manifest, report),
             _files(manifest, report),
             _bits(manifest, report, motions),
         ),
@@ -130,7 +140,7 @@ def _warnings(manifest: Manifest, report: Report) -> SheetSection:
     return SheetSection(title="What to weigh before you cut", sentences=sentences, is_warning=True)
 
 
-def _checklist(manifest: Manifest) -> SheetSection:
+def _checklist(manifest: Manifest, report: Report) -> SheetSection:
     thick = join_wood([f"{board.id}: {show_length(board.thickness_mm)}" for board in manifest.boards])
     bits = {bit.id: bit.reach_mm for file in manifest.files for bit in file.bits if bit.reach_mm > 0}
     out = join_wood([f"{bit} {show_length(reach)}" for bit, reach in bits.items()])
@@ -146,16 +156,22 @@ def _checklist(manifest: Manifest) -> SheetSection:
         "Extraction on; glasses and ear protection on; sleeves and hair tied back; gloves off.",
         "Hand near the stop, nobody else within reach of the machine.",
     ]
-    turned = dict.fromkeys(file.board for file in manifest.files if file.face is BoardFace.BOTTOM)
-    checks[3:3] = [f"Between the faces: {turning_words(manifest, board)}." for board in turned]
+    checks[3:3] = [f"Before {name}: {words}." for name, some in words_before(manifest).items() for words in some]
+    checks[2:2] = spoilboard_words(manifest, report)
+    if any(board.is_strip for board in manifest.boards):
+        checks[2:2] = [
+            "Strip tight between the fence and a batten of scrap at its far edge, neither higher than the wood."
+        ]
     return SheetSection(title="Before you start", checks=tuple(checks))
 
 
 def _files(manifest: Manifest, report: Report) -> SheetSection:
     known, runs = {file.name: file for file in report.files}, runs_of(manifest)
+    before = words_before(manifest)
     rows = []
     for number, file in enumerate(manifest.files, start=1):
         done = known.get(file.name)
+        rows += [("", words, "", "", "", "", "") for words in before.get(file.name, ())]
         rows.append((
             str(number),
             file.name,
@@ -295,11 +311,12 @@ def _holding(manifest: Manifest) -> SheetSection:
     loose = [p.id for p in manifest.pieces if not p.tabs and p.skin_mm <= 0 and not p.held_by]
     if loose:
         said.append(f"Held by nothing in the wood: {join_wood(loose)}. Tape or suction must hold them to the end.")
-    clamps = [(board.id, area) for board in manifest.boards for area in board.no_go]
+    said += [line.strip() for line in holding_lines(manifest)]
     said += [
-        f"Board {board}: the bit keeps off {area.title or 'a no-go area'} at {_middle(area)} mm"
-        + (f" (up to {show_length(area.height_mm)} high)." if area.height_mm > 0 else ".")
-        for board, area in clamps
+        f"Board {board.id}: the bit keeps off {area.title or 'a no-go area'} at {show_place(middle(area))}."
+        for board in manifest.boards
+        for area in board.no_go
+        if not area.height_mm
     ]
     said += [line.strip() for line in strip_lines(manifest)]
     return SheetSection(title="Workholding", sentences=tuple(said))
@@ -307,12 +324,6 @@ def _holding(manifest: Manifest) -> SheetSection:
 
 def _pieces(count: int) -> str:
     return f"{count} piece{'' if count == 1 else 's'}"
-
-
-def _middle(area: NoGo) -> str:
-    """Where the middle of an area lies, from the board's near left corner."""
-    low_x, low_y, high_x, high_y = bounds(area.outline)
-    return f"x {_size((low_x + high_x) / 2)}, y {_size((low_y + high_y) / 2)}"
 
 
 def _joints(manifest: Manifest, report: Report) -> SheetSection:
@@ -337,7 +348,9 @@ def _joints(manifest: Manifest, report: Report) -> SheetSection:
         shares=(28, 28, 28, 16),
     )
     seats = dict.fromkeys(_seat(joint, report, manifest.units) for joint in report.joints)
-    return SheetSection(title="Joints", sentences=(*manifest.tuned_words, *seats), table=table)
+    least = least_play(report)
+    said = () if least is None else (f"Least play: {least[0]} along the track, {least[1]} sideways each way.",)
+    return SheetSection(title="Joints", sentences=(*manifest.tuned_words, *seats, *said), table=table)
 
 
 def _seat(joint: JointReport, report: Report, first: LengthUnit) -> str:

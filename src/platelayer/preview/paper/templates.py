@@ -3,6 +3,7 @@
 Glossary:
     tile: the part of a long piece that one page shows. match mark: a cross that lies at the same place of the wood on
     two neighbouring tiles.
+    sharp: drawn without relief and ease, which only a round bit needs.
     ruler: 150 mm and 6 in, ticked; when it measures true the page does.
 
 The PDF asks for no scaling when printed; the person checks the ruler, since printers do as they please.
@@ -10,11 +11,13 @@ The PDF asks for no scaling when printed; the person checks the ruler, since pri
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from io import BytesIO
 from typing import Final
 
 from platelayer.geometry.contours import Bounds, bounds, rectangle
 from platelayer.geometry.grooves import walls
+from platelayer.geometry.sharp_ends import with_sharp_ends
 from platelayer.manifest.schema import Manifest, ManifestPiece
 from platelayer.preview.paper.measures import POINTS_PER_MM, Paper, page_size, paper_for
 from platelayer.preview.paper.pdf import draw
@@ -49,6 +52,7 @@ def template_pdf(manifest: Manifest, *, paper: Paper | None = None) -> bytes:
     canvas.setViewerPreference("PrintScaling", "None")
     room = (page[0] / POINTS_PER_MM - 2 * _EDGE_MM, page[1] / POINTS_PER_MM - 2 * _EDGE_MM - _HEAD_MM - _RULER_ROOM_MM)
     for pieces in _kinds(manifest):
+        pieces[0] = replace(pieces[0], outline=_sharp(manifest, pieces[0]))
         lows = tiles(bounds(pieces[0].outline), room)
         for number, low in enumerate(lows):
             said = f", part {number + 1} of {len(lows)}" if len(lows) > 1 else ""
@@ -76,6 +80,12 @@ def _starts(low_mm: float, length_mm: float, room_mm: float) -> list[float]:
     count = math.ceil((length_mm - _OVERLAP_MM) / (room_mm - _OVERLAP_MM))
     step = (length_mm - room_mm) / (count - 1)
     return [low_mm + index * step for index in range(count)]
+
+
+def _sharp(manifest: Manifest, piece: ManifestPiece) -> Contour:
+    """The piece's outline with the joint as designed, before the cures and the tuning that a bit asks for."""
+    joint = manifest.tuning.design if manifest.tuning else manifest.joint
+    return piece.outline if joint is None else with_sharp_ends(piece.outline, piece.ends, joint)
 
 
 def _kinds(manifest: Manifest) -> list[list[ManifestPiece]]:
@@ -133,7 +143,8 @@ def _words(manifest: Manifest, pieces: Sequence[ManifestPiece], *, said: str) ->
     length = worded(show_length(piece.length_mm), manifest.units)
     along, dashed = ("along the middle", "; dashed: grooves") if piece.grooves else ("along it", "")
     lines = (
-        f"{len(pieces)} wanted. {length} {along}; cut on the line's middle; grain left to right{dashed}.",
+        f"{len(pieces)} wanted. {length} {along}; joints sharp, as a saw cuts them; cut on the line's middle; grain left "
+        f"to right{dashed}.",
         "Print at 100 %, no fitting to the page, then measure the ruler below: 150 mm and 6 in, or do not use.",
     )
     return (

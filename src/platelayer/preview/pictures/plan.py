@@ -89,6 +89,7 @@ def plan(
         *((plan_swaths.rapids(cut, step_mm=step),) if look.is_alone else ()),
         plan_marks.no_go(board, step_mm=step, pieces=pieces),
         plan_marks.dowels(board, step_mm=step),
+        plan_marks.backing(board, step_mm=step),
         plan_marks.tabs(pieces, cut),
         labels,
         plan_marks.problems(shown, step_mm=step),
@@ -99,7 +100,7 @@ def plan(
     left, right, above, below = (7, 6, 14, 3) if look.is_alone else (4, 4, 7, 3)
     if look.is_alone:
         body.append(plan_legend.title(manifest, board, face=face, step_mm=step))
-    low_mm = -below * step
+    low_mm = -(below + (plan_marks.BACKING_STEPS if board.is_strip else 0.0)) * step
     if look.has_legend:
         legend, deep_mm = plan_legend.legend(
             manifest, scene, seconds=seconds or {}, findings=shown, step_mm=step, is_alone=look.is_alone

@@ -14,7 +14,7 @@ from platelayer.manifest.schema import Manifest, ManifestBoard
 from platelayer.preview.pictures import palette
 from platelayer.preview.pictures.drawing import Anchor, Group, Ink, Part, Shape, Words, polyline
 from platelayer.preview.pictures.lying import Lying
-from platelayer.preview.pictures.plan_marks import WHITE, badge, hatch, quartered, sign
+from platelayer.preview.pictures.plan_marks import BACKING_STEPS, WHITE, badge, hatch, quartered, sign
 from platelayer.preview.pictures.plan_swaths import CutFile
 from platelayer.units import LengthUnit, inches, show_length, to_inches, worded
 from platelayer.values.findings import Finding
@@ -95,7 +95,8 @@ def _tick(
     is_half = abs(2 * turn - round(2 * turn)) < 1 / 1000
     out = -1 if is_near else 1
     edge = 0.0 if is_near else board.size_mm[0 if is_across else 1]
-    base = edge + out * 0.5 * step_mm
+    gap = 0.5 + (BACKING_STEPS if board.is_strip and not is_across else 0.0)
+    base = edge + out * gap * step_mm
     tip = base + out * (1.1 if is_long else 0.75 if is_half else 0.45) * step_mm
     ticks.append(polyline((base, at), (tip, at)) if is_across else polyline((at, base), (at, tip)))
     if not is_long:

@@ -22,6 +22,8 @@ from platelayer.values.findings import Finding, Severity
 from platelayer.values.shapes import Arc, Contour, Line, Point, Segment
 
 WHITE: Final = "#ffffff"
+BACKING_STEPS: Final = 1.3
+"""How wide a strip's fence and batten are drawn, in steps of the sheet."""
 
 
 def grain_lines(board: ManifestBoard) -> tuple[Contour, ...]:
@@ -138,6 +140,20 @@ def _beside(board: ManifestBoard, pieces: Sequence[ManifestPiece], area: Contour
         return min([*gaps, 2 * max(board.size_mm)]) if off_area >= tall / 2 else -math.inf
 
     return max(held, key=clear_mm)
+
+
+def backing(board: ManifestBoard, *, step_mm: float) -> Group:
+    """What stands along both long edges of a strip, whose ends are cut right across: near the fence, far a batten."""
+    if not board.is_strip:
+        return Group(parts=())
+    (width, height), deep = board.size_mm, BACKING_STEPS * step_mm
+    ink = Ink(fill=palette.PAPER, stroke=palette.INK, width_mm=0.1 * step_mm)
+    out: list[Part] = []
+    for name, low in (("batten", height), ("fence", -deep)):
+        out.append(Shape((rectangle((0.0, low), (width, low + deep)),), ink))
+        at = (width / 2, low + 0.3 * deep)
+        out.append(Words(text=name, at=at, size_mm=0.85 * step_mm, anchor=Anchor.MIDDLE))
+    return Group(parts=tuple(out))
 
 
 def dowels(board: ManifestBoard, *, step_mm: float) -> Group:

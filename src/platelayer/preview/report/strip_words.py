@@ -3,6 +3,7 @@
 Glossary:
     run: one time that a file is run. A window's files are run once for each piece fed through it.
     stop: a block that the strip's end is pushed against before it is clamped.
+    batten: scrap against the strip's far edge, as the fence is against its near one; the bit runs out into either.
 """
 
 from collections.abc import Iterator
@@ -42,6 +43,11 @@ def _setting_up(manifest: Manifest, strips: list[ManifestBoard]) -> Iterator[str
     yield (
         "Lay the strip along x against a wooden fence at its near edge, no higher than the strip: in front of every end"
         f" face the bit cuts up to {reach} into it."
+    )
+    yield (
+        "Press a batten of scrap, no higher than the strip, tight against the far edge: there the finish pass leaves "
+        "the left end faces, and with nothing behind it the rounded edge would splinter. The bit cuts up to "
+        f"{reach} into it too."
     )
     yield (
         f"Bridges {high} high beside the long edges hold pieces and waste together: saw them through off the machine, "

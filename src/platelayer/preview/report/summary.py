@@ -7,14 +7,16 @@ from dataclasses import asdict
 from typing import Final
 
 from platelayer.manifest.schema import Manifest, ManifestBit
+from platelayer.preview.report.between_words import spoilboard_words, words_before
 from platelayer.preview.report.edge_words import edge_lines
+from platelayer.preview.report.holding_words import holding_lines
+from platelayer.preview.report.least_play import least_play
 from platelayer.preview.report.naming import numbered
 from platelayer.preview.report.strip_words import piece_count, runs_of, strip_lines
 from platelayer.preview.report.wood_used import wood_used, wood_used_line
 from platelayer.tolerances import SEAT_MM, SHORT_PIECE_MM
 from platelayer.units import LengthUnit, show_length, show_range, show_small, worded
 from platelayer.values.findings import Finding, Report, Seat, Severity
-from platelayer.values.pieces import BoardFace
 
 CAUTIONS: Final = (
     "Eye and ear protection on, dust drawn off, sleeves and hair tied back.",
@@ -30,10 +32,12 @@ SHORT_PIECE_CAUTION: Final = (
 def summary_text(manifest: Manifest, report: Report) -> str:
     """Pieces, files with bit and minutes, worst figures, joints, findings and cautions, as plain lines."""
     what = f"{piece_count(manifest)} pieces in {manifest.material}" if manifest.pieces else "no pieces are known"
-    lines = [f"Job {manifest.job}: {what}", ""]
+    lines = [f"Job {manifest.heading}: {what}", ""]
     if manifest.pieces:
         lines += [*_pieces(manifest), ""]
     lines += [*_files(manifest, report), ""]
+    if holding := holding_lines(manifest):
+        lines += ["Holding", *(f"  {line}" for line in holding), ""]
     if strips := strip_lines(manifest):
         lines += ["Strips", *(f"  {line}" for line in strips), ""]
     if manifest.pieces:
@@ -72,37 +76,18 @@ def _pieces(manifest: Manifest) -> Iterable[str]:
 def _files(manifest: Manifest, report: Report) -> Iterable[str]:
     yield "Files, in the order they are cut"
     known, runs = {file.name: file for file in report.files}, runs_of(manifest)
-    face = {board.id: BoardFace.TOP for board in manifest.boards}
+    before = words_before(manifest)
     for file in manifest.files:
-        if (face[file.board], file.face) == (BoardFace.BOTTOM, BoardFace.TOP):
-            yield f"  -- {turning_words(manifest, file.board)}"
-        face[file.board] = file.face
+        yield from (f"  -- {words}" for words in before.get(file.name, ()))
         done = known.get(file.name)
         said = done.spindle_rpm if done and len(file.bits) == len(done.spindle_rpm) == 1 else ()
         bits = "; ".join(_bit(bit, said[0] if said else 0.0) for bit in file.bits)
         often = f"; run {runs[file.board]} times" if runs.get(file.board, 1) > 1 else ""
         yield f"  {file.name}: {bits}" + (f"; {minutes(done.seconds_s)}; {done.lines} lines" if done else "") + often
     yield f"  Together {minutes(whole_s(manifest, report))}, {how_sure(manifest)}, pauses not counted."
+    yield from (f"  {words}" for words in spoilboard_words(manifest, report))
     if manifest.pieces:
         yield f"  {wood_used_line(wood_used(manifest, report))}"
-
-
-def turning_words(manifest: Manifest, board_id: str) -> str:
-    """How a board is turned over between its files; lower faces are cut first."""
-    board = next(board for board in manifest.boards if board.id == board_id)
-    zero = "zero z again on the face that lies up then" if board.zero == "top" else "keep every zero"
-    stops = ""
-    if board.turning is not None and board.turning.dowels:
-        dowel = board.turning.dowels[0]
-        longest = show_length(board.thickness_mm + dowel.depth_mm)
-        stops = (
-            f", on {len(board.turning.dowels)} dowels of {show_length(dowel.diameter_mm)}, none"
-            f" longer than {longest}, in the holes that go through into the spoilboard"
-        )
-    elif board.turning is not None:
-        stops = ", against the same fence and stop"
-    line = f"turn board {board_id} over about its long middle line, left stays left{stops}; {zero}, keep x and y"
-    return line if board.zero == "top" else line.removesuffix(", keep x and y")
 
 
 def how_sure(manifest: Manifest) -> str:
@@ -149,6 +134,8 @@ def _figures(report: Report) -> Iterable[str]:
         by_mate.setdefault(joint.mate, []).append(joint.seat)
     for mate, seats in by_mate.items():
         yield f"  joint with {mate}: {_seats(seats)}"
+    if (least := least_play(report)) is not None:
+        yield f"  least play of any joint: {least[0]} along the track, {least[1]} sideways each way"
 
 
 def _seats(seats: Sequence[Seat]) -> str:
@@ -190,6 +177,7 @@ def summary_data(manifest: Manifest, report: Report) -> dict[str, object]:
         "edges": edge_lines(manifest) if manifest.pieces else (),
         "cautions": cautions(manifest),
         "fit": manifest.tuned_words,
+        "holding": holding_lines(manifest),
         "strips": strip_lines(manifest),
         "wood": asdict(used := wood_used(manifest, report)) | {"yield_ratio": used.yield_ratio},
     }

@@ -14,6 +14,10 @@ _CURE: Final = (
     'Relieve the peg\'s root (peg_root = "relieve") and ease the mouth (mouth = "ease"), '
     'cut the joints with a smaller bit, or finish the corners with one (peg_root = "finish").'
 )
+_CENTRED: Final = (
+    'Relieve the peg\'s root with its side play (peg_root = "relieve", relief_play = 1), finish it with a smaller bit, '
+    "or break the mouth's corners with a file."
+)
 _LOOSER: Final = "Give the joint more room: a smaller head, or a wider hole or mouth."
 
 
@@ -29,11 +33,11 @@ def check_joints(mated: Sequence[Mated], boards: dict[str, str]) -> tuple[Findin
             kind = one.kind.value if one.is_nominal else ""
             groups.setdefault((finding.code.value, kind), []).append((one, finding))
     found = []
-    is_nominal = any(kind for _, kind in groups)
+    is_nominal = any(kind and some[0][1].severity is Severity.ERROR for (_, kind), some in groups.items())
     for (_, kind), some in groups.items():
         if is_nominal and not kind:
             continue
-        finding = min(some, key=lambda pair: pair[0].play_mm)[1]
+        finding = min(some, key=lambda pair: (pair[0].play_mm, pair[0].report.seat.side_mm))[1]
         more = f" So it is with {len(some) - 1} more." if len(some) > 1 else ""
         found.append(_with_more(finding, more))
     return tuple(found)
@@ -90,6 +94,17 @@ def _judged(one: Mated, boards: dict[str, str]) -> Finding | None:
             where=where,
             measured=play,
             limit=PLAY_MM,
+        )
+    if seat.side_mm < SEAT_MM:
+        return Finding(
+            code=Code.JOINT_DEAD_CENTRE,
+            severity=Severity.WARNING,
+            text=f"{head}the faces close only dead centre: pushed home, {show_small(seat.side_mm)} of side play is "
+            "left, and pushed aside they part.",
+            advice=_CENTRED,
+            where=where,
+            measured=seat.side_mm,
+            limit=SEAT_MM,
         )
     return None
 

@@ -1,0 +1,115 @@
+"""Waste that still stands but is too thin to stand up to a bit: strips between two kerfs, or beside an edge or a knot.
+
+Glossary:
+    slice: just above what holds the pieces, tabs or skin; there everything round them is gone that ever will be.
+    strip: waste that no disc of the least thickness fits into, blunt corners left out. Not a slug: it still stands.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from platelayer.gcode.board_frame import board_area
+from platelayer.gcode.moves import Tracks
+from platelayer.geometry.regions import (
+    EMPTY,
+    Area,
+    buffered,
+    difference,
+    inner_point,
+    is_thinner_than_mm,
+    parts,
+    to_area,
+    union_all,
+)
+from platelayer.proof.as_cut import PieceAsCut
+from platelayer.proof.removal import runs_through, swept
+from platelayer.tolerances import DEPTH_MM, LEAST_STANDING_MM, LEFTOVER_MM, SLUG_WIDTH_MM, STANDING_RATIO
+from platelayer.values.shapes import Point
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Strip:
+    """Waste too thin to stand: as long and as thick as a rectangle of its area and edge, a point of it, its height."""
+
+    length_mm: float
+    thickness_mm: float
+    height_mm: float
+    point: Point
+
+
+def least_standing_mm(height_mm: float) -> float:
+    """Thickness that waste of a height needs so that a bit may pass it."""
+    return max(LEAST_STANDING_MM, STANDING_RATIO * height_mm)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Waste:
+    """What stands of a board beside its pieces at the slice, how deep that is, and the narrowest bit that came there.
+
+    Without pieces all that stands is waste, since nobody said what is a piece.
+    """
+
+    area: Area
+    depth_mm: float
+    bit_mm: float
+
+
+def waste_of(tracks: Tracks, woods: Sequence[PieceAsCut]) -> Waste:
+    """The waste of a board at the slice: all of it less what is cut away there, pieces, and knots, which may fall out.
+
+    Nothing where no bit comes so deep.
+    """
+    depth_mm = min([wood.above_depth_mm for wood in woods], default=tracks.board.thickness_mm - DEPTH_MM)
+    depth_mm = min(depth_mm, float(tracks.depth.max(initial=0.0)) - DEPTH_MM)
+    deep = tracks.depth.max(axis=1, initial=0.0) >= depth_mm
+    radii = tracks.radius[(tracks.radius > 0) & deep]
+    if depth_mm <= 0 or not len(radii):
+        return Waste(area=EMPTY, depth_mm=0.0, bit_mm=0.0)
+    seen = np.zeros(len(tracks), np.bool_)
+    for wood in woods:
+        seen[wood.rows] = True
+    elsewhere = swept((runs_through(tracks, np.flatnonzero(~seen), depth_mm),))
+    pieces = [buffered(_coarse(wood.cut_above), 2 * LEFTOVER_MM, chord_mm=LEFTOVER_MM) for wood in woods]
+    knots = [to_area(area.outline, chord_mm=LEFTOVER_MM) for area in tracks.board.no_go if not area.height_mm]
+    gone = union_all([*(_coarse(wood.above) for wood in woods), *pieces, *knots, elsewhere])
+    area = difference(board_area(tracks.board), gone)
+    return Waste(area=area, depth_mm=depth_mm, bit_mm=2 * float(radii.min()))
+
+
+def thin_strips(waste: Waste) -> tuple[Strip, ...]:
+    """Waste thinner than it must be, longer than the narrowest bit is wide, and no dust; the longest first."""
+    found = []
+    for part in _thin(waste.area, least_standing_mm(waste.depth_mm)):
+        length = _long_side_mm(part)
+        if length > waste.bit_mm and not is_thinner_than_mm(part, SLUG_WIDTH_MM):
+            thickness = part.area / length
+            point = inner_point(part)
+            found.append(Strip(length_mm=length, thickness_mm=thickness, height_mm=waste.depth_mm, point=point))
+    return tuple(sorted(found, key=lambda strip: (-strip.length_mm, strip.point)))
+
+
+def _coarse(area: Area) -> Area:
+    return area.simplify(LEFTOVER_MM)
+
+
+def _thin(waste: Area, least_mm: float) -> tuple[Area, ...]:
+    """What is left of the waste when all is taken off that a disc of the least thickness reaches.
+
+    The disc put back is wider by half the diagonal of its square, so that right corners are not left.
+    """
+    core = buffered(waste, -least_mm / 2, chord_mm=LEFTOVER_MM)
+    reached = buffered(core, least_mm / math.sqrt(2) + LEFTOVER_MM, chord_mm=LEFTOVER_MM)
+    return parts(difference(waste, reached))
+
+
+def _long_side_mm(part: Area) -> float:
+    """The long side of the rectangle that has the area and edge of a part; of a compact part a quarter of its edge.
+
+    Source:
+        derived here: sides a and b with a + b = p (half the edge) and a b = A, so a = (p + sqrt(p^2 - 4 A)) / 2.
+    """
+    half_mm: float = part.length / 2
+    return (half_mm + math.sqrt(max(half_mm**2 - 4 * part.area, 0.0))) / 2
