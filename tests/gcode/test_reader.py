@@ -222,7 +222,8 @@ MESSAGES = {
     "G2 X9 R4": "a.nc:2:7 R4: G2 has a radius too small to reach its end",
     "G2 X9 I0": "a.nc:2:1: G2 has its centre at its start",
     "G3 X8.031 Y0 I4": (
-        "a.nc:2:1: G3 arc starts 4.0000 mm and ends 4.0310 mm from its centre; the limit is 0.002 mm (RS274/NGC)."
+        "a.nc:2:1: the arc (G3) does not come out where it should: its end lies 0.031 mm off the circle that it begins "
+        "on; 0.002 mm is allowed."
         " The file was changed or written with too few digits."
     ),
     "M7 M8 M9": "a.nc:2:4 M8: two words of one group (coolant) on a line, the other is M7 (RS274/NGC)",

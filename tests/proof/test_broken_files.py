@@ -22,8 +22,8 @@ REASONS = {
     # moved to one side it gouges there, leaves wood at the other end face, which keeps the joint open
     "piece_shifted": {Code.SHAPE_GOUGE, Code.SHAPE_WOOD_LEFT, Code.JOINT_WILL_JAM},
     "groove_missing": {Code.SHAPE_GROOVE_MISSING},
-    # what the flank would have taken away by and by is there all at once
-    "plunge_after_tab": {Code.CUTTING_PLUNGE, Code.CUTTING_STEP_TOO_DEEP},
+    # what the flank would have taken away by and by is there all at once, not much more than a step
+    "plunge_after_tab": {Code.CUTTING_PLUNGE},
 }
 MEASURED = {
     "rapid_lowered": (Code.TRAVEL_LOW_RAPID, 0.2),
@@ -49,15 +49,16 @@ SENTENCES = {
     ),
     "arc_radii_differ": (
         (
-            "G2 arc starts 1.7877 mm and ends 1.8175 mm from its centre; the limit is 0.002 mm (RS274/NGC). "
+            "the arc (G2) does not come out where it should: its end lies 0.030 mm off the circle that it begins on; "
+            "0.002 mm is allowed. "
             "The file was changed or written with too few digits."
         ),
     ),
     "arc_bent": (
         (
-            "bit flat takes more than its stepdown of 1.500 mm (0.059 in) at once: it runs 13.000 mm (0.512 in) "
-            "deep at x 149.1 y 89.7 mm where wood stands higher than one step above it; 1 move does so. Make the "
-            "job again; a pass is missing, or the file was changed."
+            "bit flat takes 13.000 mm (0.512 in) at once, 767 % more than its stepdown of 1.500 mm (0.059 in), at x "
+            "149.2 y 89.5 mm, where it runs 13.000 mm (0.512 in) deep; 1 move does so. Make the job again; a pass is "
+            "missing, or the file was changed."
         ),
         (
             "wood is left on straight-02, 0.200 mm (0.008 in) or more proud of its edge at x 148.4 y 84.1 mm; "
@@ -111,13 +112,13 @@ SENTENCES = {
     ),
     "plunge_after_tab": (
         (
-            "bit flat takes more than its stepdown of 1.500 mm (0.059 in) at once: it runs 13.000 mm (0.512 in) "
-            "deep at x 98.5 y 63.6 mm where wood stands higher than one step above it; 1 move does so. Make the "
-            "job again; a pass is missing, or the file was changed."
-        ),
-        (
             "bit flat cannot plunge, but goes straight down into wood at x 100.4 y 63.6 mm, to 13.000 mm (0.512 "
             "in) deep; 1 move does so. Enter by a ramp, or use a bit that may plunge."
+        ),
+        (
+            "bit flat takes 1.544 mm (0.061 in) at once, 3 % more than its stepdown of 1.500 mm (0.059 in), at x "
+            "98.5 y 63.6 mm, where it runs 13.000 mm (0.512 in) deep; 1 move does so. Make the job again; a pass is "
+            "missing, or the file was changed."
         ),
     ),
 }

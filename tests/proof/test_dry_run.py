@@ -225,9 +225,28 @@ def test_a_wide_shank_in_the_cut_is_a_collision(good):
 
 
 def test_steps_are_held_to_the_stepdown_and_thin_cuts_are_not(good):
-    # the finish pass takes 0.2 mm over the full 13 mm and passes; the levels of 1.444 mm do not when 1.4 is allowed
-    assert errors(with_bit(good, stepdown_mm=1.4)) == {Code.CUTTING_STEP_TOO_DEEP}
+    # the finish pass takes 0.2 mm over the full 13 mm and passes; the levels of 1.444 mm do not when 1.1 is allowed
+    assert errors(with_bit(good, stepdown_mm=1.1)) == {Code.CUTTING_STEP_TOO_DEEP}
+    little = with_bit(good, stepdown_mm=1.4)
+    (told,) = little.findings
+    assert (told.code, told.severity) == (Code.CUTTING_STEP_TOO_DEEP, Severity.WARNING)
+    assert told.measured == pytest.approx(13 / 9, abs=0.01)
+    assert "3 % more than its stepdown" in told.text
     assert with_bit(good, stepdown_mm=0.0).passed
+
+
+def test_a_short_hop_left_standing_is_met_at_full_depth_on_a_long_move(single):
+    """A slot 130 mm long in two levels, the first lifted over 8 mm: there the second takes both levels at once."""
+    begin, end, y = 20.0, 150.0, 10.0
+    for middle in (31.0, 60.0, 90.0):
+        lines = ["G0 Z5.0000", f"G0 X{begin} Y{y}", "G0 Z1.0000", "G1 Z0.0 F200"]
+        lines += [f"G1 X{begin + 4} Z-1.4 F800", f"G1 X{begin}", f"G1 X{middle - 4}", "G0 Z1.0"]
+        lines += [f"G0 X{middle + 4}", f"G1 X{middle + 8} Z-1.4", f"G1 X{middle + 4}", f"G1 X{end}"]
+        lines += [f"G1 X{end - 4} Z-2.8", f"G1 X{end}", f"G1 X{begin} Z-2.8", "G0 Z5.0000"]
+        report = added(single, lines=lines)
+        deep = next(one for one in report.findings if one.code is Code.CUTTING_STEP_TOO_DEEP)
+        assert deep.severity is Severity.ERROR
+        assert deep.measured == pytest.approx(2.8, abs=0.02)
 
 
 def test_a_plunge_is_judged_by_the_wood_that_is_there(single):

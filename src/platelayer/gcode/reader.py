@@ -116,8 +116,8 @@ def _block(rows: list[Row]) -> Floats:
 
 
 def _is_ended(lines: list[str], stop: int, state: ReadState, *, is_wrapped: bool, is_closed: bool) -> bool:
-    """Whether nothing but blanks stands after the end word, the closing per cent sign of a wrapped program apart."""
-    tail = [line.strip() for line in lines[stop:] if line.strip()]
+    """Whether only blanks and end words stand after the end word, or the closing per cent sign of a wrapped program."""
+    tail = [line.strip() for line in lines[stop:] if line.strip() not in {"", "M2", "M30"}]
     if state.is_over:
         return not tail or (is_wrapped and tail == ["%"])
     return is_wrapped and is_closed

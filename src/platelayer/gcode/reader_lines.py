@@ -312,8 +312,8 @@ def _radii_fault(
     found: LineCodes, state: ReadState, word: str, *, column: int, radii: tuple[float, float], limit_mm: float
 ) -> ReadError:
     problem = (
-        f"{word} arc starts {radii[0]:.4f} mm and ends {radii[1]:.4f} mm from its centre;"
-        f" the limit is {limit_mm:.3g} mm (RS274/NGC)"
+        f"the arc ({word}) does not come out where it should: its end lies {abs(radii[0] - radii[1]):.3f} mm off the"
+        f" circle that it begins on; {limit_mm:.3g} mm is allowed"
     )
     return ReadError(
         Fault(

@@ -87,6 +87,10 @@ _REFUSED: Final[dict[str, tuple[str, str]]] = {
     "G30": ("machine places are not read", "Write the place in the board's coordinates."),
     "G90.1": ("arc centres counted from zero are not read", "Write I and J from where the arc starts, G91.1."),
     "G53": ("machine places are not read", "Write the place in the board's coordinates."),
+    **{
+        f"G{number}": ("only the first zero, G54, is read", "Set the board's corner as that zero, and write G54.")
+        for number in (55, 56, 57, 58, 59, 59.1, 59.2, 59.3)
+    },
     "G93": ("inverse time feed is not read", "Write feeds in units per minute, G94."),
 }
 

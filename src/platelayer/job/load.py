@@ -21,7 +21,6 @@ from platelayer.job.reading import Reading, placed, read_model, read_toml, unit_
 from platelayer.job.shared_cuts import shared_faults
 from platelayer.job.strips import strip_faults
 from platelayer.job.turning import turning_of
-from platelayer.units import LengthUnit
 from platelayer.values.findings import Finding
 from platelayer.values.pieces import JointSizes, TrackSizes, Wheel
 from platelayer.values.tooling import Bit, CutData, Job
@@ -86,7 +85,6 @@ class _Shop:
 def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: list[Fault]) -> Job | None:
     """The job, or None when there are faults; all of them are in the list then."""
     model = with_floor(reading.model, faults=faults)
-    unit: LengthUnit = model.job.units or "mm"
     shop = _Shop(wood=_wood(model.job, faults), profile=_profile(model.job, profiles, faults))
     bits = known_bits(model.bit, reading.entries("bit"), faults=faults)
     roles = chosen_roles(model.bits, bits, peg_root=model.joint.peg_root, faults=faults)
@@ -112,10 +110,11 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
     through = [bits[bit_id] for bit_id in dict.fromkeys((roles.joints, roles.outlines))]
     allowance = model.cutting.spoilboard_allowance
     warnings += floor_findings(model, boards) + holding_findings(holding, boards, through, allowance_mm=allowance)
+    name = model.job.name or _name_from(file)
     return Job(
-        name=model.job.name or _name_from(file),
-        title=model.job.title or model.job.name or _name_from(file),
-        units=unit,
+        name=name,
+        title=model.job.title or name,
+        units=model.job.units or "mm",
         machine=shop.profile.machine,
         material=shop.wood.material,
         boards=boards,
@@ -137,7 +136,7 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
         ease_radius_mm=model.joint.ease_radius,
         relief_play_ratio=model.joint.relief_play,
         holding=holding,
-        spoilboard_allowance_mm=model.cutting.spoilboard_allowance,
+        spoilboard_allowance_mm=allowance,
         one_file=model.cutting.one_file,
         orders=orders,
         edges=edges,

@@ -5,6 +5,7 @@ Fields of one name are one thing and go over as they are.
 
 from collections.abc import Mapping
 from dataclasses import fields, replace
+from types import MappingProxyType
 from typing import Any, TypeVar
 
 from platelayer.manifest.schema import (
@@ -18,23 +19,38 @@ from platelayer.manifest.schema import (
     TurnLine,
 )
 from platelayer.units import LengthUnit, worded
-from platelayer.values.cuts import PlacedPiece, Plan, Program
+from platelayer.values.cuts import PlacedPiece, Plan, Program, Stop
 from platelayer.values.pieces import BoardFace, JointSizes
+from platelayer.values.spin_up import wait_s
 from platelayer.values.tooling import Bit, Board, CutData, HoldingKind, Job, Machine, StockBy
 from platelayer.values.tuning import Tuning
 
 T = TypeVar("T")
 
 
-def manifest_of(plan: Plan, job: Job, sha256: Mapping[str, str], *, mate: JointSizes) -> Manifest:
-    """The manifest of a plan whose files have these hashes by name; ``mate`` is the nominal sharp-cornered joint."""
+def manifest_of(
+    plan: Plan,
+    job: Job,
+    sha256: Mapping[str, str],
+    *,
+    mate: JointSizes,
+    heads: Mapping[str, tuple[str, ...]] = MappingProxyType({}),
+    stops: Mapping[str, tuple[Stop, ...]] = MappingProxyType({}),
+) -> Manifest:
+    """The manifest of a plan whose files have these hashes by name; ``mate`` is the nominal sharp-cornered joint.
+
+    ``heads`` and ``stops`` hold by name what each file has to tell a person and where it waits for one.
+    """
     return _of(
         Manifest,
         plan,
         job=plan.job_name,
         machine=machine_of(plan.machine),
         boards=tuple(_board(board, plan, job) for board in plan.boards),
-        files=tuple(_file(program, sha256[program.name]) for program in plan.programs),
+        files=tuple(
+            _file(program, sha256[program.name], heads.get(program.name, ()), stops.get(program.name))
+            for program in plan.programs
+        ),
         pieces=tuple(_piece(placed, job.holding.kind, first=plan.units) for placed in plan.pieces),
         tuning=_tuning(job),
         title="" if job.title == plan.job_name else job.title,
@@ -50,7 +66,9 @@ def _tuning(job: Job) -> Tuning | None:
 
 def machine_of(machine: Machine) -> ManifestMachine:
     """What a dry run and the motion model need to know of a machine."""
-    return _of(ManifestMachine, machine, spindle=machine.spindle.value, dwell_unit=machine.dialect.dwell_unit)
+    return _of(
+        ManifestMachine, machine, machine.dialect, spindle=machine.spindle.value, dwell_s=wait_s(machine.spin_up_s)
+    )
 
 
 def bit_of(bit: Bit, data: CutData | None = None) -> ManifestBit:
@@ -86,7 +104,7 @@ def _board(board: Board, plan: Plan, job: Job) -> ManifestBoard:
     )
 
 
-def _file(program: Program, sha256: str) -> ManifestFile:
+def _file(program: Program, sha256: str, head: tuple[str, ...], stops: tuple[Stop, ...] | None) -> ManifestFile:
     return _of(
         ManifestFile,
         program,
@@ -94,6 +112,8 @@ def _file(program: Program, sha256: str) -> ManifestFile:
         sha256=sha256,
         turn=None if program.turn_y_mm is None else TurnLine(at_mm=program.turn_y_mm),
         bits=tuple(bit_of(section.bit, section.data) for section in program.sections),
+        head=head,
+        stops=stops,
     )
 
 

@@ -11,7 +11,7 @@ from typing import Annotated, Any, Final
 
 from platelayer.manifest.keys import Entry, Key, Limits, OneOf, Runs, Says, entries
 from platelayer.units import LengthUnit
-from platelayer.values.cuts import Dowel, Tab
+from platelayer.values.cuts import Dowel, Stop, Tab
 from platelayer.values.pieces import BoardFace, EdgeBreak, End, Flare, Groove, JointSizes
 from platelayer.values.shapes import Contour, Pose
 from platelayer.values.tooling import BitKind, NoGo, StripFeed
@@ -44,6 +44,10 @@ class ManifestMachine:
     spindle: Annotated[str, OneOf(("speed_word", "dial", "switch", ""))] = ""
     dial: tuple[DialMark, ...] = ()
     dwell_unit: Annotated[str, OneOf(("s", "ms"))] = "s"
+    dwell_s: Annotated[float, Limits(low=0), Key("dwell")] = 0.0
+    """How long a file has to wait for the spindle once it is switched on."""
+    modes: tuple[str, ...] = ()
+    """Words that every file says before it moves and again after every stop; no other modes may be in force."""
     holder_diameter_mm: NotNegative = 0.0
 
 
@@ -126,6 +130,10 @@ class ManifestFile:
     sha256: str
     turn: Annotated[TurnLine | None, Key(is_left_out=True)] = None
     bits: tuple[ManifestBit, ...]
+    head: Annotated[tuple[str, ...], Key(is_left_out=True)] = ()
+    """Comments that stand before the first word: stock, zero, bits and what to do."""
+    stops: Annotated[tuple[Stop, ...] | None, Key(is_left_out=True)] = None
+    """Every place where it waits for a person, in order; None where nobody said."""
 
     @property
     def turn_y_mm(self) -> float | None:
@@ -190,6 +198,7 @@ class Manifest:
 _MARKED: Final[Mapping[type, Mapping[str, Any]]] = {
     Dowel: {"diameter_mm": Positive, "depth_mm": NotNegative},
     NoGo: {"outline": Ring},
+    Stop: {"bit": Annotated[int, Limits(low=1)], "tool": Annotated[int, Limits(low=0)]},
     StripFeed: {
         "piece_id": Annotated[str, Key("piece")],
         "stop_mm": NotNegative,

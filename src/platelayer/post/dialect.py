@@ -10,11 +10,8 @@ from typing import Final
 
 from platelayer.post.words import comment_line, message_lines, show_digits
 from platelayer.units import to_inches
+from platelayer.values.spin_up import wait_s
 from platelayer.values.tooling import CutData, Dialect, Machine, SpindleKind
-
-SPIN_UP_LEAST_S: Final = 2.0
-SPIN_UP_MOST_S: Final = 10.0
-"""A router needs some seconds to reach its speed, never more than ten. Common practice, no source."""
 
 _MILLI: Final = 1000
 
@@ -35,8 +32,7 @@ def dwell_line(machine: Machine) -> str:
 
     The standard counts P in seconds (NISTIR 6556, 3.5.4); some controllers count milliseconds, the profile says.
     """
-    seconds = min(max(machine.spin_up_s, SPIN_UP_LEAST_S), SPIN_UP_MOST_S)
-    milliseconds = round(seconds * _MILLI)
+    milliseconds = round(wait_s(machine.spin_up_s) * _MILLI)
     if machine.dialect.dwell_unit == "ms":
         return f"G4 P{milliseconds}"
     return f"G4 P{show_digits(milliseconds, decimals=3)}"

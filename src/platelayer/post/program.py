@@ -5,23 +5,18 @@ Glossary:
     park: lift, go to the park place, stop the spindle.
 """
 
+from collections.abc import Sequence
+
 from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.turning import turned_segment
 from platelayer.post.blocks import Pen, heights_of, rapid_across, rapid_to_height, write_pass
-from platelayer.post.dialect import (
-    asking_lines,
-    bit_line,
-    pause_lines,
-    restate_lines,
-    spindle_on_lines,
-    start_reason,
-    stop_reason,
-)
-from platelayer.post.header import TURNED, header_comments, is_turned
+from platelayer.post.dialect import bit_line, restate_lines, spindle_on_lines
+from platelayer.post.header import UNTIMED, header_comments
 from platelayer.post.rounding import Grid
-from platelayer.post.words import comment_lines
-from platelayer.values.cuts import Cut, Pass, Plan, Program, Section, Step
-from platelayer.values.tooling import BitChange, Machine
+from platelayer.post.stops import asking_lines_of, stops_of
+from platelayer.post.words import comment_lines, comment_texts
+from platelayer.values.cuts import Cut, Pass, Plan, Program, Section, Step, Stop, StopAsks
+from platelayer.values.tooling import Machine
 
 
 def program_text(program: Program, *, plan: Plan, duration_s: float | None = None) -> str:
@@ -41,14 +36,14 @@ def program_text(program: Program, *, plan: Plan, duration_s: float | None = Non
     for sentence in header_comments(program, plan=plan, safe_mm=heights.safe_mm, duration_s=duration_s):
         pen.lines += comment_lines(sentence, dialect.comments)
     pen.lines += restate_lines(dialect)
-    tools = _tool_numbers(plan)
+    stops = stops_of(program, plan)
     turn = program.turn_y_mm
-    for index, section in enumerate(program.sections):
-        turned = index == 0 and is_turned(program, plan)
-        _begin_section(pen, section, number=index + 1, tool=tools[section.bit.id], is_turned=turned)
+    for number, section in enumerate(program.sections, start=1):
+        mine = [stop for stop in stops if stop.bit == number]
+        _begin_section(pen, section, [stop for stop in mine if stop.asks is not StopAsks.OFF], number=number)
         for cut in section.cuts:
             _write_cut(pen, cut, section, turn)
-    _park(pen)
+        _park(pen, [stop for stop in mine if stop.asks is StopAsks.OFF])
     pen.lines.append(dialect.end_word)
     return "\n".join(pen.lines) + "\n"
 
@@ -68,54 +63,38 @@ def _check_bits(program: Program, machine: Machine) -> None:
         )
 
 
-def _tool_numbers(plan: Plan) -> dict[str, int]:
-    """Bits numbered from 1 in the order in which the plan first uses them."""
-    ids = [section.bit.id for program in plan.programs for section in program.sections]
-    return {bit_id: number for number, bit_id in enumerate(dict.fromkeys(ids), start=1)}
+def head_texts(program: Program, plan: Plan) -> tuple[str, ...]:
+    """What stands inside the comments at the head of a program, its name and its time left out."""
+    safe_mm = heights_of(plan.machine, program.board).safe_mm
+    sentences = header_comments(program, plan=plan, safe_mm=safe_mm, duration_s=None)
+    return tuple(text for sentence in sentences[1:] if sentence != UNTIMED for text in comment_texts(sentence))
 
 
-def _begin_section(pen: Pen, section: Section, *, number: int, tool: int, is_turned: bool) -> None:
+def _begin_section(pen: Pen, section: Section, stops: Sequence[Stop], *, number: int) -> None:
     """Put the bit in and the spindle on, ending at safe height with everything stated."""
-    machine, dialect = pen.machine, pen.machine.dialect
-    safe_mm = pen.heights.safe_mm
-    is_first = number == 1
-    has_tool_word = machine.bit_change is BitChange.TOOL_WORD and dialect.tool_change_word and machine.can_zero_in_pause
-    if not is_first:
-        _park(pen)
+    dialect = pen.machine.dialect
     pen.lines += bit_line(number, section.bit.id, dialect)
-    is_changed = has_tool_word or not is_first
-    if is_changed:
-        ask = f"Put in {section.bit.id}, zero z again, lift the bit, resume"
-        pen.lines += [*comment_lines(ask, dialect.comments), *asking_lines(ask, dialect)]
-    if is_first:
-        rapid_to_height(pen, safe_mm)
-    if is_changed:
-        pen.lines += [f"T{tool}", "M6"] if has_tool_word else ["M0"]
-        _restate(pen)
-    reason = start_reason(machine, section.data)
-    if is_turned:
-        pen.lines += [*comment_lines(TURNED, dialect.comments), *asking_lines(TURNED, dialect)]
-        reason = reason or "board turned over, zero checked; then resume"
-    if reason:
-        pen.lines += pause_lines(reason, dialect)
-        _restate(pen)
-    pen.lines += spindle_on_lines(machine, section.data)
+    is_first = number == 1
+    if is_first and not any(stop.asks is StopAsks.BIT for stop in stops):
+        rapid_to_height(pen, pen.heights.safe_mm)
+    for stop in stops:
+        pen.lines += asking_lines_of(stop, dialect)
+        if is_first and stop.asks is StopAsks.BIT:
+            rapid_to_height(pen, pen.heights.safe_mm)
+        pen.lines += [f"T{stop.tool}", "M6"] if stop.tool else ["M0"]
+        pen.lines += restate_lines(dialect)
+        pen.forget()
+        rapid_to_height(pen, pen.heights.safe_mm)
+    pen.lines += spindle_on_lines(pen.machine, section.data)
 
 
-def _restate(pen: Pen) -> None:
-    """After a pause: state everything again, then Z alone up to safe height."""
-    pen.lines += restate_lines(pen.machine.dialect)
-    pen.forget()
-    rapid_to_height(pen, pen.heights.safe_mm)
-
-
-def _park(pen: Pen) -> None:
+def _park(pen: Pen, stops: Sequence[Stop]) -> None:
     """Up, to the park place, spindle off; a router switched by hand gets a pause for it."""
+    dialect = pen.machine.dialect
     rapid_to_height(pen, pen.heights.safe_mm)
     rapid_across(pen, *pen.machine.park)
-    reason = stop_reason(pen.machine)
-    if reason:
-        pen.lines += [*pause_lines(reason, pen.machine.dialect), *restate_lines(pen.machine.dialect)]
+    for stop in stops:
+        pen.lines += [*asking_lines_of(stop, dialect), "M0", *restate_lines(dialect)]
     pen.lines.append("M5")
 
 

@@ -44,9 +44,14 @@ def plain_text(text: str) -> str:
     return "".join(sign if " " <= sign <= "~" else "?" for sign in swapped).strip()
 
 
+def comment_text(text: str) -> str:
+    """What stands inside one comment: printing, and cut off where it is too long."""
+    return plain_text(text)[:COMMENT_LENGTH_MOST]
+
+
 def comment_line(text: str, style: CommentStyle) -> str:
     """One comment line of at most LINE_LENGTH_MOST characters; longer text is cut off."""
-    inner = plain_text(text)[:COMMENT_LENGTH_MOST]
+    inner = comment_text(text)
     return f"; ({inner})" if style is CommentStyle.SEMICOLON else f"({inner})"
 
 
@@ -59,11 +64,15 @@ def message_lines(text: str) -> list[str]:
     return [comment_line(_MESSAGE + part, CommentStyle.BRACKETS) for part in parts]
 
 
-def comment_lines(text: str, style: CommentStyle) -> list[str]:
-    """A comment broken between words into as many lines as it needs.
+def comment_texts(text: str) -> list[str]:
+    """What stands inside a comment broken between words into as many lines as it needs.
 
     Free text that happens to begin with a word the dry run heeds is set off by a dash.
     """
     parts = textwrap.wrap(plain_text(text), COMMENT_LENGTH_MOST - 2) or [""]
-    heeded = [f"- {part}" if _RESERVED.match(part) else part for part in parts]
-    return [comment_line(part, style) for part in heeded]
+    return [f"- {part}" if _RESERVED.match(part) else part for part in parts]
+
+
+def comment_lines(text: str, style: CommentStyle) -> list[str]:
+    """A comment broken between words into as many lines as it needs."""
+    return [comment_line(part, style) for part in comment_texts(text)]

@@ -80,9 +80,9 @@ class PieceAsCut:
 
 
 def above_tabs_mm(design: Design) -> float:
-    """Depth below the top of the slice in which everything round the piece must be gone."""
+    """Depth below the top of the slice in which everything round the piece must be gone; lower wood is no wall."""
     standing = max((tab.height_mm for tab in design.piece.tabs), default=0.0)
-    return design.board.thickness_mm - max(standing, design.piece.skin_mm) - DEPTH_MM
+    return design.board.thickness_mm - max(standing, design.piece.skin_mm) - LEFTOVER_MM
 
 
 def holding_mm(design: Design) -> float:
@@ -194,16 +194,16 @@ def _proud(design: Design, left: Sequence[Area]) -> list[tuple[float, tuple[floa
 
 
 def tabs_excused(design: Design, runs: Sequence[Runs]) -> Area:
-    """Round every tab: half its width, the bit's diameter and flanks of up to one in four."""
+    """Round every tab: half its width, the bit's radius and flanks of up to one in two."""
     widest = max((float(some.radius_mm.max()) for some in runs if len(some)), default=0.0)
     areas = []
     for tab in design.piece.tabs:
-        reach = tab.width_mm / 2 + 2 * widest + FLANK_RATIO * tab.height_mm
+        reach = tab.width_mm / 2 + widest + LEFTOVER_MM + FLANK_RATIO * tab.height_mm
         areas.append(buffered(_point(tab.at), reach, chord_mm=LEFTOVER_MM))
     return union_all(areas) if areas else EMPTY
 
 
-FLANK_RATIO: Final = 4.0
+FLANK_RATIO: Final = 2.0
 """Length of a tab's flank over its height at most; longer ones are wood left."""
 
 

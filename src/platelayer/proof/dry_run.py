@@ -17,12 +17,14 @@ from platelayer.proof.as_cut import PieceAsCut, piece_as_cut
 from platelayer.proof.checks.cutting import check_feed, check_plunges, check_shank, check_spindle, check_steps
 from platelayer.proof.checks.edges import check_edges
 from platelayer.proof.checks.faces import check_faces, check_turning
-from platelayer.proof.checks.feeds_and_speeds import check_pace, check_speed, check_stops
+from platelayer.proof.checks.feeds_and_speeds import check_pace, check_speed
 from platelayer.proof.checks.holding import check_holding
 from platelayer.proof.checks.joint import check_joints
 from platelayer.proof.checks.reading import check_bits, check_units, check_whole, read_files
 from platelayer.proof.checks.shape import check_shape
 from platelayer.proof.checks.standing import check_board_held, check_standing
+from platelayer.proof.checks.state import check_lifted, check_modes
+from platelayer.proof.checks.stops import check_head, check_stops
 from platelayer.proof.checks.travel import (
     check_depth,
     check_extents,
@@ -73,7 +75,7 @@ def dry_run(
         if file.name in read:
             motion = read[file.name]
             reading += check_whole(motion, board=file.board)
-            reading += check_bits(file, motion) if is_ours else ()
+            reading += [*check_bits(file, motion), *check_head(file, motion)] if is_ours else ()
             reading += check_units(manifest, file, motion)
     other: list[Finding] = []
     woods: list[PieceAsCut] = []
@@ -81,10 +83,11 @@ def dry_run(
         tracks = tracks_on(board, manifest.files, read)
         other += _travel(manifest, tracks)
         other += [*check_spindle(tracks, manifest.machine), *check_feed(tracks), *check_shank(tracks)]
-        other += [*check_pace(tracks), *check_speed(tracks, manifest.machine)]
-        other += check_stops(tracks) if is_ours else ()
+        other += [*check_pace(tracks, manifest.machine), *check_speed(tracks, manifest.machine)]
+        other += [*check_modes(tracks, manifest.machine), *check_stops(tracks, manifest.machine)] if is_ours else ()
         if not _is_judged(manifest, board, reading):
             continue
+        other += check_lifted(tracks, is_ours=is_ours)
         other += [*check_steps(tracks), *check_plunges(tracks)]
         some = [piece_as_cut(design_of(piece, board), tracks) for piece in manifest.pieces if piece.board == board.id]
         woods += some

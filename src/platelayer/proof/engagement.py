@@ -11,7 +11,7 @@ itself. What is not settled so is worked out exactly, as areas.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -41,10 +41,7 @@ THIN_CUT_RATIO: Final = 0.15
 """A cut no wider than this share of the bit's diameter may be as deep as the flutes: it hardly bends the bit."""
 
 STATION_MM: Final = 2.0
-"""Stations stand no further apart than this along a track, at least one at either end."""
-
-STATIONS_MOST: Final = 12
-"""Stations on one track at most."""
+"""Stations stand no further apart than this along a track, and one at either end."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,7 +90,7 @@ def stations_on(tracks: Tracks, rows: Rows, above_tip_mm: Floats) -> Stations:
     along = np.cumsum(steps) + owner
     heads = np.flatnonzero(place == 0)
     lengths = np.add.reduceat(steps, heads)
-    counts = np.minimum(STATIONS_MOST, 2 + lengths // STATION_MM).astype(np.intp)
+    counts = (2 + lengths // STATION_MM).astype(np.intp)
     of = np.repeat(np.arange(len(rows)), counts)
     number = np.arange(len(of)) - np.repeat(np.cumsum(counts) - counts, counts)
     share = number / (counts - 1)[of]
@@ -111,8 +108,10 @@ def stations_on(tracks: Tracks, rows: Rows, above_tip_mm: Floats) -> Stations:
     )
 
 
-def meets_wood(tracks: Tracks, stations: Stations) -> Bools:
-    """(m,) wood stands at the station's level inside the bit's round, less the thin cut, when the bit comes.
+def meets_wood(tracks: Tracks, stations: Stations, *, spared_ratio: float = THIN_CUT_RATIO) -> Bools:
+    """(m,) wood stands at the station's level inside the bit's round when the bit comes, a cut no wider than so apart.
+
+    ``spared_ratio`` is that cut's width as a share of the bit's diameter; what is thinner than wood left is none.
 
     Of each track that meets wood the first such station is named, and no more than MET_MOST tracks.
     """
@@ -120,9 +119,9 @@ def meets_wood(tracks: Tracks, stations: Stations) -> Bools:
     if not len(stations):
         return met
     known: set[int] = set()
-    for index in np.flatnonzero(_not_cleared_by_one(tracks, stations)).tolist():
+    for index in np.flatnonzero(_not_cleared_by_one(tracks, stations, spared_ratio)).tolist():
         track = int(stations.track[index])
-        if track not in known and _is_met(tracks, stations, index):
+        if track not in known and _is_met(tracks, stations, index, spared_ratio):
             met[index] = True
             known.add(track)
             if len(known) == MET_MOST:
@@ -130,21 +129,32 @@ def meets_wood(tracks: Tracks, stations: Stations) -> Bools:
     return met
 
 
+def wood_above_mm(tracks: Tracks, stations: Stations, index: int) -> float:
+    """How high above the tip wood stands in the bit's round at a station when the bit comes, less the thin cut."""
+    depth = float(stations.depth_mm[index])
+    low, high = 0.0, float(stations.level_mm[index])
+    while high - low > DEPTH_MM:
+        middle = (low + high) / 2
+        asked = replace(stations, level_mm=np.full(len(stations), middle))
+        low, high = (low, middle) if _is_met(tracks, asked, index, THIN_CUT_RATIO) else (middle, high)
+    return depth - (0.0 if high <= 2 * DEPTH_MM else high)
+
+
 MET_MOST: Final = 50
 """Tracks named at most; a file with more is wrong from end to end."""
 
 
-def _not_cleared_by_one(tracks: Tracks, stations: Stations) -> Bools:
+def _not_cleared_by_one(tracks: Tracks, stations: Stations, spared_ratio: float) -> Bools:
     """(m,) no single earlier track that was as deep as the level where it came by has cleared the station's round."""
     cutters = np.flatnonzero((tracks.depth.max(axis=1) > 0) & (tracks.radius > 0))
     is_level = tracks.depth[cutters, 0] == tracks.depth[cutters, 1]
     is_open = np.ones(len(stations), np.bool_)
-    _clear_by_levels(tracks, stations, cutters[is_level], is_open)
-    _clear_by_slopes(tracks, stations, cutters[~is_level], is_open)
+    _clear_by_levels(tracks, stations, cutters[is_level], is_open, spared_ratio)
+    _clear_by_slopes(tracks, stations, cutters[~is_level], is_open, spared_ratio)
     return is_open
 
 
-def _clear_by_levels(tracks: Tracks, stations: Stations, rows: Rows, is_open: Bools) -> None:
+def _clear_by_levels(tracks: Tracks, stations: Stations, rows: Rows, is_open: Bools, spared_ratio: float) -> None:
     """Settle what tracks of one depth have cleared; plans cut again and again are looked at once."""
     if not len(rows):
         return
@@ -157,13 +167,13 @@ def _clear_by_levels(tracks: Tracks, stations: Stations, rows: Rows, is_open: Bo
     plans = order[is_first]
     at, owner, _ = gathered(tracks, plans)
     lines = lines_from(tracks.points[at], owner)
-    for station, found in _pairs(tracks, stations, plans, lines, is_open):
+    for station, found in _pairs(tracks, stations, plans, lines, is_open, spared_ratio):
         before = np.searchsorted(key, found * len(tracks) + stations.track[station]) - 1
         cleared = (before >= 0) & (rank[before] == found) & (deepest[before] >= stations.level_mm[station])
         is_open[station[cleared]] = False
 
 
-def _clear_by_slopes(tracks: Tracks, stations: Stations, rows: Rows, is_open: Bools) -> None:
+def _clear_by_slopes(tracks: Tracks, stations: Stations, rows: Rows, is_open: Bools, spared_ratio: float) -> None:
     """Settle what sloping tracks have cleared, chord by chord, each as deep as it is where it comes nearest."""
     if not len(rows):
         return
@@ -178,7 +188,7 @@ def _clear_by_slopes(tracks: Tracks, stations: Stations, rows: Rows, is_open: Bo
     span = chords[:, 1] - chords[:, 0]
     squared = (span**2).sum(axis=1)
     row_of = rows[owner[heads]]
-    for station, found in _pairs(tracks, stations, row_of, lines, is_open):
+    for station, found in _pairs(tracks, stations, row_of, lines, is_open, spared_ratio):
         along = ((stations.point[station] - chords[found, 0]) * span[found]).sum(axis=1)
         share = np.clip(along / np.where(squared[found] > 0, squared[found], 1.0), 0.0, 1.0)
         beside = start[found] + share * (rise / count)[found]
@@ -192,7 +202,9 @@ def _running_max(rank: Rows, values: Floats) -> Floats:
     return np.asarray(np.maximum.accumulate(values + rank * step) - rank * step)
 
 
-def _pairs(tracks: Tracks, stations: Stations, rows: Rows, lines: Areas, is_open: Bools) -> Iterator[tuple[Rows, Rows]]:
+def _pairs(
+    tracks: Tracks, stations: Stations, rows: Rows, lines: Areas, is_open: Bools, spared_ratio: float
+) -> Iterator[tuple[Rows, Rows]]:
     """Open stations and lines that come near enough to clear their rounds alone, for each pair of radii and face."""
     clears = tip_radii_mm(tracks)[rows]
     of_face = tracks.is_top[stations.track]
@@ -202,17 +214,31 @@ def _pairs(tracks: Tracks, stations: Stations, rows: Rows, lines: Areas, is_open
             theirs = np.flatnonzero((clears == other) & (tracks.is_top[rows] == is_top))
             if not len(mine) or not len(theirs):
                 continue
-            reach = other - radius + THIN_CUT_RATIO * 2 * radius
+            reach = other - radius + max(spared_ratio * 2 * radius, LEFTOVER_MM)
             if reach >= 0:
-                asked, found = near_pairs(points_area(stations.point[mine]), lines[theirs], reach)
-                yield mine[asked], theirs[found]
+                places, of = np.unique(stations.point[mine] @ (1, 1j), return_inverse=True)
+                asked, found = near_pairs(
+                    points_area(np.column_stack((places.real, places.imag))), lines[theirs], reach
+                )
+                station, pair = _each_of(of, asked)
+                yield mine[station], theirs[found[pair]]
 
 
-def _is_met(tracks: Tracks, stations: Stations, index: int) -> bool:
+def _each_of(of: Rows, asked: Rows) -> tuple[Rows, Rows]:
+    """For every entry of ``asked`` all indices of ``of`` that have its number, and the entry's index beside each."""
+    order = np.argsort(of, kind="stable")
+    counts = np.bincount(of)
+    first = np.cumsum(counts) - counts
+    pair = np.repeat(np.arange(len(asked)), counts[asked])
+    heads = np.cumsum(counts[asked]) - counts[asked]
+    return order[first[asked][pair] + np.arange(len(pair)) - heads[pair]], pair
+
+
+def _is_met(tracks: Tracks, stations: Stations, index: int, spared_ratio: float) -> bool:
     """Exactly: the round, less the thin cut, over the board and less all that earlier tracks took at the level."""
     row, point = int(stations.track[index]), stations.point[index]
     level = float(stations.level_mm[index])
-    radius = float(stations.radius_mm[index]) * (1 - 2 * THIN_CUT_RATIO)
+    radius = float(stations.radius_mm[index]) * (1 - 2 * spared_ratio)
     width, height = tracks.board.size_mm
     wood = intersection(
         buffered(points_area([point])[0], radius, chord_mm=FLATTEN_CHORD_MM), box((0.0, 0.0), (width, height))

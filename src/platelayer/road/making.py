@@ -18,7 +18,7 @@ from platelayer.job.profiles import Profiles
 from platelayer.manifest.build import machine_of, manifest_of
 from platelayer.manifest.write import manifest_bytes
 from platelayer.placing.kept import kept_text, read_kept
-from platelayer.post import program_text, timed_text
+from platelayer.post import head_texts, program_text, stops_of, timed_text
 from platelayer.preview.report.summary import show_finding
 from platelayer.road.folders import read_folder
 from platelayer.road.outputs import PLACEMENT, SHEET, papers, shop_papers
@@ -121,7 +121,9 @@ def contents_of(plan: Plan, job: Job, noticed: Sequence[Finding]) -> dict[str, b
     contents = {name: text.encode("ascii") for name, text in _timed_texts(plan).items()}
     hashes = {name: files.sha256(content) for name, content in contents.items()}
     known = tuple(worded(show_finding(one), job.units) for one in noticed if one.severity is not Severity.NOTE)
-    manifest = replace(manifest_of(plan, job, hashes, mate=job.mate), noticed=known)
+    heads = {program.name: head_texts(program, plan) for program in plan.programs}
+    stops = {program.name: stops_of(program, plan) for program in plan.programs}
+    manifest = replace(manifest_of(plan, job, hashes, mate=job.mate, heads=heads, stops=stops), noticed=known)
     contents[PLACEMENT] = kept_text(plan.pieces).encode("ascii")
     return contents | {files.MANIFEST: manifest_bytes(manifest)}
 

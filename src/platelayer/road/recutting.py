@@ -152,4 +152,5 @@ def _proved_together(
 def entry_of(like: ManifestFile, text: str, *, name: str) -> ManifestFile:
     """The entry of a file of ours that was made from another, with as many of that one's bits as it names."""
     named = text.count("(BIT ")
-    return replace(like, name=name, bits=like.bits[:named], sha256=files.sha256(text.encode("ascii")))
+    sha256 = files.sha256(text.encode("ascii"))
+    return replace(like, name=name, bits=like.bits[:named], sha256=sha256, head=(), stops=None)

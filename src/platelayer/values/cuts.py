@@ -174,6 +174,32 @@ class Program:
         return self.board.turn_y_mm if self.face is BoardFace.BOTTOM else None
 
 
+class StopAsks(StrEnum):
+    """What a person is asked for where a program waits."""
+
+    BIT = "bit"
+    BOARD = "board"
+    ON = "on"
+    OFF = "off"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stop:
+    """A place where a program waits for a person.
+
+    Attributes:
+        asks: what for; ``board`` is the board turned over, ``on`` and ``off`` are the router's switch.
+        bit: number in the program of the bit whose cuts it comes before, with ``off`` after.
+        tool: number of the tool word, T and M6; 0 where M0 stops.
+        says: the comments that tell the person, as written.
+    """
+
+    asks: StopAsks
+    bit: int
+    tool: int = 0
+    says: tuple[str, ...]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
     """Everything that is cut, in order: pieces on boards and programs in the order they are run."""

@@ -143,8 +143,8 @@ def _words(manifest: Manifest, pieces: Sequence[ManifestPiece], *, said: str) ->
     length = worded(show_length(piece.length_mm), manifest.units)
     along, dashed = ("along the middle", "; dashed: grooves") if piece.grooves else ("along it", "")
     lines = (
-        f"{len(pieces)} wanted. {length} {along}; joints sharp, as a saw cuts them; cut on the line's middle; grain left "
-        f"to right{dashed}.",
+        f"{len(pieces)} wanted. {length} {along}; joints sharp, as a saw cuts them; cut on the line's middle; grain "
+        f"left to right{dashed}.",
         "Print at 100 %, no fitting to the page, then measure the ruler below: 150 mm and 6 in, or do not use.",
     )
     return (

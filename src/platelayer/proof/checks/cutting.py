@@ -11,11 +11,22 @@ import numpy as np
 from platelayer.gcode.moves import Bools, Rows, Tracks, plan_lengths_mm
 from platelayer.manifest.schema import ManifestMachine
 from platelayer.proof.checks.travel import where_of
-from platelayer.proof.engagement import MET_MOST, cutting_rows, meets_wood, settled_by_shape, stations_on
+from platelayer.proof.engagement import (
+    MET_MOST,
+    Stations,
+    cutting_rows,
+    meets_wood,
+    settled_by_shape,
+    stations_on,
+    wood_above_mm,
+)
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM
 from platelayer.units import show_place, show_small
 from platelayer.values.findings import Code, Finding, Severity
 from platelayer.values.motion import EventKind, Floats, Motion
+
+MUCH_OVER: Final = 1.25
+"""A step so many times the stepdown is refused, a smaller excess only told; common practice, no source."""
 
 STEEP_RATIO: Final = 1.5
 """Down more than this for each length along is a plunge; the flank of a tab, at 45 degrees, is none."""
@@ -112,32 +123,47 @@ def check_shank(tracks: Tracks) -> tuple[Finding, ...]:
 
 
 def check_steps(tracks: Tracks) -> tuple[Finding, ...]:
-    """No move takes more depth at once than its bit's stepdown, a thin cut apart; the deepest of each file and bit."""
+    """No move takes more depth at once than its bit's stepdown, a thin cut apart; the deepest of each file.
+
+    Over it by no more than MUCH_OVER it is a warning.
+    """
     steps = _by_bit(tracks, [bit.stepdown_mm for bit in tracks.bits])
     rows = cutting_rows(tracks)
     rows = rows[(steps[rows] > 0) & ~_is_plunge(tracks)[rows]]
     rows = rows[~settled_by_shape(tracks, rows, steps)]
+    found = {finding.where.file: finding for finding in _steps_over(tracks, rows, steps, Severity.WARNING)}
+    if found:
+        found |= {one.where.file: one for one in _steps_over(tracks, rows, MUCH_OVER * steps, Severity.ERROR)}
+    return tuple(found.values())
+
+
+def _steps_over(tracks: Tracks, rows: Rows, steps: Floats, severity: Severity) -> list[Finding]:
+    """The deepest move of each file that takes more at once than the steps, (n,) mm."""
     stations = stations_on(tracks, rows, steps + DEPTH_MM)
     met = np.flatnonzero(meets_wood(tracks, stations))
-    found = []
-    for some in _by_file(tracks, stations.track[met]):
-        worst = max(some, key=lambda row: (float(tracks.depth[row].max()), -row))
-        bit = tracks.bits[int(tracks.bit[worst])]
-        at = met[stations.track[met] == worst][0]
-        found.append(
-            Finding(
-                code=Code.CUTTING_STEP_TOO_DEEP,
-                severity=Severity.ERROR,
-                text=f"bit {bit.id} takes more than its stepdown of {show_small(bit.stepdown_mm)} at once: it runs "
-                f"{show_small(float(stations.depth_mm[at]))} deep at {show_place(tuple(stations.point[at].tolist()))} "
-                f"where wood stands higher than one step above it; {_moves(some)} so.",
-                advice="Make the job again; a pass is missing, or the file was changed.",
-                where=where_of(tracks, int(worst)),
-                measured=float(stations.depth_mm[at]),
-                limit=bit.stepdown_mm,
-            )
-        )
-    return tuple(found)
+    return [
+        _step(tracks, stations, met[np.isin(stations.track[met], some)], severity, _moves(some))
+        for some in _by_file(tracks, stations.track[met])
+    ]
+
+
+def _step(tracks: Tracks, stations: Stations, met: Rows, severity: Severity, moves: str) -> Finding:
+    """The deepest of some steps that are too deep, with what the bit takes there."""
+    at = int(max(met, key=lambda one: (float(tracks.depth[stations.track[one]].max()), -int(stations.track[one]))))
+    row = int(stations.track[at])
+    bit = tracks.bits[int(tracks.bit[row])]
+    taken = wood_above_mm(tracks, stations, at)
+    return Finding(
+        code=Code.CUTTING_STEP_TOO_DEEP,
+        severity=severity,
+        text=f"bit {bit.id} takes {show_small(taken)} at once, {100 * (taken / bit.stepdown_mm - 1):.0f} % more than "
+        f"its stepdown of {show_small(bit.stepdown_mm)}, at {show_place(tuple(stations.point[at].tolist()))}, where it "
+        f"runs {show_small(float(stations.depth_mm[at]))} deep; {moves} so.",
+        advice="Make the job again; a pass is missing, or the file was changed.",
+        where=where_of(tracks, row),
+        measured=taken,
+        limit=bit.stepdown_mm,
+    )
 
 
 def check_plunges(tracks: Tracks) -> tuple[Finding, ...]:

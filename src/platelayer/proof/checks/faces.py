@@ -210,10 +210,11 @@ def _thin(one: Thinnest, tracks: Tracks, tolerance_mm: float, *, is_web: bool) -
     else:
         what, worst = "beside a groove in its lower face", f"with the turned board {show_small(tolerance_mm)} off"
         advice = "Turn the board more truly (a smaller tolerance in [turning]), or move the grooves inwards."
+    stays = f"only {show_small(one.as_cut_mm)} of wood stays" if one.as_cut_mm > 0 else "no wood at all stays"
     return Finding(
         code=Code.SHAPE_WEB if is_web else Code.SHAPE_LAND,
         severity=Severity.ERROR,
-        text=f"only {show_small(one.as_cut_mm)} of wood stays {what} of {one.piece} at {show_place(one.point)}, "
+        text=f"{stays} {what} of {one.piece} at {show_place(one.point)}, "
         f"{worst} {show_small(max(one.worst_mm, 0.0))}; at least {show_small(LAND_MM)} must.",
         advice=advice,
         where=Where(board=tracks.board.id, piece=one.piece, point=(*one.point, 0.0)),

@@ -83,6 +83,12 @@ def _judged(one: Mated, boards: dict[str, str]) -> Finding | None:
             measured=seat.opening_mm,
             limit=SEAT_MM,
         )
+    return _closed(one, head, where)
+
+
+def _closed(one: Mated, head: str, where: Where) -> Finding | None:
+    """What is wrong with a joint whose faces close: too little play along the track, or none sideways."""
+    seat, play = one.report.seat, one.play_mm
     if play < PLAY_MM:
         here = " on this machine, by its fit card," if one.change_mm or one.stray_mm else ""
         return Finding(

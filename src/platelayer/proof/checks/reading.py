@@ -47,8 +47,8 @@ def read_files(
         try:
             read[file.name] = known if known is not None else read_program(text, name=file.name)
         except ReadError as error:
-            swapped = _swapped(manifest, file, text)
-            findings += [swapped] if swapped else [_unreadable(file.name, fault) for fault in error.faults]
+            known_fault = _swapped(manifest, file, text) or _relative(file, text)
+            findings += [known_fault] if known_fault else [_unreadable(file.name, fault) for fault in error.faults]
     return read, tuple(findings)
 
 
@@ -172,6 +172,26 @@ def _swapped(manifest: Manifest, file: ManifestFile, text: str) -> Finding | Non
     stated = next(event for event in motion.events if event.kind is EventKind.UNITS)
     is_large = words[stated.text] == "G20" if stated.text in words else stated.value == 1.0
     return _units_finding(file, MM_PER_INCH if is_large else 1 / MM_PER_INCH, stated.line)
+
+
+def _relative(file: ManifestFile, text: str) -> Finding | None:
+    """The finding that places count from where the bit stands, when the text reads well without that word."""
+    turned = re.sub(r"\bG91\b(?!\.)", "G90", text)
+    try:
+        read_program(turned, name=file.name)
+    except ReadError:
+        return None
+    line = next((number for number, one in enumerate(text.split("\n"), start=1) if re.search(r"\bG91\b(?!\.)", one)), 0)
+    if not line:
+        return None
+    return Finding(
+        code=Code.READING_STATE,
+        severity=Severity.ERROR,
+        text="G91 has every place count from where the bit stands; this file's places count from the board's corner, "
+        "which is G90.",
+        advice="Make the job again; the file was changed.",
+        where=Where(file=file.name, line=line, board=file.board),
+    )
 
 
 def _units_finding(file: ManifestFile, ratio: float, line: int) -> Finding:

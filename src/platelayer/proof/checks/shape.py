@@ -9,11 +9,14 @@ from platelayer.geometry.regions import (
     Area,
     buffered,
     difference,
+    distance_between_mm,
     intersection,
     is_thinner_than_mm,
+    line_through,
     parts,
+    points_area,
 )
-from platelayer.proof.as_cut import PieceAsCut
+from platelayer.proof.as_cut import Left, PieceAsCut
 from platelayer.proof.checks.travel import where_of
 from platelayer.proof.removal import near, runs_at, swept
 from platelayer.tolerances import DEPTH_MM, FLATTEN_CHORD_MM, GOUGE_MM, LEFTOVER_MM
@@ -24,7 +27,7 @@ from platelayer.values.pieces import BoardFace, Groove
 
 def check_shape(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
     """Everything about the shape of one piece; the worst gouge, the worst wood left, and each faulty groove."""
-    return (*check_gouges(wood, tracks), *check_left(wood), *check_grooves(wood, tracks))
+    return (*check_gouges(wood, tracks), *check_left(wood, tracks), *check_grooves(wood, tracks))
 
 
 def check_gouges(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
@@ -70,7 +73,7 @@ def _depth(wood: PieceAsCut, where: Where, depth_mm: float, wanted_mm: float) ->
     )
 
 
-def check_left(wood: PieceAsCut) -> tuple[Finding, ...]:
+def check_left(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
     """No wood stands more than LEFTOVER_MM proud of the design, outside corners and tabs."""
     if not wood.left:
         return ()
@@ -82,11 +85,23 @@ def check_left(wood: PieceAsCut) -> tuple[Finding, ...]:
             text=f"wood is left on {wood.design.piece.id}, {show_small(worst.proud_mm)} or more proud of its edge at "
             f"{show_place(worst.point)}; the limit is {show_small(LEFTOVER_MM)}.",
             advice="Make the job again; a cut is missing or out of place.",
-            where=Where(board=wood.design.board.id, piece=wood.design.piece.id, point=(*worst.point, -worst.depth_mm)),
+            where=_beside(wood, tracks, worst),
             measured=worst.proud_mm,
             limit=LEFTOVER_MM,
         ),
     )
+
+
+def _beside(wood: PieceAsCut, tracks: Tracks, left: Left) -> Where:
+    """The place of wood left, and the line of the move that comes nearest to it of those deep enough to have cut it."""
+    piece, point = wood.design.piece.id, (*left.point, -left.depth_mm)
+    deep = wood.rows[tracks.depth[wood.rows].max(axis=1) >= left.depth_mm]
+    deep = deep[tracks.is_top[deep] & (tracks.radius[deep] > 0)]
+    if not len(deep):
+        return Where(board=tracks.board.id, piece=piece, point=point)
+    place_of = points_area([left.point])[0]
+    apart = [distance_between_mm(line_through(tracks.plan(row)), place_of) for row in deep.tolist()]
+    return where_of(tracks, int(deep[int(np.argmin(apart))]), piece=piece, point=point)
 
 
 def check_grooves(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:

@@ -117,7 +117,8 @@ def _past_edge_mm(tracks: Tracks) -> Floats:
 def check_extents(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]:
     """Every file fits the machine: within its travel where the board's zero is known, else no larger than the travel.
 
-    Moves before the first that goes anywhere in X or Y are left out, since nobody knows where they begin.
+    Along X and Y moves before the first that goes anywhere there are left out, since nobody knows where they begin;
+    heights count from the first move's end on.
     """
     found: list[Finding] = []
     moves = np.hypot(*(tracks.high - tracks.low).T) > 0
@@ -125,13 +126,14 @@ def check_extents(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ..
         mine = np.flatnonzero(tracks.file == number)
         away = mine[moves[mine]]
         if len(away):
-            found += _extents(tracks, mine[mine >= away[0]], number, machine)
+            found += _extents(tracks, mine, int(away[0] - mine[0]), number, machine)
     return tuple(found)
 
 
-def _extents(tracks: Tracks, rows: Rows, number: int, machine: ManifestMachine) -> list[Finding]:
+def _extents(tracks: Tracks, rows: Rows, begun: int, number: int, machine: ManifestMachine) -> list[Finding]:
+    """How far a file's rows, known in X and Y from the one numbered ``begun`` on, go past the machine's travel."""
     motion, turn = tracks.motions[number], tracks.files[number].turn_y_mm
-    low, high = tracks.low[rows], tracks.high[rows]
+    low, high = tracks.low[rows[begun:]], tracks.high[rows[begun:]]
     if turn is not None:
         low, high = turned_places(low, turn), turned_places(high, turn)
         low, high = np.minimum(low, high), np.maximum(low, high)
@@ -140,13 +142,14 @@ def _extents(tracks: Tracks, rows: Rows, number: int, machine: ManifestMachine) 
     for axis, travel in enumerate(machine.travel_mm):
         lows, highs = (heights, heights) if axis == 2 else (low[:, axis], high[:, axis])
         least, most = float(lows.min()), float(highs.max())
-        at = int(highs.argmax())
+        first = 0 if axis == 2 else begun
+        at = first + int(highs.argmax())
         if machine.zero_at is None:
             over, what = most - least - travel, f"needs {show_small(most - least)} along {_AXES[axis]}"
         else:
             zero = machine.zero_at[axis]
             above, below = most + zero - travel, -(least + zero)
-            at = at if above >= below else int(lows.argmin())
+            at = at if above >= below else first + int(lows.argmin())
             over = max(above, below)
             what = f"goes {show_small(over)} past the end of {_AXES[axis]}"
         if travel > 0 and over > PROGRAM_STEP_MM:
