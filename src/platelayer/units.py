@@ -47,7 +47,12 @@ def _sixty_fourths(length_mm: float) -> Fraction:
 
 
 def show_fraction(length_mm: float) -> str:
-    """The length in inches as a fraction to the nearest 1/64, ``5 15/16 in``; ``~`` before it when not exact."""
+    """The length in inches as a fraction to the nearest 1/64, ``5 15/16 in``; ``~`` before it when not exact.
+
+    A fraction says nothing of what is shorter than 1/32 in: that is shown in thousandths, unless it is nought or 1/64.
+    """
+    if not math.isfinite(length_mm) or (abs(length_mm) < _LEAST_FRACTION_MM and not is_fraction(length_mm)):
+        return f"{_thousandths(length_mm)} in"
     sixty_fourths = _sixty_fourths(length_mm)
     whole, rest = divmod(sixty_fourths, 1)
     parts = [str(whole)] if whole or not rest else []
@@ -59,7 +64,7 @@ def show_fraction(length_mm: float) -> str:
 
 def show_mm(length_mm: float, *, decimals: int = 3) -> str:
     """The length as ``12.700 mm``."""
-    return f"{length_mm:.{decimals}f} mm"
+    return f"{_decimal(length_mm, places=decimals)} mm"
 
 
 def show_length(length_mm: float) -> str:
@@ -116,8 +121,6 @@ _PLACES: Final = 9
 
 
 def _length_words(length_mm: float, _: float, first: LengthUnit) -> str:
-    if not math.isfinite(length_mm) or (abs(length_mm) < _LEAST_FRACTION_MM and not is_fraction(length_mm)):
-        return _small_words(length_mm, 0.0, first)
     return _both(show_fraction(length_mm), f"{_decimal(length_mm)} mm", first)
 
 
@@ -126,7 +129,7 @@ _LEAST_FRACTION_MM: Final = float(MM_PER_INCH_EXACT / 32)
 
 def _short_words(length_mm: float, _: float, first: LengthUnit) -> str:
     if first == "mm":
-        return f"{length_mm:.6g} mm"
+        return f"{length_mm + 0.0:.6g} mm"
     return show_fraction(length_mm) if is_fraction(length_mm) else f"{to_inches(length_mm):.5g} in"
 
 

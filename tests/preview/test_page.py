@@ -1,5 +1,6 @@
 import base64
 import json
+import math
 import re
 import time
 import zlib
@@ -7,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+import shapely
 
 import preview_page_scene as made
 import preview_scene as scene
@@ -116,8 +118,25 @@ def test_a_bottom_face_is_shown_as_it_lies_on_the_machine():
     assert np.abs(np.cumsum(column(shown["y"])) / 1000 - motion.end[:, 1]).max() < 0.001
     assert np.array_equal(column(shown["kind"]), motion.kind)
     top, under = (s["pieces"][0]["outline"] for s in head["scenes"])
-    assert [80 - point[1] for point in top] == pytest.approx([point[1] for point in under], abs=1e-3)
-    assert [row[4] for row in top if len(row) > 2] == [1 - row[4] for row in under if len(row) > 2]
+    assert [80 - point[1] for point in top[::-1]] == pytest.approx([point[1] for point in under], abs=1e-3)
+    assert [row[4] for row in top[::-1] if len(row) > 2] == [row[4] for row in under if len(row) > 2]
+
+
+@pytest.mark.parametrize("face", list(BoardFace))
+def test_tabs_stand_outside_their_piece_on_either_face(face):
+    """On the lower face they were drawn into the piece."""
+    turn = 40.0 if face is BoardFace.BOTTOM else None
+    file = scene.file_of("B.nc", [scene.bit()], face=face, turn=turn)
+    moves = scene.Moves("B.nc")
+    moves.line(10, 5, -2)
+    motion, text = moves.motion()
+    manifest = scene.manifest_of([scene.straight(1, 60.0, 20.0, 30.0)], [file], size=(120.0, 80.0))
+    head, _ = block(page_html(manifest, {"B.nc": motion}, {"B.nc": text}))
+    (piece,) = next(one for one in head["scenes"] if one["face"] == face.value)["pieces"]
+    wood = shapely.Polygon([row[:2] for row in piece["outline"]])
+    for x, y, heading, _, _ in piece["tabs"]:
+        assert not wood.contains(shapely.Point(x + math.sin(heading), y - math.cos(heading)))
+        assert wood.contains(shapely.Point(x - math.sin(heading), y + math.cos(heading)))
 
 
 def test_a_file_from_other_hands_needs_no_pieces():
@@ -137,3 +156,11 @@ def test_every_problem_is_also_on_paper(page):
     paper = html[html.index('id="paper"') : html.index('id="block"')]
     for finding in made.findings():
         assert finding.text in paper
+
+
+def test_every_length_on_the_page_is_in_words(page):
+    """Lines of how a board is held went out with their marks."""
+    html = page[0]
+    assert "up to 20.000 mm (~25/32 in) high" in html or "up to ~25/32 in (20.000 mm) high" in html
+    head, _ = block(html)
+    assert not [text for text in (html, json.dumps(head, ensure_ascii=False)) if "\ue000" in text]

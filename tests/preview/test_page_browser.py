@@ -9,6 +9,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
 from PIL import Image
 
 import preview_page_scene as made
@@ -16,7 +17,7 @@ import preview_scene as scene
 from platelayer.forces.capsules import rings_of
 from platelayer.preview.page import data
 from platelayer.preview.page.document import page_html
-from platelayer.units import show_fraction
+from platelayer.units import show_fraction, show_length, show_small, worded
 from platelayer.values.bit_shape import rise_mm
 from platelayer.values.pieces import BoardFace
 from platelayer.values.tooling import BitKind
@@ -216,7 +217,7 @@ def test_click_on_wood_finds_the_line_that_cut_it(page, facts):
     box = page.locator("#board").bounding_box()
     page.mouse.click(box["x"] + u * box["width"], box["y"] + v * box["height"])
     words = page.locator("#readout").inner_text()
-    assert "depth 3.57 mm" in words
+    assert "depth 3.572 mm" in words
     assert "straight-01" in words
     line = int(page.locator(".row.chosen b").inner_text())
     row = int(np.flatnonzero(motion.line == line)[0])
@@ -278,7 +279,7 @@ def test_the_tape_measures_between_corners_in_both_units(page):
     for x in (30.0, 30.0 + 150.8125):
         u, v = page.evaluate("([x, y]) => bench.camera.project([x, y, 0], bench.camera.matrix())", [x, y])[:2]
         page.mouse.click(box["x"] + u * box["width"] + 3, box["y"] + v * box["height"] - 2)
-    assert page.locator("#readout").inner_text().startswith("150.81 mm in the plane, x 150.81 mm, y 0.00 mm")
+    assert page.locator("#readout").inner_text().startswith("150.812 mm in the plane, x 150.812 mm, y 0.000 mm")
     page.locator("#unit-in").click()
     assert page.locator("#readout").inner_text().startswith("5 15/16 in in the plane")
     settle(page)
@@ -450,3 +451,134 @@ def test_boards_and_faces_can_be_chosen(browser, folder):
     assert page.evaluate("bench.field.depthAt(80, 32.8)") == pytest.approx(3, abs=0.01)
     assert page.troubles == []
     page.context.close()
+
+
+def test_the_view_of_the_bit_follows_it_when_the_time_is_moved(page):
+    page.keyboard.press("4")
+    for share in (0.2, 0.55, 0.9):
+        slide(page, share)
+        drawn(page)
+        tip, target = page.evaluate("[bench.now.tip, bench.camera.target]")
+        assert target == pytest.approx([tip[0], tip[1], min(tip[2], 0)])
+    page.keyboard.press("ArrowLeft")
+    slide(page, 0.3)
+    assert page.evaluate("bench.camera.target.slice(0, 2)") == page.evaluate("bench.now.tip.slice(0, 2)")
+    page.keyboard.press("2")
+    slide(page, 0.7)
+    assert page.evaluate("bench.camera.target.slice(0, 2)") != page.evaluate("bench.now.tip.slice(0, 2)")
+
+
+def near_wood(page):
+    """Waits until the fine wood of a near view has been laid and drawn."""
+    drawn(page)
+    page.evaluate(
+        "() => new Promise((go) => { const look = () => (bench.near ? go() : setTimeout(look, 30)); look(); })"
+    )
+    return drawn(page)
+
+
+def test_walls_seen_near_are_as_fine_as_the_pixels_and_the_same_wood(page):
+    """They were sawn by the cells of the whole board, several pixels each."""
+    page.evaluate("bench.camera.view('bit', [...bench.scene.pieces[0].at, 0]); bench.camera.held = ''; bench.redraw()")
+    near_wood(page)
+    cell, coarse = page.evaluate("[bench.near.field.cell, bench.field.cell]")
+    pixels = page.evaluate("bench.camera.pixelsAt(bench.camera.target, bench.canvas.clientHeight)")
+    assert cell * pixels <= 1 < coarse * pixels
+    compare = """() => {
+      const { field } = bench.near, [x0, y0, x1, y1] = field.window, apart = [];
+      for (let i = 1; i < 90; i++) for (let j = 1; j < 90; j++) {
+        const x = x0 + (x1 - x0) * i / 90, y = y0 + (y1 - y0) * j / 90;
+        apart.push(Math.abs(field.depthAt(x, y) - bench.field.depthAt(x, y)));
+      }
+      return apart;
+    }"""
+    apart = np.array(page.evaluate(compare))
+    assert np.median(apart) < 0.01
+    assert (apart > 0.1).mean() < 0.05, "apart at walls alone, by no more than a coarse cell"
+    page.evaluate("bench.seek(bench.moves.total * 0.5)")
+    near_wood(page)
+    assert page.evaluate("bench.near.field.done") == page.evaluate("bench.field.done")
+    page.keyboard.press("2")
+    drawn(page)
+    assert page.evaluate("bench.near") is None
+
+
+def test_tabs_are_not_seen_through_the_wood(page):
+    page.evaluate("bench.seek(0)")
+    page.evaluate("bench.setShown('bit', false)")
+    with_tabs = drawn(page)
+    page.keyboard.press("t")
+    assert changed(with_tabs, drawn(page)) == 0
+
+
+PLACED = """() => {
+  const box = bench.canvas.getBoundingClientRect(), matrix = bench.camera.matrix();
+  const seen = (x, y) => {
+    const p = bench.camera.project([x, y, 0], matrix);
+    return [p[0] * box.width, p[1] * box.height];
+  };
+  const signs = (kind) => [...document.querySelectorAll(`#pins > .${kind}:not([hidden])`)].map((sign) => {
+    const b = sign.getBoundingClientRect();
+    return [b.x - box.x, b.y - box.y, b.right - box.x, b.bottom - box.y];
+  });
+  const [w, h] = bench.scene.size;
+  return {
+    size: [box.width, box.height], pins: signs("pin"), rings: signs("ring"),
+    pieces: bench.scene.pieces.map((piece) => piece.outline.map(([x, y]) => seen(x, y))),
+    board: [[0, 0], [w, 0], [w, h], [0, h]].map(([x, y]) => seen(x, y)),
+  };
+}"""
+
+
+@pytest.mark.parametrize("size", [(1400, 900), (390, 800)], ids=lambda size: str(size[0]))
+@pytest.mark.parametrize("view", ["corner", "plan"])
+def test_no_sign_hides_a_piece_and_the_board_fills_the_view(browser, folder, size, view):
+    page = open_page(browser, folder, made.page(20)[0], name="signs.html")
+    page.set_viewport_size({"width": size[0], "height": size[1]})
+    settle(page)
+    page.evaluate("name => bench.view(name)", view)
+    drawn(page)
+    placed = page.evaluate(PLACED)
+    pieces = [shapely.Polygon(points).buffer(0) for points in placed["pieces"]]
+    assert placed["pins"]
+    assert [pin for pin in placed["pins"] if any(shapely.box(*pin).intersects(piece) for piece in pieces)] == []
+    for ring in placed["rings"]:
+        hidden = [piece.intersection(shapely.box(*ring)).area / piece.area for piece in pieces]
+        assert max(hidden) < 0.5
+    wide, high = placed["size"]
+    (x0, y0, x1, y1) = shapely.Polygon(placed["board"]).bounds
+    assert max((x1 - x0) / wide, (y1 - y0) / high) > 0.8
+    page.context.close()
+
+
+def test_problems_are_shown_whole_and_in_the_unit_of_the_switch(browser, folder):
+    manifest, motions, texts = scene.board(4)
+    piece = manifest.pieces[1]
+    found = tuple(
+        replace(one, text=f"gouge {number} of {show_small(0.31)} in {piece.id}. " + "Long words. " * 30)
+        for number, one in enumerate(made.findings())
+    )
+    report = made.report_of({}, {}, found)
+    page = open_page(browser, folder, page_html(manifest, motions, texts, report=report), name="said.html")
+    hidden = "(list) => list.scrollHeight - list.clientHeight"
+    assert page.locator("#problems").evaluate(hidden) <= 1
+    for button, words in (("#unit-mm", "0.310 mm (0.012 in)"), ("#unit-in", "0.012 in (0.310 mm)")):
+        page.locator(button).click()
+        said = page.locator("#problems li").first.inner_text()
+        assert words in said
+        assert f"{piece.id} (number {piece.order})" in said
+        page.locator("#problems button").first.click()
+        assert words in page.locator("#readout").inner_text()
+    page.locator("#unit-mm").click()
+    assert "0.310 mm (0.012 in)" in page.locator("#readout").inner_text()
+    assert page.troubles == []
+    page.context.close()
+
+
+def test_lengths_are_those_of_the_sheet_in_either_unit(page):
+    lengths = [0.0, -0.0001, 0.004, 0.2, 0.79, 0.8, 3.175, 11.1125, 39.6875, 150.8125, -12.7, 12.75, 0.0625, 0.1875]
+    for unit in ("mm", "in"):
+        page.evaluate("isMetric => bench.setUnits(isMetric)", unit == "mm")
+        shown = page.evaluate("list => list.map((mm) => bench.words.showLength(mm))", lengths)
+        assert shown == [worded(show_length(length), unit).split(" (")[0] for length in lengths]
+        assert not {"~0 in", "-0.000 mm", "-0.00 mm"} & set(shown)

@@ -28,18 +28,21 @@ def test_the_joint_is_drawn_with_the_sizes_it_was_made_with(board):
     said = words(section_svg(board[0], peg=("straight-01", 1), socket=("straight-02", 0), seat=SEATED))
     # sizes of the joint: common practice, no source
     for size in (
-        "neck 6.35 mm · 1/4 in",
-        "head dia. 11.11 mm · 7/16 in",
-        "mouth 7.94 mm · 5/16 in",
-        "hole dia. 12.70 mm · 1/2 in",
-        "39.69 mm · 1 9/16 in",
-        "12.70 mm · 1/2 in",
-        "groove 5.95 mm · 15/64 in",
-        "deep 3.57 mm · 9/64 in",
-        "18.26 mm · 23/32 in",
+        "neck 1/4 in (6.350 mm)",
+        "head dia. 7/16 in (11.113 mm)",
+        "mouth 5/16 in (7.938 mm)",
+        "hole dia. 1/2 in (12.700 mm)",
+        "1 9/16 in (39.688 mm)",
+        "1/2 in (12.700 mm)",
+        "groove 15/64 in (5.953 mm)",
+        "deep 9/64 in (3.572 mm)",
+        "23/32 in (18.256 mm)",
     ):
         assert size in said
-    assert "straight-01 into straight-02: opening 0.00 mm, play along the track 0.27 mm, sideways ± 0.29 mm" in said
+    assert (
+        "straight-01 into straight-02: opening 0.000 in (0.000 mm), play along the track 0.011 in (0.270 mm), "
+        "to each side 0.011 in (0.290 mm)" in said
+    )
 
 
 def test_an_opening_moves_the_socket_piece_off(board):
@@ -99,4 +102,4 @@ def test_an_opening_below_nought_is_drawn_as_closed(board):
     manifest = board[0]
     pulled = replace(SEATED, opening_mm=-1e-9)
     said = words(section_svg(manifest, peg=("straight-01", 1), socket=("straight-02", 0), seat=pulled))
-    assert any("opening 0.00 mm" in word for word in said)
+    assert any("opening 0.000 in (0.000 mm)" in word for word in said)

@@ -96,7 +96,7 @@ def test_feeds_are_those_of_the_file(made):
     assert row[0] == "flat-3.175"
     assert row[2] == "18000 rev/min"
     assert row[3] == "1200 mm/min\n47 in/min"
-    assert row[5] == "1.60 mm\n~1/16 in"
+    assert row[5] == "1.600 mm\n~1/16 in"
 
 
 def test_a_dial_named_in_a_pause_is_shown_with_its_speed(made):
@@ -195,8 +195,8 @@ def test_the_shops_offsets_are_shown_beside_the_plain_sizes(made):
     manifest, motions = made
     tuned = replace(manifest, tuning=Tuning(design=JOINT, drawn=replace(JOINT, mouth_width_mm=8.0375)))
     rows = section(shop_sheet(tuned, report_of(tuned), motions), "Joints").table.rows
-    assert rows[3] == ("socket: mouth width", "5/16 in (7.938 mm)", "~5/16 in (8.037 mm)", "+0.100 mm")
-    assert {row[3] for row in rows} == {"none", "+0.100 mm"}
+    assert rows[3] == ("socket: mouth width", "5/16 in (7.938 mm)", "~5/16 in (8.037 mm)", "+0.004 in (+0.100 mm)")
+    assert {row[3] for row in rows} == {"none", "+0.004 in (+0.100 mm)"}
 
 
 def test_joints_that_sit_alike_are_told_once(made):

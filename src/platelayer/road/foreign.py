@@ -64,8 +64,8 @@ def dry_run_file(place: Path, *, bit: str, board: str, zero: str) -> Proof:
     times = {place.name: move_times(motion, manifest.machine)}
     read = ReadBack(manifest, {place.name: text}, {place.name: motion}, times)
     report = dry_run(manifest, read.texts, motions=read.motions, times=times, is_ours=False)
-    found = (*report.findings, *second_reading(text, motion), *_work(read, used))
-    return Proof(read, replace(report, findings=worded_findings(map(_for_anyone, found), shown)))
+    found = tuple(map(_for_anyone, (*report.findings, *second_reading(text, motion), *_work(read, used))))
+    return Proof(read, replace(report, findings=worded_findings(found, shown)), found)
 
 
 def _work(read: ReadBack, bit: ManifestBit) -> tuple[Finding, ...]:

@@ -1,6 +1,7 @@
 """What a person looks at and carries to the shop, made from a folder's files and the dry run's report alone."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Final
 
 from platelayer.manifest.schema import Manifest, ManifestPiece
@@ -54,7 +55,8 @@ def page_of(proof: Proof) -> str:
 
 def _page(proof: Proof, plans: Plans) -> str:
     read = proof.read
-    return page_html(read.manifest, read.motions, read.texts, report=proof.report, times=read.times, plans=plans)
+    report = replace(proof.report, findings=proof.unworded)
+    return page_html(read.manifest, read.motions, read.texts, report=report, times=read.times, plans=plans)
 
 
 def _plans(proof: Proof) -> Plans:

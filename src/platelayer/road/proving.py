@@ -38,10 +38,11 @@ class ReadBack:
 
 @dataclass(frozen=True, slots=True)
 class Proof:
-    """What was read, and what the dry run says of it."""
+    """What was read, and what the dry run says of it; ``unworded`` has the findings with their lengths as marks."""
 
     read: ReadBack
     report: Report
+    unworded: tuple[Finding, ...]
 
     @property
     def manifest(self) -> Manifest:
@@ -98,7 +99,7 @@ def proof_of(read: ReadBack, *, noticed: Sequence[Finding] = ()) -> Proof:
         others = beside.submit(_beside_the_dry_run, read)
         report = dry_run(read.manifest, read.texts, motions=read.motions, times=read.times)
         found = (*noticed, *report.findings, *others.result())
-    return Proof(read, replace(report, findings=worded_findings(found, read.manifest.units)))
+    return Proof(read, replace(report, findings=worded_findings(found, read.manifest.units)), found)
 
 
 def _beside_the_dry_run(read: ReadBack) -> tuple[Finding, ...]:

@@ -14,24 +14,25 @@ import json
 import math
 import zlib
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from typing import Any, Final
 
 import numpy as np
 import numpy.typing as npt
 
-from platelayer.gcode.board_frame import files_of, on_board
-from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestFile, ManifestPiece, TurnLine
+from platelayer.gcode.board_frame import files_of
+from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestFile, ManifestPiece
+from platelayer.preview.pictures.lying import lying, place_lying
 from platelayer.preview.pictures.middles import middle
 from platelayer.preview.pictures.plan_marks import heading_beside
 from platelayer.preview.report.between_words import words_before
 from platelayer.preview.report.least_play import least_play
+from platelayer.preview.report.naming import numbered
 from platelayer.preview.report.summary import how_sure, minutes, whole_s
-from platelayer.units import inches, show_fraction, worded
+from platelayer.units import inches, show_small, worded
 from platelayer.values.findings import Report
 from platelayer.values.motion import Floats, Motion, MotionTime, MoveKind
 from platelayer.values.pieces import BoardFace
-from platelayer.values.shapes import Arc, Contour, Point
+from platelayer.values.shapes import Arc, Contour
 
 Data = dict[str, Any]
 STEPS_PER_MM: Final = 1000
@@ -112,18 +113,9 @@ def _scene(
     times: Mapping[str, MotionTime],
     block: Block,
 ) -> Data:
-    is_turned = face is BoardFace.BOTTOM
-    files = [file for file in files_of(manifest, board.id, face) if file.name in motions]
-    shown = [on_board(motions[file.name], file, board) for file in files]
-    if is_turned:
-        shown = [
-            on_board(motion, _turn_over(file, board), replace(board, zero="top"))
-            for motion, file in zip(shown, files, strict=True)
-        ]
-    bits = sorted({bit for file in files for bit in file.bits}, key=lambda bit: bit.id)
-    pieces = sorted((p for p in manifest.pieces if p.board == board.id), key=lambda p: (p.order, p.id))
-    height = board.size_mm[1]
-    deepest = min((float(motion.end[:, 2].min(initial=0.0)) for motion in shown), default=0.0)
+    scene = lying(manifest, board, motions, face=face)
+    bits = sorted({bit for _, file in scene.cut for bit in file.bits}, key=lambda bit: bit.id)
+    deepest = min((float(motion.end[:, 2].min(initial=0.0)) for motion, _ in scene.cut), default=0.0)
     return {
         "board": board.id,
         "face": face.value,
@@ -133,23 +125,18 @@ def _scene(
         "bits": [bit_data(bit) for bit in bits],
         "files": [
             _file(file, motion, bits, text=texts.get(file.name, ""), time=times.get(file.name), block=block)
-            for file, motion in zip(files, shown, strict=True)
+            for motion, file in scene.cut
         ],
-        "pieces": [_piece(piece, height_mm=height, is_turned=is_turned) for piece in pieces],
+        "pieces": [_piece(piece) for piece in scene.pieces],
         "noGo": [
             {
                 "title": area.title,
                 "height": area.height_mm,
-                "outline": _contour(area.outline, height_mm=height, is_turned=is_turned),
+                "outline": _contour(area.outline),
             }
-            for area in board.no_go
+            for area in scene.board.no_go
         ],
     }
-
-
-def _turn_over(file: ManifestFile, board: ManifestBoard) -> ManifestFile:
-    """The same file as if turned about the board's own middle line: shows a bottom face as it lies on the machine."""
-    return replace(file, turn=TurnLine(at_mm=board.size_mm[1] / 2))
 
 
 def bit_data(bit: ManifestBit) -> Data:
@@ -213,38 +200,36 @@ def _times(motion: Motion, time: MotionTime | None) -> tuple[Floats, Floats]:
     return np.zeros_like(seconds), seconds
 
 
-def _piece(piece: ManifestPiece, *, height_mm: float, is_turned: bool) -> Data:
+def _piece(piece: ManifestPiece) -> Data:
     place = middle(piece)
-    turn = -1.0 if is_turned else 1.0
     tabs = []
     for tab in piece.tabs:
         along = min(heading_beside(segment, tab.at) for segment in piece.outline.segments)[1]
-        tabs.append([*_point(tab.at, height_mm, is_turned=is_turned), turn * along, tab.width_mm, tab.height_mm])
+        tabs.append([*_point(tab.at), along, tab.width_mm, tab.height_mm])
     return {
         "id": piece.id,
         "title": piece.title,
         "order": piece.order,
         "length": piece.length_mm,
-        "at": _point(place.at, height_mm, is_turned=is_turned),
-        "heading": turn * place.heading_rad,
-        "outline": _contour(piece.outline, height_mm=height_mm, is_turned=is_turned),
-        "inner": [_contour(inner, height_mm=height_mm, is_turned=is_turned) for inner in piece.inner],
+        "at": _point(place.at),
+        "heading": place.heading_rad,
+        "outline": _contour(piece.outline),
+        "inner": [_contour(inner) for inner in piece.inner],
         "tabs": [[round(value, 4) for value in tab] for tab in tabs],
     }
 
 
-def _point(point: Point, height_mm: float, *, is_turned: bool) -> list[float]:
-    return [round(point[0], 4), round(height_mm - point[1] if is_turned else point[1], 4)]
+def _point(point: tuple[float, ...]) -> list[float]:
+    return [round(part, 4) for part in point]
 
 
-def _contour(contour: Contour, *, height_mm: float, is_turned: bool) -> list[list[float]]:
+def _contour(contour: Contour) -> list[list[float]]:
     """Start, then for every segment [x, y] or [x, y, cx, cy, 1 counter-clockwise or 0]."""
-    out = [_point(contour.start, height_mm, is_turned=is_turned)]
+    out = [_point(contour.start)]
     for segment in contour.segments:
-        row = _point(segment.end, height_mm, is_turned=is_turned)
+        row = _point(segment.end)
         if isinstance(segment, Arc):
-            row += _point(segment.centre, height_mm, is_turned=is_turned)
-            row.append(int(segment.is_ccw != is_turned))
+            row += [*_point(segment.centre), int(segment.is_ccw)]
         out.append(row)
     return out
 
@@ -257,47 +242,48 @@ def _problems(manifest: Manifest, report: Report) -> list[Data]:
         where = finding.where
         file = faces.get(where.file)
         board = where.board or (file.board if file else "")
-        is_turned = file is not None and file.face is BoardFace.BOTTOM
+        face = file.face if file else BoardFace.TOP
         point = None
         if where.point is not None and board in boards and all(map(math.isfinite, where.point)):
-            z = -boards[board].thickness_mm - where.point[2] if is_turned else where.point[2]
-            point = [*_point(where.point[:2], boards[board].size_mm[1], is_turned=is_turned), round(z, 4)]
+            point = _point(place_lying(where.point, boards[board], face=face))
         out.append({
             "code": finding.code.value,
             "severity": finding.severity.value,
-            "text": finding.text,
-            "advice": finding.advice,
+            "text": _in_units(numbered(finding.text, manifest)),
+            "advice": _in_units(numbered(finding.advice, manifest)),
             "board": board,
-            "face": (file.face if file else BoardFace.TOP).value,
+            "face": face.value,
             "file": where.file,
             "line": where.line,
-            "piece": where.piece,
+            "piece": numbered(where.piece, manifest),
+            "at": where.piece,
             "point": point,
         })
     return out
 
 
 def _summary(manifest: Manifest, report: Report) -> list[list[str]]:
-    """Rows of words: what a woodworker asks first."""
+    """Rows of words, each name with its value for a reader of mm and of inches: what a woodworker asks first."""
     rows = [
         ["Pieces", str(len(manifest.pieces))],
         ["Files", str(len(report.files))],
         ["Time", f"{minutes(whole_s(manifest, report))}, {how_sure(manifest)}"],
     ]
     before = ((name, words) for name, some in words_before(manifest).items() for words in some)
-    rows += [[f"Before {name}", worded(words, manifest.units)] for name, words in before]
+    rows += [[f"Before {name}", words] for name, words in before]
     if report.pieces:
-        rows.append(["Deepest gouge", f"{max(piece.gouge_mm for piece in report.pieces):.3f} mm"])
-        rows.append(["Most wood left", f"{max(piece.leftover_mm for piece in report.pieces):.3f} mm"])
+        rows.append(["Deepest gouge", show_small(max(piece.gouge_mm for piece in report.pieces))])
+        rows.append(["Most wood left", show_small(max(piece.leftover_mm for piece in report.pieces))])
     if report.joints:
         if (least := least_play(report)) is not None:
-            rows.append(["Joints close to", _both(max(joint.seat.opening_mm for joint in report.joints))])
-            rows.append(["Least play along the track", worded(least[0], manifest.units)])
-            rows.append(["Least play sideways", f"{worded(least[1], manifest.units)} each way"])
+            rows.append(["Joints close to", show_small(max(joint.seat.opening_mm for joint in report.joints))])
+            rows.append(["Least play along the track", least[0]])
+            rows.append(["Least play sideways", f"{least[1]} each way"])
         else:
             rows.append(["Joint", "does not go together"])
-    return rows
+    return [[name, *_in_units(value)] for name, value in rows]
 
 
-def _both(length_mm: float) -> str:
-    return f"{length_mm:.2f} mm ({show_fraction(length_mm)})" if math.isfinite(length_mm) else "-"
+def _in_units(sentence: str) -> list[str]:
+    """The sentence for a reader of millimetres and for one of inches, whichever the page's switch is set to."""
+    return [worded(sentence, "mm"), worded(sentence, "in")]

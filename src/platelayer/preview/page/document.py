@@ -18,6 +18,8 @@ from typing import Final
 from platelayer.manifest.schema import Manifest
 from platelayer.preview.page.data import page_block
 from platelayer.preview.report.holding_words import holding_lines
+from platelayer.preview.report.naming import numbered
+from platelayer.units import worded
 from platelayer.values.findings import Report
 from platelayer.values.motion import Motion, MotionTime
 from platelayer.values.pieces import BoardFace
@@ -74,7 +76,7 @@ def page_html(
         "@job@": escape(manifest.heading),
         "@verdict@": escape(verdict),
         "@verdict-class@": {True: "good", False: "bad", None: "unknown"}[report.passed if report else None],
-        "@problems@": _print_holding(manifest) + _print_problems(report),
+        "@problems@": _print_holding(manifest) + _print_problems(report, manifest),
         "@style@": _asset("page.css"),
         "@plans@": _figures(plans),
         "@block@": page_block(manifest, motions, texts, report=report, times=times or {}),
@@ -99,17 +101,19 @@ def _figures(plans: Mapping[tuple[str, BoardFace], str]) -> str:
 
 def _print_holding(manifest: Manifest) -> str:
     """How the boards are held, as a plain list."""
-    rows = "".join(f"<li>{escape(line.strip())}</li>" for line in holding_lines(manifest))
+    lines = (worded(line.strip(), manifest.units) for line in holding_lines(manifest))
+    rows = "".join(f"<li>{escape(line)}</li>" for line in lines)
     return f"<ul>{rows}</ul>" if rows else ""
 
 
-def _print_problems(report: Report | None) -> str:
+def _print_problems(report: Report | None, manifest: Manifest) -> str:
     """Problems as a plain list for paper and for browsers that cannot draw the board."""
     if report is None or not report.findings:
         return "<p>No problems found.</p>"
     rows = []
     for finding in report.findings:
         place = ":".join(part for part in (finding.where.file, str(finding.where.line or "")) if part)
-        words = " ".join(part for part in (place, finding.text, finding.advice) if part)
+        said = " ".join(part for part in (place, finding.where.piece, finding.text, finding.advice) if part)
+        words = worded(numbered(said, manifest), manifest.units)
         rows.append(f"<li><b>{finding.severity.value}</b> {escape(words)}</li>")
     return f"<ol>{''.join(rows)}</ol>"

@@ -22,10 +22,21 @@ from platelayer.preview.report.between_words import spoilboard_words, words_befo
 from platelayer.preview.report.edge_words import edge_lines, has_broken_edges
 from platelayer.preview.report.holding_words import holding_lines, middle
 from platelayer.preview.report.least_play import least_play
+from platelayer.preview.report.naming import numbered
 from platelayer.preview.report.strip_words import piece_count, runs_of, strip_lines
 from platelayer.preview.report.summary import how_sure, minutes, show_finding, verdict, whole_s
 from platelayer.tolerances import COINCIDENT_MM, SEAT_MM
-from platelayer.units import LengthUnit, show_fraction, show_length, show_mm, show_place, show_small, to_inches, worded
+from platelayer.units import (
+    LengthUnit,
+    show_change,
+    show_fraction,
+    show_length,
+    show_mm,
+    show_place,
+    show_small,
+    to_inches,
+    worded,
+)
 from platelayer.values.findings import FileReport, JointReport, Report, Severity
 from platelayer.values.motion import EventKind, Motion, MoveKind
 
@@ -125,7 +136,7 @@ def _warnings(manifest: Manifest, report: Report) -> SheetSection:
     """Errors and warnings, those first that were noticed while the files were made; notes are for the summary."""
     weighty = [finding for finding in report.findings if finding.severity is not Severity.NOTE]
     lines = [show_finding(finding) for finding in sorted(weighty, key=lambda one: list(Severity).index(one.severity))]
-    sentences = tuple(dict.fromkeys((*manifest.noticed, *lines)))
+    sentences = tuple(numbered(line, manifest) for line in dict.fromkeys((*manifest.noticed, *lines)))
     return SheetSection(title="What to weigh before you cut", sentences=sentences, is_warning=True)
 
 
@@ -190,7 +201,7 @@ def _bits(manifest: Manifest, report: Report, motions: Mapping[str, Motion]) -> 
                 _spindle(manifest, bit, known.get(file.name), motions.get(file.name), index),
                 feed,
                 plunge,
-                f"{show_mm(bit.stepdown_mm, decimals=2)}\n{show_fraction(bit.stepdown_mm)}",
+                f"{show_mm(bit.stepdown_mm)}\n{show_fraction(bit.stepdown_mm)}",
                 _kind(bit),
             ] = None
     table = SheetTable(
@@ -204,7 +215,7 @@ def _bits(manifest: Manifest, report: Report, motions: Mapping[str, Motion]) -> 
 def _bit_size(bit: ManifestBit) -> str:
     if bit.measured_mm is None:
         return f"{show_length(bit.nominal_mm)}\nnot measured"
-    return f"{show_length(bit.nominal_mm)}\nmeasured {show_mm(bit.measured_mm)}"
+    return f"{show_length(bit.nominal_mm)}\nmeasured {show_length(bit.measured_mm)}"
 
 
 def _kind(bit: ManifestBit) -> str:
@@ -329,7 +340,7 @@ def _joints(manifest: Manifest, report: Report) -> SheetSection:
             words,
             show_length(plain[name]),
             show_length(cut),
-            f"{off:+.3f} mm" if abs(off) > COINCIDENT_MM else "none",
+            show_change(off) if abs(off) > COINCIDENT_MM else "none",
         ))
     table = SheetTable(
         head=("Joint", "Plain size", "In these files", "The shop's own offset"),

@@ -1,20 +1,22 @@
 """The plan of a board, drawn once for screen and paper: what is wood, what goes, in which order, held by what.
 
 Glossary:
-    plan: the board seen from above. sheet: board, rulers, title and legend together.
+    plan: the board seen from above as it lies on the machine, so turned over where its bottom face is cut.
+    sheet: board, rulers, title and legend together.
     swath: the band that the bit sweeps along a move, drawn as a line as wide as the bit.
     step (of the sheet): the height of small print, taken from the board's size so that a long board reads as well.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
-from platelayer.gcode.board_frame import board_of, files_of, on_board
+from platelayer.gcode.board_frame import board_of, files_of
 from platelayer.geometry.contours import rectangle
 from platelayer.manifest.schema import Manifest, ManifestBoard, ManifestPiece
 from platelayer.preview.pictures import palette, plan_legend, plan_marks, plan_swaths
 from platelayer.preview.pictures.drawing import Drawing, Group, Ink, Part, Shape
+from platelayer.preview.pictures.lying import Lying, lying, only_cut, place_lying
 from platelayer.preview.pictures.svg import svg_text
 from platelayer.values.findings import Finding
 from platelayer.values.motion import Motion
@@ -68,30 +70,30 @@ def plan(
     Raises:
         KeyError: the manifest has no such board.
     """
-    board = board_of(manifest, board_id)
+    scene = lying(manifest, board_of(manifest, board_id), motions, face=face)
+    if face is BoardFace.BOTTOM:
+        scene = only_cut(scene)
+    board, pieces, cut = scene.board, scene.pieces, scene.cut
     width, height = board.size_mm
     step = max(width, 1.15 * height) / look.steps_wide
-    cut = [
-        (on_board(motions[file.name], file, board), file)
-        for file in files_of(manifest, board_id, face)
-        if file.name in motions
-    ]
-    pieces = sorted((p for p in manifest.pieces if p.board == board_id), key=lambda p: (p.order, p.id))
-    shown = [finding for finding in findings if finding.where.board == board_id and finding.where.point]
+    first = manifest.units
+    shown = [_lying_finding(finding, scene) for finding in findings if _is_on(finding, manifest, scene)]
+    named = {finding.where.piece for finding in findings}
+    labels = plan_marks.labels(pieces, step_mm=step, first=first if look.is_alone else None, named=named)
     edge = board.outline or rectangle((0.0, 0.0), board.size_mm)
     body: list[Part] = [
         *_wood(board, edge),
         Shape(_contours(pieces), Ink(fill=palette.MAPLE)),
         plan_swaths.swaths(cut, thickness_mm=board.thickness_mm, within=edge),
-        *_outlines(pieces, face=face, step_mm=step),
+        *_outlines(pieces, scene, step_mm=step),
         *((plan_swaths.rapids(cut, step_mm=step),) if look.is_alone else ()),
-        plan_marks.no_go(board, step_mm=step),
+        plan_marks.no_go(board, step_mm=step, pieces=pieces),
         plan_marks.dowels(board, step_mm=step),
         plan_marks.backing(board, step_mm=step),
         plan_marks.tabs(pieces, cut),
-        plan_marks.labels(pieces, step_mm=step, has_sizes=look.is_alone),
+        labels,
         plan_marks.problems(shown, step_mm=step),
-        plan_marks.zero(board, step_mm=step) if face is BoardFace.TOP else Group(parts=()),
+        plan_marks.zero(board, at=scene.zero, step_mm=step),
         plan_marks.grain(board, step_mm=step),
         plan_legend.rulers(board, step_mm=step),
     ]
@@ -101,7 +103,7 @@ def plan(
     low_mm = -(below + (plan_marks.BACKING_STEPS if board.is_strip else 0.0)) * step
     if look.has_legend:
         legend, deep_mm = plan_legend.legend(
-            manifest, board, cut, seconds=seconds or {}, findings=shown, step_mm=step, is_alone=look.is_alone
+            manifest, scene, seconds=seconds or {}, findings=shown, step_mm=step, is_alone=look.is_alone
         )
         body.append(legend)
         low_mm = -deep_mm - (6 * step if look.is_alone else step)
@@ -163,10 +165,27 @@ def _contours(pieces: Sequence[ManifestPiece]) -> tuple[Contour, ...]:
     return tuple(contour for piece in pieces for contour in (piece.outline, *piece.inner))
 
 
-def _outlines(pieces: Sequence[ManifestPiece], *, face: BoardFace, step_mm: float) -> tuple[Shape, ...]:
-    """Outlines as designed in ink, and the grooves of the face that lies down in dashes."""
-    hidden = tuple(groove.path for piece in pieces for groove in piece.grooves if groove.face is not face)
+def _outlines(pieces: Sequence[ManifestPiece], scene: Lying, *, step_mm: float) -> tuple[Shape, ...]:
+    """Outlines as designed in ink; on the top face the grooves that lie down in dashes."""
+    is_top = scene.face is BoardFace.TOP
+    hidden = tuple(
+        groove.path for piece in pieces for groove in piece.grooves if is_top and groove.face is not scene.face
+    )
     return (
         Shape(_contours(pieces), Ink(stroke=palette.INK, width_mm=0.05 * step_mm)),
         Shape(hidden, Ink(stroke=palette.FAINT_INK, width_mm=0.5, dash_mm=(4.0, 2.0))),
+    )
+
+
+def _is_on(finding: Finding, manifest: Manifest, scene: Lying) -> bool:
+    """The finding has a place on this board; one of a file is marked on that file's face alone."""
+    where = finding.where
+    faces = {file.name: file.face for file in manifest.files}
+    return where.board == scene.board.id and bool(where.point) and faces.get(where.file, BoardFace.TOP) is scene.face
+
+
+def _lying_finding(finding: Finding, scene: Lying) -> Finding:
+    assert finding.where.point is not None
+    return replace(
+        finding, where=replace(finding.where, point=place_lying(finding.where.point, scene.board, face=scene.face))
     )

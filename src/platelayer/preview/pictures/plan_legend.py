@@ -6,14 +6,17 @@ Glossary:
 
 import math
 from collections.abc import Mapping, Sequence
+from textwrap import wrap
+from typing import Final
 
 from platelayer.geometry.contours import rectangle
 from platelayer.manifest.schema import Manifest, ManifestBoard
 from platelayer.preview.pictures import palette
 from platelayer.preview.pictures.drawing import Anchor, Group, Ink, Part, Shape, Words, polyline
+from platelayer.preview.pictures.lying import Lying
 from platelayer.preview.pictures.plan_marks import BACKING_STEPS, WHITE, badge, hatch, quartered, sign
 from platelayer.preview.pictures.plan_swaths import CutFile
-from platelayer.units import inches, show_fraction, to_inches
+from platelayer.units import LengthUnit, inches, show_length, to_inches, worded
 from platelayer.values.findings import Finding
 from platelayer.values.pieces import BoardFace
 from platelayer.values.shapes import Contour, Point
@@ -25,12 +28,11 @@ Block = tuple[list[Part], float, float]
 def title(manifest: Manifest, board: ManifestBoard, *, face: BoardFace, step_mm: float) -> Group:
     """Name of the job, and under it board, sizes in both units, wood and machine."""
     width, height = board.size_mm
-    sizes = f"{width:.1f} × {height:.1f} × {board.thickness_mm:.1f} mm"
-    parts = " × ".join(show_fraction(part).removesuffix(" in") for part in (width, height, board.thickness_mm))
+    sizes = f"{show_length(width)} by {show_length(height)}, {show_length(board.thickness_mm)} thick"
     up = f"board {board.id}, {face.value} face"
     if face is BoardFace.BOTTOM:
-        up += " as seen through the board from above, its zero far left"
-    under = [up, sizes, f"{parts} in", manifest.material, manifest.machine.id]
+        up += " up, as it lies on the machine"
+    under = [up, worded(sizes, manifest.units), manifest.material, manifest.machine.id]
     heading = Words(
         text=manifest.heading,
         at=(0.0, height + 9.6 * step_mm),
@@ -39,7 +41,12 @@ def title(manifest: Manifest, board: ManifestBoard, *, face: BoardFace, step_mm:
         is_bold=True,
     )
     said = "  ·  ".join(part for part in under if part)
-    return Group(parts=(heading, _faint(said, (0.0, height + 7.2 * step_mm), 1.15 * step_mm)))
+    size = min(1.15 * step_mm, (width + 6 * step_mm) / (_LETTER_WIDTH * len(said)))
+    return Group(parts=(heading, _faint(said, (0.0, height + 7.2 * step_mm), size)))
+
+
+_LETTER_WIDTH: Final = 0.52
+"""Width of a letter in heights of print, on the whole and with some to spare."""
 
 
 def _faint(text: str, at: Point, size_mm: float, anchor: Anchor = Anchor.START) -> Words:
@@ -104,8 +111,7 @@ def _tick(
 
 def legend(
     manifest: Manifest,
-    board: ManifestBoard,
-    cut: Sequence[CutFile],
+    scene: Lying,
     *,
     seconds: Mapping[str, float],
     findings: Sequence[Finding],
@@ -113,12 +119,12 @@ def legend(
     is_alone: bool,
 ) -> tuple[Group, float]:
     """The legend under the board, and the room it takes downwards from the board's near edge."""
-    s = step_mm
-    blocks = [_depths(manifest, board, s), _marks(s, is_alone=is_alone)]
+    s, board, cut = step_mm, scene.board, scene.cut
+    blocks = [_depths(scene, manifest.units, s), _marks(s, is_alone=is_alone)]
     if is_alone:
-        blocks.append(_files(cut, seconds, s))
+        blocks.append(_files(cut, seconds, s, manifest.units))
     if findings:
-        blocks.append(_problems(findings, s))
+        blocks.append(_problems(findings, board.size_mm[0], s))
     out, x, y, low = [], 0.0, -6.2 * s, 0.0
     for content, wide, tall in blocks:
         if x and x + wide > board.size_mm[0] + 4 * s:
@@ -133,17 +139,14 @@ def _heading(content: str, s: float) -> Words:
     return Words(text=content, at=(0.0, 0.0), size_mm=1.25 * s, is_serif=True, is_bold=True)
 
 
-def _depths(manifest: Manifest, board: ManifestBoard, s: float) -> Block:
-    thick = board.thickness_mm
-    mine = [piece for piece in manifest.pieces if piece.board == board.id]
-    meant = {groove.depth_mm: "groove" for piece in mine for groove in piece.grooves}
+def _depths(scene: Lying, first: LengthUnit, s: float) -> Block:
+    thick, mine = scene.board.thickness_mm, scene.pieces
+    meant = {groove.depth_mm: "groove" for piece in mine for groove in piece.grooves if groove.face is scene.face}
     meant |= {thick - tab.height_mm: "over a tab" for piece in mine for tab in piece.tabs}
     meant |= {thick - piece.skin_mm: "over the skin" for piece in mine if piece.skin_mm > 0}
-    rows = [
-        (depth / thick, f"{depth:.2f} mm  ({show_fraction(depth)})", name) for depth, name in sorted(meant.items())[:6]
-    ]
+    rows = [(depth / thick, worded(show_length(depth), first), name) for depth, name in sorted(meant.items())[:6]]
     if not rows:
-        rows = [(part / 4, f"{thick * part / 4:.2f} mm  ({show_fraction(thick * part / 4)})", "") for part in (1, 2, 3)]
+        rows = [(part / 4, worded(show_length(thick * part / 4), first), "") for part in (1, 2, 3)]
     rows.append((1.0, "through", ""))
     out: list[Part] = [_heading("Depth of cut", s)]
     for row, (share, sizes, name) in enumerate(rows):
@@ -179,14 +182,13 @@ def _marks(s: float, *, is_alone: bool) -> Block:
     return out, 18 * s, (2.1 + 1.7 * len(rows) - 1.2) * s
 
 
-def _files(cut: Sequence[CutFile], seconds: Mapping[str, float], s: float) -> Block:
+def _files(cut: Sequence[CutFile], seconds: Mapping[str, float], s: float, first: LengthUnit) -> Block:
     out: list[Part] = [_heading("Files, in order", s)]
     wide = 16.0
     for row, (_, file) in enumerate(cut):
         y = -(2.1 + 3.0 * row) * s
         bits = ", ".join(
-            f"{bit.kind.value.replace('_', '-')} {bit.diameter_mm:.3f} mm ({show_fraction(bit.diameter_mm)})"
-            for bit in file.bits
+            worded(f"{bit.kind.value.replace('_', '-')} {show_length(bit.diameter_mm)}", first) for bit in file.bits
         )
         minutes = f" · {seconds[file.name] / 60:.0f} min" if file.name in seconds else ""
         out.append(Words(text=f"{row + 1}.  {file.name}", at=(0.0, y), size_mm=s, is_bold=True))
@@ -195,15 +197,21 @@ def _files(cut: Sequence[CutFile], seconds: Mapping[str, float], s: float) -> Bl
     return out, wide * s, (2.1 + 3.0 * len(cut) - 1.5) * s
 
 
-def _problems(findings: Sequence[Finding], s: float) -> Block:
+def _problems(findings: Sequence[Finding], board_wide_mm: float, s: float) -> Block:
+    """The problems with their signs, each shown whole, on as many lines as it takes across the board."""
     out: list[Part] = [_heading("Problems", s)]
-    kept = list(findings)[:8]
-    for row, finding in enumerate(kept):
-        y = -(2.1 + 2.0 * row) * s
-        out.append(sign((1.2 * s, y - 0.7 * s), str(row + 1), severity=finding.severity, step_mm=0.8 * s))
-        words = finding.text if len(finding.text) <= 60 else finding.text[:59] + "…"
-        out.append(Words(text=words, at=(3.2 * s, y), size_mm=s))
-    if len(findings) > len(kept):
-        more = f"and {len(findings) - len(kept)} more"
-        out.append(_faint(more, (3.2 * s, -(2.1 + 2.0 * len(kept)) * s), s))
-    return out, 34 * s, (2.1 + 2.0 * (len(kept) + (len(findings) > len(kept)))) * s
+    wide, y = max(34 * s, board_wide_mm), -2.1 * s
+    for number, finding in enumerate(findings[:_PROBLEMS_MOST], 1):
+        out.append(sign((1.2 * s, y - 0.7 * s), str(number), severity=finding.severity, step_mm=0.8 * s))
+        for line in wrap(finding.text, math.floor((wide / s - 3.2) / _LETTER_WIDTH)):
+            out.append(Words(text=line, at=(3.2 * s, y), size_mm=s))
+            y -= 1.3 * s
+        y -= 0.7 * s
+    if len(findings) > _PROBLEMS_MOST:
+        out.append(_faint(f"and {len(findings) - _PROBLEMS_MOST} more in the summary", (3.2 * s, y), s))
+        y -= 2.0 * s
+    return out, wide, -y
+
+
+_PROBLEMS_MOST: Final = 8
+"""Signs beyond these stand on the plan, their sentences in the summary alone."""

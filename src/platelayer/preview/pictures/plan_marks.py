@@ -7,7 +7,7 @@ Glossary:
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import Final
 
 from platelayer.geometry.contours import bounds, circle, polygon, rectangle
@@ -16,7 +16,7 @@ from platelayer.preview.pictures import palette
 from platelayer.preview.pictures.drawing import Anchor, Group, Ink, Part, Shape, Words, arrow, hatched, polyline
 from platelayer.preview.pictures.middles import middle
 from platelayer.preview.pictures.plan_swaths import CutFile
-from platelayer.units import show_fraction
+from platelayer.units import LengthUnit, show_length, worded
 from platelayer.values.cuts import Tab
 from platelayer.values.findings import Finding, Severity
 from platelayer.values.shapes import Arc, Contour, Line, Point, Segment
@@ -58,18 +58,18 @@ def grain(board: ManifestBoard, *, step_mm: float) -> Group:
     return Group(parts=(pointer, name))
 
 
-def zero(board: ManifestBoard, *, step_mm: float) -> Group:
-    """The program's zero: a quartered disc at the board's near left corner with arrows along x and y."""
+def zero(board: ManifestBoard, *, at: Point, step_mm: float) -> Group:
+    """The program's zero: a quartered disc at its place, the board's near left corner, with arrows along x and y."""
     r, reach = 1.1 * step_mm, min(5.2 * step_mm, 0.45 * min(board.size_mm))
     axes = [arrow(start, end, width_mm=0.2 * step_mm) for start, end in (((r, 0), (reach, 0)), ((0, r), (0, reach)))]
     names = [
-        _haloed(name, at, size_mm=1.2 * step_mm, halo=palette.PAPER, anchor=Anchor.START, is_bold=True)
-        for name, at in (
+        plated(name, place, size_mm=1.2 * step_mm, plate=palette.PAPER, anchor=Anchor.START, is_bold=True)
+        for name, place in (
             ("X", (2.0 * step_mm, 0.5 * step_mm)),
             ("Y", (0.5 * step_mm, 1.8 * step_mm)),
         )
     ]
-    return Group(parts=(*axes, quartered((0.0, 0.0), r), *names))
+    return Group(parts=(*axes, quartered((0.0, 0.0), r), *names), at=at)
 
 
 def quartered(at: Point, radius_mm: float) -> Group:
@@ -83,10 +83,15 @@ def quartered(at: Point, radius_mm: float) -> Group:
     return Group(parts=(Shape((circle(at, r),), rim), Shape(quarters, Ink(fill=palette.INK))))
 
 
-def _haloed(
-    text: str, at: Point, *, size_mm: float, halo: str, anchor: Anchor = Anchor.MIDDLE, is_bold: bool = False
-) -> Words:
-    return Words(text=text, at=at, size_mm=size_mm, anchor=anchor, is_bold=is_bold, halo=halo, halo_mm=0.25 * size_mm)
+def plated(
+    text: str, at: Point, *, size_mm: float, plate: str, anchor: Anchor = Anchor.MIDDLE, is_bold: bool = False
+) -> Group:
+    """Words on a plate of the ground's colour, which hides the lines that would run through them."""
+    wide = _LETTER_WIDTH * size_mm * (1.2 if is_bold else 1.1) * len(text) + 0.4 * size_mm
+    left = at[0] - {Anchor.START: 0.2 * size_mm, Anchor.MIDDLE: wide / 2, Anchor.END: wide - 0.2 * size_mm}[anchor]
+    under = rectangle((left, at[1] - 0.25 * size_mm), (left + wide, at[1] + 0.85 * size_mm))
+    words = Words(text=text, at=at, size_mm=size_mm, anchor=anchor, is_bold=is_bold)
+    return Group(parts=(Shape((under,), Ink(fill=plate)), words))
 
 
 def hatch(area: Contour, *, step_mm: float) -> Group:
@@ -97,19 +102,44 @@ def hatch(area: Contour, *, step_mm: float) -> Group:
     return Group(parts=(lines, Shape((area,), Ink(stroke=palette.INK, width_mm=0.12 * step_mm))))
 
 
-def no_go(board: ManifestBoard, *, step_mm: float) -> Group:
-    """No-go areas cross-hatched, with their names."""
+def no_go(board: ManifestBoard, *, pieces: Sequence[ManifestPiece], step_mm: float) -> Group:
+    """No-go areas cross-hatched, with their names on them, or beside them where they are too small to be read."""
     out: list[Part] = []
     for area in board.no_go:
         low_x, low_y, high_x, high_y = bounds(area.outline)
         name = f"no-go {area.title}".strip()
         wide, tall = high_x - low_x, high_y - low_y
-        size = min(0.9 * step_mm, max(wide, tall) / (0.6 * len(name)))
-        words = _haloed(name, (0.0, -0.35 * size), size_mm=size, halo=WHITE, is_bold=True)
-        middle = ((low_x + high_x) / 2, (low_y + high_y) / 2)
+        middle, size = ((low_x + high_x) / 2, (low_y + high_y) / 2), 0.9 * step_mm
         turn = 0.0 if wide >= tall else math.pi / 2
+        if max(wide, tall) < 0.65 * size * len(name):
+            middle, turn = _beside(board, pieces, area.outline, (0.7 * size * len(name), 1.4 * size)), 0.0
+        words = plated(name, (0.0, -0.35 * size), size_mm=size, plate=WHITE, is_bold=True)
         out += [hatch(area.outline, step_mm=step_mm), Group(parts=(words,), at=middle, turn_rad=turn)]
     return Group(parts=tuple(out))
+
+
+def _beside(board: ManifestBoard, pieces: Sequence[ManifestPiece], area: Contour, room: tuple[float, float]) -> Point:
+    """The middle of so much room beside an area, on the board, where it hides least of the pieces' middles."""
+    (low_x, low_y, high_x, high_y), (wide, tall) = bounds(area), room
+    x, y = (low_x + high_x) / 2, (low_y + high_y) / 2
+    places = (
+        (x, high_y + tall),
+        (x, low_y - tall),
+        (high_x + wide / 2 + tall / 2, y),
+        (low_x - wide / 2 - tall / 2, y),
+    )
+    held = [
+        (min(max(a, wide / 2), board.size_mm[0] - wide / 2), min(max(b, tall), board.size_mm[1] - tall))
+        for a, b in places
+    ]
+    middles = [middle(piece).at for piece in pieces]
+
+    def clear_mm(place: Point) -> float:
+        off_area = math.dist(place, (min(max(place[0], low_x), high_x), min(max(place[1], low_y), high_y)))
+        gaps = [max(abs(a - place[0]) - wide / 2, abs(b - place[1]) - tall / 2) for a, b in middles]
+        return min([*gaps, 2 * max(board.size_mm)]) if off_area >= tall / 2 else -math.inf
+
+    return max(held, key=clear_mm)
 
 
 def backing(board: ManifestBoard, *, step_mm: float) -> Group:
@@ -135,7 +165,7 @@ def dowels(board: ManifestBoard, *, step_mm: float) -> Group:
         out.append(Shape((circle(dowel.at, radius),), ring))
         beside = 1.3 * step_mm
         below = (min(max(x, beside), board.size_mm[0] - beside), y - radius - 1.1 * step_mm)
-        out.append(_haloed("dowel", below, size_mm=0.9 * step_mm, halo=palette.PAPER))
+        out.append(plated("dowel", below, size_mm=0.9 * step_mm, plate=palette.PAPER))
     return Group(parts=tuple(out))
 
 
@@ -185,31 +215,38 @@ _BADGE_MOST_MM: Final = 13.5
 """A badge that stands alone is no wider than leaves the outer lands of a track to be seen."""
 
 
-def labels(pieces: Sequence[ManifestPiece], *, step_mm: float, has_sizes: bool) -> Group:
-    """Order number of every piece, and where asked both sizes, upright enough to read."""
-    return Group(parts=tuple(_label(piece, step_mm=step_mm, has_sizes=has_sizes) for piece in pieces))
+def labels(
+    pieces: Sequence[ManifestPiece], *, step_mm: float, first: LengthUnit | None, named: Collection[str] = ()
+) -> Group:
+    """Order number of every piece, with its length where a first unit is given, and the names of those to be named."""
+    return Group(
+        parts=tuple(_label(piece, step_mm=step_mm, first=first, is_named=piece.id in named) for piece in pieces)
+    )
 
 
-def _label(piece: ManifestPiece, *, step_mm: float, has_sizes: bool) -> Group:
+def _label(piece: ManifestPiece, *, step_mm: float, first: LengthUnit | None, is_named: bool) -> Group:
     place = middle(piece)
     (x, y), heading, sockets = place.at, place.heading_rad, place.sockets
     if place.length_mm < 150.0:
         shift = _SOCKET_MM / 2 * (sockets[0] - sockets[1])
         x, y = x + shift * math.cos(heading), y + shift * math.sin(heading)
     turn = heading + (math.pi if math.cos(heading) < 0 else 0.0)
-    lines = (f"{piece.length_mm:.1f} mm", show_fraction(piece.length_mm)) if has_sizes else ()
+    lines = tuple(worded(show_length(piece.length_mm), first).removesuffix(")").split(" (")) if first else ()
+    lines = (piece.id, *lines) if is_named else lines
     letters = _LETTER_WIDTH * max(map(len, lines), default=0)
     room = max(place.length_mm - _SOCKET_MM * sum(sockets) - 4.0, 6.0)
-    most = _PRINT_MOST_MM if has_sizes else _BADGE_MOST_MM / _BADGE
+    most = _PRINT_MOST_MM * 2 * _BADGE / max(2 * _BADGE, 1.25 * len(lines)) if lines else _BADGE_MOST_MM / _BADGE
     size = min(step_mm, most, room / (2 * _BADGE + 0.5 + letters))
-    at = (-(0.5 + letters) * size / 2 if has_sizes else 0.0, 0.0)
+    at = (-(0.5 + letters) * size / 2 if lines else 0.0, 0.0)
+    top = 0.625 * (len(lines) - 1) - 0.375
     rows = [
-        Words(
-            text=content,
-            at=(at[0] + (_BADGE + 0.5) * size, (0.25 - row * 1.25) * size),
+        plated(
+            content,
+            (at[0] + (_BADGE + 0.5) * size, (top - row * 1.25) * size),
             size_mm=size,
-            halo=palette.MAPLE,
-            halo_mm=0.35 * size,
+            plate=palette.MAPLE,
+            anchor=Anchor.START,
+            is_bold=is_named and row == 0,
         )
         for row, content in enumerate(lines)
     ]

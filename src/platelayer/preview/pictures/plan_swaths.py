@@ -44,37 +44,37 @@ def swaths(cut: Sequence[CutFile], *, thickness_mm: float, within: Contour) -> G
             level = np.maximum(np.round(depth / step), 1).astype(np.int64)
             for each in np.unique(level[mine]):
                 width = 2 * radius_at(bit, float(each) * step)
-                chains = _chains(motion, np.flatnonzero(mine & (level == each)))
-                bands.setdefault((float(each) * step, width, bit.kind in _EDGE_KINDS), []).extend(chains)
+                runs = chains(motion, np.flatnonzero(mine & (level == each)))
+                bands.setdefault((float(each) * step, width, bit.kind in _EDGE_KINDS), []).extend(runs)
     shapes = []
-    for (depth_mm, width, is_light), chains in sorted(bands.items(), key=lambda band: band[0]):
+    for (depth_mm, width, is_light), runs in sorted(bands.items(), key=lambda band: band[0]):
         shade = palette.depth_colour(depth_mm / thickness_mm)
         ratio = EDGE_OPACITY if is_light else 1.0
-        shapes.append(Shape(tuple(chains), Ink(stroke=shade, width_mm=width, stroke_ratio=ratio, is_round=True)))
+        shapes.append(Shape(tuple(runs), Ink(stroke=shade, width_mm=width, stroke_ratio=ratio, is_round=True)))
     return Group(parts=tuple(shapes), clip=within)
 
 
-def _chains(motion: Motion, rows: npt.NDArray[np.intp]) -> list[Contour]:
+def chains(motion: Motion, rows: npt.NDArray[np.intp]) -> list[Contour]:
     """These moves seen from above, each place once, moves that follow on chained; plunges are the shortest of lines."""
     key = np.round(np.hstack([motion.start[rows, :2], motion.end[rows, :2]]) / SHORTEST_DRAWN_MM)
     _, first = np.unique(np.hstack([key, motion.kind[rows, None]]), axis=0, return_index=True)
     kept = rows[np.sort(first)]
-    chains: list[list[Segment]] = []
+    runs: list[list[Segment]] = []
     pen = (math.nan, math.nan)
     columns = (motion.kind[kept].tolist(), motion.start[kept, :2].tolist(), motion.end[kept, :2].tolist())
     for kind, start, end, centre in zip(*columns, motion.centre[kept].tolist(), strict=True):
         if not math.dist(pen, start) <= SHORTEST_DRAWN_MM / 2:
-            chains.append([])
+            runs.append([])
             pen = (start[0], start[1])
         to = (end[0], end[1])
         if kind != MoveKind.LINE:
-            chains[-1].append(Arc((start[0], start[1]), to, (centre[0], centre[1]), kind == MoveKind.ARC_CCW))
-        elif chains[-1] and isinstance(chains[-1][-1], Line) and math.dist(pen, to) < SHORTEST_DRAWN_MM:
+            runs[-1].append(Arc((start[0], start[1]), to, (centre[0], centre[1]), kind == MoveKind.ARC_CCW))
+        elif runs[-1] and isinstance(runs[-1][-1], Line) and math.dist(pen, to) < SHORTEST_DRAWN_MM:
             continue
         else:
-            chains[-1].append(Line(pen, to))
+            runs[-1].append(Line(pen, to))
         pen = to
-    return [Contour(tuple(chain), is_closed=False) for chain in chains]
+    return [Contour(tuple(chain), is_closed=False) for chain in runs]
 
 
 def rapids(cut: Sequence[CutFile], *, step_mm: float) -> Group:

@@ -32,6 +32,7 @@ from platelayer.preview.pictures.drawing import (
 from platelayer.preview.pictures.section_sizes import across_size, height_size, joint_sizes, length_size
 from platelayer.preview.pictures.svg import svg_text
 from platelayer.tolerances import PLAY_MM
+from platelayer.units import show_small, worded
 from platelayer.values.findings import Seat
 from platelayer.values.pieces import BoardFace, EndKind
 from platelayer.values.shapes import Arc, Contour, Line, Point, Pose, Segment
@@ -102,7 +103,7 @@ def section_svg(
     said = Words(text=_words(left, right, seat), at=(x, y - 14), size_mm=2.4, colour=palette.FAINT_INK)
     sheet = Shape((rectangle(low, high),), Ink(fill=palette.PAPER))
     drawing = Drawing(id="joint", title="The joint", low=low, high=high, parts=(sheet, head, said, *views))
-    return svg_text(drawing, scale_ratio=2.0)
+    return worded(svg_text(drawing, scale_ratio=2.0), manifest.units)
 
 
 def _wood(contour: Contour, *, is_peg: bool) -> Group:
@@ -123,8 +124,8 @@ def _words(left: Side, right: Side, seat: Seat | None) -> str:
     if not seat.couples:
         return f"{names}: does not go together"
     return (
-        f"{names}: opening {max(seat.opening_mm, 0.0):.2f} mm, play along the track {seat.pull_out_mm:.2f} mm, "
-        f"sideways ± {seat.side_mm:.2f} mm"
+        f"{names}: opening {show_small(max(seat.opening_mm, 0.0))}, play along the track "
+        f"{show_small(seat.pull_out_mm - max(seat.opening_mm, 0.0))}, to each side {show_small(seat.side_mm)}"
     )
 
 

@@ -6,15 +6,15 @@ from platelayer.geometry.contours import circle
 from platelayer.preview.pictures import palette
 from platelayer.preview.pictures.drawing import Anchor, Group, Ink, Shape, Words, arrow, polyline
 from platelayer.tolerances import COINCIDENT_MM
-from platelayer.units import show_fraction
+from platelayer.units import show_length
 from platelayer.values.shapes import Arc, Contour, Line, Point
 
 LETTER_MM = 2.3
 
 
 def size_text(length_mm: float) -> str:
-    """The size in both units, short."""
-    return f"{length_mm:.2f} mm · {show_fraction(length_mm)}"
+    """The mark of a size on the drawing."""
+    return show_length(length_mm)
 
 
 def _arrow(start: Point, end: Point) -> Group:

@@ -11,6 +11,7 @@ from platelayer.preview.report.between_words import spoilboard_words, words_befo
 from platelayer.preview.report.edge_words import edge_lines
 from platelayer.preview.report.holding_words import holding_lines
 from platelayer.preview.report.least_play import least_play
+from platelayer.preview.report.naming import numbered
 from platelayer.preview.report.strip_words import piece_count, runs_of, strip_lines
 from platelayer.preview.report.wood_used import wood_used, wood_used_line
 from platelayer.tolerances import SEAT_MM, SHORT_PIECE_MM
@@ -50,7 +51,7 @@ def summary_text(manifest: Manifest, report: Report) -> str:
     if tuned := manifest.tuned_words:
         lines += ["Fit, as tuned", *(f"  {line}" for line in tuned), ""]
     if report.findings:
-        lines += [*_findings(report.findings), ""]
+        lines += [*(numbered(line, manifest) for line in _findings(report.findings)), ""]
     lines += ["Cautions", *(f"  {caution}" for caution in cautions(manifest))]
     lines += ["", verdict(report)]
     return worded("\n".join(lines) + "\n", manifest.units)

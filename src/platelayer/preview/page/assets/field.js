@@ -3,8 +3,12 @@
 const ARC_GAP = 1 / 8, SLOPE_STEP = 1 / 3, FRAME_BYTES = 96e6, FRAMES_MOST = 24;
 
 class Field {
-  constructor(scene, moves, cells, widest) {
-    const [width, height] = scene.size;
+  // Of the whole board, or of a window of it: least x, least y, greatest x, greatest y.
+  constructor(scene, moves, cells, widest, window = [0, 0, ...scene.size]) {
+    this.window = window;
+    [this.x, this.y] = window;
+    const width = window[2] - window[0], height = window[3] - window[1];
+    this.reach = Math.max(...scene.bits.map((bit) => bit.diameter / 2), 0);
     this.cell = Math.max(Math.sqrt(width * height / cells), Math.max(width, height) / (widest - 1));
     this.columns = Math.max(2, Math.ceil(width / this.cell));
     this.rows = Math.max(2, Math.ceil(height / this.cell));
@@ -83,7 +87,7 @@ class Field {
 
   lay(i, share) {
     const m = this.moves;
-    if (m.z0[i] >= 0 && m.z1[i] >= 0) return;
+    if ((m.z0[i] >= 0 && m.z1[i] >= 0) || this._isPast(i)) return;
     const flat = Math.hypot(m.x1[i] - m.x0[i], m.y1[i] - m.y0[i]);
     const drop = m.z1[i] - m.z0[i];
     let steps = 1, a = 0, sweep = 0, radius = 0, length = flat;
@@ -115,9 +119,18 @@ class Field {
     }
   }
 
+  // The move stays off the window; an arc no farther than its radius from its centre.
+  _isPast(i) {
+    const m = this.moves, [left, low, right, high] = this.window, isArc = m.kind[i] > 1;
+    const r = this.reach + (isArc ? Math.hypot(m.x0[i] - m.cx[i], m.y0[i] - m.cy[i]) : 0);
+    const xs = isArc ? [m.cx[i]] : [m.x0[i], m.x1[i]], ys = isArc ? [m.cy[i]] : [m.y0[i], m.y1[i]];
+    return Math.max(...xs) + r < left || Math.min(...xs) - r > right || Math.max(...ys) + r < low || Math.min(...ys) - r > high;
+  }
+
   // One band with round ends: the cells of every row it covers take at least this depth. Radius is in cells.
   capsule(ax, ay, bx, by, r, code) {
-    const x0 = ax / this.cell - 0.5, y0 = ay / this.cell - 0.5, x1 = bx / this.cell - 0.5, y1 = by / this.cell - 0.5;
+    const x0 = (ax - this.x) / this.cell - 0.5, y0 = (ay - this.y) / this.cell - 0.5;
+    const x1 = (bx - this.x) / this.cell - 0.5, y1 = (by - this.y) / this.cell - 0.5;
     const dx = x1 - x0, dy = y1 - y0, length = Math.hypot(dx, dy), columns = this.columns, codes = this.codes;
     const ox = length > 0 ? dy * r / length : 0, oy = length > 0 ? -dx * r / length : 0, slope = dy !== 0 ? dx / dy : 0;
     const low = Math.max(Math.ceil(Math.min(y0, y1) - r), 0), high = Math.min(Math.floor(Math.max(y0, y1) + r), this.rows - 1);
@@ -138,10 +151,13 @@ class Field {
     }
   }
 
+  // The window as the whole cells cover it.
+  covered() { return [this.x, this.y, this.x + this.columns * this.cell, this.y + this.rows * this.cell]; }
+
   // Depth at a place, between the four cells round it.
   depthAt(x, y) {
-    const u = Math.min(Math.max(x / this.cell - 0.5, 0), this.columns - 1.001);
-    const v = Math.min(Math.max(y / this.cell - 0.5, 0), this.rows - 1.001);
+    const u = Math.min(Math.max((x - this.x) / this.cell - 0.5, 0), this.columns - 1.001);
+    const v = Math.min(Math.max((y - this.y) / this.cell - 0.5, 0), this.rows - 1.001);
     const j = Math.floor(u), i = Math.floor(v), fu = u - j, fv = v - i, k = i * this.columns + j;
     const near = fromHalf(this.codes[k]) * (1 - fu) + fromHalf(this.codes[k + 1]) * fu;
     const far = fromHalf(this.codes[k + this.columns]) * (1 - fu) + fromHalf(this.codes[k + this.columns + 1]) * fu;
@@ -175,8 +191,8 @@ function ringsOf(bit, cell) {
   return out;
 }
 
-// The move that made the surface at a place: of the moves so far the first to come as deep there as any.
-function moveThatCut(scene, moves, x, y, count) {
+// What made the surface at a place: of the moves so far the first to come as deep there as any, and how deep that is.
+function cutAt(scene, moves, x, y, count) {
   let best = -1, deepest = -0.001;
   for (let i = 0; i < count; i++) {
     if (moves.z0[i] >= 0 && moves.z1[i] >= 0) continue;
@@ -201,5 +217,5 @@ function moveThatCut(scene, moves, x, y, count) {
     const z = moves.z0[i] + (moves.z1[i] - moves.z0[i]) * t + riseOf(bit, far);
     if (z < deepest - 0.002) { deepest = z; best = i; }
   }
-  return best;
+  return { move: best, z: best < 0 ? 0 : Math.min(deepest, 0) };
 }

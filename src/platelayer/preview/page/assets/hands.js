@@ -124,15 +124,13 @@ async function openPage() {
   const bench = new Bench(head, column);
   window.bench = bench;
   bench.words = { showLength, showFraction, showTime };
-  fillProblems(bench.problems, (problem) => bench.openProblem(problem));
-  fillList("summary", head.summary);
   document.getElementById("problem-box").open = bench.problems.length > 0;
   bindButtons(bench);
   bench.setUnits(head.units !== "in");
   await bench.openScene(Math.max(head.scenes.findIndex((scene) => scene.files.length), 0));
   holdBoard(bench);
   bindKeys(bench);
-  new ResizeObserver(() => { bench.redraw(); drawStrip(bench); }).observe(document.getElementById("stage"));
+  new ResizeObserver(() => { bench.refit(); bench.redraw(); drawStrip(bench); }).observe(document.getElementById("stage"));
   bench.canvas.addEventListener("webglcontextlost", () => showPlansOnly("The graphics card gave up. Open the page again to see the board in three dimensions."));
   document.body.dataset.state = "open";
 }

@@ -1,12 +1,15 @@
 // The bench: ties the block, the field, the renderer and the panels together.
 const BLUE = [0, 0.447, 0.698, 1], INK = [0.17, 0.13, 0.09, 1];
 const CELLS = 2e6, FLY_MS = 320;
+// Near views: the wood's cells are made finer once they would be seen, over a window as wide as is looked at.
+const NEAR_PIXELS = 1.5, NEAR_WIDE = 0.8, NEAR_WAIT_MS = 120;
 
 class Bench {
   constructor(head, column) {
     this.head = head;
     this.column = column;
     this.problems = head.problems.map((problem, k) => ({ ...problem, number: k + 1 }));
+    this.said = () => "";
     this.show = { rapids: false, cuts: false, tabs: true, nogo: true, problems: true, outlines: true, names: true, bit: true };
     this.shadeDepth = false;
     this.cells = CELLS;
@@ -18,6 +21,7 @@ class Bench {
     this.clock = new Clock(this);
     this.opened = new Map();
     this.chosen = null;
+    this.near = null;
     this.pixels = 1;
     this.stats = { seek: 0, draw: 0 };
     this.frame = 0;
@@ -74,13 +78,51 @@ class Bench {
   seek(time) {
     const from = performance.now();
     this.now = momentAt(this.moves, Math.min(Math.max(time, 0), this.moves.total));
+    if (this.camera.held === "bit") this.camera.follow(this.now.tip);
+    if (this.flight && this.flight.to.held === "bit") this.flight.to.target = [this.now.tip[0], this.now.tip[1], Math.min(this.now.tip[2], 0)];
     this.field.seek(this.now.count, this.now.share);
     this.renderer.refresh(this.texture, this.field);
+    this._followNear();
     this.stats.seek = performance.now() - from;
     document.getElementById("time").value = String(this.moves.total ? Math.round(this.now.time / this.moves.total * 1e6) : 0);
     showMoment(this);
     this._showCode();
     this.redraw();
+  }
+
+  // The fine wood of a near view goes on with the time; back, or elsewhere, it is laid again once all is at rest.
+  _followNear() {
+    const { near, now } = this;
+    if (!near) return;
+    const isBack = now.count < near.field.done || (now.count === near.field.done && now.share < near.field.part);
+    if (isBack || near.scene !== this.scene || now.count > near.field.done + 200) { this._dropNear(); return; }
+    near.field.seek(now.count, now.share);
+    this.renderer.refresh(near.texture, near.field);
+  }
+
+  _dropNear() {
+    if (this.near) this.renderer.gl.deleteTexture(this.near.texture);
+    this.near = null;
+  }
+
+  // Lays the fine wood when a pixel has become finer than a cell; drops it when it no longer is, or is looked past.
+  _lookNear() {
+    const { camera, scene, near } = this, high = this.canvas.clientHeight, pixels = camera.pixelsAt(camera.target, high);
+    const wide = Math.min(NEAR_WIDE * camera.distance, 200), [x, y] = camera.target;
+    const isIn = near && near.scene === scene && Math.hypot(near.at[0] - x, near.at[1] - y) < wide / 8 && Math.abs(Math.log(near.wide / wide)) < 0.4;
+    clearTimeout(this.nearing);
+    if (this.field.cell * pixels < NEAR_PIXELS) { this._dropNear(); return; }
+    if (isIn) return;
+    this.nearing = setTimeout(() => {
+      const [w, h] = scene.size, window = [Math.max(x - wide / 2, 0), Math.max(y - wide / 2, 0), Math.min(x + wide / 2, w), Math.min(y + wide / 2, h)];
+      if (this.scene !== scene || window[2] - window[0] < 1 || window[3] - window[1] < 1) return;
+      this._dropNear();
+      const field = new Field(scene, this.moves, this.cells, this.renderer.widest, window);
+      this.near = { field, texture: this.renderer.depths(field), at: [x, y], wide, scene };
+      field.seek(this.now.count, this.now.share);
+      this.renderer.refresh(this.near.texture, field);
+      this.redraw();
+    }, NEAR_WAIT_MS);
   }
 
   step(moves) {
@@ -132,14 +174,15 @@ class Bench {
   async openProblem(problem) {
     const index = this.head.scenes.findIndex((scene) => scene.board === problem.board && scene.face === problem.face);
     if (index >= 0 && index !== this.index) await this.openScene(index);
-    markProblem(problem.number);
+    this.marked = problem.number;
+    markProblem(this.marked);
     this.clock.toggle(false);
     const file = this.scene.files.find((each) => each.name === problem.file), time = this.timeOf(problem.file, problem.line);
     if (file && problem.line) this.chosen = { file, line: problem.line, isKept: false };
     if (time !== null) this.seek(time);
-    const place = problem.point || (time !== null ? this.now.tip : this._pieceAt(problem.piece));
+    const place = problem.point || (time !== null ? this.now.tip : this._pieceAt(problem.at));
     if (place) this.fly({ target: [place[0], place[1], Math.min(place[2] || 0, 0)], distance: Math.min(this.camera.distance, 150), pitch: Math.max(this.camera.pitch, 0.7) });
-    this.readout(`${problem.severity}: ${problem.text}`);
+    this.readout(() => `${problem.severity}: ${inUnit(problem.text)}`);
   }
 
   _pieceAt(id) {
@@ -154,8 +197,9 @@ class Bench {
   }
 
   fly(goal) {
-    const from = this.camera.copyOf(), to = { ...from, ...goal };
+    const from = this.camera.copyOf(), to = { ...from, held: "", ...goal };
     this.flight = null;
+    this.camera.held = "";
     if (window.matchMedia("(prefers-reduced-motion: reduce)").matches) Object.assign(this.camera, to);
     else this.flight = { from, to, start: performance.now() };
     this.redraw();
@@ -166,6 +210,13 @@ class Bench {
     to.aspect = this.camera.aspect;
     to.view(name, this.now.tip);
     this.fly(to.copyOf());
+  }
+
+  // A view of the whole board is fitted to the stage again when that has another shape.
+  refit() {
+    if (!this.field || !this.now) return;
+    this.camera.aspect = this.renderer.resize(this.pixels);
+    if (VIEWS[this.camera.held] && !this.flight) this.camera.view(this.camera.held);
   }
 
   // The wood under a point of the canvas, or null; walks the ray as the shader does.
@@ -189,28 +240,34 @@ class Bench {
   click(u, v) {
     if (this.tape.isOn) {
       this.tape.add(this.tape.catchAt(this, u, v, this.canvas.clientWidth, this.canvas.clientHeight));
-      this.readout(this.tape.words());
+      this.readout(() => this.tape.words());
       this.redraw();
       return;
     }
     const place = this.pick(u, v);
-    if (!place) { this.chosen = null; this.readout(""); this._showCode(); return; }
-    const piece = this.pieceUnder(place[0], place[1]), move = moveThatCut(this.scene, this.moves, place[0], place[1], this.now.count);
-    const words = [`x ${showLength(place[0])}, y ${showLength(place[1])}, depth ${showLength(-place[2])}`];
-    if (piece) words.push(`${piece.id} (${piece.title})`);
-    if (move >= 0) {
-      const file = this.scene.files[this.moves.file[move]];
-      this.chosen = { file, line: this.moves.line[move], isKept: true };
-      words.push(`cut by line ${this.moves.line[move]} of ${file.name} at ${showTime(this.moves.begin[move])}`);
-    } else {
-      this.chosen = null;
-      words.push("not cut");
-    }
+    if (!place) { this.chosen = null; this.readout(() => ""); this._showCode(); return; }
+    const [x, y] = place, piece = this.pieceUnder(x, y), { move, z } = cutAt(this.scene, this.moves, x, y, this.now.count);
+    const file = move < 0 ? null : this.scene.files[this.moves.file[move]], line = file && this.moves.line[move];
+    this.chosen = file && { file, line, isKept: true };
     this._showCode();
-    this.readout(words.join(" \u00B7 "));
+    this.readout(() => [
+      `x ${showLength(x)}, y ${showLength(y)}, depth ${showLength(-z)}`,
+      ...(piece ? [`${piece.id} (number ${piece.order}, ${piece.title})`] : []),
+      file ? `cut by line ${line} of ${file.name} at ${showTime(this.moves.begin[move])}` : "not cut",
+    ].join(" \u00B7 "));
   }
 
-  readout(words) { document.getElementById("readout").textContent = words; }
+  // Words that are said again when the units change.
+  readout(said) {
+    this.said = said;
+    document.getElementById("readout").textContent = said();
+  }
+
+  _fillWords() {
+    fillProblems(this.problems, (problem) => this.openProblem(problem));
+    markProblem(this.marked);
+    fillList("summary", this.head.summary.map(([name, ...words]) => [name, inUnit(words)]));
+  }
 
   // ---- what is shown -------------------------------------------------------------------------------------------
   setShown(name, isOn) {
@@ -230,10 +287,12 @@ class Bench {
     units.isMetric = isMetric;
     document.getElementById("unit-mm").setAttribute("aria-pressed", String(isMetric));
     document.getElementById("unit-in").setAttribute("aria-pressed", String(!isMetric));
+    this._fillWords();
     if (!this.now) return;
     fillDepths(this, (level, isOn) => this.showLevel(level, isOn));
     showMoment(this);
-    if (this.tape.isOn) this.readout(this.tape.words());
+    this.overlay.fill(this);
+    this.readout(this.said);
     this.redraw();
   }
 
@@ -243,7 +302,7 @@ class Bench {
     this.tape.hover = null;
     document.getElementById("measure").setAttribute("aria-pressed", String(isOn));
     this.canvas.classList.toggle("measuring", isOn);
-    this.readout(isOn ? this.tape.words() : "");
+    this.readout(() => (isOn ? this.tape.words() : ""));
     this.redraw();
   }
 
@@ -269,7 +328,7 @@ class Bench {
       target: from.target.map((a, k) => mix(a, to.target[k])), yaw: mix(from.yaw, to.yaw),
       pitch: mix(from.pitch, to.pitch), distance: mix(from.distance, to.distance),
     });
-    if (t >= 1) this.flight = null;
+    if (t >= 1) { this.camera.held = to.held; this.flight = null; }
   }
 
   // Fewer pixels while things move, if frames come slowly; all of them again at rest.
@@ -294,13 +353,14 @@ class Bench {
     const matrix = (this.matrix = camera.matrix());
     r.begin();
     r.drawSolid(this.shadow, matrix, { size: scene.size, isGlass: true });
-    r.drawWood(scene, this.field, this.texture, camera, matrix, this.shadeDepth);
+    if (!this.flight && !this.clock.isRunning) this._lookNear();
+    r.drawWood(scene, this.field, this.texture, this.near, camera, matrix, this.shadeDepth);
     if (show.outlines) r.drawLines(this.outlines, matrix, { ink: [...INK.slice(0, 3), 0.85], casing: [...INK.slice(0, 3), 0.25], wide: 2.2, through: 0.1 });
     if (show.cuts) {
-      r.drawLines(this.cuts, matrix, { ink: [1, 1, 1, 1], casing: [0.1, 0.07, 0.05, 0.8], wide: 3.4, now: now.time, levels: this.shownLevels, levelCount: this.levels.length, through: 0.25 });
+      r.drawLines(this.cuts, matrix, { ink: [1, 1, 1, 1], casing: [1, 1, 1, 0.85], wide: 3.8, now: now.time, levels: this.shownLevels, thickness: scene.thickness, through: 0.25 });
     }
     if (show.rapids) r.drawLines(this.rapids, matrix, { ink: BLUE, casing: [1, 1, 1, 0.6], wide: 2.8, now: now.time, dash: 12, through: 0.3 });
-    if (show.tabs) r.drawThrough(this.tabs, matrix, 0.4);
+    if (show.tabs) r.drawSolid(this.tabs, matrix, {});
     if (show.nogo) r.drawSolid(this.noGo, matrix, { isGlass: false });
     if (show.bit && this.moves.count) this._drawBit(matrix);
     this.overlay.place(camera, matrix, this.canvas.clientWidth, this.canvas.clientHeight, show);

@@ -20,8 +20,8 @@ function fillProblems(problems, open) {
     const words = document.createElement("span"), what = document.createElement("b"), place = document.createElement("small");
     what.textContent = `${problem.severity}: `;
     place.textContent = [problem.file && problem.line ? `${problem.file}:${problem.line}` : problem.file, problem.piece].filter(Boolean).join(", ");
-    words.append(what, problem.text, " ");
-    if (problem.advice) { const mend = document.createElement("em"); mend.textContent = problem.advice; words.append(mend, " "); }
+    words.append(what, inUnit(problem.text), " ");
+    if (inUnit(problem.advice)) { const mend = document.createElement("em"); mend.textContent = inUnit(problem.advice); words.append(mend, " "); }
     words.append(place);
     button.append(sign, words);
     button.addEventListener("click", () => open(problem));
@@ -47,7 +47,7 @@ function showMoment(bench) {
   const depth = -now.tip[2];
   fillList("moment", [
     ["Move", `${WORDS_OF_KIND[moves.kind[i]]}, line ${moves.line[i]}`],
-    ["Bit", bit ? `${bit.kind.replace("_", "-")} ${showLength(bit.diameter, 3)}` : "-"],
+    ["Bit", bit ? `${bit.kind.replace("_", "-")} ${showLength(bit.diameter)}` : "-"],
     ["x, y", `${showLength(now.tip[0])}, ${showLength(now.tip[1])}`],
     [depth > 0 ? "Depth" : "Above wood", showLength(Math.abs(depth))],
     ["Feed", moves.kind[i] === 0 ? "rapid" : units.isMetric ? `${Math.round(moves.feed[i])} mm/min` : `${(moves.feed[i] / units.inch).toFixed(0)} in/min`],
@@ -64,15 +64,14 @@ function fillDepths(bench, changed) {
     tick.checked = Boolean((bench.shownLevels >> k) & 1);
     tick.addEventListener("change", () => changed(k, tick.checked));
     key.className = "key";
-    key.style.background = levelColour(k, bench.levels.length);
+    key.style.background = depthColour(level.name / bench.scene.thickness);
     label.append(tick, " ", key, ` ${showLength(level.name)}${level.name >= bench.scene.thickness - 0.01 ? ", through" : ""}`);
     return label;
   }));
 }
 
-// The same steps as the ramp in the line shader.
-function levelColour(level, count) {
-  const stops = [[31, 23, 41], [0, 114, 178], [86, 180, 233], [240, 228, 66]];
-  const p = count > 1 ? level / (count - 1) * 3 : 0, k = Math.min(Math.floor(p), 2);
+// Colour of a depth as a share of the thickness: the plan's own, in the strip and the line shader too.
+function depthColour(share) {
+  const stops = [[224, 184, 121], [178, 125, 66], [116, 72, 36], [58, 34, 18]], p = Math.min(share, 1) * 3, k = Math.min(Math.floor(p), 2);
   return `rgb(${stops[k].map((a, c) => Math.round(a + (stops[k + 1][c] - a) * (p - k))).join(" ")})`;
 }

@@ -115,11 +115,19 @@ class Renderer {
     gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
   }
 
-  drawWood(scene, field, texture, camera, matrix, shadeDepth) {
+  // The wood, in a finer grid where it is seen near.
+  drawWood(scene, field, texture, near, camera, matrix, shadeDepth) {
     const gl = this.gl, { program, uniforms: u } = this.wood;
     gl.useProgram(program);
     gl.disable(gl.BLEND);
+    gl.activeTexture(gl.TEXTURE1);
+    gl.bindTexture(gl.TEXTURE_2D, near ? near.texture : texture);
+    gl.activeTexture(gl.TEXTURE0);
     gl.bindTexture(gl.TEXTURE_2D, texture);
+    gl.uniform1i(u.depths, 0);
+    gl.uniform1i(u.nearDepths, 1);
+    gl.uniform4fv(u.nearWindow, near ? near.field.covered() : [0, 0, 0, 0]);
+    gl.uniform1f(u.nearCell, near ? near.field.cell : 0);
     gl.uniformMatrix4fv(u.matrix, false, matrix);
     gl.uniform3fv(u.eye, camera.axes().eye);
     gl.uniform3f(u.low, 0, 0, -scene.floor);
@@ -149,18 +157,8 @@ class Renderer {
     gl.depthMask(true);
   }
 
-  // A solid where it stands free, and fainter where wood hides it.
-  drawThrough(solid, matrix, alpha) {
-    const gl = this.gl;
-    for (const isHidden of [true, false]) {
-      gl.depthFunc(isHidden ? gl.GREATER : gl.LEQUAL);
-      this.drawSolid(solid, matrix, { alpha: isHidden ? alpha : 1, isGlass: isHidden });
-    }
-    gl.depthFunc(gl.LESS);
-  }
-
   // Lines on the wood, and fainter through it.
-  drawLines(lines, matrix, { ink, casing = [1, 1, 1, 0.5], wide, now = Infinity, later = 0, dash = 0, levels = -1, levelCount = 1, through = 0.2, lift = 0.08 }) {
+  drawLines(lines, matrix, { ink, casing = [1, 1, 1, 0.5], wide, now = Infinity, later = 0, dash = 0, levels = -1, thickness = 1, through = 0.2, lift = 0.08 }) {
     if (!lines.count) return;
     const gl = this.gl, { program, uniforms: u } = this.line;
     gl.useProgram(program);
@@ -174,7 +172,7 @@ class Renderer {
     gl.uniform1f(u.dash, dash * this.ratio);
     gl.uniform1f(u.lift, lift);
     gl.uniform1i(u.levels, levels);
-    gl.uniform1i(u.levelCount, levelCount);
+    gl.uniform1f(u.thickness, thickness);
     gl.uniform4fv(u.casing, casing);
     gl.bindVertexArray(lines.array);
     for (const isThrough of [true, false]) {

@@ -13,7 +13,9 @@ void main() {
 const WOOD_FRAGMENT = `#version 300 es
 precision highp float;
 precision highp sampler2D;
-uniform sampler2D depths;
+uniform sampler2D depths, nearDepths;
+uniform vec4 nearWindow; // least x and y, greatest x and y of the wood seen near; empty: none
+uniform float nearCell;
 uniform mat4 matrix;
 uniform vec3 eye, low, high;
 uniform vec2 covered;
@@ -22,7 +24,20 @@ uniform bool shadeDepth;
 in vec3 world;
 out vec4 colour;
 
-float ground(vec2 p) { return -textureLod(depths, p / covered, 0.0).r; }
+bool isNear(vec2 p) { return all(greaterThan(p, nearWindow.xy + nearCell)) && all(lessThan(p, nearWindow.zw - nearCell)); }
+float ground(vec2 p) {
+  if (isNear(p)) return -textureLod(nearDepths, (p - nearWindow.xy) / (nearWindow.zw - nearWindow.xy), 0.0).r;
+  return -textureLod(depths, p / covered, 0.0).r;
+}
+// Slope of the wood over some cells, so that a wall is as smooth as it is cut and not as the cells are square.
+vec3 normalAt(vec2 p, float e) {
+  vec2 slope = vec2(0);
+  for (int i = 0; i < 8; i++) {
+    vec2 way = vec2(cos(0.3927 + 0.7854 * float(i)), sin(0.3927 + 0.7854 * float(i)));
+    slope -= way * (ground(p + way * e) + 0.5 * ground(p + way * e * 0.5));
+  }
+  return normalize(vec3(slope, 5.0 * e));
+}
 
 // A number between 0 and 1 for every whole place, without rhyme; whole places are small here, so no sine is needed.
 float noise1(vec2 p) {
@@ -87,14 +102,12 @@ void main() {
     p = world + direction * hit;
   }
   if (isOut) discard;
-  float h = ground(p.xy), e = cell * 0.75;
   vec3 n = vec3(0.0, 0.0, 1.0);
   if (isSide) {
     n = abs(world.x - low.x) < 0.01 ? vec3(-1, 0, 0) : abs(world.x - high.x) < 0.01 ? vec3(1, 0, 0)
       : abs(world.y - low.y) < 0.01 ? vec3(0, -1, 0) : vec3(0, 1, 0);
   } else if (p.z < -0.02) {
-    n = normalize(vec3(ground(p.xy - vec2(e, 0)) - ground(p.xy + vec2(e, 0)),
-                       ground(p.xy - vec2(0, e)) - ground(p.xy + vec2(0, e)), 2.0 * e));
+    n = normalAt(p.xy, (isNear(p.xy) ? nearCell : cell) * 3.0);
   }
   float deep = max(-p.z, 0.0);
   vec3 c = shadeDepth ? byDepth(deep > 0.03 ? deep / thickness : 0.0) : wood(p);
@@ -126,9 +139,9 @@ in vec3 a, b;
 in vec4 info;
 uniform mat4 matrix;
 uniform vec2 screen;
-uniform float now, wide, lift;
+uniform float now, wide, lift, thickness;
 uniform int levels;
-out float along, across, level;
+out float along, across, level, deep;
 out float isLater;
 void main() {
   vec3 p = a, q = b;
@@ -139,6 +152,7 @@ void main() {
   p.z += lift; q.z += lift;
   vec4 cp = matrix * vec4(p, 1.0), cq = matrix * vec4(q, 1.0);
   level = info.z;
+  deep = -min(a.z, b.z) / thickness;
   bool isHidden = level >= 0.0 && ((levels >> int(level)) & 1) == 0;
   if (isHidden || cp.w < 0.5 || cq.w < 0.5) { gl_Position = vec4(2.0, 2.0, 2.0, 1.0); return; }
   vec2 sp = cp.xy / cp.w * screen * 0.5, sq = cq.xy / cq.w * screen * 0.5;
@@ -156,19 +170,18 @@ const LINE_FRAGMENT = `#version 300 es
 precision highp float;
 uniform vec4 ink, casing;
 uniform float later, dash;
-uniform int levelCount;
-in float along, across, level;
+in float along, across, level, deep;
 in float isLater;
 out vec4 colour;
 vec3 ramp(float s) {
-  vec3 d = vec3(0.941, 0.894, 0.259), c = vec3(0.337, 0.706, 0.914), b = vec3(0.0, 0.447, 0.698), a = vec3(0.12, 0.09, 0.16);
+  vec3 a = vec3(0.878, 0.722, 0.475), b = vec3(0.698, 0.49, 0.259), c = vec3(0.455, 0.282, 0.141), d = vec3(0.227, 0.133, 0.071);
   float p = clamp(s, 0.0, 1.0) * 3.0;
   return p < 1.0 ? mix(a, b, p) : p < 2.0 ? mix(b, c, p - 1.0) : mix(c, d, p - 2.0);
 }
 void main() {
   if (dash > 0.0 && mod(along, dash) > dash * 0.62) discard;
   vec4 c = ink;
-  if (level >= 0.0) c.rgb = ramp(level / max(float(levelCount - 1), 1.0));
+  if (level >= 0.0) c.rgb = ramp(deep);
   if (abs(across) > 0.6) c = vec4(casing.rgb, casing.a * c.a);
   c.a *= isLater > 0.5 ? later : 1.0;
   if (c.a < 0.01) discard;
@@ -210,7 +223,8 @@ void main() {
     return;
   }
   if (k > 1.5) {
-    float stripe = step(0.5, fract((p.x + p.y + p.z) / 7.0));
+    vec2 rule = fract(vec2(p.x + p.y + p.z, p.x - p.y - p.z) / 7.0);
+    float stripe = step(0.22, min(rule.x, rule.y));
     colour = vec4(mix(vec3(0.17, 0.13, 0.1), vec3(0.98), stripe) * lit, 0.72);
     return;
   }

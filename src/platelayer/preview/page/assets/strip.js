@@ -13,14 +13,10 @@ function drawStrip(bench) {
     if (deep <= 0) continue;
     for (let x = column(moves.begin[i]); x <= column(moves.end[i]); x++) if (deep > deepest[x]) deepest[x] = deep;
   }
-  const shade = (share) => {
-    const stops = [[224, 184, 121], [178, 125, 66], [116, 72, 36], [58, 34, 18]], p = Math.min(share, 1) * 3, k = Math.min(Math.floor(p), 2);
-    return `rgb(${stops[k].map((a, c) => Math.round(a + (stops[k + 1][c] - a) * (p - k))).join(" ")})`;
-  };
   const top = 12 * ratio, room = height - top;
   for (let x = 0; x < width; x++) {
     if (!deepest[x]) continue;
-    pen.fillStyle = shade(deepest[x] / scene.thickness);
+    pen.fillStyle = depthColour(deepest[x] / scene.thickness);
     pen.fillRect(x, top, 1, Math.max(1, deepest[x] / scene.floor * room));
   }
   pen.font = `${10 * ratio}px sans-serif`;

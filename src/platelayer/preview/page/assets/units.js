@@ -3,6 +3,15 @@ const units = { inch: 1, isMetric: true };
 
 function greatestDivisor(a, b) { return b ? greatestDivisor(b, a % b) : a; }
 
+const PLACES = 3; // after the point, of millimetres and of inches alike
+
+// Halves go to the even digit, as in all that the program itself writes.
+function showDecimal(value, places = PLACES) {
+  const scaled = value * 10 ** places, low = Math.floor(scaled), isHalf = scaled - low === 0.5 && Number.isInteger(value * 2 ** (places + 1));
+  return (isHalf ? (low + Math.abs(low % 2)) / 10 ** places : value).toFixed(places).replace(/^-(0\.?0*)$/, "$1");
+}
+
+// As units.py of the program has it: no fraction below 1/32 in unless it is one, but thousandths.
 function showFraction(mm) {
   const parts = Math.round(Math.abs(mm) / units.inch * 64);
   const whole = Math.floor(parts / 64), rest = parts % 64;
@@ -11,12 +20,17 @@ function showFraction(mm) {
   if (whole || !rest) words.push(String(whole));
   if (rest) words.push(`${rest / shared}/${64 / shared}`);
   const isExact = Math.abs(parts / 64 * units.inch - Math.abs(mm)) <= 0.0005;
+  if (!isExact && Math.abs(mm) < units.inch / 32) {
+    const inches = mm / units.inch;
+    return `${showDecimal(inches, Number(inches.toFixed(3)) || !Number(inches.toFixed(4)) ? 3 : 4)} in`;
+  }
   return `${isExact ? "" : "~"}${mm < 0 && parts ? "-" : ""}${words.join(" ")} in`;
 }
 
-function showLength(mm, decimals = 2) {
-  return units.isMetric ? `${mm.toFixed(decimals).replace(/^-(0\.?0*)$/, "$1")} mm` : showFraction(mm);
-}
+function showLength(mm) { return units.isMetric ? `${showDecimal(mm)} mm` : showFraction(mm); }
+
+// Of words that come in both units the ones that the switch asks for.
+function inUnit([metric, imperial]) { return units.isMetric ? metric : imperial; }
 
 function showTime(seconds) {
   const whole = Math.max(0, Math.round(seconds));
