@@ -1,10 +1,10 @@
-"""Hypothesis strategies of the fit room: joints that a person could ask for, wishes, shops."""
+"""Hypothesis strategies of the fit room: joints that a person could ask for, target plays, shops."""
 
 import math
 
 from hypothesis import strategies as st
 
-from platelayer.fit.wish import Wish
+from platelayer.fit.target_play import TargetPlay
 from platelayer.values.pieces import JointSizes
 
 
@@ -27,6 +27,6 @@ def joints(draw):
     )
 
 
-def wishes():
+def targets():
     """Plays between what a hand just feels and what rattles."""
-    return st.builds(Wish, st.floats(0.1, 0.5), st.floats(0.15, 0.6))
+    return st.builds(TargetPlay, st.floats(0.1, 0.5), st.floats(0.15, 0.6))

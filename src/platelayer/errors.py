@@ -2,7 +2,7 @@
 
 Glossary:
     fault: one thing wrong in what a person wrote or asked for. Not a finding: findings are what the dry run sees.
-    mend: what would do instead, as a short imperative sentence.
+    fix: what would do instead, as a short imperative sentence.
 """
 
 from collections.abc import Iterable, Sequence
@@ -20,7 +20,7 @@ class Fault:
     Attributes:
         where: table and key, e.g. ``[joint] mouth_width``; empty when the whole file is meant.
         problem: what is wrong, with the limit and where it comes from, without a final stop.
-        mend: what would do, a whole sentence; empty when there is nothing to add.
+        fix: what would do, a whole sentence; empty when there is nothing to add.
         file: name of the file, empty when none is involved (yet: road fills it in).
         found: the value as written or shown in both units; empty when the key itself is the trouble.
         line: line in the file, 0 when unknown.
@@ -33,7 +33,7 @@ class Fault:
 
     where: str
     problem: str
-    mend: str = ""
+    fix: str = ""
     file: str = ""
     found: str = ""
     line: int = 0
@@ -58,10 +58,10 @@ class Fault:
         if not subject:
             head = place
         sentence = f"{head}: {self.problem}" if head else self.problem
-        if not self.mend:
+        if not self.fix:
             return sentence
         stop = "" if sentence.endswith((".", "?", "!")) else "."
-        return f"{sentence}{stop} {self.mend}"
+        return f"{sentence}{stop} {self.fix}"
 
 
 PIECE: Final = "[[piece]] "

@@ -75,7 +75,7 @@ def as_text(content: bytes, *, where: str) -> str:
         return content.decode("utf-8")
     except UnicodeDecodeError as error:
         problem = f"not UTF-8 text (byte {error.start})"
-        raise JobError(Fault(where=where, problem=problem, mend="Save it as plain text.")) from None
+        raise JobError(Fault(where=where, problem=problem, fix="Save it as plain text.")) from None
 
 
 def write_file(path: Path, content: str, *, force: bool) -> None:
@@ -97,7 +97,7 @@ def check_free(path: Path, *, force: bool) -> None:
         JobError: the file exists already and ``force`` is not set.
     """
     if path.exists() and not force:
-        raise JobError(Fault(where=str(path), problem="exists already", mend="Name another, or give --force."))
+        raise JobError(Fault(where=str(path), problem="exists already", fix="Name another, or give --force."))
 
 
 def put(staged: Path, path: Path) -> None:
@@ -110,7 +110,7 @@ def put(staged: Path, path: Path) -> None:
     try:
         mode = target.stat().st_mode & 0o777 if target.exists() else _NEW_FILE_MODE
         if not mode & 0o222:
-            raise JobError(Fault(where=str(path), problem="read-only", mend="Make it writable, or name another."))
+            raise JobError(Fault(where=str(path), problem="read-only", fix="Make it writable, or name another."))
         staged.chmod(mode)
         staged.replace(target)
     except OSError as error:
@@ -226,7 +226,7 @@ def add_to(folder: Path, contents: Mapping[str, bytes], *, in_place_of: str = ""
     strange = {name for name in contents if name not in record and (folder / name).exists()}
     if edited or strange:
         said = ", ".join(sorted(edited | strange))
-        raise JobError(Fault(where=str(folder), problem=f"edited or not ours: {said}", mend="Move it elsewhere first."))
+        raise JobError(Fault(where=str(folder), problem=f"edited or not ours: {said}", fix="Move it elsewhere first."))
     with staging(folder) as staged:
         fill(staged, contents)
         known = record | {name: sha256(content) for name, content in contents.items()}
@@ -266,17 +266,17 @@ def check_target(target: Path, *, force: bool) -> None:
         JobError: a file of that name; a folder with things this program did not write; files edited since.
     """
     if target.is_file():
-        raise JobError(Fault(where=str(target), problem="a file, where a folder is wanted", mend="Name another --out."))
+        raise JobError(Fault(where=str(target), problem="a file, where a folder is wanted", fix="Name another --out."))
     if not target.is_dir() or force:
         return
     if any(target.iterdir()) and not (target / WRITTEN).is_file():
         problem = "holds files this program did not write"
-        raise JobError(Fault(where=str(target), problem=problem, mend="Name another --out, or give --force."))
+        raise JobError(Fault(where=str(target), problem=problem, fix="Name another --out, or give --force."))
     edited = edited_files(target)
     if edited:
         problem = f"edited since it was written: {', '.join(edited)}"
         raise JobError(
-            Fault(where=str(target), problem=problem, mend="Save it elsewhere, name another --out, or give --force.")
+            Fault(where=str(target), problem=problem, fix="Save it elsewhere, name another --out, or give --force.")
         )
 
 

@@ -83,13 +83,13 @@ def parse_length(text: str | float, *, unit: LengthUnit | None = None, where: st
     if name is None:
         shown = text if isinstance(text, str) else f"{text:g}"
         raise JobError(
-            Fault(where=where, found=shown, problem="has no unit", mend='Write mm or in, as in "5 15/16 in".')
+            Fault(where=where, found=shown, problem="has no unit", fix='Write mm or in, as in "5 15/16 in".')
         )
     return float(value * _UNIT_MM[name.lower()])
 
 
 def parse_sizes(
-    text: str, *, count: int, unit: LengthUnit | None, where: str, mend: str
+    text: str, *, count: int, unit: LengthUnit | None, where: str, fix: str
 ) -> tuple[tuple[float, ...], LengthUnit]:
     """So many lengths in mm parted by ``x``, and the unit that counts for all that have none: that of the last one.
 
@@ -100,26 +100,26 @@ def parse_sizes(
         count: how many lengths there must be.
         unit: of all of them where the last has none; None refuses that.
         where: key or option, for the error.
-        mend: how such sizes are written.
+        fix: how such sizes are written.
 
     Raises:
-        JobError: another number of lengths, one that is none, has no unit or is not above nought.
+        JobError: another number of lengths, one that is none, has no unit or is not above zero.
     """
     parts = [part.strip() for part in text.lower().replace("×", "x").split("x")]
     if len(parts) != count:
         is_flat = count == 3 and len(parts) == 2
         problem = "says nothing of the thickness: measure it" if is_flat else f"not {_COUNTS[count]} lengths"
-        raise JobError(Fault(where=where, found=text, problem=problem, mend=mend))
+        raise JobError(Fault(where=where, found=text, problem=problem, fix=fix))
     written: LengthUnit | None = "in" if parts[-1].endswith(("in", '"')) else "mm" if parts[-1].endswith("mm") else None
     known = written or unit
     if written is None and unit != "in":
         for part in parts:
             refuse_bare_fraction(part, where=where)
     if known is None:
-        raise JobError(Fault(where=where, found=text, problem="has no unit", mend=mend))
+        raise JobError(Fault(where=where, found=text, problem="has no unit", fix=fix))
     lengths = tuple(parse_length(part, unit=known, where=where) for part in parts)
     if min(lengths) <= 0:
-        raise JobError(Fault(where=where, found=text, problem="lengths of a board are above nought", mend=mend))
+        raise JobError(Fault(where=where, found=text, problem="lengths of a board are above zero", fix=fix))
     return lengths, known
 
 
@@ -133,8 +133,8 @@ def refuse_bare_fraction(text: str, *, where: str) -> None:
         JobError: a fraction without its unit.
     """
     if re.fullmatch(r"[0-9 ]*[0-9]/[0-9]+", text.strip()):
-        mend = f'Write "{text.strip()} in".'
-        raise JobError(Fault(where=where, found=text, problem="a fraction without its unit", mend=mend))
+        fix = f'Write "{text.strip()} in".'
+        raise JobError(Fault(where=where, found=text, problem="a fraction without its unit", fix=fix))
 
 
 _LENGTH_HINT: Final = 'Write a length such as "1 9/16 in", "39.7 mm" or "0.25 in".'
@@ -148,7 +148,7 @@ _PLAIN_NUMBER: Final = re.compile(rf"\s*[+-]?{_NUMBER}\s*$")
 def _no_length(text: object, where: str) -> JobError:
     shown = str(text).lower() if isinstance(text, bool) else str(text)
     short = shown if len(shown) <= _LONGEST_SHOWN else f"{shown[:_LONGEST_SHOWN]}..."
-    return JobError(Fault(where=where, found=short or '""', problem="not a length", mend=_LENGTH_HINT))
+    return JobError(Fault(where=where, found=short or '""', problem="not a length", fix=_LENGTH_HINT))
 
 
 _LONGEST_SHOWN: Final = 40
@@ -158,7 +158,7 @@ def _bare_number(number: object, where: str) -> Fraction:
     if isinstance(number, bool) or not isinstance(number, int | float):
         raise _no_length(number, where)
     if not abs(number) < _ABSURD:  # refuses nan and infinity as well
-        raise JobError(Fault(where=where, found="a number past all measure", problem="not a length", mend=_LENGTH_HINT))
+        raise JobError(Fault(where=where, found="a number past all measure", problem="not a length", fix=_LENGTH_HINT))
     return Fraction(repr(number))
 
 
@@ -196,7 +196,7 @@ def parse_angle(text: str | float, *, where: str = "") -> float:
     if isinstance(written, str | bool) or not isinstance(written, int | float) or not abs(written) < _ABSURD:
         shown = text if isinstance(text, str) else str(text).lower()[:20]
         raise JobError(
-            Fault(where=where, found=shown, problem="not an angle", mend='Write degrees, such as 45 or "22.5 deg".')
+            Fault(where=where, found=shown, problem="not an angle", fix='Write degrees, such as 45 or "22.5 deg".')
         )
     return math.radians(written)
 
@@ -205,10 +205,10 @@ def _value_of(match: re.Match[str], *, where: str, shown: str) -> tuple[Fraction
     whole = Fraction(match["whole"] or 0)
     top, under = match["top1"] or match["top"], match["under1"] or match["under"]
     if under is not None and int(under) == 0:
-        raise JobError(Fault(where=where, found=shown, problem="a fraction over zero is no length", mend=_LENGTH_HINT))
+        raise JobError(Fault(where=where, found=shown, problem="a fraction over zero is no length", fix=_LENGTH_HINT))
     if match["top1"] and under is not None and int(match["top1"]) >= int(under):
         problem = f"{match['top1']}/{under} beside a whole number is not less than one"
-        raise JobError(Fault(where=where, found=shown, problem=problem, mend=_LENGTH_HINT))
+        raise JobError(Fault(where=where, found=shown, problem=problem, fix=_LENGTH_HINT))
     value = whole + (Fraction(int(top), int(under)) if top and under else Fraction(match["decimal"] or 0))
     if match["feet"]:
         value += 12 * Fraction(match["feet"])

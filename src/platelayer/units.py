@@ -49,7 +49,7 @@ def _sixty_fourths(length_mm: float) -> Fraction:
 def show_fraction(length_mm: float) -> str:
     """The length in inches as a fraction to the nearest 1/64, ``5 15/16 in``; ``~`` before it when not exact.
 
-    A fraction says nothing of what is shorter than 1/32 in: that is shown in thousandths, unless it is nought or 1/64.
+    A fraction says nothing of what is shorter than 1/32 in: that is shown in thousandths, unless it is zero or 1/64.
     """
     if not math.isfinite(length_mm) or (abs(length_mm) < _LEAST_FRACTION_MM and not is_fraction(length_mm)):
         return f"{_thousandths(length_mm)} in"

@@ -22,7 +22,7 @@ RECORD = ShopRecord(
     machine_id="mid-screw",
     bit_diameter_mm=3.11,
     bit_spread_mm=0.008,
-    reach_bias_mm=0.06,
+    head_offset_mm=0.06,
     lip_bias_mm=0.02,
     bias_spread_mm=0.02,
 )

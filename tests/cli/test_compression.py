@@ -23,7 +23,7 @@ def warnings(done):
 
 
 def first_depth(folder, kind):
-    """How deep the bit stands where it first runs level in a cut of this kind, mm; z is nought on the wood."""
+    """How deep the bit stands where it first runs level in a cut of this kind, mm; z is zero on the wood."""
     (file,) = (folder / "out").glob("*.nc")
     lines = file.read_text("ascii").splitlines()
     begin = next(at for at, line in enumerate(lines) if re.fullmatch(rf"\(\S+ {kind}\)", line))

@@ -59,18 +59,18 @@ def test_a_wish_becomes_sizes() -> None:
         (
             ("--side", "0.3 mm", "--pull", "0.05 in"),
             1,
-            "The wish: This cannot be had; the nearest is side play 0.000 in (0.000 mm) and pull-out play 0.050 in"
-            " (1.270 mm), which will jam in use\n"
-            "The wish: Head, hole and lips leave no such pair of plays: ask for less of one of them\n",
+            "The target play: This cannot be had; the nearest is side play 0.000 in (0.000 mm) and pull-out play"
+            " 0.050 in (1.270 mm), which will jam in use\n"
+            "The target play: Head, hole and lips leave no such pair of plays: ask for less of one of them\n",
         ),
         (
             ("--side", "0.05 mm", "--pull", "0.05 mm"),
             1,
-            "The wish = 0.002 in (0.050 mm): a joint with less pull-out play than 0.004 in (0.100 mm) jams in use, and"
-            " the dry run refuses it. Ask for more.\n",
+            "The target play = 0.002 in (0.050 mm): a joint with less pull-out play than 0.004 in (0.100 mm) jams in"
+            " use, and the dry run refuses it. Ask for more.\n",
         ),
     ],
-    ids=["a near word", "both", "one figure", "no unit", "nought", "not to be had", "a jam"],
+    ids=["a near word", "both", "one figure", "no unit", "zero", "not to be had", "a jam"],
 )
 def test_wishes_that_cannot_be(words: tuple[str, ...], code: int, said: str) -> None:
     done = run("fit", "wish", HALLWAY, *words)
@@ -150,11 +150,11 @@ def test_the_ladder_begins_looser_where_its_tightest_peg_would_jam_by_design(tmp
             "hallway",
             ("--board", "0 x 6 in"),
             2,
-            "--board = 0 x 6 in: lengths of a board are above nought."
+            "--board = 0 x 6 in: lengths of a board are above zero."
             ' Write width x depth, as in "14 x 6 in" or "360 x 150 mm".\n',
         ),
     ],
-    ids=["strips", "three lengths", "too small", "nought"],
+    ids=["strips", "three lengths", "too small", "zero"],
 )
 def test_cards_that_cannot_be_laid(job: str, words: tuple[str, ...], code: int, said: str, tmp_path: Path) -> None:
     done = run("fit", "card", ROOT / "examples" / job / "job.toml", "--out", tmp_path / "card", *words)

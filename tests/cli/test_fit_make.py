@@ -11,7 +11,7 @@ import pytest
 
 from cli.fit_jobs import MATE, RECORD, shop_file, tuned_job
 from cli.jobs import make, run, small_job
-from platelayer.fit.wish import PRESETS
+from platelayer.fit.target_play import PRESETS
 from platelayer.fit_road.readings import read_card
 from platelayer.job.measurements import read_records
 from platelayer.tolerances import SEAT_MM
@@ -37,7 +37,7 @@ def test_the_feel_of_the_best_peg_may_be_asked_for(filled: Path, tmp_path: Path)
     wished = run("fit", "wish", tmp_path / "job.toml")
     drawn = [line.strip() for line in wished.stdout.splitlines() if line.startswith("  head")]
     assert drawn
-    assert all(f"Joint: {line}." in done.stdout for line in drawn)  # the wish shown is the joint that is made
+    assert all(f"Joint: {line}." in done.stdout for line in drawn)  # the target play shown is the joint that is made
 
 
 def test_the_best_peg_s_feel_is_given_as_near_as_the_caliper_knew_it(tmp_path: Path) -> None:
@@ -96,7 +96,7 @@ def test_make_tells_where_every_change_came_from(tmp_path: Path) -> None:
 def test_bit_error_lives_in_the_diameter_and_offsets_in_the_outline(
     diameter: float, reach: float, lip: float, is_redrawn: bool, tmp_path: Path
 ) -> None:
-    record = replace(RECORD, bit_diameter_mm=diameter, reach_bias_mm=reach, lip_bias_mm=lip)
+    record = replace(RECORD, bit_diameter_mm=diameter, head_offset_mm=reach, lip_bias_mm=lip)
     done = make(tmp_path, small_job(), "--shop", shop_file(tmp_path, record))
     assert done.exit_code == 0, done.output
     data = json.loads((tmp_path / "out/manifest.json").read_text(encoding="ascii"))
@@ -107,7 +107,7 @@ def test_bit_error_lives_in_the_diameter_and_offsets_in_the_outline(
 
 def test_a_joint_is_judged_as_this_machine_leaves_it(tmp_path: Path) -> None:
     """Heads that come out far are drawn so near that a machine without slack would jam them; this one does not."""
-    far = replace(RECORD, reach_bias_mm=0.22, lip_bias_mm=0.0)
+    far = replace(RECORD, head_offset_mm=0.22, lip_bias_mm=0.0)
     done = make(tmp_path, small_job(), "--shop", shop_file(tmp_path, far), "--json")
     assert done.exit_code == 0, done.output
     seats = [one["seat"] for one in json.loads(done.stdout)["joints"] if one["mate"] == "a socket of this job"]
@@ -146,15 +146,15 @@ def test_a_socket_fitted_to_our_peg_leaves_that_peg_one_that_couples(
     feel: str, reach: float, lip: float, tmp_path: Path
 ) -> None:
     """A wider mouth of ours once made the relief of our peg shallower, and a nominal socket no longer closed on it."""
-    record = replace(RECORD, reach_bias_mm=reach, lip_bias_mm=lip)
+    record = replace(RECORD, head_offset_mm=reach, lip_bias_mm=lip)
     job = tuned_job(f'feel = "{feel}"\npart = "socket"')
     done = make(tmp_path, job, "--shop", shop_file(tmp_path, record), "--json")
     assert done.exit_code == 0, done.output
     told = json.loads(done.stdout)
     assert len({one["mate"] for one in told["joints"]}) == 4  # nominal and ours, peg and socket
     assert all(one["seat"]["opening_mm"] < SEAT_MM for one in told["joints"])
-    wish = run("fit", "wish", tmp_path / "job.toml", "--shop", tmp_path / "shop.toml")
-    drawn = [line.strip() for line in wish.stdout.splitlines()[5:] if line.startswith("  ")]
+    target = run("fit", "wish", tmp_path / "job.toml", "--shop", tmp_path / "shop.toml")
+    drawn = [line.strip() for line in target.stdout.splitlines()[5:] if line.startswith("  ")]
     assert [f"Joint: {line}." for line in drawn] == [line for line in told["fit"] if line.startswith("Joint: ")]
 
 
@@ -165,14 +165,14 @@ def test_all_commands_tell_one_play_of_a_bought_joint(tmp_path: Path) -> None:
     plays = "side play 0.012 in (0.300 mm) each way and pull-out play 0.012 in (0.300 mm)"
     for part, title in (("peg", "Our peg in the mate's socket"), ("socket", "Our socket round the mate's peg")):
         job.write_text(tuned_job(f'feel = "easy"\npart = "{part}"') + MATE, encoding="utf-8")
-        wish = run("fit", "wish", job, "--shop", shop).stdout.splitlines()[5:]
-        assert wish[0] == f"{title}, for {plays}, by the fit card of 2026-11-25:"
+        target = run("fit", "wish", job, "--shop", shop).stdout.splitlines()[5:]
+        assert target[0] == f"{title}, for {plays}, by the fit card of 2026-11-25:"
         theirs = {"peg": ("mouth", "hole"), "socket": ("neck", "head")}[part]
-        assert not [line for line in wish[1:] if line.strip().startswith(theirs)]  # only ours are to be drawn
+        assert not [line for line in target[1:] if line.strip().startswith(theirs)]  # only ours are to be drawn
         picture = run("fit", "picture", job, "--out", tmp_path / "joint.svg", "--shop", shop, "--force")
         shown = picture.stdout.splitlines()
         assert shown[0].endswith("Side play 0.012 in (0.300 mm) each way, pull-out play 0.012 in (0.300 mm).")
-        sharp = [line for line in wish if line.startswith("In a bought mouth with sharp corners")]
+        sharp = [line for line in target if line.startswith("In a bought mouth with sharp corners")]
         assert shown[1:] == sharp
         assert len(sharp) == (part == "peg")
 
@@ -276,7 +276,7 @@ def test_jobs_that_cannot_be_tuned(fit: str, shop: str, key: str, code: int, sai
             ],
         ),
     ],
-    ids=["a wish too far", "a design that jams"],
+    ids=["a target play too far", "a design that jams"],
 )
 def test_plays_that_cannot_be_had_are_refused(fit: str, joint: str, said: list[str], tmp_path: Path) -> None:
     text = small_job(joint=joint) + f"\n[fit]\n{fit}\n"

@@ -17,14 +17,14 @@ from cli.read_card import write_down
 from cli.simulated_router import cut_folder
 from fit.simulated_shop import Shop, end_of, hand_plays
 from platelayer.fit.card import Feature
-from platelayer.fit.wish import PRESETS
+from platelayer.fit.target_play import PRESETS
 from platelayer.fit_road.readings import read_card
 from platelayer.manifest.schema import Manifest, ManifestPiece
 from platelayer.values.pieces import EndKind
 
 NOMINAL_MM = 3.175
 SLACK_MM = 0.1
-WISH = PRESETS["easy"]
+TARGET = PRESETS["easy"]
 
 
 def joint_cut(shop: Shop, card: Path, folder: Path) -> tuple[Manifest, dict[str, Polygon]]:
@@ -47,7 +47,7 @@ def miss_mm(shop: Shop, card: Path, folder: Path) -> float:
     piece = next(one for one in manifest.pieces if one.kind == "straight")
     solid, length_mm = cut[piece.id], piece.length_mm * (1 + shop.scale[0])
     shut, opened, side = hand_plays(end_of(solid, 1, length_mm), end_of(solid, 0))
-    return max(abs(opened - shut - WISH.pull_out_mm), abs(side - WISH.side_mm))
+    return max(abs(opened - shut - TARGET.pull_out_mm), abs(side - TARGET.side_mm))
 
 
 def end_cut(shop: Shop, piece: ManifestPiece, solid: Polygon, number: int) -> Polygon:
@@ -71,7 +71,7 @@ def pairs_miss_mm(shop: Shop, manifest: Manifest, cut: dict[str, Polygon]) -> di
         for other, socket in ends[EndKind.SOCKET].items():
             # faces askew by a scale lock sideways while they touch: a hand slides them a hair apart
             shut, opened, side = hand_plays(peg, socket, aparts_mm=(1e-3, 0.01, 0.02))
-            found[one, other] = max(abs(opened - shut - WISH.pull_out_mm), abs(side - WISH.side_mm))
+            found[one, other] = max(abs(opened - shut - TARGET.pull_out_mm), abs(side - TARGET.side_mm))
     return found
 
 

@@ -173,9 +173,9 @@ def test_a_second_make_keeps_sheet_and_templates_up_to_date(tmp_path: Path) -> N
     made(tmp_path, small_job())
     assert not (tmp_path / "out/sheet.html").exists()
     assert run("sheet", tmp_path / "out").exit_code == 0
-    papers = {path.name for path in (tmp_path / "out").iterdir()}
+    outputs = {path.name for path in (tmp_path / "out").iterdir()}
     assert make(tmp_path, small_job().replace('"5 15/16"', '"4 1/8"')).exit_code == 0
-    assert {path.name for path in (tmp_path / "out").iterdir()} == papers
+    assert {path.name for path in (tmp_path / "out").iterdir()} == outputs
     sheet = (tmp_path / "out/sheet.html").read_text(encoding="utf-8")
     assert "4 1/8 in" in sheet
     assert "5 15/16 in" not in sheet

@@ -54,7 +54,7 @@ FAULTS = {
         "{file} --from-line = 99999: the file has lines 1 to {lines}. Give the last line that was surely cut; an"
         " earlier one costs time only.",
     ),
-    "line nought": (
+    "line zero": (
         ("--from-line", 0),
         "{file} --from-line = 0: the file has lines 1 to {lines}. Give the last line that was surely cut; an earlier"
         " one costs time only.",

@@ -8,7 +8,7 @@ from fit.hand_made import USUAL, WIDTH_MM
 from fit.test_correction import RECORD, cutter_for
 from platelayer.fit.applied import as_it_comes, with_drawn_joint, with_effective_bits
 from platelayer.fit.in_line import in_line
-from platelayer.fit.wish import PRESETS, Part
+from platelayer.fit.target_play import PRESETS, Part
 from platelayer.job.load import load_job
 from platelayer.job.profiles import load_profiles
 from platelayer.units import worded
@@ -53,7 +53,7 @@ def test_of_a_bit_that_cuts_no_joints_nothing_is_said_of_heads(job, record):
 def test_then_only_the_joint(job, record, part):
     effective, _ = with_effective_bits(job, (record,))
     found = with_drawn_joint(
-        effective, (record,), corners=CORNERS, wish=PRESETS["loose"], part=part, widest_hole_mm=15.0
+        effective, (record,), corners=CORNERS, target=PRESETS["loose"], part=part, widest_hole_mm=15.0
     )
     assert found.answer.is_met
     assert replace(found.job, joint=effective.joint) == effective
@@ -73,10 +73,10 @@ def test_nothing_learnt_and_nothing_wished_changes_nothing(job):
 
 def test_drawn_joint_comes_out_as_wished(job, record):
     effective, _ = with_effective_bits(job, (record,))
-    wish = PRESETS["loose"]
-    found = with_drawn_joint(effective, (record,), corners=CORNERS, wish=wish, part=Part.BOTH, widest_hole_mm=15.0)
+    target = PRESETS["loose"]
+    found = with_drawn_joint(effective, (record,), corners=CORNERS, target=target, part=Part.BOTH, widest_hole_mm=15.0)
     cutter = replace(cutter_for(record.bit_diameter_mm), corners=CORNERS, width_mm=WIDTH_MM)
     after = in_line(as_it_comes(found.job.joint, cutter=cutter, record=record, path_diameter_mm=record.bit_diameter_mm))
-    assert (after.side_mm, after.play_mm) == pytest.approx((wish.side_mm, wish.pull_out_mm), abs=0.003)
+    assert (after.side_mm, after.play_mm) == pytest.approx((target.side_mm, target.pull_out_mm), abs=0.003)
     before = in_line(as_it_comes(USUAL, cutter=cutter_for(3.175), record=record, path_diameter_mm=3.175))
-    assert abs(before.play_mm - wish.pull_out_mm) > 0.02
+    assert abs(before.play_mm - target.pull_out_mm) > 0.02

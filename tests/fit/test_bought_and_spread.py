@@ -22,13 +22,13 @@ from platelayer.fit.in_line import in_line
 from platelayer.fit.moisture import seat_moved
 from platelayer.fit.shapes import as_designed, mixed, with_bias, with_bit_error
 from platelayer.fit.spread import Scatter, Source, next_words, spread_of
-from platelayer.fit.wish import Cutter, Wish, drawn_shape
+from platelayer.fit.target_play import Cutter, TargetPlay, drawn_shape
 from platelayer.units import worded
 from platelayer.values.pieces import CornerRadii
 
 SHARP = Cutter(bit_radius_mm=0.0, corners=CornerRadii(), width_mm=WIDTH_MM)
 SHAPE = as_designed(USUAL, width_mm=WIDTH_MM, corners=CornerRadii())
-AS_DESIGNED = Wish(side_mm=0.289, pull_out_mm=0.2747)
+AS_DESIGNED = TargetPlay(side_mm=0.289, pull_out_mm=0.2747)
 
 
 def test_mean_and_spread_over_pieces():
@@ -137,7 +137,7 @@ def test_a_relief_wants_a_bought_mouth_s_corners_broken_for_side_play():
 
 
 def test_no_scatter_is_the_joint_itself():
-    found = spread_of(SHAPE, scatter=Scatter(), wish=AS_DESIGNED, seed=1, draws=50, whole=2)
+    found = spread_of(SHAPE, scatter=Scatter(), target=AS_DESIGNED, seed=1, draws=50, whole=2)
     assert (found.seats_ratio, found.holds_ratio, found.as_wished_ratio) == (1.0, 1.0, 1.0)
     assert found.pull_out_mm == pytest.approx((0.2747, 0.2747, 0.2747), abs=5e-5)
     assert found.kink_rad[1] == pytest.approx(free_play(SHAPE).kink_rad[0])
@@ -145,7 +145,7 @@ def test_no_scatter_is_the_joint_itself():
 
 def test_same_seed_same_answer_and_other_seed_nearly():
     scatter = Scatter(bit_mm=0.03, machine_mm=0.02, mate_mm=(0.05,) * 3, growth_ratio=0.005)
-    one, same, other = (spread_of(SHAPE, scatter=scatter, wish=AS_DESIGNED, seed=seed, whole=0) for seed in (3, 3, 4))
+    one, same, other = (spread_of(SHAPE, scatter=scatter, target=AS_DESIGNED, seed=seed, whole=0) for seed in (3, 3, 4))
     assert one == same
     assert one != other
     assert one.pull_out_mm == pytest.approx(other.pull_out_mm, abs=0.03)
@@ -165,7 +165,7 @@ def test_same_seed_same_answer_and_other_seed_nearly():
 @pytest.mark.parametrize("mate_is_socket", [True, False], ids=["their socket", "their peg"])
 def test_the_heaviest_source_is_named(scatter, source, mate_is_socket):
     found = spread_of(
-        SHAPE, scatter=replace(scatter, mate_is_socket=mate_is_socket), wish=AS_DESIGNED, seed=2, draws=400, whole=0
+        SHAPE, scatter=replace(scatter, mate_is_socket=mate_is_socket), target=AS_DESIGNED, seed=2, draws=400, whole=0
     )
     assert found.weights[0][0] is source
     assert sum(weight for _, weight in found.weights) == pytest.approx(1)
@@ -176,7 +176,7 @@ def test_the_heaviest_source_is_named(scatter, source, mate_is_socket):
 def test_a_scatter_past_all_measure_is_answered(mate_is_socket):
     """Draws whose mouth is wider than the hole, or whose head is thinner than the neck, once ended the program."""
     wild = Scatter(bit_mm=1.0, machine_mm=3.0, mate_mm=(5.0, 5.0, 5.0), mate_is_socket=mate_is_socket)
-    found = spread_of(SHAPE, scatter=wild, wish=AS_DESIGNED, seed=1, draws=500, whole=10)
+    found = spread_of(SHAPE, scatter=wild, target=AS_DESIGNED, seed=1, draws=500, whole=10)
     assert found.seats_ratio < 0.5
     assert found.holds_ratio < 0.9
     assert sum(weight for _, weight in found.weights) == pytest.approx(1)
@@ -184,7 +184,9 @@ def test_a_scatter_past_all_measure_is_answered(mate_is_socket):
 
 def test_more_scatter_seats_fewer():
     shares = [
-        spread_of(SHAPE, scatter=Scatter(mate_mm=(mate,) * 3), wish=AS_DESIGNED, seed=1, draws=500, whole=0).seats_ratio
+        spread_of(
+            SHAPE, scatter=Scatter(mate_mm=(mate,) * 3), target=AS_DESIGNED, seed=1, draws=500, whole=0
+        ).seats_ratio
         for mate in (0.02, 0.1, 0.3)
     ]
     assert shares[0] > shares[1] > shares[2]
@@ -196,7 +198,7 @@ ONE_DRAW = np.random.default_rng(5).normal(size=(1, 7))[0]
 
 def one_joint(scatter):
     """Plays of the first joint of seed 5."""
-    found = spread_of(SHAPE, scatter=scatter, wish=AS_DESIGNED, seed=5, draws=1, whole=0)
+    found = spread_of(SHAPE, scatter=scatter, target=AS_DESIGNED, seed=5, draws=1, whole=0)
     return found.pull_out_mm[1], found.side_mm[1]
 
 
@@ -226,7 +228,7 @@ def test_a_bought_mate_is_not_cut_by_our_bit_nor_moved_by_our_machine():
 def test_each_size_of_a_mate_scatters_by_itself():
     """A hole read wider between the same face and bottom has its lips further in: more than its depth alone does."""
     across, round_, along = (
-        spread_of(SHAPE, scatter=Scatter(mate_mm=one), wish=AS_DESIGNED, seed=1, draws=4000, whole=0).pull_out_mm
+        spread_of(SHAPE, scatter=Scatter(mate_mm=one), target=AS_DESIGNED, seed=1, draws=4000, whole=0).pull_out_mm
         for one in ((0.05, 0.0, 0.0), (0.0, 0.05, 0.0), (0.0, 0.0, 0.05))
     )
     # worked by hand: lip = depth - Q - sqrt(Q^2 - m^2), so 1 a mm of depth, and 0.5 + 0.64 a mm of hole's diameter

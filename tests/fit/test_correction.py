@@ -12,7 +12,7 @@ from platelayer.fit.card import Feature, fit_card
 from platelayer.fit.contours import peg_contour, socket_contour
 from platelayer.fit.correction import CardReadings, PegReadings, correct, questions
 from platelayer.fit.shop import ShopRecord, bias_words, change_words, corrected, effective_bit, record_for, record_words
-from platelayer.fit.wish import Cutter, Part, Wish, drawn_shape, solve_wish
+from platelayer.fit.target_play import Cutter, Part, TargetPlay, drawn_shape, solve_target
 from platelayer.units import worded
 from platelayer.values.pieces import CornerRadii, TrackSizes
 from platelayer.values.tooling import Bit, BitKind
@@ -30,8 +30,8 @@ def cutter_for(diameter_mm):
 
 
 FIRST = cutter_for(NOMINAL_MM)
-WISH = Wish(side_mm=0.35, pull_out_mm=0.45)
-DESIGN = solve_wish(WISH, sizes=USUAL, part=Part.BOTH, cutter=FIRST).sizes
+TARGET = TargetPlay(side_mm=0.35, pull_out_mm=0.45)
+DESIGN = solve_target(TARGET, sizes=USUAL, part=Part.BOTH, cutter=FIRST).sizes
 CARD = fit_card(sizes=DESIGN, track=TRACK, corners=FIRST.corners, bit_radius_mm=NOMINAL_MM / 2)
 
 
@@ -47,16 +47,16 @@ def record_of(found):
         machine_id="mid",
         bit_diameter_mm=found.bit_diameter_mm.value_mm,
         bit_spread_mm=found.bit_diameter_mm.spread_mm,
-        reach_bias_mm=found.reach_bias_mm.value_mm,
+        head_offset_mm=found.head_offset_mm.value_mm,
         lip_bias_mm=found.lip_bias_mm.value_mm,
         bias_spread_mm=found.lip_bias_mm.spread_mm,
     )
 
 
-def cut_again(shop, found, wish):
+def cut_again(shop, found, target):
     """Plays of a joint cut with what was learnt: paths for the effective bit, outline corrected."""
     cutter = cutter_for(found.bit_diameter_mm.value_mm)
-    answer = corrected(DESIGN, record=record_of(found), cutter=cutter, wish=wish, part=Part.BOTH)
+    answer = corrected(DESIGN, record=record_of(found), cutter=cutter, target=target, part=Part.BOTH)
     assert answer.is_met, answer.reasons
     shape = drawn_shape(answer.sizes, cutter)
     parts = []
@@ -72,11 +72,13 @@ def fifty():
     """Fifty shops with their hidden errors, what was learnt of each, and the plays of the joint they cut next."""
     shops = [Shop(seed) for seed in range(50)]
     found = [learnt(shop) for shop in shops]
-    return shops, found, [cut_again(*pair, WISH) for pair in zip(shops, found, strict=True)]
+    return shops, found, [cut_again(*pair, TARGET) for pair in zip(shops, found, strict=True)]
 
 
 def test_fifty_shops_get_the_play_they_asked_for_at_the_first_correction(fifty):
-    misses = np.array([max(abs(pull_out - WISH.pull_out_mm), abs(side - WISH.side_mm)) for pull_out, side in fifty[2]])
+    misses = np.array([
+        max(abs(pull_out - TARGET.pull_out_mm), abs(side - TARGET.side_mm)) for pull_out, side in fifty[2]
+    ])
     assert (misses <= 0.03).sum() >= 49
     assert misses.max() <= 0.05
 
@@ -86,7 +88,7 @@ def test_without_the_correction_most_of_them_would_not(fifty):
         shape = drawn_shape(DESIGN, FIRST)
         contours = (peg_contour(shape, body_mm=50.0), socket_contour(shape, body_mm=50.0))
         plays = hand_plays(*(end_of(shop.cut(c, nominal_mm=NOMINAL_MM, assumed_mm=NOMINAL_MM), 1) for c in contours))
-        return math.inf if plays is None else abs(plays[1] - plays[0] - WISH.pull_out_mm)
+        return math.inf if plays is None else abs(plays[1] - plays[0] - TARGET.pull_out_mm)
 
     assert sum(miss(shop) > 0.05 for shop in fifty[0][:20]) > 10
 
@@ -116,7 +118,7 @@ def test_bit_error_goes_into_the_diameter_only():
         found = learnt(shop)
         assert found.bit_diameter_mm.value_mm == pytest.approx(NOMINAL_MM + error, abs=0.01)
         cutter = cutter_for(found.bit_diameter_mm.value_mm)
-        sizes = corrected(DESIGN, record=record_of(found), cutter=cutter, wish=WISH, part=Part.PEG).sizes
+        sizes = corrected(DESIGN, record=record_of(found), cutter=cutter, target=TARGET, part=Part.PEG).sizes
         assert sizes.head_diameter_mm == pytest.approx(DESIGN.head_diameter_mm, abs=0.03)
         assert sizes.head_setback_mm == pytest.approx(DESIGN.head_setback_mm, abs=0.03)
 
@@ -127,21 +129,22 @@ def test_slack_goes_into_the_outline_only():
     found = learnt(shop)
     assert found.bit_diameter_mm.value_mm == pytest.approx(NOMINAL_MM, abs=0.01)
     cutter = cutter_for(found.bit_diameter_mm.value_mm)
-    sizes = corrected(DESIGN, record=record_of(found), cutter=cutter, wish=WISH, part=Part.BOTH).sizes
+    sizes = corrected(DESIGN, record=record_of(found), cutter=cutter, target=TARGET, part=Part.BOTH).sizes
     assert abs(sizes.head_diameter_mm - DESIGN.head_diameter_mm) > 0.05
 
 
 def test_the_rule_in_data():
     """Bit error lives in the bit's diameter only, joint offsets in the outline only, never both."""
-    record = replace(RECORD, bit_diameter_mm=3.1, reach_bias_mm=0.0, lip_bias_mm=0.0)
+    record = replace(RECORD, bit_diameter_mm=3.1, head_offset_mm=0.0, lip_bias_mm=0.0)
     bit = Bit(id="flat", kind=BitKind.FLAT, nominal_mm=NOMINAL_MM, cutting_length_mm=15, shank_mm=3.175)
     assert effective_bit(bit, record).diameter_mm == 3.1
-    assert effective_bit(bit, replace(record, reach_bias_mm=0.2, lip_bias_mm=0.1)) == effective_bit(bit, record)
+    assert effective_bit(bit, replace(record, head_offset_mm=0.2, lip_bias_mm=0.1)) == effective_bit(bit, record)
     thin, thick = (
-        corrected(DESIGN, record=replace(record, bit_diameter_mm=d), cutter=FIRST, wish=WISH).sizes for d in (3.0, 3.3)
+        corrected(DESIGN, record=replace(record, bit_diameter_mm=d), cutter=FIRST, target=TARGET).sizes
+        for d in (3.0, 3.3)
     )
     assert thin == thick
-    biased = corrected(DESIGN, record=replace(record, reach_bias_mm=0.05), cutter=FIRST, wish=WISH)
+    biased = corrected(DESIGN, record=replace(record, head_offset_mm=0.05), cutter=FIRST, target=TARGET)
     assert biased.sizes.head_setback_mm < DESIGN.head_setback_mm
 
 
@@ -152,7 +155,7 @@ RECORD = ShopRecord(
     machine_id="mid",
     bit_diameter_mm=3.2,
     bit_spread_mm=0.005,
-    reach_bias_mm=0.1,
+    head_offset_mm=0.1,
     lip_bias_mm=0.02,
     bias_spread_mm=0.01,
 )
@@ -233,7 +236,7 @@ def test_what_nobody_read_is_not_taken_for_nought():
 )
 @pytest.mark.parametrize("slot", [Feature.SLOT_X, Feature.SLOT_Y])
 def test_any_slot_and_any_wood_give_finite_uncertainties_of_the_bit(slot, wood):
-    """Columns that nothing fills once made roots of numbers just below nought, and a warning on the person's screen."""
+    """Columns that nothing fills once made roots of numbers just below zero, and a warning on the person's screen."""
     sizes = {one.feature: (one.designed_mm,) * 2 for one in CARD.features if one.feature in (slot, wood)}
     with np.errstate(all="raise"):
         found = correct(CardReadings(sizes_mm=sizes), card=CARD, cutter=FIRST)

@@ -7,7 +7,7 @@ import pytest
 import shapely
 
 import preview_scene as scene
-from platelayer.gcode.moves import tracks_on
+from platelayer.gcode.moves import moves_on
 from platelayer.proof.removal import runs_at, swept
 from platelayer.values.tooling import BitKind
 from referees.height_field import board_field
@@ -52,7 +52,7 @@ def test_field_and_exact_levels_agree_within_a_cell(made, depths):
     manifest, motions = made()
     board = manifest.boards[0]
     field = board_field(manifest, motions, cell_mm=3 / 8)
-    tracks = tracks_on(board, manifest.files, motions)
+    tracks = moves_on(board, manifest.files, motions)
     rows, columns = field.z.shape
     x, y = np.meshgrid((np.arange(columns) + 0.5) * field.cell_mm, (np.arange(rows) + 0.5) * field.cell_mm)
     chosen = slice(None, None, 3)

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from platelayer.forces.rubbing import crawl_findings
+from platelayer.forces.rubbing import rubbing_findings
 from platelayer.gcode.motion import move_times
 from platelayer.gcode.reader import read_program
 from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestFile, ManifestMachine
@@ -35,7 +35,7 @@ def findings(text: str, *, accel_mm_s2: float = 400.0):
     manifest = manifest_with(accel_mm_s2)
     motion = read_program(text, name="a.nc")
     times = {"a.nc": move_times(motion, manifest.machine)}
-    return crawl_findings(manifest, {"a.nc": motion}, times, bands=BANDS)
+    return rubbing_findings(manifest, {"a.nc": motion}, times, bands=BANDS)
 
 
 def zigzag(step_mm: float, count: int, feed: int = 1500) -> str:
@@ -87,5 +87,5 @@ def test_a_bit_no_chart_covers_is_not_judged():
     manifest = manifest_with(60.0)
     motion = read_program(zigzag(0.5, 300), name="a.nc")
     times = {"a.nc": move_times(motion, manifest.machine)}
-    assert crawl_findings(manifest, {"a.nc": motion}, times, bands={}) == ()
+    assert rubbing_findings(manifest, {"a.nc": motion}, times, bands={}) == ()
     assert replace(manifest, files=()).files == ()

@@ -212,7 +212,7 @@ MESSAGES = {
     "G61 P1": "a.nc:2:5: nothing on this line uses the letter P",
     "G90.1": "a.nc:2:1 G90.1: arc centres counted from zero are not read. "
     "Write I and J from where the arc starts, G91.1.",
-    "G4 P-1": "a.nc:2:4 P-1: less than nought",
+    "G4 P-1": "a.nc:2:4 P-1: less than zero",
     "T1.5": "a.nc:2:1 T1.5: a tool number is a small whole number",
     "G2 I5": "a.nc:2:1: G2 without X, Y or Z",
     "G2 Z1 I5": "a.nc:2:1: G2 needs X or Y",

@@ -26,7 +26,7 @@ words = st.text(st.characters(min_codepoint=32, max_codepoint=126), min_size=1, 
 
 @given(words, lengths, lengths, st.floats(0.5, 12).map(lambda value: round(value, 4)))
 def test_records_read_back_as_written(note, reach, slack, diameter):
-    record = replace(RECORD, note=note, reach_bias_mm=reach, slack_x_mm=slack, bit_diameter_mm=diameter, best_pips=2)
+    record = replace(RECORD, note=note, head_offset_mm=reach, slack_x_mm=slack, bit_diameter_mm=diameter, best_pips=2)
     assert read_records(with_record("", record)) == (record,)
 
 

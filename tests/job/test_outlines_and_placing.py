@@ -35,7 +35,7 @@ def test_an_offcut_is_as_large_as_its_outline_and_runs_counter_clockwise():
             "be 0, as the machine's zero is set on them. Count from there.",
         ),
     ],
-    ids=["crosses itself", "two corners", "not from nought"],
+    ids=["crosses itself", "two corners", "not from zero"],
 )
 def test_an_outline_that_is_none_is_refused(outline, said):
     text = changed(JOB, ("width = 400\nheight = 120\n", f"outline = {outline}\n"))

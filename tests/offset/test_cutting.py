@@ -24,7 +24,7 @@ from platelayer.geometry.regions import (
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.paths import points_along
 from platelayer.offset.pockets import sweep
-from platelayer.offset.room import room_needed_mm
+from platelayer.offset.room import clearance_needed_mm
 from platelayer.offset.runs import rim_of
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, GOUGE_MM, LEFTOVER_MM
 from platelayer.values.cuts import CutKind, FeedKind
@@ -74,8 +74,8 @@ CASES = [
 def cut(job, order):
     board = job.boards[0]
     piece = piece_of(job, order)
-    room = room_needed_mm(job, board)
-    made, findings = cut_piece(piece, job=job, board=board, room_mm=room)
+    room = clearance_needed_mm(job, board)
+    made, findings = cut_piece(piece, job=job, board=board, clearance_mm=room)
     return piece, made, findings, room
 
 

@@ -19,7 +19,7 @@ from platelayer.offset.cutting import cut_piece
 from platelayer.offset.edge_forms import edge_breaks, edges_reach_mm, groove_form
 from platelayer.offset.edges import cut_edges, edge_findings
 from platelayer.offset.paths import lengthened, points_along
-from platelayer.offset.room import room_needed_mm
+from platelayer.offset.room import clearance_needed_mm
 from platelayer.tolerances import GOUGE_MM, LEFTOVER_MM
 from platelayer.units import worded
 from platelayer.values.cuts import CutKind, FeedKind
@@ -59,7 +59,7 @@ def edges_job(*, outer=SIXTEENTH, groove=SIXTY_FOURTH, bit=ROUND, groove_bit=Non
 def cut(job, order=STRAIGHT):
     piece = piece_of(job, order)
     board = job.boards[0]
-    made, findings = cut_piece(piece, job=job, board=board, room_mm=room_needed_mm(job, board))
+    made, findings = cut_piece(piece, job=job, board=board, clearance_mm=clearance_needed_mm(job, board))
     return piece, made, findings
 
 
@@ -195,7 +195,7 @@ def test_no_joint_is_gouged_whatever_the_tip(sizes, tip, radius):
         piece = piece_of(job)
     except CannotCut:
         assume(False)
-    cuts = cut_edges(piece, job=job, room_mm=40.0)
+    cuts = cut_edges(piece, job=job, clearance_mm=40.0)
     design = solid(piece, chord_mm=CHORD)
     for down in (0.001, radius / 3):
         inset = round_inset(radius, radius, down)
@@ -323,7 +323,7 @@ def test_what_is_said_of_the_edges():
 def test_edges_left_to_hand_have_no_cuts():
     job = job_of(joints=EIGHTH)
     piece = piece_of(job)
-    assert cut_edges(piece, job=job, room_mm=0.0) == ()
+    assert cut_edges(piece, job=job, clearance_mm=0.0) == ()
     assert edge_breaks(piece, job) == ()
     assert edges_reach_mm(job) == 0.0
 
@@ -332,14 +332,14 @@ def test_the_room_round_a_piece_grows_with_the_bit():
     job = edges_job(bit=replace(ROUND, nominal_mm=20.0))
     # worked by hand: tip 10 - 1/16 in wide from the middle, so its axis runs that far out and the bit 10 mm further
     assert edges_reach_mm(job) == pytest.approx(20.0 - SIXTEENTH)
-    assert room_needed_mm(job, job.boards[0]) > 20.0 - SIXTEENTH
-    assert room_needed_mm(edges_job(), job.boards[0]) == room_needed_mm(job_of(joints=EIGHTH), job.boards[0])
+    assert clearance_needed_mm(job, job.boards[0]) > 20.0 - SIXTEENTH
+    assert clearance_needed_mm(edges_job(), job.boards[0]) == clearance_needed_mm(job_of(joints=EIGHTH), job.boards[0])
 
 
 def test_too_little_room():
     job = edges_job(bit=replace(ROUND, nominal_mm=20.0))
     with pytest.raises(CannotCut) as caught:
-        cut_edges(piece_of(job), job=job, room_mm=6.35)
+        cut_edges(piece_of(job), job=job, clearance_mm=6.35)
     assert str(caught.value) == (
         "[bits] edges = round: reaches ~23/32 in (18.413 mm) beyond the outline, and the room kept round a piece is "
         "1/4 in (6.350 mm). Use a bit with a smaller tip, or leave the edges to hand."

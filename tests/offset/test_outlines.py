@@ -10,7 +10,7 @@ from platelayer.errors import CannotCut
 from platelayer.geometry.contours import distance_mm, inverse_pose, signed_area_mm2, transform_point
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.depths import bend_mm, canyon_levels, finish_levels, levels
-from platelayer.offset.room import room_needed_mm
+from platelayer.offset.room import clearance_needed_mm
 from platelayer.offset.tabs import sides_of
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, PEG_CLEAR_MM
 from platelayer.units import worded
@@ -34,11 +34,11 @@ PIECES = [
 
 
 def outline_of(bit, order, **more):
-    room = more.pop("room_mm", None)
+    room = more.pop("clearance_mm", None)
     job = job_of(joints=EIGHTH, outlines=bit, **more)
     piece = piece_of(job, order)
-    room = room_needed_mm(job, job.boards[0]) if room is None else room
-    made, findings = cut_piece(piece, job=job, board=job.boards[0], room_mm=room)
+    room = clearance_needed_mm(job, job.boards[0]) if room is None else room
+    made, findings = cut_piece(piece, job=job, board=job.boards[0], clearance_mm=room)
     return piece, made, made.cuts[-1], findings
 
 
@@ -61,7 +61,7 @@ def test_sockets_and_notches_are_finished_by_climb():
     """Inside, climb is counter-clockwise: the wall stands on the right of travel."""
     job = job_of(joints=EIGHTH)
     piece = piece_of(job, STRAIGHT)
-    made, _ = cut_piece(piece, job=job, board=BOARD, room_mm=6.0)
+    made, _ = cut_piece(piece, job=job, board=BOARD, clearance_mm=6.0)
     for kind in (CutKind.SOCKET, CutKind.NOTCH):
         cut = next(some for some in made.cuts if some.kind is kind)
         finish = cut.passes[-1]
@@ -218,7 +218,7 @@ def test_slot_deeper_than_three_diameters_is_widened_first_where_there_is_room()
 
 
 def test_slot_without_room_for_widening_warns_of_burning():
-    _, _, _, findings = outline_of(EIGHTH, STRAIGHT, room_mm=4.0)
+    _, _, _, findings = outline_of(EIGHTH, STRAIGHT, clearance_mm=4.0)
     (found,) = [f for f in findings if f.code is Code.CUTTING_DEEP_SLOT]
     assert worded(found.text, "in") == (
         "straight 5 15/16 in: the outline's slot is ~33/64 in (13.000 mm) deep, more than three diameters of "

@@ -54,7 +54,7 @@ def test_land_too_thin_without_any_flare_is_refused_in_those_words():
 def test_a_quarter_inch_bit_alone_is_led_to_grooves_that_it_can_cut():
     with pytest.raises(CannotCut) as error:
         corner_radii(job_of(joints=QUARTER, grooves=QUARTER))
-    assert worded(error.value.faults[0].mend, "mm").endswith(
+    assert worded(error.value.faults[0].fix, "mm").endswith(
         "groove_outer = 3.200 mm (~1/8 in) and groove_inner = 9.600 mm (~3/8 in) in [track] would do."
     )
     led = replace(TRACK, groove_outer_mm=3.2, groove_inner_mm=9.6)

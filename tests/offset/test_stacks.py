@@ -20,7 +20,7 @@ from platelayer.geometry.regions import (
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.outlines import holding_floor_z
 from platelayer.offset.paths import points_along
-from platelayer.offset.room import room_needed_mm
+from platelayer.offset.room import clearance_needed_mm
 from platelayer.offset.runs import rim_of
 from platelayer.offset.stacks import cut_stack, sharing_faults
 from platelayer.pieces.stacks import lain_in_stack, stack_of
@@ -48,9 +48,9 @@ CASES = [
 def stacked(job):
     """The stack of three, its cut, its pieces where they lie, and the room round it."""
     piece, bit = piece_of(job, STRAIGHT), job.bit(job.outlines_bit)
-    pitch, room = job.track.width_mm + bit.diameter_mm, room_needed_mm(job, BOARD)
+    pitch, room = job.track.width_mm + bit.diameter_mm, clearance_needed_mm(job, BOARD)
     stack = stack_of([(piece, is_turned) for is_turned in TURNED], pitch_mm=pitch)
-    cut, findings = cut_stack(stack, job=job, board=BOARD, room_mm=room)
+    cut, findings = cut_stack(stack, job=job, board=BOARD, clearance_mm=room)
     poses = [
         lain_in_stack(number, length_mm=piece.length_mm, pitch_mm=pitch, is_turned=is_turned)
         for number, is_turned in enumerate(TURNED)
@@ -71,7 +71,7 @@ def swept(cut, radius_mm, below, pose=None):
 @pytest.mark.parametrize("job", CASES)
 def test_with_the_joints_the_whole_waste_is_gone_and_no_piece_is_gouged(job):
     _, cut, _, piece, poses, room = stacked(job)
-    made, _ = cut_piece(piece, job=job, board=BOARD, room_mm=room)
+    made, _ = cut_piece(piece, job=job, board=BOARD, clearance_mm=room)
     below = -BOARD.thickness_mm + (SKIN.skin_mm + 0.01 if job.holding is SKIN else 0.0)
     outline = swept(cut, job.bit(job.outlines_bit).radius_mm, below)
     joints = union_all([

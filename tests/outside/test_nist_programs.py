@@ -41,7 +41,7 @@ def test_centre_form_example():
 def test_session_of_table_10():
     """Table 10, printed: SET_FEED_RATE(20.0000), STRAIGHT_FEED(3,1,0), ARC_FEED(0, 1, 1.5000, 7.8476, -1, 0.5).
 
-    The session writes the end as an expression that comes to nought; expressions are not read here.
+    The session writes the end as an expression that comes to zero; expressions are not read here.
     """
     motion = read_program("g1 x3 y1 f20.0\ng2 x0 r 7.01 z0.5\nM2\n", name="a.nc")
     assert motion.feed.tolist() == [20.0, 20.0]

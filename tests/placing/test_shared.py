@@ -103,4 +103,4 @@ def test_blocks_laid_apart_have_a_kerf_between_long_edges_and_no_more():
 def test_the_tallest_stack_fits_across_the_grain_and_one_more_does_not(grain_rad, count):
     # worked by hand: 4 x 39.6875 + 3 x 3.175 = 168.275, with 2 x (3 + 5) 184.275 of 200; 5 would take 227.1375
     board = replace(BOARD, grain_rad=grain_rad)
-    assert tallest_stack(board, sharing(2), room_mm=5.0) == count
+    assert tallest_stack(board, sharing(2), clearance_mm=5.0) == count

@@ -1,4 +1,4 @@
-"""What a controller is told of corners, arc centres and messages, and only where its profile says that it takes it."""
+"""What a controller is reported corners, arc centres and messages, and only where its profile says that it takes it."""
 
 import re
 from dataclasses import replace

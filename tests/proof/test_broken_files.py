@@ -88,7 +88,7 @@ SENTENCES = {
     ),
     "feed_of_zero": (
         (
-            "a move at feed has no feed or a feed of nought; 1 move does so. Make the job again; every cutting "
+            "a move at feed has no feed or a feed of zero; 1 move does so. Make the job again; every cutting "
             "move needs an F word before or on it."
         ),
     ),

@@ -36,7 +36,7 @@ def fastest(text):
 def test_a_bit_that_goes_as_asked_has_no_finding(job):
     text = job.texts[NAME]
     assert errors(job, text, feed_mm_min=fastest(text), spindle_rpm=18000.0) == {}
-    assert errors(job, text) == {}  # nought is not asked
+    assert errors(job, text) == {}  # zero is not asked
 
 
 def test_a_feed_beyond_what_was_asked(job):

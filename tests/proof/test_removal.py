@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from broken_files.small_job import small_job
 from gcode.motions import motion_of
-from platelayer.gcode.moves import tracks_on
+from platelayer.gcode.moves import moves_on
 from platelayer.proof.removal import runs_at, swept
 from platelayer.values.bit_shape import radius_at
 from platelayer.values.motion import MoveKind
@@ -23,7 +23,7 @@ LINE, CW, CCW = MoveKind.LINE, MoveKind.ARC_CW, MoveKind.ARC_CCW
 
 def tracks_of(moves, **bit):
     file = replace(JOB.manifest.files[0], bits=(replace(BIT, **bit),))
-    return tracks_on(JOB.manifest.boards[0], (file,), {file.name: motion_of(moves, name=file.name)})
+    return moves_on(JOB.manifest.boards[0], (file,), {file.name: motion_of(moves, name=file.name)})
 
 
 def area_at(tracks, depth):

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cli.jobs import make
-from platelayer.gcode.moves import tracks_on
+from platelayer.gcode.moves import moves_on
 from platelayer.gcode.reader import read_program
 from platelayer.proof.as_cut import piece_as_cut
 from platelayer.proof.design import design_of
@@ -41,7 +41,7 @@ def seen(made):
     """Tracks and wood of its only board."""
     (board,) = made.manifest.boards
     motions = {name: read_program(text, name=name) for name, text in made.texts.items()}
-    tracks = tracks_on(board, made.manifest.files, motions)
+    tracks = moves_on(board, made.manifest.files, motions)
     return tracks, [piece_as_cut(design_of(piece, board), tracks) for piece in made.manifest.pieces]
 
 
@@ -119,7 +119,7 @@ def test_the_shift_is_found_whichever_way_it_goes(good, woods_of_good, dx, dy):
         return
     bad = good.with_text(BOTTOM, shifted(good.texts[BOTTOM], dx, dy, only="groove") + "\n")
     motions = {name: read_program(text, name=name) for name, text in bad.texts.items()}
-    tracks = tracks_on(bad.manifest.boards[0], bad.manifest.files, motions)
+    tracks = moves_on(bad.manifest.boards[0], bad.manifest.files, motions)
     x, y = shift_of(woods_of_good, tracks)
     assert (x, y) == pytest.approx((dx, -dy), abs=0.01)
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from platelayer.errors import CannotCut, JobError
-from platelayer.gcode.moves import tracks_on
+from platelayer.gcode.moves import moves_on
 from platelayer.gcode.reader import read_program
 from platelayer.geometry.regions import union_all
 from platelayer.manifest.schema import TurnLine
@@ -19,8 +19,8 @@ from platelayer.rerun.trace import trace_text
 from platelayer.rerun.written import bit_lines, passes_of
 from platelayer.road.folders import read_folder
 from platelayer.road.proving import read_back
-from platelayer.road.recutting import GoOnFrom, recut_file
 from platelayer.road.rehearsing import rehearse
+from platelayer.road.resuming import ResumeFrom, recut_file
 from platelayer.tolerances import DEPTH_MM, FLATTEN_CHORD_MM, RAPID_CLEARANCE_MM
 from platelayer.values.findings import Code
 from platelayer.values.motion import EventKind, MoveKind
@@ -44,7 +44,7 @@ class Whole:
     def tracks(self, texts, bits):
         """Tracks of several files on the board, one after the other."""
         files = [replace(self.file, name=str(n), bits=bits[n]) for n in range(len(texts))]
-        return tracks_on(self.board, files, {str(n): read_program(text, name=str(n)) for n, text in enumerate(texts)})
+        return moves_on(self.board, files, {str(n): read_program(text, name=str(n)) for n, text in enumerate(texts)})
 
     def stand(self, tracks, rows=None):
         """What is cut away at six levels; not by rapids, the first of which begins nobody knows where."""
@@ -106,10 +106,10 @@ def test_ten_cuts_that_failed_leave_the_same_wood(whole, tmp_path):
     want = whole.stand(whole.tracks([whole.text], [whole.file.bits]))
     for line, chance in stop_lines(whole, seed=4):
         out = tmp_path / f"{line}.nc"
-        gone_on = recut_file(whole.place, GoOnFrom(line=line), zero_is_lost=line % 2 == 0, out=out)
-        assert gone_on.proof.report.passed
+        resumed = recut_file(whole.place, ResumeFrom(line=line), zero_is_lost=line % 2 == 0, out=out)
+        assert resumed.proof.report.passed
         before, after = cut_off_at(whole, line, chance), out.read_text("ascii")
-        bits = [whole.file.bits, whole.file.bits[gone_on.begins.bit :]]
+        bits = [whole.file.bits, whole.file.bits[resumed.begins.bit :]]
         assert most_apart_mm(want, whole.stand(whole.tracks([before, after], bits))) == 0
 
 
@@ -129,17 +129,17 @@ def test_a_pass_left_out_would_be_seen(whole):
 def test_a_recut_is_the_whole_file_from_the_pass_on(whole, tmp_path):
     for asked in (whole.passes[0], whole.passes[len(whole.passes) // 3], whole.passes[-1]):
         out = tmp_path / f"{asked.number}.nc"
-        gone_on = recut_file(whole.place, GoOnFrom(number=asked.number), zero_is_lost=False, out=out)
-        assert gone_on.asked == asked
-        begins = gone_on.begins
+        resumed = recut_file(whole.place, ResumeFrom(number=asked.number), zero_is_lost=False, out=out)
+        assert resumed.asked == asked
+        begins = resumed.begins
         motion = read_program(out.read_text("ascii"), name="recut", start_mm=(333.0, 222.0, -5.0))
         count = len(whole.motion) - begins.move
         for column in ("kind", "start", "end", "centre", "feed", "speed", "spindle_on"):
             got, want = getattr(motion, column)[-count:], getattr(whole.motion, column)[begins.move :]
             assert np.array_equal(got, want, equal_nan=column in ("centre", "speed")), column
         assert np.array_equal(motion.bit[-count:], whole.motion.bit[begins.move :] - begins.bit)
-        assert (motion.line[-count:] + gone_on.recut.behind == whole.motion.line[begins.move :]).all()
-        assert int(motion.line[-count]) == gone_on.recut.join
+        assert (motion.line[-count:] + resumed.recut.behind == whole.motion.line[begins.move :]).all()
+        assert int(motion.line[-count]) == resumed.recut.join
         assert out.read_text("ascii").splitlines()[-1] == whole.text.splitlines()[-1]
         assert max(map(len, out.read_text("ascii").splitlines())) < 70
 
@@ -148,7 +148,7 @@ def test_a_recut_comes_to_its_pass_from_above_with_the_spindle_at_speed(whole, t
     safe = float(whole.motion.end[0, 2])
     for begins in whole.passes[:: len(whole.passes) // 4]:
         out = tmp_path / f"{begins.number}.nc"
-        recut_file(whole.place, GoOnFrom(number=begins.number), zero_is_lost=True, out=out)
+        recut_file(whole.place, ResumeFrom(number=begins.number), zero_is_lost=True, out=out)
         motion = read_program(out.read_text("ascii"), name="recut")
         first = int(np.flatnonzero(motion.kind != MoveKind.RAPID)[0])
         sideways = np.flatnonzero(np.hypot(*(motion.end - motion.start)[:first, :2].T) > 0)
@@ -196,7 +196,7 @@ def test_the_right_bit_is_asked_for(wholes, tmp_path, name):
     second = next(one for one in whole.passes if one.bit == 1)
     for begins, asked in ((second, [large]), (whole.passes[1], [small, large])):
         out = tmp_path / f"{begins.number}.nc"
-        recut_file(whole.place, GoOnFrom(number=begins.number), zero_is_lost=False, out=out)
+        recut_file(whole.place, ResumeFrom(number=begins.number), zero_is_lost=False, out=out)
         motion = read_program(out.read_text("ascii"), name="recut")
         said = [(event.value, event.text) for event in motion.events if event.kind is EventKind.BIT]
         assert said == list(enumerate(asked, start=1))
@@ -218,25 +218,25 @@ def test_a_line_between_two_passes_begins_the_one_before_and_after_a_change_the_
 
 
 def test_zero_lost_says_how_to_find_it_and_kept_says_when_it_is_not(whole, tmp_path):
-    start = GoOnFrom(number=len(whole.passes))
+    start = ResumeFrom(number=len(whole.passes))
     said = {}
     for lost in (True, False):
-        gone_on = recut_file(whole.place, start, zero_is_lost=lost, out=tmp_path / f"{lost}.nc")
-        said[lost] = " ".join(gone_on.recut.sentences)
+        resumed = recut_file(whole.place, start, zero_is_lost=lost, out=tmp_path / f"{lost}.nc")
+        said[lost] = " ".join(resumed.recut.sentences)
         head = (tmp_path / f"{lost}.nc").read_text("ascii").split("\nG17\n")[0]
         flat = " ".join(line.strip("; ()") for line in head.split("\n"))
-        assert "Dry run" not in flat and all(one[:40] in flat for one in gone_on.recut.sentences if ";" not in one[:40])
+        assert "Dry run" not in flat and all(one[:40] in flat for one in resumed.recut.sentences if ";" not in one[:40])
     assert "does not know where zero is and does not guess" in said[True] and "Prove it by hand" in said[True]
     assert "zero is lost: do not run this" in said[False] and "Prove" not in said[False]
 
 
 def test_witnesses_lie_in_slots_already_cut(whole, tmp_path):
-    gone_on = recut_file(whole.place, GoOnFrom(number=len(whole.passes)), zero_is_lost=True, out=tmp_path / "out.nc")
+    resumed = recut_file(whole.place, ResumeFrom(number=len(whole.passes)), zero_is_lost=True, out=tmp_path / "out.nc")
     unit = 25.4 if "G20\n" in whole.text else 1.0
-    shown = [one for one in gone_on.recut.sentences if one.startswith(("at X", "and at X"))]
+    shown = [one for one in resumed.recut.sentences if one.startswith(("at X", "and at X"))]
     places = [[float(word[1:]) * unit for word in one.split() if word[0] in "XYZ"] for one in shown]
     assert len(places) == 2
-    cut = whole.motion.line < gone_on.begins.first_line
+    cut = whole.motion.line < resumed.begins.first_line
     for place in places:
         assert place[2] <= whole.top - 1
         assert np.abs(whole.motion.end[cut] - place).max(axis=1).min() < 1e-3
@@ -319,7 +319,7 @@ def test_the_same_rehearsal_and_the_same_recut_twice_give_the_same_bytes(wholes,
     whole = wholes["dial"]
     for number in (1, 2):
         rehearse(whole.place.parent, out=tmp_path / str(number), lift="", has_spindle_on=False)
-        start = GoOnFrom(number=5)
+        start = ResumeFrom(number=5)
         recut_file(whole.place, start, zero_is_lost=True, out=tmp_path / f"{number}-recut.nc")
     for path in (tmp_path / "1").iterdir():
         assert path.read_bytes() == (tmp_path / "2" / path.name).read_bytes()
@@ -341,9 +341,9 @@ def test_a_board_cut_on_both_faces_is_gone_on_with_and_rehearsed_on_either(tmp_p
     assert len(made.read.texts) == 4 and {f"{stem}-air.nc" for stem in stems} < set(made.read.texts)
     for name in (first, second):
         motion = read_back(read_folder(build)).motions[name]
-        start = GoOnFrom(line=int(motion.line[len(motion) // 2]))
-        gone_on = recut_file(build / name, start, zero_is_lost=False, out=tmp_path / f"more-{name}")
-        assert gone_on.proof.report.passed
-        asks = "TURN THE BOARD OVER" in gone_on.recut.text
+        start = ResumeFrom(line=int(motion.line[len(motion) // 2]))
+        resumed = recut_file(build / name, start, zero_is_lost=False, out=tmp_path / f"more-{name}")
+        assert resumed.proof.report.passed
+        asks = "TURN THE BOARD OVER" in resumed.recut.text
         assert asks == (name == second)
-        assert any("do NOT turn it again" in sentence for sentence in gone_on.recut.sentences) == asks
+        assert any("do NOT turn it again" in sentence for sentence in resumed.recut.sentences) == asks

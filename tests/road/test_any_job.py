@@ -121,7 +121,7 @@ def test_two_thousand_jobs_come_to_files_or_to_words(chunk):
 
 
 def counted(proof):
-    """How many boards of a job have slivers, and how many joints of it no play sideways: not yet to be nought."""
+    """How many boards of a job have slivers, and how many joints of it no play sideways: not yet to be zero."""
     manifest, motions = proof.manifest, proof.read.motions
     found = Counter(boards=len(manifest.boards))
     pegs, sockets = [], []

@@ -32,24 +32,24 @@ def recut(
 
     FILE stays in the folder that make wrote. The new file is dry-run together with what was cut before.
     """
-    from platelayer.road import recutting
+    from platelayer.road import resuming
 
     if (line is None) == (not piece and number is None):
         click.get_current_context().fail("say where to go on: --from-line N, or --piece ID, --pass K or both.")
-    recutting.stopped_file(file)  # what is wrong with it is said before anything is asked
+    resuming.stopped_file(file)  # what is wrong with it is said before anything is asked
     if zero is None:
         try:
             zero = click.prompt(ZERO_ASKED, type=click.Choice(("kept", "lost")), err=True)
         except click.Abort:
             click.get_current_context().fail("say whether zero was kept or lost: --zero kept or --zero lost.")
-    start = recutting.GoOnFrom(line=line, piece=piece, number=1 if number is None else number)
+    start = resuming.ResumeFrom(line=line, piece=piece, number=1 if number is None else number)
     with Progress("dry run together with what was cut before"):
-        gone_on = recutting.recut_file(file, start, zero_is_lost=zero == "lost", out=out, force=force)
-    if not gone_on.proof.report.passed:
-        show(gone_on.proof, as_json=False)
+        resumed = resuming.recut_file(file, start, zero_is_lost=zero == "lost", out=out, force=force)
+    if not resumed.proof.report.passed:
+        show(resumed.proof, as_json=False)
         click.echo(f"Nothing written to {out}.", err=True)
         sys.exit(FAILS)
-    for sentence in gone_on.recut.sentences:
+    for sentence in resumed.recut.sentences:
         click.echo(sentence.rstrip(".") + ("" if sentence.endswith((",", ":", "?")) else "."), err=True)
     click.echo(f"Dry run together with what was cut before: passed. Written to {out}.", err=True)
 

@@ -18,7 +18,7 @@ from platelayer.cli.telling import say, show
 if TYPE_CHECKING:
     from platelayer.fit.correction import Question
     from platelayer.fit.shop import ShopRecord
-    from platelayer.fit.wish import Wish
+    from platelayer.fit.target_play import TargetPlay
     from platelayer.fit_road.readings import CardRead
     from platelayer.values.tooling import Job
 
@@ -58,7 +58,7 @@ def job_argument(*, required: bool = True) -> Callable[[Callable[..., Any]], Cal
     return click.argument("job", type=click.Path(path_type=Path), required=required)
 
 
-def wish_options(command: Callable[..., Any]) -> Callable[..., Any]:
+def target_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """The options that say how a joint should feel, in a word or in numbers."""
     options = (
         click.option("--feel", default="", help="A word for the feel: snug, easy, loose, or best for the best peg's."),
@@ -78,11 +78,11 @@ def shop_option(command: Callable[..., Any]) -> Callable[..., Any]:
     )
 
 
-def best_of(job: "Job", records: Sequence["ShopRecord"]) -> "Callable[[], Wish]":
+def best_of(job: "Job", records: Sequence["ShopRecord"]) -> "Callable[[], TargetPlay]":
     """Asks the job's newest card for the feel of its best peg."""
     from platelayer.road import tuning
 
-    return lambda: tuning.best_wish(job, records, where="--feel")
+    return lambda: tuning.best_target(job, records, where="--feel")
 
 
 def learnt(
@@ -102,15 +102,15 @@ def learnt(
     return read, tuning.records_in(file, names_it=shop is None)
 
 
-@fit.command()
+@fit.command("wish")
 @job_argument(required=False)
-@wish_options
+@target_options
 @click.option("--part", type=click.Choice(PART_OF), help="Whose sizes to find; peg, unless the job says otherwise.")
 @shop_option
 @profile_option
 @faults_to_exit
 @faults_of_job
-def wish(
+def target(
     job: Path | None,
     feel: str,
     side: str,
@@ -126,12 +126,12 @@ def wish(
     """
     from platelayer.fit.applied import our_sizes
     from platelayer.fit.shop import change_words
-    from platelayer.fit.wish import Part
+    from platelayer.fit.target_play import Part
     from platelayer.fit_road import fitting
     from platelayer.road import tuning
 
     read, records = learnt(job, shop, profile_folder, may_be_missing=True)
-    asked = fitting.wish_of(feel, side=side, pull=pull, best=best_of(read, records))
+    asked = fitting.target_of(feel, side=side, pull=pull, best=best_of(read, records))
     asked = asked or tuning.asked_wish(tuning.with_asked_plays(read, records))
     ground, record = fitting.ground_of(tuning.with_bits(read, records)), tuning.record_of_job(read, records)
     unit, of = ground.job.units, Part(part or ground.job.fit.part)
@@ -145,18 +145,18 @@ def wish(
     changes = change_words(ground.job.joint, drawn) or ("nothing to change",)
     card = f", by the fit card of {record.date}" if record else ""
     near = "for" if answer.is_met else "as near as it comes to"
-    say(["", f"{fitting.PART_WORDS[of].capitalize()}, {near} {fitting.wish_words(asked)}{card}:"], unit)
+    say(["", f"{fitting.PART_WORDS[of].capitalize()}, {near} {fitting.target_words(asked)}{card}:"], unit)
     say((f"  {change}" for change in changes), unit)
     say(answer.notes, unit)
     job_as_drawn = replace(ground.job, joint=drawn, fit=replace(ground.job.fit, part=of.value))
     say(tuning.bought_mouth_words(job_as_drawn, record) if answer.is_met else (), unit)
-    fitting.refuse_wish(answer, where="The wish")
+    fitting.refuse_target(answer, where="The target play")
 
 
 @fit.command()
 @job_argument()
 @click.option("--out", type=click.Path(path_type=Path), required=True, help="Folder to write; made when missing.")
-@wish_options
+@target_options
 @click.option("--board", "scrap", default="", help='A scrap to cut it from, as in "14 x 6 in"; else the first board.')
 @click.option("--force", is_flag=True, help="Write over files you have edited.")
 @shop_option
@@ -184,9 +184,9 @@ def card(
 
     read, records = learnt(job, shop, profile_folder, may_be_missing=True)
     board = cards.scrap(scrap, like=read.boards[0], unit=read.units) if scrap else None
-    asked = fitting.wish_of(feel, side=side, pull=pull, best=best_of(read, records))
+    asked = fitting.target_of(feel, side=side, pull=pull, best=best_of(read, records))
     with Progress("laying out the card") as progress:
-        done = cards.cut_card(read, records, wish=asked, board=board, out=out, force=force, progress=progress)
+        done = cards.cut_card(read, records, target=asked, board=board, out=out, force=force, progress=progress)
     show(done.made.proof, as_json=False)
     if not done.made.proof.report.passed:
         click.echo(f"Nothing written to {out}.", err=True)

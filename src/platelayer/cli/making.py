@@ -58,7 +58,9 @@ def make(
     if out is None:
         out = beside(job)
         click.echo(f"No --out given: the folder is {out}.", err=True)
-    asked = Asked(out=out, force=force, as_json=as_json, placement=placement, shop=shop, profile_folder=profile_folder)
+    asked = MakeOptions(
+        out=out, force=force, as_json=as_json, placement=placement, shop=shop, profile_folder=profile_folder
+    )
 
     def once() -> int:
         return make_once(job, asked)
@@ -74,7 +76,7 @@ def beside(job: Path) -> Path:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
+class MakeOptions:
     """What was asked of ``make`` beside the job."""
 
     out: Path
@@ -85,7 +87,7 @@ class Asked:
     profile_folder: Path | None
 
 
-def make_once(job: Path, asked: Asked) -> int:
+def make_once(job: Path, asked: MakeOptions) -> int:
     """One make, its summary shown; the exit code it comes to."""
     from platelayer import files
     from platelayer.errors import Refused

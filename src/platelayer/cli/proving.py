@@ -14,7 +14,7 @@ from platelayer.cli.telling import say, show
 @click.argument("place", type=click.Path(path_type=Path))
 @click.option("--bit", help="For a file without a manifest: a bit's id, or the diameter of a flat one.")
 @click.option("--board", help="For a file without a manifest: its board, as in '36 x 11 x 1/2 in'.")
-@click.option("--zero", type=click.Choice(["top", "spoilboard"]), default="top", help="Where that board's z is nought.")
+@click.option("--zero", type=click.Choice(["top", "spoilboard"]), default="top", help="Where that board's z is zero.")
 @click.option("--page", type=click.Path(path_type=Path), help="Write the page to watch it on to this file.")
 @click.option("--force", is_flag=True, help="Write over a page that exists.")
 @click.option("--json", "as_json", is_flag=True, help="Report as JSON on stdout.")
@@ -24,11 +24,11 @@ def dryrun(
 ) -> None:
     """Dry-run a folder that make wrote, or anyone's G-code file, from the files alone."""
     from platelayer import files
-    from platelayer.road.folders import dry_run_folder, dry_run_stranger
+    from platelayer.road.folders import dry_run_folder, dry_run_foreign
     from platelayer.road.outputs import page_of
 
     with Progress(f"dry run of {place}"):
-        proof = dry_run_folder(place) if place.is_dir() else dry_run_stranger(place, bit=bit, board=board, zero=zero)
+        proof = dry_run_folder(place) if place.is_dir() else dry_run_foreign(place, bit=bit, board=board, zero=zero)
     show(proof, as_json=as_json)
     if page:
         with Progress("page"):

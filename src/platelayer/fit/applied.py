@@ -22,7 +22,7 @@ from platelayer.fit.shop import (
     record_for,
     record_words,
 )
-from platelayer.fit.wish import Cutter, Part, Wish, WishAnswer, shape_for
+from platelayer.fit.target_play import Cutter, Part, TargetAnswer, TargetPlay, shape_for
 from platelayer.units import LengthUnit
 from platelayer.values.pieces import CornerRadii, JointSizes
 from platelayer.values.tooling import Bit, Job
@@ -33,7 +33,7 @@ class Applied:
     """A job with its drawn joint, the answer it came from, and what to tell the person, in order."""
 
     job: Job
-    answer: WishAnswer
+    answer: TargetAnswer
     words: tuple[str, ...]
 
 
@@ -56,7 +56,7 @@ def with_drawn_joint(
     records: Sequence[ShopRecord],
     *,
     corners: CornerRadii,
-    wish: Wish | None = None,
+    target: TargetPlay | None = None,
     part: Part = Part.PEG,
     widest_hole_mm: float = 0.0,
 ) -> Applied:
@@ -80,7 +80,7 @@ def with_drawn_joint(
         design,
         record=record,
         cutter=cutter,
-        wish=wish,
+        target=target,
         part=part,
         is_mate_bought=job.has_bought_mate,
     )

@@ -20,7 +20,7 @@ from platelayer.fit.card import FitCard, rung_sizes
 from platelayer.fit.card_sizes import Estimate
 from platelayer.fit.in_line import InLine, in_line
 from platelayer.fit.shapes import JointShape, with_bias, with_bit_error
-from platelayer.fit.wish import Cutter, shape_for
+from platelayer.fit.target_play import Cutter, shape_for
 from platelayer.tolerances import BIAS_MODEL_RATIO, BIAS_PRIOR_MM, DIFFERENCE_RATIO
 
 Floats = npt.NDArray[np.float64]

@@ -23,7 +23,7 @@ from platelayer.fit.card import Feature, FitCard
 from platelayer.fit.card_plays import Played, PlayModel, solve_biases
 from platelayer.fit.card_sizes import Estimate, Share, SizeErrors, SizeRead, size_errors
 from platelayer.fit.shapes import as_designed
-from platelayer.fit.wish import Cutter, Wish
+from platelayer.fit.target_play import Cutter, TargetPlay
 from platelayer.tolerances import CALIPER_MM, OUTLIER_MM
 from platelayer.values.pieces import CornerRadii
 
@@ -92,7 +92,7 @@ class Correction:
     sizes: SizeErrors
     played: tuple[Played, ...]
     depth_error_mm: Estimate
-    reach_bias_mm: Estimate
+    head_offset_mm: Estimate
     lip_bias_mm: Estimate
     reading_scatter_mm: float
     best_pips: int = 0
@@ -138,7 +138,7 @@ def correct(readings: CardReadings, *, card: FitCard, cutter: Cutter) -> Correct
         sizes=sizes,
         played=played,
         depth_error_mm=_minus(_mean(depth, scatter), designed[Feature.GROOVE_DEPTH]) if depth else nothing,
-        reach_bias_mm=biases.reach,
+        head_offset_mm=biases.reach,
         lip_bias_mm=biases.lip,
         reading_scatter_mm=scatter,
         best_pips=readings.best_pips,
@@ -158,7 +158,7 @@ def _sizes_read(readings: CardReadings, card: FitCard, scatter: float) -> list[S
     return [SizeRead(feature, _mean(values, scatter)) for feature, values in read if values]
 
 
-def best_plays(found: Correction, *, card: FitCard, cutter: Cutter) -> Wish | None:
+def best_plays(found: Correction, *, card: FitCard, cutter: Cutter) -> TargetPlay | None:
     """The plays that the peg which went in best by hand had, as it came off the machine; None when nobody said.
 
     Raises:
@@ -169,9 +169,9 @@ def best_plays(found: Correction, *, card: FitCard, cutter: Cutter) -> Wish | No
     if found.best_pips not in [rung.pips for rung in card.rungs]:
         raise ValueError(f"the card has no peg with {found.best_pips} pips")
     model = play_model(card, cutter, found.sizes)
-    reach, lip = found.reach_bias_mm.value_mm, found.lip_bias_mm.value_mm
+    reach, lip = found.head_offset_mm.value_mm, found.lip_bias_mm.value_mm
     plays = model.plays(found.best_pips, reach_mm=reach, lip_mm=lip)
-    return Wish(max(0.0, plays.side_mm), max(0.0, plays.play_mm))
+    return TargetPlay(max(0.0, plays.side_mm), max(0.0, plays.play_mm))
 
 
 def questions(readings: CardReadings) -> tuple[Question, ...]:

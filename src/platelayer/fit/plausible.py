@@ -16,7 +16,7 @@ from platelayer.fit.card import Feature, FitCard
 from platelayer.fit.card_plays import MOST_BIAS_MM, PlayModel, play_misfits, solve_biases
 from platelayer.fit.card_sizes import Estimate
 from platelayer.fit.correction import CardReadings, Correction, PegReadings, play_model
-from platelayer.fit.wish import Cutter
+from platelayer.fit.target_play import Cutter
 from platelayer.tolerances import MOST_SCALE_RATIO, OUTLIER_MM, WISH_MET_MM
 from platelayer.units import show_change, show_small
 
@@ -44,12 +44,12 @@ class Doubt:
     """What is doubtful, what to do, the places of readings it is about, and whether it may be true all the same."""
 
     text: str
-    mend: str
+    fix: str
     places: tuple[str, ...]
     may_be: bool = True
 
     def __str__(self) -> str:
-        return f"{self.text}. {self.mend}"
+        return f"{self.text}. {self.fix}"
 
 
 def doubts(readings: CardReadings, found: Correction, *, card: FitCard, cutter: Cutter) -> tuple[Doubt, ...]:
@@ -78,8 +78,8 @@ def _of_one_peg(peg: PegReadings, found: Correction) -> Iterator[Doubt]:
     if played.along.value_mm < -SURE_TIMES * played.along.spread_mm:
         longer = show_small(-played.along.value_mm)
         text = f"peg {peg.pips}: pushed shut it is {longer} longer than pulled apart"
-        mend = "span_shut and span_open stand swapped: change them over, or read both again."
-        yield Doubt(text, mend, places[:2], may_be=False)
+        fix = "span_shut and span_open stand swapped: change them over, or read both again."
+        yield Doubt(text, fix, places[:2], may_be=False)
     left, right = _middle(peg.over_left_mm), _middle(peg.over_right_mm)
     if peg.over_left_mm and peg.over_right_mm and abs(left - right) > max(sure, 2 * OUTLIER_MM):
         text = f"peg {peg.pips}: over both edges it differs by {show_small(abs(left - right))} left and right"
@@ -87,8 +87,8 @@ def _of_one_peg(peg: PegReadings, found: Correction) -> Iterator[Doubt]:
     if played.across.value_mm < -SURE_TIMES * played.across.spread_mm:
         less = show_small(-played.across.value_mm)
         text = f"peg {peg.pips}: over both edges it is {less} less than the width of one stick"
-        mend = "Read over_left, over_right, width_gauge_y and width_peg_y again."
-        yield Doubt(text, mend, places[2:], may_be=False)
+        fix = "Read over_left, over_right, width_gauge_y and width_peg_y again."
+        yield Doubt(text, fix, places[2:], may_be=False)
 
 
 def _of_sizes(found: Correction) -> Iterator[Doubt]:
@@ -107,8 +107,8 @@ def _of_sizes(found: Correction) -> Iterator[Doubt]:
     ]
     off = show_change(worst.off.value_mm)
     more = f" Where that stands, read {', '.join(names[1:])} again." if names[1:] else ""
-    mend = f"Read {names[0]} again: {worst.feature.words}.{more}"
-    yield Doubt(f"{names[0]}: {off} from what all other sizes say of it", mend, tuple(names))
+    fix = f"Read {names[0]} again: {worst.feature.words}.{more}"
+    yield Doubt(f"{names[0]}: {off} from what all other sizes say of it", fix, tuple(names))
 
 
 _AS_LIKELY_RATIO: Final = 0.5
@@ -126,9 +126,9 @@ def _of_pegs(found: Correction, model: PlayModel) -> Iterator[Doubt]:
     other = solve_biases(model, [replace(one, pips=backwards[one.pips]) for one in played]).squares_ratio
     if told > BACKWARDS_TIMES * max(other, len(played)):
         text = "the plays grow from peg to peg in the wrong order, as if pips had been told backwards"
-        mend = f"Count the pips of each peg again: the peg with {pips[0]} has the largest head."
+        fix = f"Count the pips of each peg again: the peg with {pips[0]} has the largest head."
         yield Doubt(
-            text, mend, tuple(f"peg {one} {key}" for one in pips for key in ("span_open", "over_left")), may_be=False
+            text, fix, tuple(f"peg {one} {key}" for one in pips for key in ("span_open", "over_left")), may_be=False
         )
         return
     far = [
@@ -173,13 +173,13 @@ _FEEL_Y: Final = (Feature.PRONG_Y, Feature.WIDTH_GAUGE_Y, Feature.WIDTH_PEG_Y)
 def _of_biases(found: Correction, model: PlayModel) -> Iterator[Doubt]:
     """Where heads and lips come out against what slack alone does."""
     for name, bias, first in (
-        ("heads", found.reach_bias_mm, model.first[0]),
+        ("heads", found.head_offset_mm, model.first[0]),
         ("lips", found.lip_bias_mm, model.first[1]),
     ):
         if _is_beyond(bias, first - MOST_BEYOND_SLACK_MM, first + MOST_BEYOND_SLACK_MM):
             text = f"{name} would come out {show_change(bias.value_mm)} from where the bit alone puts them"
-            mend = "Read the spans and the widths over both edges again, of two pegs at least."
-            yield Doubt(text, mend, (), may_be=abs(bias.value_mm) < MOST_BIAS_MM - WISH_MET_MM)
+            fix = "Read the spans and the widths over both edges again, of two pegs at least."
+            yield Doubt(text, fix, (), may_be=abs(bias.value_mm) < MOST_BIAS_MM - WISH_MET_MM)
 
 
 def _of_the_best(readings: CardReadings, found: Correction, model: PlayModel) -> Iterator[Doubt]:
@@ -191,7 +191,7 @@ def _of_the_best(readings: CardReadings, found: Correction, model: PlayModel) ->
         text = f"best_peg = {best}: nothing was read of that peg"
         yield Doubt(text, f"Read the spans of the peg with {_pips(best)}, or write best_peg = 0.", ("best_peg",))
         return
-    plays = model.plays(best, reach_mm=found.reach_bias_mm.value_mm, lip_mm=found.lip_bias_mm.value_mm)
+    plays = model.plays(best, reach_mm=found.head_offset_mm.value_mm, lip_mm=found.lip_bias_mm.value_mm)
     if min(plays.side_mm, plays.play_mm) <= 0:
         text = f"best_peg = {best}: by these readings it does not go in"
         yield Doubt(text, f"Read the peg with {_pips(best)} again, or name another.", ("best_peg",))

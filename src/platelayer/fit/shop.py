@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from platelayer.fit.in_line import in_line
-from platelayer.fit.wish import Cutter, Part, Wish, WishAnswer, shape_for, solve_wish
+from platelayer.fit.target_play import Cutter, Part, TargetAnswer, TargetPlay, shape_for, solve_target
 from platelayer.tolerances import PROGRAM_STEP_MM
 from platelayer.units import show_change, show_small
 from platelayer.values.pieces import JointSizes
@@ -35,7 +35,7 @@ class ShopRecord:
     machine_id: str
     bit_diameter_mm: float
     bit_spread_mm: float
-    reach_bias_mm: float
+    head_offset_mm: float
     lip_bias_mm: float
     bias_spread_mm: float
     slack_x_mm: float = 0.0
@@ -85,32 +85,32 @@ def corrected(
     *,
     record: ShopRecord | None,
     cutter: Cutter,
-    wish: Wish | None = None,
+    target: TargetPlay | None = None,
     part: Part = Part.PEG,
     is_mate_bought: bool = False,
-) -> WishAnswer:
+) -> TargetAnswer:
     """The design with our peg, socket or both changed so that joints come out with the plays wished for.
 
-    Without a wish the design's own plays are wanted: those it has when cut without any error but the bit's roundness;
-    it stays as it is then where no bias was found.
+    Without a target play the design's own plays are wanted: those it has when cut without any error but the bit's
+    roundness; it stays as it is then where no bias was found.
     The plays in the answer are those to expect from the machine, biases included. The cutter is that of the
     effective bit; the record's biases are added here, but never to a mate that was bought: its sizes are as measured.
 
     Raises:
-        ValueError: a design that does not go together, so that there is no play to keep; else as ``solve_wish``.
+        ValueError: a design that does not go together, so that there is no play to keep; else as ``solve_target``.
     """
-    if wish is None:
+    if target is None:
         plays = in_line(shape_for(sizes, cutter))
         if plays.play_mm <= 0 or plays.side_mm <= 0:
             raise ValueError("the design does not go together")
-        wanted = Wish(plays.side_mm, plays.play_mm)
+        wanted = TargetPlay(plays.side_mm, plays.play_mm)
     else:
-        wanted = wish
-    if wish is None and (record is None or record.reach_bias_mm == record.lip_bias_mm == 0):
-        return WishAnswer(sizes=sizes, side_mm=wanted.side_mm, pull_out_mm=wanted.pull_out_mm, is_met=True)
+        wanted = target
+    if target is None and (record is None or record.head_offset_mm == record.lip_bias_mm == 0):
+        return TargetAnswer(sizes=sizes, side_mm=wanted.side_mm, pull_out_mm=wanted.pull_out_mm, is_met=True)
     biased = cutter_on(cutter, record, part=part, is_mate_bought=is_mate_bought)
     ours = peg_made_up(sizes, record, part=part, is_mate_bought=is_mate_bought)
-    return solve_wish(wanted, sizes=ours, part=part, cutter=biased)
+    return solve_target(wanted, sizes=ours, part=part, cutter=biased)
 
 
 def peg_made_up(sizes: JointSizes, record: ShopRecord | None, *, part: Part, is_mate_bought: bool) -> JointSizes:
@@ -120,7 +120,7 @@ def peg_made_up(sizes: JointSizes, record: ShopRecord | None, *, part: Part, is_
     """
     if record is None or is_mate_bought or part is not Part.SOCKET:
         return sizes
-    return replace(sizes, head_setback_mm=sizes.head_setback_mm - record.reach_bias_mm)
+    return replace(sizes, head_setback_mm=sizes.head_setback_mm - record.head_offset_mm)
 
 
 def cutter_on(cutter: Cutter, record: ShopRecord | None, *, part: Part, is_mate_bought: bool) -> Cutter:
@@ -129,7 +129,7 @@ def cutter_on(cutter: Cutter, record: ShopRecord | None, *, part: Part, is_mate_
     if is_mate_bought and part is Part.PEG:
         return replace(biased, lip_bias_mm=cutter.lip_bias_mm)
     if is_mate_bought and part is Part.SOCKET:
-        return replace(biased, reach_bias_mm=cutter.reach_bias_mm)
+        return replace(biased, head_offset_mm=cutter.head_offset_mm)
     return biased
 
 
@@ -137,7 +137,7 @@ def biased_cutter(cutter: Cutter, record: ShopRecord | None) -> Cutter:
     """The cutter with the biases of the record; as it is without one."""
     if record is None:
         return cutter
-    return replace(cutter, reach_bias_mm=record.reach_bias_mm, lip_bias_mm=record.lip_bias_mm)
+    return replace(cutter, head_offset_mm=record.head_offset_mm, lip_bias_mm=record.lip_bias_mm)
 
 
 def record_words(record: ShopRecord, *, nominal_mm: float, measured_mm: float | None = None) -> tuple[str, ...]:
@@ -156,7 +156,7 @@ def record_words(record: ShopRecord, *, nominal_mm: float, measured_mm: float | 
 
 def bias_words(record: ShopRecord) -> str:
     """What the joints bit's card found beyond the bit, as a sentence; other bits cut no joints."""
-    reach, lip = (show_change(one) for one in (record.reach_bias_mm, record.lip_bias_mm))
+    reach, lip = (show_change(one) for one in (record.head_offset_mm, record.lip_bias_mm))
     return (
         f"Beyond that, heads came out {reach} from their face and lips {lip} from the middle; joints are drawn to make "
         "up for it."

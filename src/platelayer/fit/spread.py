@@ -18,7 +18,7 @@ import numpy.typing as npt
 from platelayer.fit.free_play import free_play
 from platelayer.fit.in_line import in_line
 from platelayer.fit.shapes import JointShape, mixed, with_bias, with_bit_error
-from platelayer.fit.wish import Wish
+from platelayer.fit.target_play import TargetPlay
 from platelayer.tolerances import COINCIDENT_MM, PLAY_MM
 from platelayer.values.pieces import JointSizes
 
@@ -83,7 +83,7 @@ _CENTILES: Final = (5, 50, 95)
 
 
 def spread_of(
-    shape: JointShape, *, scatter: Scatter, wish: Wish, seed: int, draws: int = 2000, whole: int = 20
+    shape: JointShape, *, scatter: Scatter, target: TargetPlay, seed: int, draws: int = 2000, whole: int = 20
 ) -> SpreadAnswer:
     """Shares and spreads over so many draws; ``whole`` of them are asked for their whole free play too."""
     numbers = np.random.default_rng(seed).normal(size=(draws, 7))
@@ -94,7 +94,7 @@ def spread_of(
     holds = np.array([joint.head_radius_mm > joint.half_mouth_mm for joint in joints])
     shut = np.array([one.opening_mm <= 0 for one in plays])
     kinks = np.array([free_play(joint).kink_rad[0] for joint in joints[:whole]]) if whole else np.zeros(1)
-    wished = (np.abs(along - wish.pull_out_mm) <= PLAY_MM) & (np.abs(across - wish.side_mm) <= PLAY_MM)
+    wished = (np.abs(along - target.pull_out_mm) <= PLAY_MM) & (np.abs(across - target.side_mm) <= PLAY_MM)
     finite = np.where(np.isfinite(along), along, np.nan)
     return SpreadAnswer(
         seats_ratio=float(np.mean(shut & (along >= PLAY_MM))),

@@ -20,7 +20,7 @@ from platelayer.fit.bought import (
 )
 from platelayer.fit.in_line import in_line
 from platelayer.fit.shapes import as_designed
-from platelayer.fit.wish import shape_for
+from platelayer.fit.target_play import shape_for
 from platelayer.job.bought_readings import bought_template, read_bought
 from platelayer.pieces.sizes import check_joint
 from platelayer.preview.pictures.caliper_places import bought_page
@@ -71,7 +71,7 @@ def write_new(file: Path, job: Job, *, force: bool) -> Path:
     if not force:
         for place in (file, drawing):
             if place.exists():
-                raise JobError(Fault(where=str(place), problem="exists already", mend="Name another, or give --force."))
+                raise JobError(Fault(where=str(place), problem="exists already", fix="Name another, or give --force."))
     shape = as_designed(job.joint, width_mm=job.track.width_mm, corners=CornerRadii())
     files.write_file(file, bought_template(), force=force)
     files.write_file(drawing, bought_page(shape, job.track), force=force)
@@ -96,7 +96,7 @@ def read_sets(places: Sequence[Path]) -> BoughtSet:
         sizes = sizes_from(measures)
     except ValueError as error:
         raise JobError(
-            Fault(where=shown, problem=str(error), mend="Measure it, or take it from another piece.")
+            Fault(where=shown, problem=str(error), fix="Measure it, or take it from another piece.")
         ) from error
     faults = (*check_joint(sizes, table="mate"), *_setback_faults(sizes), *_floor_faults(measures))
     if faults:
@@ -110,7 +110,7 @@ def _setback_faults(sizes: JointSizes) -> tuple[Fault, ...]:
         ("socket_depth", sizes.hole_setback_mm, "the hole is"),
     )
     return tuple(
-        Fault(where=key, problem=f"less than {what} wide", mend="Measure from the end face, all the way.")
+        Fault(where=key, problem=f"less than {what} wide", fix="Measure from the end face, all the way.")
         for key, setback, what in pairs
         if setback < 0
     )
@@ -121,8 +121,8 @@ def _floor_faults(measures: Mapping[BoughtSize, MeasuredSize]) -> tuple[Fault, .
     if floor is None or thickness is None or floor.mean_mm < thickness.mean_mm:
         return ()
     problem = f"no less than the track is thick, {show_length(thickness.mean_mm)}"
-    mend = "It is the wood under a groove: thickness less the groove's depth."
-    return (Fault(where="floor_height", found=show_length(floor.mean_mm), problem=problem, mend=mend),)
+    fix = "It is the wood under a groove: thickness less the groove's depth."
+    return (Fault(where="floor_height", found=show_length(floor.mean_mm), problem=problem, fix=fix),)
 
 
 def size_lines(bought: BoughtSet) -> list[str]:

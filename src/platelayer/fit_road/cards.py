@@ -15,8 +15,8 @@ from platelayer.fit.applied import with_effective_bits
 from platelayer.fit.card import RUNG_STEP_MM, RUNGS_MM, FitCard, fit_card, rung_sizes
 from platelayer.fit.in_line import in_line
 from platelayer.fit.shop import ShopRecord
-from platelayer.fit.wish import Part, Wish, drawn_shape
-from platelayer.fit_road.fitting import Ground, ground_of, refuse_wish, wished
+from platelayer.fit.target_play import Part, TargetPlay, drawn_shape
+from platelayer.fit_road.fitting import Ground, ground_of, refuse_target, wished
 from platelayer.job.card_table import CardAsCut, card_table
 from platelayer.job.measurements import readings_template
 from platelayer.parsing import parse_sizes
@@ -46,7 +46,7 @@ def cut_card(
     job: Job,
     records: Sequence[ShopRecord] = (),
     *,
-    wish: Wish | None,
+    target: TargetPlay | None,
     board: Board | None,
     out: Path,
     force: bool,
@@ -57,7 +57,7 @@ def cut_card(
     Args:
         job: whose joints bit, wood and machine the card is for.
         records: what the shop has learnt; a bit that a card was cut with before goes by what was found.
-        wish: plays that the card's second peg should have; those the job asks for, or its joint's own, without one.
+        target: plays that the card's second peg should have; those the job asks for, or its joint's own, without one.
         board: the scrap it is cut from; the job's first board without one.
         out: folder to write.
         force: write over edited files.
@@ -65,15 +65,15 @@ def cut_card(
 
     Raises:
         JobError: ``out`` stands in the way, or sizes that cannot be.
-        CannotCut: a wish that cannot be had, or a card that this bit, board or machine cannot make.
+        CannotCut: a target play that cannot be had, or a card that this bit, board or machine cannot make.
     """
     files.check_target(out, force=force)
     job = with_asked_plays(job, records)
     bare, words = with_effective_bits(card_job(job, board), records)
-    wish = wish or asked_wish(job)
-    if wish is not None:
-        answer = wished(ground_of(bare), wish, Part.BOTH)
-        refuse_wish(answer, where="The wish")
+    target = target or asked_wish(job)
+    if target is not None:
+        answer = wished(ground_of(bare), target, Part.BOTH)
+        refuse_target(answer, where="The target play")
         bare = replace(bare, joint=answer.sizes)
     tuning = Tuning(design=bare.joint, drawn=bare.joint, words=words[:1]) if words else None
     bare = replace(bare, mate=bare.joint, tuning=tuning)
@@ -104,8 +104,8 @@ def _of_the_card(fault: Fault) -> Fault:
     table, _, stick = fault.where.partition(" ")
     if table != "[[piece]]":
         return fault
-    mend = 'Name a larger scrap: --board "14 x 7 in".'
-    return replace(fault, where="The fit card", problem=f"{stick} {fault.problem}", mend=mend)
+    fix = 'Name a larger scrap: --board "14 x 7 in".'
+    return replace(fault, where="The fit card", problem=f"{stick} {fault.problem}", fix=fix)
 
 
 def card_of(as_cut: CardAsCut) -> FitCard:
@@ -135,7 +135,7 @@ def card_job(job: Job, board: Board | None) -> Job:
     bit = job.bit(job.joints_bit)
     if board is None and job.boards[0].is_strip:
         problem = "strips of track width have no edge to spare for the card's notches"
-        raise CannotCut(Fault(where="[[board]]", problem=problem, mend='Name a scrap: --board "14 x 6 in".'))
+        raise CannotCut(Fault(where="[[board]]", problem=problem, fix='Name a scrap: --board "14 x 6 in".'))
     return replace(
         job,
         name=f"{job.name}-fit-card",
@@ -176,10 +176,10 @@ def scrap(text: str, *, like: Board, unit: LengthUnit) -> Board:
     """A plain board of the width and depth written, otherwise like another; a unit after the last counts for both.
 
     Raises:
-        JobError: not two lengths above nought, or a fraction without its unit.
+        JobError: not two lengths above zero, or a fraction without its unit.
     """
-    mend = 'Write width x depth, as in "14 x 6 in" or "360 x 150 mm".'
-    (wide, deep), _ = parse_sizes(text, count=2, unit=unit, where="--board", mend=mend)
+    fix = 'Write width x depth, as in "14 x 6 in" or "360 x 150 mm".'
+    (wide, deep), _ = parse_sizes(text, count=2, unit=unit, where="--board", fix=fix)
     board = replace(like, id="A", width_mm=wide, height_mm=deep, height_is_measured=False, outline=None, no_go=())
     return replace(board, is_strip=False, margin_mm=inches(1 / 4) if like.is_strip else like.margin_mm)
 

@@ -1,4 +1,4 @@
-"""What the fit needs to know of a job, and what it answers: wishes, pictures, spread, seasons and strength.
+"""What the fit needs to know of a job, and what it answers: target plays, pictures, spread, seasons and strength.
 
 Glossary:
     ground: design, cutter and the rest of a job as far as the fit of its joints depends on them.
@@ -13,9 +13,9 @@ from platelayer import files
 from platelayer.errors import CannotCut, Fault, JobError, PlatelayerError
 from platelayer.fit.shapes import mixed
 from platelayer.fit.shop import ShopRecord, cutter_on, peg_made_up
-from platelayer.fit.wish import BEST, PRESETS, Cutter, Part, Wish, WishAnswer, solve_wish
+from platelayer.fit.target_play import BEST, PRESETS, Cutter, Part, TargetAnswer, TargetPlay, solve_target
 from platelayer.job import load_job, placed, profiles_for, starter_job, written_unit
-from platelayer.job.near_names import mend_for
+from platelayer.job.near_names import fix_for
 from platelayer.offset.relief import corner_radii
 from platelayer.parsing import parse_length
 from platelayer.road.tuning import cutter_of
@@ -65,7 +65,7 @@ def ground_of(job: Job) -> Ground:
     return Ground(job=job, track=track, cutter=cutter)
 
 
-def wished(ground: Ground, wish: Wish, part: Part, *, record: ShopRecord | None = None) -> WishAnswer:
+def wished(ground: Ground, target: TargetPlay, part: Part, *, record: ShopRecord | None = None) -> TargetAnswer:
     """Sizes of our part that give the plays asked for with the mate's, or with our other part where both are ours.
 
     With a record they are those to draw, so that the machine's own errors come out made up for.
@@ -78,7 +78,7 @@ def wished(ground: Ground, wish: Wish, part: Part, *, record: ShopRecord | None 
         Part.BOTH: job.joint,
     }[part]
     ours = peg_made_up(sizes, record, part=part, is_mate_bought=job.has_bought_mate)
-    return solve_wish(wish, sizes=ours, part=part, cutter=cutter)
+    return solve_target(target, sizes=ours, part=part, cutter=cutter)
 
 
 PART_WORDS: Final = {
@@ -89,8 +89,8 @@ PART_WORDS: Final = {
 """Whose sizes are sought, and against what."""
 
 
-def wish_of(feel: str, *, side: str, pull: str, best: Callable[[], Wish] | None = None) -> Wish | None:
-    """The wish that a person wrote, as a word or as two lengths with their unit; None when nothing was.
+def target_of(feel: str, *, side: str, pull: str, best: Callable[[], TargetPlay] | None = None) -> TargetPlay | None:
+    """The target play that a person wrote, as a word or as two lengths with their unit; None when nothing was.
 
     Raises:
         JobError: a word that is not known, a word and lengths, one length without the other, or no length; else as
@@ -98,20 +98,20 @@ def wish_of(feel: str, *, side: str, pull: str, best: Callable[[], Wish] | None 
     """
     if feel and (side or pull):
         problem = "a word and figures were given"
-        raise JobError(Fault(where="--feel", found=feel, problem=problem, mend="Leave one of the two out."))
+        raise JobError(Fault(where="--feel", found=feel, problem=problem, fix="Leave one of the two out."))
     if feel == BEST and best is not None:
         return best()
     if feel:
         if feel not in PRESETS:
-            mend = mend_for(feel, PRESETS if best is None else (*PRESETS, BEST))
-            raise JobError(Fault(where="--feel", found=feel, problem="no such word for a feel", mend=mend))
+            fix = fix_for(feel, PRESETS if best is None else (*PRESETS, BEST))
+            raise JobError(Fault(where="--feel", found=feel, problem="no such word for a feel", fix=fix))
         return PRESETS[feel]
     if not (side or pull):
         return None
     if not (side and pull):
-        where, mend = "--pull" if side else "--side", 'Give both, as in --side "0.3 mm" --pull "0.3 mm".'
-        raise JobError(Fault(where=where, problem="missing; a feel is side play and pull-out play", mend=mend))
-    return Wish(_play(side, "--side"), _play(pull, "--pull"))
+        where, fix = "--pull" if side else "--side", 'Give both, as in --side "0.3 mm" --pull "0.3 mm".'
+        raise JobError(Fault(where=where, problem="missing; a feel is side play and pull-out play", fix=fix))
+    return TargetPlay(_play(side, "--side"), _play(pull, "--pull"))
 
 
 def _play(text: str, where: str) -> float:
@@ -121,19 +121,19 @@ def _play(text: str, where: str) -> float:
     return length
 
 
-def wish_words(wish: Wish) -> str:
+def target_words(target: TargetPlay) -> str:
     """``side play ... each way and pull-out play ...``, in both units."""
-    side, pull_out = show_small(wish.side_mm), show_small(wish.pull_out_mm)
+    side, pull_out = show_small(target.side_mm), show_small(target.pull_out_mm)
     return f"side play {side} each way and pull-out play {pull_out}"
 
 
 def preset_lines() -> tuple[str, ...]:
     """The words for a feel with their numbers, a line each."""
-    return tuple(f"{name}: {wish_words(wish)}" for name, wish in PRESETS.items())
+    return tuple(f"{name}: {target_words(target)}" for name, target in PRESETS.items())
 
 
-def refuse_wish(answer: WishAnswer, *, where: str) -> None:
-    """Nothing, where the wish is met and the joint goes together with play that a hand feels.
+def refuse_target(answer: TargetAnswer, *, where: str) -> None:
+    """Nothing, where the target play is met and the joint goes together with play that a hand feels.
 
     Raises:
         CannotCut: why it is not met, and what is nearest; or that the joint jams.
@@ -143,4 +143,4 @@ def refuse_wish(answer: WishAnswer, *, where: str) -> None:
     if answer.pull_out_mm < PLAY_MM:
         shown, least = (show_small(one) for one in (answer.pull_out_mm, PLAY_MM))
         problem = f"a joint with less pull-out play than {least} jams in use, and the dry run refuses it"
-        raise CannotCut(Fault(where=where, found=shown, problem=problem, mend="Ask for more."))
+        raise CannotCut(Fault(where=where, found=shown, problem=problem, fix="Ask for more."))

@@ -29,10 +29,10 @@ from platelayer.fit.shop import ShopRecord
 from platelayer.fit.small_parts import DEEP_MM, WIDTH_MM, caution_words, in_cylinder
 from platelayer.fit.spread import Scatter, next_words, spread_of
 from platelayer.fit.strength import STRENGTHS, neck_words
-from platelayer.fit.wish import Part, Wish
+from platelayer.fit.target_play import Part, TargetPlay
 from platelayer.fit_road.bought_sets import BoughtSet
 from platelayer.geometry.contours import bounds, circle
-from platelayer.job.near_names import mend_for
+from platelayer.job.near_names import fix_for
 from platelayer.offset.relief import corner_radii
 from platelayer.parsing import parse_length
 from platelayer.pieces import piece_from_order
@@ -64,8 +64,8 @@ def shape_of(job: Job, records: Sequence[ShopRecord]) -> JointShape:
     try:
         shape = as_it_comes(job.joint, cutter=cutter_of(job), record=record, path_diameter_mm=bit.diameter_mm)
     except ValueError as error:
-        mend = "Take a smaller bit for the joints."
-        raise CannotCut(Fault(where="[bits] joints", found=bit.id, problem=str(error), mend=mend)) from error
+        fix = "Take a smaller bit for the joints."
+        raise CannotCut(Fault(where="[bits] joints", found=bit.id, problem=str(error), fix=fix)) from error
     return with_mate(shape, job) if is_for_bought(job) else shape
 
 
@@ -122,10 +122,10 @@ def scatter_of(
     record, wood, is_bought = record_of_job(job, records), MOVEMENTS.get(job.material.id), is_for_bought(job)
     if bought is not None and (mate or not is_bought):
         problem = "the scatter of the mate is written too" if mate else "joints of this job go with no bought set"
-        mend = (
+        fix = (
             "Leave one of the two out." if mate else "Put its [mate] table into the job, and let part be peg or socket."
         )
-        raise JobError(Fault(where="--mate" if mate else "--bought", problem=problem, mend=mend))
+        raise JobError(Fault(where="--mate" if mate else "--bought", problem=problem, fix=fix))
     apart = 0.0
     if wood is not None and is_bought:
         dry, damp = (
@@ -168,11 +168,11 @@ def spread_lines(job: Job, records: Sequence[ShopRecord], *, scatter: Scatter, s
     plays = in_line(shape)
     if plays.play_mm <= 0 or plays.side_mm <= 0:
         problem = "the joint does not go together, so that its scatter says nothing"
-        raise CannotCut(Fault(where="[joint]", problem=problem, mend="platelayer fit picture shows what stops it."))
-    wish = Wish(plays.side_mm, plays.play_mm)
+        raise CannotCut(Fault(where="[joint]", problem=problem, fix="platelayer fit picture shows what stops it."))
+    target = TargetPlay(plays.side_mm, plays.play_mm)
     if job.fit.is_asked:
-        wish = Wish(job.fit.side_mm, job.fit.pull_out_mm)
-    found = spread_of(shape, scatter=scatter, wish=wish, seed=seed, draws=draws)
+        target = TargetPlay(job.fit.side_mm, job.fit.pull_out_mm)
+    found = spread_of(shape, scatter=scatter, target=target, seed=seed, draws=draws)
     drawn = f"{draws} joints, seed {seed}: bit {scatter.bit_mm:.3f} mm, machine {scatter.machine_mm:.3f} mm"
     mate = ", ".join(dict.fromkeys(f"{one:.3f}" for one in scatter.mate_mm))
     kinks = ", ".join(f"{math.degrees(one):.2f}" for one in found.kink_rad)
@@ -277,7 +277,7 @@ _WARMEST_CELSIUS: Final = 60
 def _movement(wood: str, where: str) -> Movement:
     if wood not in MOVEMENTS:
         problem = "no movement is tabulated for it"
-        raise JobError(Fault(where=where, found=wood, problem=problem, mend=mend_for(wood, MOVEMENTS)))
+        raise JobError(Fault(where=where, found=wood, problem=problem, fix=fix_for(wood, MOVEMENTS)))
     return MOVEMENTS[wood]
 
 

@@ -26,9 +26,9 @@ from platelayer.fit.correction import (
 )
 from platelayer.fit.plausible import Doubt, doubts
 from platelayer.fit.shop import ShopRecord
-from platelayer.fit.wish import BEST, Cutter
+from platelayer.fit.target_play import BEST, Cutter
 from platelayer.fit_road.cards import card_of
-from platelayer.fit_road.fitting import wish_words
+from platelayer.fit_road.fitting import target_words
 from platelayer.job import placed
 from platelayer.job.card_table import CardAsCut, read_card_table
 from platelayer.job.measurements import newline_of, read_readings, read_records, record_of, with_record
@@ -84,14 +84,14 @@ def check_readings(read: CardRead) -> None:
     faults = []
     best = read.readings.best_pips
     if best and best not in pips:
-        mend = f"Write one of {shown}, or 0 when nobody tried."
-        faults.append(Fault(where="best_peg", found=str(best), problem="no such peg on the card", mend=mend))
+        fix = f"Write one of {shown}, or 0 when nobody tried."
+        faults.append(Fault(where="best_peg", found=str(best), problem="no such peg on the card", fix=fix))
     seen: set[int] = set()
     for number, peg in enumerate(read.readings.pegs, start=1):
         if peg.pips not in pips or peg.pips in seen:
             problem = "stands twice" if peg.pips in seen else "no such peg on the card"
-            mend = f"Pegs have {shown} pips, and one table each."
-            faults.append(Fault(where=f"[[peg]] {number} pips", found=str(peg.pips), problem=problem, mend=mend))
+            fix = f"Pegs have {shown} pips, and one table each."
+            faults.append(Fault(where=f"[[peg]] {number} pips", found=str(peg.pips), problem=problem, fix=fix))
         seen.add(peg.pips)
     for where, values, drawn_mm in _places(read):
         faults += far_off(values, drawn_mm=drawn_mm, where=where)
@@ -103,7 +103,7 @@ def far_off(values: Sequence[float], *, drawn_mm: float, where: str = "") -> tup
     """A fault for every reading that must be of something else, or in another unit."""
     problem = f"drawn {show_mm(drawn_mm)}, and nothing is off by more than {show_mm(_FAR_MM)} on a card"
     return tuple(
-        Fault(where=where, found=show_mm(value), problem=problem, mend="Measure again, or write the unit.")
+        Fault(where=where, found=show_mm(value), problem=problem, fix="Measure again, or write the unit.")
         for value in values
         if abs(value - drawn_mm) > _FAR_MM
     )
@@ -139,8 +139,8 @@ def correction_of(read: CardRead) -> Correction:
     try:
         return correct(read.readings, card=read.card, cutter=_cutter(read.as_cut))
     except ValueError as error:
-        mend = "Read at least boss_x and slot_x, three times each."
-        raise JobError(Fault(where="[sizes]", file=str(read.file), problem=str(error), mend=mend)) from error
+        fix = "Read at least boss_x and slot_x, three times each."
+        raise JobError(Fault(where="[sizes]", file=str(read.file), problem=str(error), fix=fix)) from error
 
 
 def _cutter(as_cut: CardAsCut) -> Cutter:
@@ -183,7 +183,7 @@ def result_lines(read: CardRead, found: Correction, *, left_out: Sequence[Questi
     lines = [
         f"Bit {as_cut.bit_id} in {as_cut.material_id} on {as_cut.machine_id}; paths were made for {paths}:",
         f"  the bit cuts {_length(wide)} wide, {show_change(error)} from that",
-        f"  heads come out {_far(found.reach_bias_mm)} their face than that explains",
+        f"  heads come out {_far(found.head_offset_mm)} their face than that explains",
         f"  lips come out {_far(found.lip_bias_mm)} the middle, each",
         _slack_line(found),
         f"  scale along x {_percent(found.scale_x)}, along y {_percent(found.scale_y)}; for the machine's own setting",
@@ -196,7 +196,7 @@ def result_lines(read: CardRead, found: Correction, *, left_out: Sequence[Questi
         lines.append(f"  best by hand: the peg with {name}, its head {abs(best):.2f} mm {_smaller(best)} each side")
         plays = best_plays(found, card=read.card, cutter=_cutter(as_cut))
         if plays is not None and plays.side_mm > 0 and plays.pull_out_mm > 0:
-            lines.append(f'    it had {wish_words(plays)}; feel = "{BEST}" asks for that')
+            lines.append(f'    it had {target_words(plays)}; feel = "{BEST}" asks for that')
         else:
             lines.append("    by these readings it does not go in: read them again, or name another")
     lines += [f"  left out: {one.where}, reading {one.index + 1}, {show_mm(one.read_mm)}" for one in left_out]
@@ -301,11 +301,11 @@ def filled(read: CardRead) -> str:
     if {key: value for key, value in sizes.items() if value} != dict(again.sizes_mm) or _pegs(again) != _pegs(
         read.readings
     ):
-        problem, mend = (
+        problem, fix = (
             "was changed so that readings cannot be put in",
             "Write them in by hand, and leave --prompt out.",
         )
-        raise JobError(Fault(where=str(read.file), problem=problem, mend=mend))
+        raise JobError(Fault(where=str(read.file), problem=problem, fix=fix))
     return text
 
 

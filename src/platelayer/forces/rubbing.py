@@ -28,7 +28,7 @@ _WORTH_SAYING_S: Final = 5.0
 _STANDS: Final = frozenset({EventKind.DWELL, EventKind.PAUSE})
 
 
-def crawl_findings(
+def rubbing_findings(
     manifest: Manifest, motions: Mapping[str, Motion], times: Mapping[str, MotionTime], *, bands: Bands
 ) -> tuple[Finding, ...]:
     """Dwells in the wood, each, and for every bit of every file the time it crawls, where that is worth saying."""
@@ -40,7 +40,7 @@ def crawl_findings(
             found += _dwells(motion, file)
             for number, bit in enumerate(file.bits):
                 if bit.id in bands and bit.flutes:
-                    found += _crawl(motion, times[file.name], file, number, bands[bit.id][0])
+                    found += _rubbing(motion, times[file.name], file, number, bands[bit.id][0])
     return tuple(found)
 
 
@@ -64,7 +64,7 @@ def _dwells(motion: Motion, file: ManifestFile) -> list[Finding]:
     return found
 
 
-def _crawl(motion: Motion, time: MotionTime, file: ManifestFile, number: int, least_mm: float) -> list[Finding]:
+def _rubbing(motion: Motion, time: MotionTime, file: ManifestFile, number: int, least_mm: float) -> list[Finding]:
     """The seconds for which a bit's chips stay under half of the chart's least, and the longest such move."""
     bit = file.bits[number]
     lengths = move_lengths_mm(motion)

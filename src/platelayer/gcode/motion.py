@@ -2,7 +2,7 @@
 
 Glossary:
     limit: the speed a move may not pass: its feed, or the rapid rate, cut down where an axis cannot follow.
-    corner: where one move meets the next. Not a stop: a stop is a corner at speed nought.
+    corner: where one move meets the next. Not a stop: a stop is a corner at speed zero.
     deviation: how far a rounded corner may stray from the true one; it stands for how hard corners are taken.
 
 The model, stated:
@@ -152,7 +152,7 @@ def _arc_shares(begin: Floats, turn: Floats, flat: Floats, rise: Floats) -> Floa
 
 
 def _along(share: Floats, by_axis: tuple[float, float, float]) -> Floats:
-    """(n,) limit along the move, from limits by axis of which nought means unknown; inf where nothing limits."""
+    """(n,) limit along the move, from limits by axis of which zero means unknown; inf where nothing limits."""
     axes = np.where(np.asarray(by_axis) > 0, by_axis, np.inf)
     with np.errstate(divide="ignore", invalid="ignore"):
         each = np.where(share > COINCIDENT_MM, axes / share, np.inf)
@@ -218,7 +218,7 @@ def _corner_speeds(shapes: _Shapes, machine: ManifestMachine, asked_mm: Floats) 
 
 
 def _stops(motion: Motion, machine: ManifestMachine, corner: Floats) -> tuple[Floats, float, int]:
-    """Dwell before each move; sets the corner's speed to nought at every stop."""
+    """Dwell before each move; sets the corner's speed to zero at every stop."""
     dwell_before = np.zeros(len(motion) + 1)
     unit_s = 1.0 if machine.dwell_unit != "ms" else 1 / 1000
     pauses = 0

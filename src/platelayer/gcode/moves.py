@@ -1,11 +1,11 @@
 """All moves over one board, in the order they are cut, in board coordinates, whatever file or face they come from.
 
 Glossary:
-    track: one move as the board sees it: its plan, and how deep the tip is at either end.
+    move: one motion as the board sees it: its plan, and how deep the tip is at either end.
     depth: of the tip below the face that was up when it was cut, mm, negative above. Not z: z counts from the top.
-    slice: a level at some depth below the top of the board; a track is at the slice where its tip is there or past it.
-    plan: the track seen from above, as points; an arc's chords stray to both sides of it.
-    shape: number of a plan and its bit; two tracks with the same number sweep the same, whatever their depth.
+    slice: a level at some depth below the top of the board; a move is at the slice where its tip is there or past it.
+    plan: the move seen from above, as points; an arc's chords stray to both sides of it.
+    shape: number of a plan and its bit; two moves with the same number sweep the same, whatever their depth.
 
 A file cut with the board turned about a line along x has its y mirrored about that line, its arcs run the other way
 round, and its depths count from the underside.
@@ -30,8 +30,8 @@ Bools = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Tracks:
-    """Columns of n tracks; ``points`` holds the plans one after the other, track i at ``first[i]:first[i + 1]``.
+class BoardMoves:
+    """Columns of n moves; ``points`` holds the plans one after the other, move i at ``first[i]:first[i + 1]``.
 
     Attributes:
         file: (n,) index into ``files``.
@@ -68,28 +68,28 @@ class Tracks:
     def __len__(self) -> int:
         return len(self.kind)
 
-    def line_of(self, track: int) -> int:
+    def line_of(self, move: int) -> int:
         """Line in its file."""
-        return int(self.motions[self.file[track]].line[self.row[track]])
+        return int(self.motions[self.file[move]].line[self.row[move]])
 
-    def plan(self, track: int) -> Floats:
-        """(k, 2) points of one track."""
-        return self.points[self.first[track] : self.first[track + 1]]
+    def plan(self, move: int) -> Floats:
+        """(k, 2) points of one move."""
+        return self.points[self.first[move] : self.first[move + 1]]
 
-    def start(self, track: int) -> tuple[float, float, float]:
+    def start(self, move: int) -> tuple[float, float, float]:
         """Where the tip stands at the start, z counted from the top of the board."""
-        return self._place(self.plan(track)[0], float(self.depth[track, 0]), bool(self.is_top[track]))
+        return self._place(self.plan(move)[0], float(self.depth[move, 0]), bool(self.is_top[move]))
 
-    def end(self, track: int) -> tuple[float, float, float]:
+    def end(self, move: int) -> tuple[float, float, float]:
         """Where the tip stands at the end, z counted from the top of the board."""
-        return self._place(self.plan(track)[-1], float(self.depth[track, 1]), bool(self.is_top[track]))
+        return self._place(self.plan(move)[-1], float(self.depth[move, 1]), bool(self.is_top[move]))
 
     def _place(self, point: Floats, depth_mm: float, is_top: bool) -> tuple[float, float, float]:
         return float(point[0]), float(point[1]), -depth_mm if is_top else depth_mm - self.board.thickness_mm
 
 
-def tracks_on(board: ManifestBoard, files: Sequence[ManifestFile], motions: Mapping[str, Motion]) -> Tracks:
-    """The tracks of all files of a board that were read, in the order of the files; moves without a bit keep bit -1.
+def moves_on(board: ManifestBoard, files: Sequence[ManifestFile], motions: Mapping[str, Motion]) -> BoardMoves:
+    """The moves of all files of a board that were read, in the order of the files; moves without a bit keep bit -1.
 
     A move whose bit is not in the manifest has no radius, so it sweeps nothing; the reading checks refuse it.
     """
@@ -109,7 +109,7 @@ def tracks_on(board: ManifestBoard, files: Sequence[ManifestFile], motions: Mapp
     radius = joined("radius")
     is_top = joined("is_top").astype(np.bool_)
     low, high = _boxes(points, first)
-    return Tracks(
+    return BoardMoves(
         board=board,
         files=used,
         motions=read,
@@ -131,21 +131,21 @@ def tracks_on(board: ManifestBoard, files: Sequence[ManifestFile], motions: Mapp
     )
 
 
-def plan_lengths_mm(tracks: Tracks) -> Floats:
+def plan_lengths_mm(moves: BoardMoves) -> Floats:
     """(n,) lengths of the plans, chord by chord."""
-    if not len(tracks):
+    if not len(moves):
         return np.zeros(0)
-    steps = np.hypot(*np.diff(tracks.points, axis=0, append=tracks.points[-1:]).T)
-    steps[tracks.first[1:] - 1] = 0.0
-    return np.asarray(np.add.reduceat(steps, tracks.first[:-1]))
+    steps = np.hypot(*np.diff(moves.points, axis=0, append=moves.points[-1:]).T)
+    steps[moves.first[1:] - 1] = 0.0
+    return np.asarray(np.add.reduceat(steps, moves.first[:-1]))
 
 
-def gathered(tracks: Tracks, rows: Rows) -> tuple[Rows, Rows, Rows]:
+def gathered(moves: BoardMoves, rows: Rows) -> tuple[Rows, Rows, Rows]:
     """Points of some rows one after the other: index of each point, which row it is of, its place in that row."""
-    counts = tracks.first[rows + 1] - tracks.first[rows]
+    counts = moves.first[rows + 1] - moves.first[rows]
     owner = np.repeat(np.arange(len(rows)), counts)
     place = np.arange(int(counts.sum())) - np.repeat(np.cumsum(counts) - counts, counts)
-    return tracks.first[rows][owner] + place, owner, place
+    return moves.first[rows][owner] + place, owner, place
 
 
 def _columns(
@@ -213,7 +213,7 @@ def _boxes(points: Floats, first: Rows) -> tuple[Floats, Floats]:
 def _shapes(
     start: Floats, end: Floats, centre: Floats, kind: npt.NDArray[np.int8], radius: Floats, is_top: Bools
 ) -> Rows:
-    """(n,) the same number for tracks of the same plan, bit radius and face."""
+    """(n,) the same number for moves of the same plan, bit radius and face."""
     bent = kind >= MoveKind.ARC_CW
     key = np.column_stack((
         np.where(bent, kind, 0),

@@ -175,7 +175,7 @@ def _check_parameters(found: LineCodes, state: ReadState) -> None:
             problem = f"nothing on this line uses the letter {letter}"
             raise _fault(found, state, problem, column=column)
         if letter in "FSTP" and number < 0:
-            raise _fault(found, state, "less than nought", column=column, shown=f"{letter}{number:g}")
+            raise _fault(found, state, "less than zero", column=column, shown=f"{letter}{number:g}")
         if letter == "T" and (number != round(number) or number > LINE_LENGTH_MOST**2):
             raise _fault(found, state, "a tool number is a small whole number", column=column, shown=f"T{number:g}")
     if "Gdwell" in found.codes and "P" not in found.params:
@@ -235,7 +235,7 @@ def _move(found: LineCodes, state: ReadState) -> Row | None:
     if motion == NO_MOTION:
         column = min(found.params[axis][1] for axis in _AXES if axis in found.params)
         problem = "a place without a motion word in force"
-        raise _fault(found, state, problem, column=column, mend="Write G0, G1, G2 or G3 first.")
+        raise _fault(found, state, problem, column=column, fix="Write G0, G1, G2 or G3 first.")
     if not has_axes:
         column = 1 if code is None else code[1]
         raise _fault(found, state, f"G{motion} without X, Y or Z", column=column)
@@ -319,7 +319,7 @@ def _radii_fault(
         Fault(
             where="",
             problem=problem,
-            mend="The file was changed or written with too few digits.",
+            fix="The file was changed or written with too few digits.",
             file=state.file,
             line=found.line,
             column=column,
@@ -348,6 +348,6 @@ def _stop(found: LineCodes, state: ReadState) -> None:
 
 
 def _fault(
-    found: LineCodes, state: ReadState, problem: str, *, column: int, shown: str = "", mend: str = ""
+    found: LineCodes, state: ReadState, problem: str, *, column: int, shown: str = "", fix: str = ""
 ) -> ReadError:
-    return fault_at(problem, file=state.file, line=found.line, column=column, found=shown, mend=mend)
+    return fault_at(problem, file=state.file, line=found.line, column=column, found=shown, fix=fix)

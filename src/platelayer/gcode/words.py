@@ -117,14 +117,14 @@ _GAP = re.compile(r"[ \t\n]*")
 _LINE_NUMBER = re.compile(r"[0-9]{1,5}")
 
 
-def fault_at(problem: str, *, file: str, line: int, column: int, mend: str = "", found: str = "") -> ReadError:
+def fault_at(problem: str, *, file: str, line: int, column: int, fix: str = "", found: str = "") -> ReadError:
     """A ReadError of one fault in a line of a program."""
     return ReadError(
         Fault(
             where="",
             found=found,
             problem=problem,
-            mend=mend,
+            fix=fix,
             file=file,
             line=line,
             column=column,
@@ -159,8 +159,8 @@ def split_line(text: str, *, file: str, line: int) -> tuple[tuple[Word, ...], tu
         if letter == "O" and number and not words and not text[match.end() :].strip():
             return (), tuple(comments)  # a program's number, alone on its line
         if letter in _REFUSED_LETTERS:
-            problem, mend = _REFUSED_LETTERS[letter]
-            raise fault_at(problem, file=file, line=line, column=column, found=letter + number, mend=mend)
+            problem, fix = _REFUSED_LETTERS[letter]
+            raise fault_at(problem, file=file, line=line, column=column, found=letter + number, fix=fix)
         if not _NUMBER.fullmatch(number):
             raise _bad_number(text, match, number, file=file, line=line)
         if letter == "N":
@@ -190,8 +190,8 @@ def code_of(word: Word, *, file: str, line: int) -> tuple[int, str]:
     if tenths in groups and abs(number * 10 - tenths) <= 10 * INTEGER_SLACK:
         return tenths, groups[tenths]
     shown = f"{letter}{number:g}"
-    problem, mend = _REFUSED.get(shown, ("this word is not read", ""))
-    raise fault_at(problem, file=file, line=line, column=column, found=shown, mend=mend)
+    problem, fix = _REFUSED.get(shown, ("this word is not read", ""))
+    raise fault_at(problem, file=file, line=line, column=column, found=shown, fix=fix)
 
 
 def show_code(letter: str, code: int) -> str:
@@ -212,7 +212,7 @@ def _blank_comments(text: str, comments: list[str], *, file: str, line: int) -> 
     if at >= 0:
         nested = "(" in text[at + 1 :]
         problem = "a comment inside a comment" if nested else "the comment is not closed on its line"
-        raise fault_at(problem, file=file, line=line, column=at + 1, mend="Close it, and use no brackets inside.")
+        raise fault_at(problem, file=file, line=line, column=at + 1, fix="Close it, and use no brackets inside.")
     return rest
 
 
@@ -242,13 +242,13 @@ def _bad_number(text: str, match: re.Match[str], number: str, *, file: str, line
 def _bad_character(text: str, at: int, *, file: str, line: int) -> ReadError:
     sign, column = text[at], at + 1
     if sign in "[]#=":
-        mend = "Write the number it comes to."
+        fix = "Write the number it comes to."
         problem = "expressions and parameters are not read"
-        return fault_at(problem, file=file, line=line, column=column, found=sign, mend=mend)
+        return fault_at(problem, file=file, line=line, column=column, found=sign, fix=fix)
     if sign in "0123456789.+-":
         return fault_at("a number without a letter", file=file, line=line, column=column)
     if sign == ")":
         return fault_at("a comment ends that never began", file=file, line=line, column=column)
     shown = sign if " " < sign <= "~" else f"U+{ord(sign):04X}"
-    mend = "Save the file without a byte order mark." if sign == "\ufeff" else ""
-    return fault_at("this character is not read", file=file, line=line, column=column, found=shown, mend=mend)
+    fix = "Save the file without a byte order mark." if sign == "\ufeff" else ""
+    return fault_at("this character is not read", file=file, line=line, column=column, found=shown, fix=fix)

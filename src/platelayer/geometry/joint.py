@@ -75,7 +75,7 @@ def met_by_peg(joint: JointSizes, corners: CornerRadii) -> JointSizes:
 def seated_side_mm(joint: JointSizes) -> float:
     """Side play each way of a sharp joint pushed home: until neck or head meets a lip, or the head its hole's wall.
 
-    Nought where the peg does not go home, or where there is no such joint.
+    Zero where the peg does not go home, or where there is no such joint.
 
     Source:
         derived here: b = head centre - lip; the head's circle meets the lip's inner corner, m from the middle, at

@@ -50,14 +50,14 @@ def boards_of(
         board = _board(table, ids[0], where, track, faults)
         faults += _thickness_faults(board, track, where)
         if {other.id for other in boards}.intersection(ids):
-            problem, mend = "there is another board of this id", "Give each its own."
-            faults.append(Fault(where=f"{where} id", found=ids[0], problem=problem, mend=mend))
+            problem, fix = "there is another board of this id", "Give each its own."
+            faults.append(Fault(where=f"{where} id", found=ids[0], problem=problem, fix=fix))
         if boards and abs(board.thickness_mm - boards[0].thickness_mm) > DEPTH_MM:
             faults.append(_uneven(board, boards[0], where))
         boards += [replace(board, id=board_id) for board_id in ids]
     if not tables:
-        mend = "Write a [[board]] with width and height."
-        faults.append(Fault(where="[[board]]", problem="missing: no wood to cut", mend=mend))
+        fix = "Write a [[board]] with width and height."
+        faults.append(Fault(where="[[board]]", problem="missing: no wood to cut", fix=fix))
     return tuple(boards)
 
 
@@ -96,14 +96,14 @@ def _outline_size(table: BoardTable, where: str, faults: list[Fault]) -> tuple[f
     for key in ("width", "height"):
         if getattr(table, key) is not None:
             problem = "of no use beside an outline, which says how large the board is"
-            faults.append(Fault(where=f"{where} {key}", problem=problem, mend="Leave one of the two out."))
+            faults.append(Fault(where=f"{where} {key}", problem=problem, fix="Leave one of the two out."))
     if len(corners) < 3 or not _twice_area(corners) or not is_simple(polygon(corners)):
         problem = "an outline has three corners or more, not all in line, and does not cross itself"
-        faults.append(Fault(where=f"{where} outline", problem=problem, mend="List the corners in order round it."))
+        faults.append(Fault(where=f"{where} outline", problem=problem, fix="List the corners in order round it."))
     elif max(abs(min(xs)), abs(min(ys))) > COINCIDENT_MM:
         found = " and ".join(show_length(least) for least in (min(xs), min(ys)))
         problem = "its least x and least y must be 0, as the machine's zero is set on them"
-        faults.append(Fault(where=f"{where} outline", found=found, problem=problem, mend="Count from there."))
+        faults.append(Fault(where=f"{where} outline", found=found, problem=problem, fix="Count from there."))
     return max(xs), max(ys)
 
 
@@ -113,20 +113,20 @@ def _thickness_faults(board: Board, track: TrackTable, where: str) -> list[Fault
         wanted = show_length(track.thickness)
         problem = f"pieces come out as thick as the board, but [track] thickness is {wanted}"
         found = show_length(board.thickness_mm)
-        faults.append(Fault(where=f"{where} thickness", found=found, problem=problem, mend="Make the two agree."))
+        faults.append(Fault(where=f"{where} thickness", found=found, problem=problem, fix="Make the two agree."))
     if board.scatter_mm > _MOST_SCATTER_MM:
         found, limit = (show_length(length) for length in (board.scatter_mm, _MOST_SCATTER_MM))
         problem = f"a board so uneven cannot be cut to depth; the limit is {limit}"
-        mend = "Plane the board, or measure it and write thickness_measured = true."
-        faults.append(Fault(where=f"{where} scatter", found=found, problem=problem, mend=mend))
+        fix = "Plane the board, or measure it and write thickness_measured = true."
+        faults.append(Fault(where=f"{where} scatter", found=found, problem=problem, fix=fix))
     return faults
 
 
 def _uneven(board: Board, first: Board, where: str) -> Fault:
     wanted, found = (show_length(one.thickness_mm) for one in (first, board))
     problem = f"the boards of a job are cut to one depth, and board {first.id} is {wanted} thick"
-    mend = "Write one thickness and a scatter that covers both, plane them alike, or make a job for each."
-    return Fault(where=f"{where} thickness", found=found, problem=problem, mend=mend)
+    fix = "Write one thickness and a scatter that covers both, plane them alike, or make a job for each."
+    return Fault(where=f"{where} thickness", found=found, problem=problem, fix=fix)
 
 
 def machine_faults(boards: Sequence[Board], machine: Machine, cutting: CuttingTable) -> list[Fault]:
@@ -150,7 +150,7 @@ def _side_faults(board: Board, key: str, side_mm: float, travel_mm: float, machi
     found = show_length(side_mm)
     if side_mm > travel_mm:
         problem = f"more than the {machine.title} travels, {show_length(travel_mm)}"
-        return [Fault(where=where, found=found, problem=problem, mend="Cut the board to fit.")]
+        return [Fault(where=where, found=found, problem=problem, fix="Cut the board to fit.")]
     if 0 < side_mm <= 2 * board.margin_mm:
         problem = f"nothing is left within a margin of {show_length(board.margin_mm)} on each side"
         return [Fault(where=where, found=found, problem=problem)]

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from platelayer.errors import Fault, JobError
 from platelayer.fit.bought import JOINT_SIZES, LETTERS, WORDS, BoughtSize
-from platelayer.job.near_names import mend_for
+from platelayer.job.near_names import fix_for
 from platelayer.job.reading import placed, read_toml
 from platelayer.parsing import parse_length
 from platelayer.units import LengthUnit
@@ -34,7 +34,7 @@ def read_bought(text: str, *, file: str, unit: LengthUnit = "mm") -> Mapping[Bou
     known = [size.value for size in BoughtSize]
     for key, written in read_toml(text, file=file).items():
         if key not in known:
-            faults.append(Fault(where=key, problem="no such size of a bought piece", mend=mend_for(key, known)))
+            faults.append(Fault(where=key, problem="no such size of a bought piece", fix=fix_for(key, known)))
             continue
         values = []
         for one in written if isinstance(written, list) else [written]:

@@ -11,7 +11,7 @@ from dataclasses import Field, dataclass, fields
 from typing import Any, Final, TypeVar
 
 from platelayer.errors import Fault, JobError
-from platelayer.job.near_names import mend_for
+from platelayer.job.near_names import fix_for
 from platelayer.job.reading import placed, read_toml
 from platelayer.parsing import parse_length
 from platelayer.units import LengthUnit
@@ -63,14 +63,14 @@ def read_card_table(text: str, *, file: str) -> CardAsCut:
     table = read_toml(text, file=file).get("card")
     if not isinstance(table, Mapping):
         problem = "missing, so that nobody knows what the card was cut as"
-        raise JobError(Fault(where="[card]", file=file, problem=problem, mend=_MEND))
+        raise JobError(Fault(where="[card]", file=file, problem=problem, fix=_MEND))
     lengths = {_key(field.name): field.name for kind in _PARTS.values() for field in _fields(kind)}
     lengths["path_diameter"] = "path_diameter_mm"
     faults: list[Fault] = []
     known = (*_TEXTS, "units", "rungs", *lengths)
     for key in table:
         if key not in known:
-            faults.append(Fault(where=f"[card] {key}", problem="unknown key", mend=mend_for(str(key), known)))
+            faults.append(Fault(where=f"[card] {key}", problem="unknown key", fix=fix_for(str(key), known)))
     texts = {field: _text(table, key, faults) for key, field in _TEXTS.items()}
     values = {field: _length(table, key, faults) for key, field in lengths.items()}
     rungs = _rungs(table.get("rungs"), faults)
@@ -104,7 +104,7 @@ def _key(field: str) -> str:
 def _text(table: Mapping[str, Any], key: str, faults: list[Fault]) -> str:
     value = table.get(key)
     if not isinstance(value, str) or not value:
-        faults.append(Fault(where=f"[card] {key}", problem="missing", mend=_MEND))
+        faults.append(Fault(where=f"[card] {key}", problem="missing", fix=_MEND))
         return ""
     return value
 
@@ -113,14 +113,14 @@ def _rungs(value: object, faults: list[Fault]) -> tuple[float, ...]:
     sound = isinstance(value, list) and value and all(type(one) in (int, float) for one in value)
     if not isinstance(value, list) or not sound or len(value) % 2:
         problem = "not an even number of offsets in mm, one for each peg"
-        faults.append(Fault(where="[card] rungs", problem=problem, mend=_MEND))
+        faults.append(Fault(where="[card] rungs", problem=problem, fix=_MEND))
         return ()
     return tuple(float(one) for one in value)
 
 
 def _length(table: Mapping[str, Any], key: str, faults: list[Fault]) -> float:
     if key not in table:
-        faults.append(Fault(where=f"[card] {key}", problem="missing", mend=_MEND))
+        faults.append(Fault(where=f"[card] {key}", problem="missing", fix=_MEND))
         return 0.0
     try:
         value = parse_length(table[key], unit="mm", where=f"[card] {key}")

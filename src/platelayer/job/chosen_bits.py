@@ -9,7 +9,7 @@ from platelayer.errors import Fault
 from platelayer.job.bits import shipped_bits
 from platelayer.job.job_models import BitsTable, BitTable
 from platelayer.job.names import entry_labels
-from platelayer.job.near_names import did_you_mean, mend_for
+from platelayer.job.near_names import did_you_mean, fix_for
 from platelayer.units import show_angle, show_length
 from platelayer.values.pieces import PegRoot
 from platelayer.values.tooling import Bit, BitKind, FluteDirection
@@ -50,11 +50,11 @@ def known_bits(tables: Sequence[BitTable], entries: Sequence[object], *, faults:
     for table, label in zip(tables, entry_labels("bit", entries), strict=True):
         where = f"[[bit]] {label}"
         if not table.id:
-            faults.append(Fault(where=f"{where} id", problem="missing", mend=f"Shipped: {', '.join(shipped_bits())}."))
+            faults.append(Fault(where=f"{where} id", problem="missing", fix=f"Shipped: {', '.join(shipped_bits())}."))
             continue
         if table.id in seen:
-            problem, mend = "there is another bit of this id", "Keep one of them."
-            faults.append(Fault(where=f"{where} id", found=table.id, problem=problem, mend=mend))
+            problem, fix = "there is another bit of this id", "Keep one of them."
+            faults.append(Fault(where=f"{where} id", found=table.id, problem=problem, fix=fix))
         seen.add(table.id)
         bit = _changed(bits[table.id], table) if table.id in bits else _own(table, where, faults)
         if bit is not None:
@@ -87,7 +87,7 @@ def _own(table: BitTable, where: str, faults: list[Fault]) -> Bit | None:
     missing = [key for key, value in needed.items() if value is None]
     near = did_you_mean(table.id, shipped_bits())
     problem = f"missing; {table.id} is no shipped bit, so all of it must be said"
-    faults += [Fault(where=f"{where} {key}", problem=problem, mend=near) for key in missing]
+    faults += [Fault(where=f"{where} {key}", problem=problem, fix=near) for key in missing]
     if table.kind is None or table.diameter is None or table.cutting_length is None:
         return None
     bare = Bit(
@@ -107,7 +107,7 @@ def _bit_faults(bit: Bit, where: str) -> list[Fault]:
         nominal, limit = (show_length(length) for length in (bit.nominal_mm, _MOST_OFF_MM))
         problem = f"more than {limit} from the nominal {nominal}, so not the same bit"
         found = show_length(bit.measured_mm)
-        faults.append(Fault(where=f"{where} measured", found=found, problem=problem, mend="Give it an id of its own."))
+        faults.append(Fault(where=f"{where} measured", found=found, problem=problem, fix="Give it an id of its own."))
     if bit.flutes > _MOST_FLUTES:
         problem = f"no router bit has more than {_MOST_FLUTES} flutes"
         faults.append(Fault(where=f"{where} flutes", found=str(bit.flutes), problem=problem))
@@ -126,11 +126,11 @@ def _upcut_faults(bit: Bit, where: str) -> list[Fault]:
     found = show_length(bit.upcut_length_mm)
     if bit.upcut_length_mm and bit.flute_direction is not FluteDirection.COMPRESSION:
         problem = f"only a compression bit has an up-cut tip, and this one is {bit.flute_direction}-cut"
-        return [Fault(where=f"{where} upcut_length", found=found, problem=problem, mend="Leave it out.")]
+        return [Fault(where=f"{where} upcut_length", found=found, problem=problem, fix="Leave it out.")]
     if bit.upcut_length_mm >= bit.cutting_length_mm:
         problem = f"no shorter than the whole cutting edge, {show_length(bit.cutting_length_mm)}"
-        mend = "Measure from the tip to where the flutes turn the other way."
-        return [Fault(where=f"{where} upcut_length", found=found, problem=problem, mend=mend)]
+        fix = "Measure from the tip to where the flutes turn the other way."
+        return [Fault(where=f"{where} upcut_length", found=found, problem=problem, fix=fix)]
     return []
 
 
@@ -154,13 +154,13 @@ def chosen_roles(table: BitsTable, bits: Mapping[str, Bit], *, peg_root: PegRoot
     for role in ("grooves", "joints", "outlines", "finish"):
         written = getattr(table, role)
         if role == "joints" and not written:
-            faults.append(Fault(where="[bits] joints", problem="missing", mend=mend_for("", bits)))
+            faults.append(Fault(where="[bits] joints", problem="missing", fix=fix_for("", bits)))
         elif written and written not in bits:
-            mend = mend_for(written, bits)
-            faults.append(Fault(where=f"[bits] {role}", found=written, problem="no such bit", mend=mend))
+            fix = fix_for(written, bits)
+            faults.append(Fault(where=f"[bits] {role}", found=written, problem="no such bit", fix=fix))
         elif written and bits[written].kind is not BitKind.FLAT:
             problem = f"a {bits[written].kind.replace('_', '-')} bit leaves no flat floor and no square wall"
-            faults.append(Fault(where=f"[bits] {role}", found=written, problem=problem, mend="Take a flat bit."))
+            faults.append(Fault(where=f"[bits] {role}", found=written, problem=problem, fix="Take a flat bit."))
     faults += _finish_faults(roles, bits, peg_root)
     return roles
 
@@ -168,15 +168,15 @@ def chosen_roles(table: BitsTable, bits: Mapping[str, Bit], *, peg_root: PegRoot
 def _finish_faults(roles: Roles, bits: Mapping[str, Bit], peg_root: PegRoot) -> list[Fault]:
     where = "[bits] finish"
     if peg_root is PegRoot.FINISH and not roles.finish:
-        mend = "Name a bit smaller than the one for the joints."
-        return [Fault(where=where, problem='missing, with peg_root = "finish"', mend=mend)]
+        fix = "Name a bit smaller than the one for the joints."
+        return [Fault(where=where, problem='missing, with peg_root = "finish"', fix=fix)]
     if peg_root is not PegRoot.FINISH and roles.finish:
         problem = f'of no use with peg_root = "{peg_root}"'
-        mend = 'Write peg_root = "finish" in [joint], or leave this bit out.'
-        return [Fault(where=where, found=roles.finish, problem=problem, mend=mend)]
+        fix = 'Write peg_root = "finish" in [joint], or leave this bit out.'
+        return [Fault(where=where, found=roles.finish, problem=problem, fix=fix)]
     small, joints = bits.get(roles.finish), bits.get(roles.joints)
     if small is not None and joints is not None and small.diameter_mm >= joints.diameter_mm:
         shown = show_length(joints.diameter_mm)
         problem = f"not smaller than the bit that cuts the joints, {shown}"
-        return [Fault(where=where, found=roles.finish, problem=problem, mend="Take a smaller one.")]
+        return [Fault(where=where, found=roles.finish, problem=problem, fix="Take a smaller one.")]
     return []

@@ -15,7 +15,7 @@ from typing import Final
 from platelayer.errors import Fault
 from platelayer.geometry.edges import FLOOR_CLEAR_MM, chamfer_depth_mm, round_depth_mm, vee_beside_mm
 from platelayer.job.job_models import EdgesTable, JobFile, TrackTable
-from platelayer.job.near_names import mend_for
+from platelayer.job.near_names import fix_for
 from platelayer.tolerances import DEPTH_MM
 from platelayer.units import show_length, show_short
 from platelayer.values.bit_shape import tip_radius_mm
@@ -70,19 +70,19 @@ def _choice_faults(model: JobFile) -> list[Fault]:
     if table.by_hand:
         for key, size in (("outer", table.outer), ("groove", table.groove)):
             if size:
-                mend = "Leave out one of the two."
+                fix = "Leave out one of the two."
                 shown = show_length(size)
-                found.append(Fault(where=f"[edges] {key}", found=shown, problem="of no use with by_hand", mend=mend))
+                found.append(Fault(where=f"[edges] {key}", found=shown, problem="of no use with by_hand", fix=fix))
         return found
     problem = "no bit is named for it"
     if table.outer and not roles.edges:
-        mend = f'Write edges = "{_USUAL}" or another round-over bit in [bits], or by_hand = true here instead.'
+        fix = f'Write edges = "{_USUAL}" or another round-over bit in [bits], or by_hand = true here instead.'
         shown = show_length(table.outer)
-        found.append(Fault(where="[edges] outer", found=shown, problem=problem, mend=mend))
+        found.append(Fault(where="[edges] outer", found=shown, problem=problem, fix=fix))
     if table.groove and not (roles.groove_edges or roles.edges):
-        mend = f'Write groove_edges = "{_USUAL}" or another round-over or vee bit in [bits].'
+        fix = f'Write groove_edges = "{_USUAL}" or another round-over or vee bit in [bits].'
         shown = show_length(table.groove)
-        found.append(Fault(where="[edges] groove", found=shown, problem=problem, mend=mend))
+        found.append(Fault(where="[edges] groove", found=shown, problem=problem, fix=fix))
     if roles.edges and not (table.outer or (table.groove and not roles.groove_edges)):
         found.append(_of_no_use("edges", roles.edges, "outer"))
     if roles.groove_edges and not table.groove:
@@ -92,37 +92,37 @@ def _choice_faults(model: JobFile) -> list[Fault]:
 
 def _of_no_use(role: str, bit_id: str, key: str) -> Fault:
     size = "1/16 in" if key == "outer" else "1/64 in"
-    mend = f'Write {key} = "{size}" in [edges], or leave this bit out.'
-    return Fault(where=f"[bits] {role}", found=bit_id, problem=f"of no use without [edges] {key}", mend=mend)
+    fix = f'Write {key} = "{size}" in [edges], or leave this bit out.'
+    return Fault(where=f"[bits] {role}", found=bit_id, problem=f"of no use without [edges] {key}", fix=fix)
 
 
 def _named_faults(role: str, bit_id: str, bits: Mapping[str, Bit]) -> list[Fault]:
     where = f"[bits] {role}"
     if bit_id not in bits:
-        return [Fault(where=where, found=bit_id, problem="no such bit", mend=mend_for(bit_id, bits))]
+        return [Fault(where=where, found=bit_id, problem="no such bit", fix=fix_for(bit_id, bits))]
     kind = bits[bit_id].kind
     if kind is BitKind.ROUND_OVER or (kind is BitKind.VEE and role == "groove_edges"):
         return []
     wanted = "a round-over bit" if role == "edges" else "a round-over or vee bit"
     problem = f"a {kind.value} bit rounds no edge"
-    return [Fault(where=where, found=bit_id, problem=problem, mend=f"Take {wanted}, such as {_USUAL}.")]
+    return [Fault(where=where, found=bit_id, problem=problem, fix=f"Take {wanted}, such as {_USUAL}.")]
 
 
 def _outer_faults(table: EdgesTable, bit: Bit, boards: Sequence[Board]) -> list[Fault]:
     where, size = "[edges] outer", show_length(table.outer)
     if abs(bit.corner_radius_mm - table.outer) > DEPTH_MM:
-        mend = f"Write {show_short(bit.corner_radius_mm)}, or take a bit of that radius."
+        fix = f"Write {show_short(bit.corner_radius_mm)}, or take a bit of that radius."
         problem = f"{bit.id} rounds by {show_length(bit.corner_radius_mm)}"
-        return [Fault(where=where, found=size, problem=problem, mend=mend)]
+        return [Fault(where=where, found=size, problem=problem, fix=fix)]
     if bit.cutting_length_mm < table.outer:
         problem = f"{bit.id} cuts {show_length(bit.cutting_length_mm)} deep, less than its own radius"
-        return [Fault(where=where, found=size, problem=problem, mend="Measure its cutting length again.")]
+        return [Fault(where=where, found=size, problem=problem, fix="Measure its cutting length again.")]
     thin = min((board.thickness_mm for board in boards), default=4 * table.outer)
     most = THICKEST_ROUND_RATIO * thin
     if table.outer <= most:
         return []
     problem = f"more than {show_length(most)}, a quarter of the board: it would reach the tabs"
-    return [Fault(where=where, found=size, problem=problem, mend="Take a round-over bit of a smaller radius.")]
+    return [Fault(where=where, found=size, problem=problem, fix="Take a round-over bit of a smaller radius.")]
 
 
 def _groove_faults(model: JobFile, role: str, bit: Bit) -> list[Fault]:
@@ -132,11 +132,11 @@ def _groove_faults(model: JobFile, role: str, bit: Bit) -> list[Fault]:
     if bit.kind is BitKind.ROUND_OVER and bit.corner_radius_mm < size_mm - DEPTH_MM:
         radius = show_length(bit.corner_radius_mm)
         problem = f"{bit.id} rounds by no more than {radius}"
-        return [Fault(where=where, found=found, problem=problem, mend="Take a bit of a larger radius, or break less.")]
+        return [Fault(where=where, found=found, problem=problem, fix="Take a bit of a larger radius, or break less.")]
     if 2 * tip_radius_mm(bit) > width + DEPTH_MM:
         tip = show_length(2 * tip_radius_mm(bit))
         problem = f"its tip is {tip} wide, wider than the groove, {show_length(width)}"
-        return [Fault(where=f"[bits] {role}", found=bit.id, problem=problem, mend="Take a smaller bit, or a vee bit.")]
+        return [Fault(where=f"[bits] {role}", found=bit.id, problem=problem, fix="Take a smaller bit, or a vee bit.")]
     if bit.kind is BitKind.ROUND_OVER:
         depth = round_depth_mm(width_mm=min(size_mm, bit.corner_radius_mm), radius_mm=bit.corner_radius_mm)
     else:
@@ -149,7 +149,7 @@ def _groove_faults(model: JobFile, role: str, bit: Bit) -> list[Fault]:
     what = f"{show_length(FLOOR_CLEAR_MM)} above the groove's floor"
     what = what if floor <= bit.cutting_length_mm else "the bit's cutting length"
     problem = f"{bit.id} would go {show_length(depth)} deep for it; the limit is {limit}, {what}"
-    return [Fault(where=where, found=found, problem=problem, mend="Break less.")]
+    return [Fault(where=where, found=found, problem=problem, fix="Break less.")]
 
 
 def _land_faults(table: EdgesTable, track: TrackTable) -> list[Fault]:
@@ -164,5 +164,5 @@ def _land_faults(table: EdgesTable, track: TrackTable) -> list[Fault]:
     left = f"only {show_length(level)} stays level" if level > 0 else "nothing stays level"
     problem = f"{left} of the land between outer edge and groove, {shown} beside the flare; at least {least} does"
     found = show_length(max(table.outer, table.groove))
-    mend = "Round less, or move the grooves inwards."
-    return [Fault(where=f"[edges] {key}", found=found, problem=problem, mend=mend)]
+    fix = "Round less, or move the grooves inwards."
+    return [Fault(where=f"[edges] {key}", found=found, problem=problem, fix=fix)]

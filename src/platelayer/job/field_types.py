@@ -27,9 +27,9 @@ _PROBLEM: Final = "{" + "problem" + "}"
 """pydantic's own placeholder: it fills in the word from the context."""
 
 
-def fault_error(problem: str, mend: str = "") -> PydanticCustomError:
+def fault_error(problem: str, fix: str = "") -> PydanticCustomError:
     """An error for pydantic to collect, in our words."""
-    return PydanticCustomError(FAULT_TYPE, _PROBLEM, {"problem": problem, "mend": mend})
+    return PydanticCustomError(FAULT_TYPE, _PROBLEM, {"problem": problem, "mend": fix})
 
 
 def _unit(info: ValidationInfo) -> LengthUnit | None:
@@ -43,7 +43,7 @@ def _parsed(parse: Callable[..., float]) -> Callable[[object, ValidationInfo], f
             return parse(value, unit=_unit(info))
         except JobError as error:
             fault = error.faults[0]
-            raise fault_error(fault.problem, fault.mend) from error
+            raise fault_error(fault.problem, fault.fix) from error
 
     return validate
 
@@ -52,7 +52,7 @@ def _angle(value: object) -> float:
     try:
         return parse_angle(value)  # type: ignore[arg-type]  # refuses all that is no number or text
     except JobError as error:
-        raise fault_error(error.faults[0].problem, error.faults[0].mend) from error
+        raise fault_error(error.faults[0].problem, error.faults[0].fix) from error
 
 
 def _grain(value: object) -> float:

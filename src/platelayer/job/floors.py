@@ -26,12 +26,12 @@ def with_floor(model: JobFile, *, faults: list[Fault]) -> JobFile:
     thickness = (model.board[0].thickness if model.board else None) or track.thickness
     if "groove_depth" in track.model_fields_set:
         problem = "says in another way what groove_depth says"
-        faults.append(Fault(where=where, found=found, problem=problem, mend="Leave one of the two out."))
+        faults.append(Fault(where=where, found=found, problem=problem, fix="Leave one of the two out."))
     most = thickness - LAND_MM
     if not LAND_MM <= track.floor_height <= most:
         problem = f"leaves no groove in wood {show_length(thickness)} thick, or no floor"
-        mend = f"Use {show_length(LAND_MM)} to {show_length(most)}."
-        faults.append(Fault(where=where, found=found, problem=problem, mend=mend))
+        fix = f"Use {show_length(LAND_MM)} to {show_length(most)}."
+        faults.append(Fault(where=where, found=found, problem=problem, fix=fix))
         return model
     deep = track.model_copy(update={"groove_depth": thickness - track.floor_height})
     return model.model_copy(update={"track": deep})

@@ -109,10 +109,10 @@ def _tab_faults(table: HoldingTable, least_mm: float, most_mm: float) -> list[Fa
     limits = f"the limits are {low}, which is 1.5 mm and the board's scatter, and {high}, a quarter of the board"
     if least_mm > most_mm:
         problem = f"the board is too thin or too uneven for tabs: {limits}"
-        return [Fault(where="[holding] kind", found="tabs", problem=problem, mend='Hold by a skin: kind = "skin".')]
+        return [Fault(where="[holding] kind", found="tabs", problem=problem, fix='Hold by a skin: kind = "skin".')]
     if table.skin:
-        found, mend = show_length(table.skin), 'Write kind = "skin", or leave skin out.'
-        return [Fault(where="[holding] skin", found=found, problem="of no use with tabs", mend=mend)]
+        found, fix = show_length(table.skin), 'Write kind = "skin", or leave skin out.'
+        return [Fault(where="[holding] skin", found=found, problem="of no use with tabs", fix=fix)]
     if table.tab_height and not least_mm - COINCIDENT_MM <= table.tab_height <= most_mm + COINCIDENT_MM:
         found = show_length(table.tab_height)
         word = "too low to hold" if table.tab_height < least_mm else "too high to saw"
@@ -125,8 +125,8 @@ def _skin_faults(table: HoldingTable, boards: Sequence[Board], least_mm: float, 
     loose = [board.id for board in boards if board.zero != "spoilboard" and not board.thickness_is_measured]
     if loose:
         problem = f"a skin needs a known floor, and board {loose[0]} has its zero on top and no measured thickness"
-        mend = 'Write zero = "spoilboard", or measure the board and write thickness_measured = true.'
-        faults.append(Fault(where="[holding] kind", found="skin", problem=problem, mend=mend))
+        fix = 'Write zero = "spoilboard", or measure the board and write thickness_measured = true.'
+        faults.append(Fault(where="[holding] kind", found="skin", problem=problem, fix=fix))
     if table.skin and not least_mm - COINCIDENT_MM <= table.skin <= most_mm + COINCIDENT_MM:
         found, low, high = (show_length(length) for length in (table.skin, least_mm, most_mm))
         word = "too thin to hold" if table.skin < least_mm else "too thick to part by hand"
@@ -143,5 +143,5 @@ def short_piece_faults(holding: Holding, lengths_mm: Sequence[float]) -> list[Fa
         return []
     short, limit = (show_length(length) for length in (shortest, SHORT_PIECE_MM))
     problem = f"a piece of {short} is shorter than {limit} and needs at least {SHORT_PIECE_TABS} tabs, or a skin"
-    mend = "Leave tab_count out, and each piece gets what it needs."
-    return [Fault(where="[holding] tab_count", found=str(holding.tab_count), problem=problem, mend=mend)]
+    fix = "Leave tab_count out, and each piece gets what it needs."
+    return [Fault(where="[holding] tab_count", found=str(holding.tab_count), problem=problem, fix=fix)]

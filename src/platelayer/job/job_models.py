@@ -160,7 +160,7 @@ class HoldingTable(BaseModel):
 
 
 class EdgesTable(BaseModel):
-    """``[edges]``: how far in along the face an edge is broken by machine; nought leaves it to hand."""
+    """``[edges]``: how far in along the face an edge is broken by machine; zero leaves it to hand."""
 
     model_config = CLOSED
     outer: LengthOrNone = 0.0

@@ -14,7 +14,7 @@ from platelayer.job.floors import floor_findings, with_floor
 from platelayer.job.holding import holding_findings, holding_of, short_piece_faults
 from platelayer.job.job_models import JobFile, JobTable, JointTable, TrackTable, WheelTable
 from platelayer.job.materials import Wood, shipped_woods
-from platelayer.job.near_names import mend_for
+from platelayer.job.near_names import fix_for
 from platelayer.job.orders import orders_of, route_length_mm
 from platelayer.job.profiles import Profile, Profiles, machine_files, read_profile
 from platelayer.job.reading import Reading, placed, read_model, read_toml, unit_of
@@ -156,8 +156,8 @@ def _wood(table: JobTable, faults: list[Fault]) -> Wood | None:
     woods = shipped_woods()
     if table.material not in woods:
         problem = "no such material" if table.material else "missing"
-        mend = mend_for(table.material, woods)
-        faults.append(Fault(where="[job] material", found=table.material, problem=problem, mend=mend))
+        fix = fix_for(table.material, woods)
+        faults.append(Fault(where="[job] material", found=table.material, problem=problem, fix=fix))
     return woods.get(table.material)
 
 
@@ -171,9 +171,9 @@ def _profile(table: JobTable, profiles: Profiles, faults: list[Fault]) -> Profil
     files = machine_files(profiles)
     if table.machine not in files:
         problem = "no such machine" if table.machine else "missing"
-        known = mend_for(table.machine, files) or "There are no machine profiles."
-        mend = f"{known} A profile of your own: {_OWN_PROFILE}"
-        faults.append(Fault(where="[job] machine", found=table.machine, problem=problem, mend=mend))
+        known = fix_for(table.machine, files) or "There are no machine profiles."
+        fix = f"{known} A profile of your own: {_OWN_PROFILE}"
+        faults.append(Fault(where="[job] machine", found=table.machine, problem=problem, fix=fix))
         return None
     file = files[table.machine]
     try:
@@ -187,8 +187,8 @@ def _one_file_faults(model: JobFile, roles: Roles, profile: Profile) -> list[Fau
     if not model.cutting.one_file or len(roles.in_order) < 2 or profile.machine.can_zero_in_pause:
         return []
     problem = f"z must be zeroed again after a change of bit, and {profile.machine.title} cannot do that in a pause"
-    mend = "Leave it out: each bit gets a file of its own. Or use one bit for everything."
-    return [Fault(where="[cutting] one_file", found="true", problem=problem, mend=mend)]
+    fix = "Leave it out: each bit gets a file of its own. Or use one bit for everything."
+    return [Fault(where="[cutting] one_file", found="true", problem=problem, fix=fix)]
 
 
 def _feeds(
@@ -209,8 +209,8 @@ def _feeds(
             data = feeds_for(bits[bit_id], wood, profile, others=_others(profile, profiles), bits=bits)
         if data is None:
             problem = f"no profile lists feeds that could serve for {bit_id} in {wood.material.title}"
-            mend = "Write a [[feeds]] entry for it in the machine's profile."
-            faults.append(Fault(where="[job] material", found=wood.material.id, problem=problem, mend=mend))
+            fix = "Write a [[feeds]] entry for it in the machine's profile."
+            faults.append(Fault(where="[job] material", found=wood.material.id, problem=problem, fix=fix))
             continue
         feeds.append(data)
         if data.note:

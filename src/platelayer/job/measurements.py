@@ -16,8 +16,8 @@ from platelayer.errors import Fault, JobError, PlatelayerError
 from platelayer.fit.card import Feature, FitCard
 from platelayer.fit.correction import CardReadings, Correction, PegReadings
 from platelayer.fit.shop import ShopRecord
-from platelayer.fit.wish import Wish
-from platelayer.job.near_names import mend_for
+from platelayer.fit.target_play import TargetPlay
+from platelayer.job.near_names import fix_for
 from platelayer.job.reading import placed, read_toml
 from platelayer.parsing import parse_length
 from platelayer.units import LengthUnit
@@ -48,7 +48,7 @@ _PEG_KEYS: Final = ("span_shut", "span_open", "over_left", "over_right")
 def record_of(
     correction: Correction,
     *,
-    best: Wish | None = None,
+    best: TargetPlay | None = None,
     date: str,
     bit_id: str,
     material_id: str,
@@ -63,9 +63,9 @@ def record_of(
         machine_id=machine_id,
         bit_diameter_mm=correction.bit_diameter_mm.value_mm,
         bit_spread_mm=correction.bit_diameter_mm.spread_mm,
-        reach_bias_mm=correction.reach_bias_mm.value_mm,
+        head_offset_mm=correction.head_offset_mm.value_mm,
         lip_bias_mm=correction.lip_bias_mm.value_mm,
-        bias_spread_mm=max(correction.reach_bias_mm.spread_mm, correction.lip_bias_mm.spread_mm),
+        bias_spread_mm=max(correction.head_offset_mm.spread_mm, correction.lip_bias_mm.spread_mm),
         slack_x_mm=correction.slack_x_mm.value_mm,
         slack_y_mm=correction.slack_y_mm.value_mm,
         wider_y_mm=correction.sizes.wider_y_mm.value_mm,
@@ -151,9 +151,7 @@ def read_readings(text: str, *, file: str = "", unit: LengthUnit = "mm") -> Card
     _unknown(data, "", ("best_peg", "sizes", "peg", "card"), faults)
     for key, written in _table(data, "sizes", faults).items():
         if key not in known:
-            faults.append(
-                Fault(where=f"[sizes] {key}", problem="no such size on a fit card", mend=mend_for(key, known))
-            )
+            faults.append(Fault(where=f"[sizes] {key}", problem="no such size on a fit card", fix=fix_for(key, known)))
             continue
         values = _lengths(written, f"[sizes] {key}", unit, faults)
         if values:
@@ -170,7 +168,7 @@ def _list_of_tables(data: Mapping[str, Any], key: str, faults: list[Fault]) -> l
     tables = data.get(key, [])
     if isinstance(tables, list) and all(isinstance(table, dict) for table in tables):
         return tables
-    faults.append(Fault(where=f"[[{key}]]", problem="not a list of tables", mend=f"Begin each with [[{key}]]."))
+    faults.append(Fault(where=f"[[{key}]]", problem="not a list of tables", fix=f"Begin each with [[{key}]]."))
     return []
 
 
@@ -178,7 +176,7 @@ def _table(data: Mapping[str, Any], key: str, faults: list[Fault]) -> dict[str, 
     table = data.get(key, {})
     if isinstance(table, dict):
         return table
-    faults.append(Fault(where=f"[{key}]", problem="not a table", mend=f"Begin it with [{key}]."))
+    faults.append(Fault(where=f"[{key}]", problem="not a table", fix=f"Begin it with [{key}]."))
     return {}
 
 
@@ -186,14 +184,14 @@ def _unknown(table: Mapping[str, Any], where: str, known: Sequence[str], faults:
     """A fault for every key that nothing is read from, so that no reading is lost to a slip of the pen."""
     for key in table:
         if key not in known:
-            faults.append(Fault(where=f"{where} {key}".strip(), problem="unknown key", mend=mend_for(key, known)))
+            faults.append(Fault(where=f"{where} {key}".strip(), problem="unknown key", fix=fix_for(key, known)))
 
 
 def _whole(table: Mapping[str, Any], key: str, where: str, faults: list[Fault]) -> int:
     value = table.get(key, 0)
     if type(value) is int and value >= 0:
         return value
-    faults.append(Fault(where=where, found=str(value), problem="not a whole number", mend="Write it without quotes."))
+    faults.append(Fault(where=where, found=str(value), problem="not a whole number", fix="Write it without quotes."))
     return 0
 
 
@@ -215,19 +213,19 @@ def _record(table: Mapping[str, Any], where: str, faults: list[Fault]) -> ShopRe
     for key in _NEEDED:
         if key not in table:
             faults.append(
-                Fault(where=f"{where} {key}", problem="missing", mend="Cut a fit card, or take the record out.")
+                Fault(where=f"{where} {key}", problem="missing", fix="Cut a fit card, or take the record out.")
             )
     fields: dict[str, Any] = {"bit_spread_mm": 0.0, "bias_spread_mm": 0.0}
     fields["best_pips"] = _whole(table, "best_pips", f"{where} best_pips", faults)
     fields |= {field: str(table[key]) for key, field in _TEXTS.items() if key in table}
     if "date" in table and not _is_day(fields["date"]):
-        problem, mend = "not a day, so that nobody knows which record is the newest", 'Write it as in "2026-11-25".'
-        faults.append(Fault(where=f"{where} date", found=fields["date"], problem=problem, mend=mend))
+        problem, fix = "not a day, so that nobody knows which record is the newest", 'Write it as in "2026-11-25".'
+        faults.append(Fault(where=f"{where} date", found=fields["date"], problem=problem, fix=fix))
     for key, field in (_LENGTHS | _BEST).items():
         if key in table:
             fields[field] = _length(table[key], f"{where} {key}", "mm", faults)
     if fields.get("bit_diameter_mm", 1.0) <= 0 and len(faults) == before:
-        problem = "a bit has a diameter above nought"
+        problem = "a bit has a diameter above zero"
         faults.append(Fault(where=f"{where} bit_diameter", found=str(table["bit_diameter"]), problem=problem))
     for key, field in _RATIOS.items():
         if key in table:

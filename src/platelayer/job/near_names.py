@@ -36,7 +36,7 @@ def did_you_mean(written: str, names: Iterable[str]) -> str:
     return f"Did you mean {near}?" if near else ""
 
 
-def mend_for(written: str, names: Iterable[str]) -> str:
+def fix_for(written: str, names: Iterable[str]) -> str:
     """A sentence that offers the nearest name, or all of them when none is near."""
     known = list(names)
     if question := did_you_mean(written, known):

@@ -28,14 +28,14 @@ def orders_of(
     for table, (name, *_), label in zip(tables, names, labels, strict=True):
         where = f"[[piece]] {label}"
         if name in {order.name for order in orders}:
-            problem, mend = "there is another piece of this name", "Give each its own."
-            faults.append(Fault(where=f"{where} name", found=name, problem=problem, mend=mend))
+            problem, fix = "there is another piece of this name", "Give each its own."
+            faults.append(Fault(where=f"{where} name", found=name, problem=problem, fix=fix))
         faults += _foreign_keys(table, where)
         faults += [fault for key in kinds[table.kind].keys for fault in _size_faults(table, key, where)]
         orders.append(_order(table, kinds[table.kind], name))
     if not tables:
-        mend = "Write a [[piece]] with a length."
-        faults.append(Fault(where="[[piece]]", problem="missing: nothing to cut", mend=mend))
+        fix = "Write a [[piece]] with a length."
+        faults.append(Fault(where="[[piece]]", problem="missing: nothing to cut", fix=fix))
     return tuple(orders)
 
 
@@ -49,7 +49,7 @@ def _foreign_keys(table: AnyPieceTable, where: str) -> list[Fault]:
         Fault(
             where=f"{where} {key}",
             problem=f"a {table.kind} has no {key}",
-            mend=f"Write kind = {' or '.join(names)}, or leave it out.",
+            fix=f"Write kind = {' or '.join(names)}, or leave it out.",
         )
         for key, names in homes.items()
         if f'"{table.kind}"' not in names and getattr(table, key) is not None
@@ -59,7 +59,7 @@ def _foreign_keys(table: AnyPieceTable, where: str) -> list[Fault]:
 def _size_faults(table: AnyPieceTable, key: Key, where: str) -> list[Fault]:
     value = getattr(table, key.name)
     if value is None:
-        needed = Fault(where=f"{where} {key.name}", problem="missing", mend=key.missing)
+        needed = Fault(where=f"{where} {key.name}", problem="missing", fix=key.missing)
         return [needed] if key.default is None else []
     if key.span is None or key.span[0] < value <= key.span[1]:
         return []

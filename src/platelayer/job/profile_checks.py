@@ -4,7 +4,7 @@ from typing import Final
 
 from platelayer.errors import Fault
 from platelayer.job.materials import shipped_woods
-from platelayer.job.near_names import mend_for
+from platelayer.job.near_names import fix_for
 from platelayer.job.profile_models import DialectTable, FeedsTable, PlacesTable, ProfileFile, SpindleTable
 from platelayer.tolerances import ARC_CHORD_MM, PLAY_MM, RAPID_CLEARANCE_MM
 from platelayer.units import show_length, show_small
@@ -44,9 +44,9 @@ def _missing(model: ProfileFile) -> list[Fault]:
         "[dialect] dwell_unit": model.dialect.dwell_unit,
         "[dialect] comments": model.dialect.comments,
     }
-    mends = {"[dialect] dwell_unit": "Look up how the controller reads the P of G4, then write s or ms."}
+    fixes = {"[dialect] dwell_unit": "Look up how the controller reads the P of G4, then write s or ms."}
     empty = [where for where, value in needed.items() if value is None]
-    return [Fault(where=where, problem="missing", mend=mends.get(where, "")) for where in empty]
+    return [Fault(where=where, problem="missing", fix=fixes.get(where, "")) for where in empty]
 
 
 def _cornering_faults(model: ProfileFile) -> list[Fault]:
@@ -65,14 +65,14 @@ def _spindle_faults(spindle: SpindleTable) -> list[Fault]:
     if spindle.kind is SpindleKind.DIAL:
         if len(speeds) < 2 or speeds != sorted(set(speeds)) or len({mark.mark for mark in spindle.dial}) < len(speeds):
             problem = "a hand dial needs two marks or more, each once, slowest first"
-            mend = 'Write dial = [{ mark = "1", rpm = 9000 }, { mark = "2", rpm = 13000 }].'
-            faults.append(Fault(where="[spindle] dial", problem=problem, mend=mend))
+            fix = 'Write dial = [{ mark = "1", rpm = 9000 }, { mark = "2", rpm = 13000 }].'
+            faults.append(Fault(where="[spindle] dial", problem=problem, fix=fix))
     elif speeds:
         faults.append(Fault(where="[spindle] dial", problem="only a spindle of kind dial has marks"))
     if spindle.kind is SpindleKind.SPEED_WORD and (spindle.slowest is None or spindle.fastest is None):
         faults.append(Fault(where="[spindle]", problem="a speed word needs slowest and fastest, in rev/min"))
     if spindle.kind is SpindleKind.SWITCH and spindle.fastest is None:
-        faults.append(Fault(where="[spindle] fastest", problem="missing", mend="Write the one speed of the router."))
+        faults.append(Fault(where="[spindle] fastest", problem="missing", fix="Write the one speed of the router."))
     if spindle.slowest is not None and spindle.fastest is not None and spindle.slowest > spindle.fastest:
         faults.append(Fault(where="[spindle] slowest", found=f"{spindle.slowest:g}", problem="more than fastest"))
     return faults
@@ -113,8 +113,8 @@ def _path_faults(dialect: DialectTable) -> list[Fault]:
         return [] if tolerance is None else [Fault(where=where, found=show_length(tolerance), problem=problem)]
     if tolerance is None:
         problem = "missing: G64 alone lets the controller round corners off as far as it likes"
-        mend = 'Write path_tolerance = "0.02 mm" where it reads P with G64, else path_mode = "G61".'
-        return [Fault(where=where, problem=problem, mend=mend)]
+        fix = 'Write path_tolerance = "0.02 mm" where it reads P with G64, else path_mode = "G61".'
+        return [Fault(where=where, problem=problem, fix=fix)]
     least, most = ARC_CHORD_MM, PLAY_MM / 2
     if least <= tolerance <= most:
         return []
@@ -129,10 +129,10 @@ def _told_faults(dialect: DialectTable) -> list[Fault]:
     faults = []
     if dialect.messages and dialect.comments is CommentStyle.SEMICOLON:
         problem = "a message is a comment in brackets, and this controller takes its comments after a semicolon"
-        faults.append(Fault(where="[dialect] messages", found="true", problem=problem, mend="Leave it out."))
+        faults.append(Fault(where="[dialect] messages", found="true", problem=problem, fix="Leave it out."))
     if dialect.arc_centre_word and dialect.arcs is False:
         problem = "says how an arc's I and J count, and this controller takes no arcs"
-        faults.append(Fault(where="[dialect] arc_centre_word", found="true", problem=problem, mend="Leave it out."))
+        faults.append(Fault(where="[dialect] arc_centre_word", found="true", problem=problem, fix="Leave it out."))
     return faults
 
 
@@ -144,7 +144,7 @@ def _feeds_faults(model: ProfileFile) -> list[Fault]:
         key = (entry.material, entry.bit, entry.diameter, entry.flutes)
         if key in seen:
             problem = f"the same material and bit as entry {seen[key]}"
-            faults.append(Fault(where=f"[[feeds]] {number}", problem=problem, mend="Keep one of them."))
+            faults.append(Fault(where=f"[[feeds]] {number}", problem=problem, fix="Keep one of them."))
         seen.setdefault(key, number)
     return faults
 
@@ -154,8 +154,8 @@ def _entry_faults(model: ProfileFile, entry: FeedsTable, where: str) -> list[Fau
     faults = [Fault(where=f"{where} {key}", problem="missing") for key in keys if getattr(entry, key) is None]
     if entry.material not in shipped_woods():
         problem = "no such material" if entry.material else "missing"
-        mend = mend_for(entry.material, shipped_woods())
-        faults.append(Fault(where=f"{where} material", found=entry.material, problem=problem, mend=mend))
+        fix = fix_for(entry.material, shipped_woods())
+        faults.append(Fault(where=f"{where} material", found=entry.material, problem=problem, fix=fix))
     if bool(entry.bit) == (entry.diameter is not None):
         faults.append(Fault(where=where, problem="needs either bit, by its id, or diameter"))
     if entry.stepover is not None and entry.stepover > 1:
@@ -183,5 +183,5 @@ def _speed_faults(model: ProfileFile, entry: FeedsTable, where: str) -> list[Fau
         spindle.slowest or (spindle.fastest or 0 if spindle.kind is SpindleKind.SWITCH else 0)
     ):
         problem = "a speed this spindle does not have"
-        faults.append(Fault(where=f"{where} spindle", found=f"{speed:g}", problem=problem, mend="See [spindle]."))
+        faults.append(Fault(where=f"{where} spindle", found=f"{speed:g}", problem=problem, fix="See [spindle]."))
     return faults

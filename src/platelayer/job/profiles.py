@@ -91,8 +91,8 @@ def profiles_for(job_text: str, *, file: str, own: Sequence[Path] = ()) -> dict[
         return load_profiles(own)
     folder = Path(file).parent / named
     if not folder.is_dir():
-        mend = "Make it and put your machine's profile there, or leave this out."
-        fault = Fault(where="[job] profiles", found=named, problem="no such folder beside the job", mend=mend)
+        fix = "Make it and put your machine's profile there, or leave this out."
+        fault = Fault(where="[job] profiles", found=named, problem="no such folder beside the job", fix=fix)
         raise placed(JobError(fault), job_text, file=file)
     return load_profiles((*own, folder))
 

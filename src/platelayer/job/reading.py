@@ -18,7 +18,7 @@ from pydantic_core import ErrorDetails
 from platelayer.errors import Fault, JobError, PlatelayerError
 from platelayer.job.field_types import FAULT_TYPE
 from platelayer.job.key_lines import Path
-from platelayer.job.near_names import did_you_mean, mend_for, nearest
+from platelayer.job.near_names import did_you_mean, fix_for, nearest
 from platelayer.job.places import locate, where_of
 from platelayer.units import LengthUnit
 
@@ -70,12 +70,12 @@ def read_toml(text: str, *, file: str) -> dict[str, Any]:
         return tomllib.loads(text.removeprefix("\ufeff"))
     except tomllib.TOMLDecodeError as error:
         problem, line, column = _syntax(str(error), text)
-        mend = _QUOTES if _looks_unquoted(text, line) else "Mend the line; the rest of the file is read after that."
-        fault = Fault(where="", file=file, line=line, column=column, problem=problem, mend=mend)
+        fix = _QUOTES if _looks_unquoted(text, line) else "Mend the line; the rest of the file is read after that."
+        fault = Fault(where="", file=file, line=line, column=column, problem=problem, fix=fix)
         raise JobError(fault) from error
     except RecursionError as error:
-        problem, mend = "lists within one another, too deep to be read", "Look for a bracket that is held down."
-        raise JobError(Fault(where="", file=file, problem=f"not TOML: {problem}", mend=mend)) from error
+        problem, fix = "lists within one another, too deep to be read", "Look for a bracket that is held down."
+        raise JobError(Fault(where="", file=file, problem=f"not TOML: {problem}", fix=fix)) from error
 
 
 def _syntax(message: str, text: str) -> tuple[str, int, int]:
@@ -206,9 +206,9 @@ def _leave_out(data: dict[str, Any], path: Path) -> None:
 
 def _fault(kind: type[BaseModel], data: Mapping[str, Any], detail: ErrorDetails) -> Fault:
     path = _path(data, detail["loc"], is_missing=detail["type"] == "missing")
-    problem, mend = _sentence(kind, path, detail)
+    problem, fix = _sentence(kind, path, detail)
     found = "" if detail["type"] in ("extra_forbidden", "missing") else _shown(detail["input"])
-    return Fault(where=where_of(path, data), found=found, problem=problem, mend=mend)
+    return Fault(where=where_of(path, data), found=found, problem=problem, fix=fix)
 
 
 _PLAIN_WORDS: Final = {
@@ -232,7 +232,7 @@ def _sentence(kind: type[BaseModel], path: Path, detail: ErrorDetails) -> tuple[
         return str(context["problem"]), str(context["mend"])
     if detail["type"] == "extra_forbidden":
         keys = sorted(_keys_at(kind, path[:-1]))
-        return f"unknown {'key' if len(path) > 1 else 'table or key'}", mend_for(str(path[-1]), keys)
+        return f"unknown {'key' if len(path) > 1 else 'table or key'}", fix_for(str(path[-1]), keys)
     if detail["type"] in ("literal_error", "enum"):
         choices = re.findall(r"'([^']+)'", str(context.get("expected", "")))
         shown = detail["input"] if isinstance(detail["input"], str) else ""

@@ -49,5 +49,5 @@ def _of_no_use(holding: Holding, orders: Sequence[PieceOrder]) -> list[Fault]:
     return [_fault(f"of no use: no two straights of one length can share a cut{why}", "Leave it out.")]
 
 
-def _fault(problem: str, mend: str) -> Fault:
-    return Fault(where="[cutting] shared_cuts", found="true", problem=problem, mend=mend)
+def _fault(problem: str, fix: str) -> Fault:
+    return Fault(where="[cutting] shared_cuts", found="true", problem=problem, fix=fix)

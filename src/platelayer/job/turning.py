@@ -51,9 +51,9 @@ def turning_of(
     faults += _tolerance_faults(table)
     if is_turned:
         problem = "a board with grooves on both faces is turned over on its long middle line, so it must be a rectangle"
-        mend = "Give width and height of a rectangle in it."
+        fix = "Give width and height of a rectangle in it."
         faults += [
-            Fault(where=f"[[board]] {board.id} outline", problem=problem, mend=mend)
+            Fault(where=f"[[board]] {board.id} outline", problem=problem, fix=fix)
             for board in boards
             if board.outline is not None
         ]
@@ -78,14 +78,14 @@ def _tolerance_faults(table: TurningTable) -> list[Fault]:
         return []
     found, limit = (show_length(length) for length in (table.tolerance, _MOST_TOLERANCE_MM))
     problem = f"a board so far out of line cannot be cut on both faces; the limit is {limit}"
-    mend = "Turn it on tighter dowels, or measure it better."
-    return [Fault(where="[turning] tolerance", found=found, problem=problem, mend=mend)]
+    fix = "Turn it on tighter dowels, or measure it better."
+    return [Fault(where="[turning] tolerance", found=found, problem=problem, fix=fix)]
 
 
 def _useless_faults(written: Sequence[str]) -> list[Fault]:
-    mend = 'Write by = "dowels", or leave it out.'
+    fix = 'Write by = "dowels", or leave it out.'
     return [
-        Fault(where=f"[turning] {key}", problem='of no use with by = "fence"', mend=mend)
+        Fault(where=f"[turning] {key}", problem='of no use with by = "fence"', fix=fix)
         for key in _DOWEL_KEYS
         if key in written
     ]
@@ -99,8 +99,8 @@ def _unmeasured_faults(boards: Sequence[Board]) -> list[Fault]:
         f"against a fence the board's far edge takes the near one's place, so that an error in its height puts the"
         f" faces as far apart, and board {loose[0]} has no measured height"
     )
-    mend = 'Measure it across, write height_measured = true in [[board]], or turn it on dowels: by = "dowels".'
-    return [Fault(where="[turning] by", found="fence", problem=problem, mend=mend)]
+    fix = 'Measure it across, write height_measured = true in [[board]], or turn it on dowels: by = "dowels".'
+    return [Fault(where="[turning] by", found="fence", problem=problem, fix=fix)]
 
 
 def _dowel_faults(table: TurningTable) -> list[Fault]:
@@ -113,8 +113,8 @@ def _dowel_faults(table: TurningTable) -> list[Fault]:
     if table.dowel_depth and table.dowel_depth < _LEAST_DEPTH_MM:
         found, limit = (show_length(length) for length in (table.dowel_depth, _LEAST_DEPTH_MM))
         problem = f"too shallow to hold the dowel upright; the limit is {limit}"
-        mend = "Leave it out, and the bit goes as deep as it reaches."
-        faults.append(Fault(where="[turning] dowel_depth", found=found, problem=problem, mend=mend))
+        fix = "Leave it out, and the bit goes as deep as it reaches."
+        faults.append(Fault(where="[turning] dowel_depth", found=found, problem=problem, fix=fix))
     return faults
 
 
@@ -122,7 +122,7 @@ def _count_faults(table: TurningTable, places: Sequence[float]) -> list[Fault]:
     if table.dowel_places is not None and table.dowel_count not in (None, len(places)):
         problem = f"but dowel_places names {len(places)}"
         found = str(table.dowel_count)
-        return [Fault(where="[turning] dowel_count", found=found, problem=problem, mend="Leave one of them out.")]
+        return [Fault(where="[turning] dowel_count", found=found, problem=problem, fix="Leave one of them out.")]
     key = "dowel_places" if table.dowel_places is not None else "dowel_count"
     count = len(places) if table.dowel_places is not None else table.dowel_count or _LEAST_COUNT
     if _LEAST_COUNT <= count <= _MOST_COUNT:
@@ -147,5 +147,5 @@ def _place_faults(table: TurningTable, places: Sequence[float], boards: Sequence
     if near:
         found, limit = (show_length(length) for length in (near[0], apart))
         problem = f"nearer than {limit}, three diameters, to the dowel before it"
-        faults.append(Fault(where=where, found=found, problem=problem, mend="Spread them over the board's length."))
+        faults.append(Fault(where=where, found=found, problem=problem, fix="Spread them over the board's length."))
     return faults

@@ -57,7 +57,7 @@ def parse_manifest(text: str) -> Manifest:
                 where="manifest",
                 found=str(version)[:_SHOWN],
                 problem=f"this program reads version {VERSION}",
-                mend="Make the job again with this version of the program.",
+                fix="Make the job again with this version of the program.",
             )
         )
     heads = (partial(_member, entry, data, "") for entry in (_VERSION, _UNITS))

@@ -30,14 +30,14 @@ from platelayer.values.shapes import Contour, Region
 from platelayer.values.tooling import Board, Job
 
 
-def cut_piece(piece: Piece, *, job: Job, board: Board, room_mm: float) -> tuple[PieceCuts, tuple[Finding, ...]]:
+def cut_piece(piece: Piece, *, job: Job, board: Board, clearance_mm: float) -> tuple[PieceCuts, tuple[Finding, ...]]:
     """Every cut that makes the piece from this board, in the piece's own frame, and what was noticed.
 
     Args:
         piece: as designed, reliefs and eases included.
         job: bits, feeds, holding, choices at the corners.
         board: its thickness, scatter and zero.
-        room_mm: clear width kept round the piece.
+        clearance_mm: clear width kept round the piece.
 
     Raises:
         CannotCut: a bit too wide or too short, no room, no place for tabs; all reasons that can be seen at once.
@@ -46,7 +46,7 @@ def cut_piece(piece: Piece, *, job: Job, board: Board, room_mm: float) -> tuple[
     if faults:
         raise CannotCut(*faults)
     outlines = job.bit(job.outlines_bit)
-    task = outline_task(piece, job=job, board=board, room_mm=room_mm)
+    task = outline_task(piece, job=job, board=board, clearance_mm=clearance_mm)
     outline = cut_strip_ends(task) if board.is_strip else cut_outline(task)
     loop = loop_round(task.rim, outlines.radius_mm)
     assert loop is not None, "cut_outline refuses a piece without a loop"
@@ -54,9 +54,9 @@ def cut_piece(piece: Piece, *, job: Job, board: Board, room_mm: float) -> tuple[
     runs = joint_runs(piece, solid=design, loop=loop.contour, bit_radius_mm=outlines.radius_mm)
     cuts = (
         *_groove_cuts(piece, job),
-        *_joint_cuts(piece, runs, job=job, board=board, room_mm=room_mm),
+        *_joint_cuts(piece, runs, job=job, board=board, clearance_mm=clearance_mm),
         *_corner_cuts(piece, runs, design, job=job, board=board),
-        *cut_edges(piece, job=job, room_mm=room_mm),
+        *cut_edges(piece, job=job, clearance_mm=clearance_mm),
         outline.cut,
     )
     made = PieceCuts(
@@ -78,11 +78,13 @@ def _groove_cuts(piece: Piece, job: Job) -> list[Cut]:
     return [cut_groove(groove, piece_id=piece.id, bit=bit, data=data) for groove in piece.grooves]
 
 
-def _joint_cuts(piece: Piece, runs: tuple[JointRun, ...], *, job: Job, board: Board, room_mm: float) -> list[Cut]:
+def _joint_cuts(piece: Piece, runs: tuple[JointRun, ...], *, job: Job, board: Board, clearance_mm: float) -> list[Cut]:
     """Sockets and notches in the order of the ends, then openings right through."""
     bit, depth = job.bit(job.joints_bit), cut_depth_mm(job, board)
     data = job.cut_data(bit.id)
-    cuts = [cut_joint(run, piece_id=piece.id, bit=bit, data=data, depth_mm=depth, room_mm=room_mm) for run in runs]
+    cuts = [
+        cut_joint(run, piece_id=piece.id, bit=bit, data=data, depth_mm=depth, clearance_mm=clearance_mm) for run in runs
+    ]
     for opening in piece.inner:
         passes = clear_pocket(Region(_counter_clockwise(opening)), bit=bit, data=data, depth_mm=depth)
         cuts.append(Cut(piece_id=piece.id, kind=CutKind.SOCKET, bit_id=bit.id, passes=passes))

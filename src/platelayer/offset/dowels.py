@@ -63,7 +63,7 @@ def bore_dowel(job: Job, board: Board) -> Bore:
                 problem=f"with the board and the safe height over it that is {show_length(high)} "
                 f"of z, and the "
                 f"{job.machine.title} travels {show_length(job.machine.travel_mm[2])}",
-                mend="Let the dowels go less deep.",
+                fix="Let the dowels go less deep.",
             )
         )
     hole = Region(circle((0.0, 0.0), turning.dowel_diameter_mm / 2))
@@ -88,7 +88,7 @@ def _faults(bit: Bit, board: Board, hole_mm: float, depth_mm: float) -> list[Fau
                 where="[turning] dowel_diameter",
                 found=show_length(hole_mm),
                 problem=f"too narrow to be bored by a helix of {bit.id}, which takes {show_length(narrowest)}",
-                mend="Use thicker dowels, or a smaller bit for the grooves.",
+                fix="Use thicker dowels, or a smaller bit for the grooves.",
             )
         )
     need = board.thickness_mm + depth_mm
@@ -99,7 +99,7 @@ def _faults(bit: Bit, board: Board, hole_mm: float, depth_mm: float) -> list[Fau
                 found=show_length(depth_mm),
                 problem=f"through board {board.id} that is {show_length(need)}, and {bit.id} cuts "
                 f"{show_length(bit.cutting_length_mm)} deep at most",
-                mend='Use a bit with a longer cutting edge, or turn the board against a fence: by = "fence".',
+                fix='Use a bit with a longer cutting edge, or turn the board against a fence: by = "fence".',
             )
         )
     return faults

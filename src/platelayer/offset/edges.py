@@ -36,15 +36,15 @@ from platelayer.values.shapes import Contour
 from platelayer.values.tooling import CutData, Job
 
 
-def cut_edges(piece: Piece, *, job: Job, room_mm: float) -> tuple[Cut, ...]:
+def cut_edges(piece: Piece, *, job: Job, clearance_mm: float) -> tuple[Cut, ...]:
     """The cuts that break the piece's edges, outer ones first; none where they are left to hand.
 
     Raises:
         CannotCut: the bit reaches further beyond the outline than the room kept round the piece.
     """
     reach = edges_reach_mm(job)
-    if reach > room_mm + COINCIDENT_MM:
-        raise CannotCut(_no_room(job, reach, room_mm))
+    if reach > clearance_mm + COINCIDENT_MM:
+        raise CannotCut(_no_room(job, reach, clearance_mm))
     outer, groove = outer_form(job), groove_form(job)
     found: list[Cut] = []
     if outer is not None:
@@ -138,13 +138,13 @@ def edge_findings(piece: Piece, *, job: Job) -> tuple[Finding, ...]:
     )
 
 
-def _no_room(job: Job, reach_mm: float, room_mm: float) -> Fault:
+def _no_room(job: Job, reach_mm: float, clearance_mm: float) -> Fault:
     edges = job.edges
     return Fault(
         where="[bits] edges" if edges.outer_mm else "[bits] groove_edges",
         found=edges.outer_bit or edges.groove_bit,
         problem=f"reaches {show_length(reach_mm)} beyond the outline, and the room kept round a "
         f"piece is "
-        f"{show_length(room_mm)}",
-        mend="Use a bit with a smaller tip, or leave the edges to hand.",
+        f"{show_length(clearance_mm)}",
+        fix="Use a bit with a smaller tip, or leave the edges to hand.",
     )

@@ -40,14 +40,14 @@ def groove_fault(groove: Groove, bit: Bit) -> Fault | None:
             where=where,
             found=bit.id,
             problem=f"a {bit.kind.value.replace('_', '-')} bit leaves no flat floor and no square wall in a groove",
-            mend="Use a flat bit.",
+            fix="Use a flat bit.",
         )
     if bit.diameter_mm > groove.width_mm + DEPTH_MM:
         return Fault(
             where=where,
             found=bit.id,
             problem=f"{show_length(bit.diameter_mm)} wide, wider than the groove, {show_length(groove.width_mm)}",
-            mend=f"The largest bit that goes is {show_length(groove.width_mm)}. Or widen the groove: put groove_outer "
+            fix=f"The largest bit that goes is {show_length(groove.width_mm)}. Or widen the groove: put groove_outer "
             f"and groove_inner in [track] {show_length(bit.diameter_mm)} apart or more.",
         )
     if bit.cutting_length_mm < groove.depth_mm:
@@ -56,7 +56,7 @@ def groove_fault(groove: Groove, bit: Bit) -> Fault | None:
             found=bit.id,
             problem=f"cuts {show_length(bit.cutting_length_mm)} deep at most, "
             f"the groove is {show_length(groove.depth_mm)} deep",
-            mend="Use a bit with a longer cutting edge, or a shallower groove.",
+            fix="Use a bit with a longer cutting edge, or a shallower groove.",
         )
     return None
 

@@ -80,14 +80,14 @@ class Rings:
     finish: Contour
 
 
-def cut_joint(run: JointRun, *, piece_id: str, bit: Bit, data: CutData, depth_mm: float, room_mm: float) -> Cut:
+def cut_joint(run: JointRun, *, piece_id: str, bit: Bit, data: CutData, depth_mm: float, clearance_mm: float) -> Cut:
     """Everything the joints bit does at one end, to full depth; see the head for the order.
 
     Raises:
         AssertionError: waste that no ring reaches; that would be a fault of this program.
     """
     side_mm = finish_side_mm(run, bit)
-    rings = rings_of(run, bit=bit, data=data, depth_mm=depth_mm, side_mm=side_mm, room_mm=room_mm)
+    rings = rings_of(run, bit=bit, data=data, depth_mm=depth_mm, side_mm=side_mm, clearance_mm=clearance_mm)
     down = levels(depth_mm, data.stepdown_mm)
     passes = list(cut_closed(rings.closed, down, bit=bit, walls=run.contour, clear_mm=bit.radius_mm))
     passes += _cut_open(rings, run, down, bit)
@@ -122,12 +122,12 @@ def _cut_open(rings: Rings, run: JointRun, down: Sequence[float], bit: Bit) -> l
         passes += [_cut_axis(line, top, down[first:last]) for line in rings.axis]
         middle = min(max(opened, first), last)
         upper, lower = down[first:middle], down[middle:last]
-        passes += _cut_tracks([(level, shallow) for level in upper], top, run.contour, bit.radius_mm)
+        passes += _cut_moves([(level, shallow) for level in upper], top, run.contour, bit.radius_mm)
         top = upper[-1] if upper else top
         if is_circuit:
             passes += _cut_circuit(rings.rough, top, lower)
         else:
-            passes += _cut_tracks([(level, deeper) for level in lower], top, run.contour, bit.radius_mm)
+            passes += _cut_moves([(level, deeper) for level in lower], top, run.contour, bit.radius_mm)
     return passes
 
 
@@ -170,7 +170,7 @@ def finish_side_mm(run: JointRun, bit: Bit) -> float:
     return min(FINISH_ALLOWANCE_MM, max(0.0, (across / 2 - bit.radius_mm) / 2))
 
 
-def rings_of(run: JointRun, *, bit: Bit, data: CutData, depth_mm: float, side_mm: float, room_mm: float) -> Rings:
+def rings_of(run: JointRun, *, bit: Bit, data: CutData, depth_mm: float, side_mm: float, clearance_mm: float) -> Rings:
     """Rings whose sweeps leave nothing of the remainder but the corners that the bit cannot reach.
 
     Raises:
@@ -180,7 +180,7 @@ def rings_of(run: JointRun, *, bit: Bit, data: CutData, depth_mm: float, side_mm
     finish = open_ring(run, radius)
     rough = _with_dabs(open_ring(run, radius + side_mm), finish, run, radius, side_mm)
     left = difference(_reachable(run, radius), union_all((sweep(finish, radius), sweep(rough, radius))))
-    more = widening_mm(bit, data, depth_mm=depth_mm, room_mm=room_mm)
+    more = widening_mm(bit, data, depth_mm=depth_mm, clearance_mm=clearance_mm)
     wide = (open_ring(run, radius + side_mm + more),) if more > 0 else ()
     axis = _axis(run, left, radius, radius + side_mm)
     if axis:
@@ -313,7 +313,7 @@ def _at_least(low: float, high: float, whole: float) -> tuple[float, float]:
     return max(0.0, low - more), min(whole, high + more)
 
 
-def _cut_tracks(each: Sequence[tuple[float, _Contours]], top: float, walls: Contour, clear_mm: float) -> list[Pass]:
+def _cut_moves(each: Sequence[tuple[float, _Contours]], top: float, walls: Contour, clear_mm: float) -> list[Pass]:
     """The tracks of each level, from far to near, linked without lifting where the way between them is short.
 
     The last track of a level is the nearest ring: it is cut backwards, by climb. The others are cut towards it.

@@ -78,10 +78,10 @@ class OutlineTask:
     board: Board
     holding: Holding
     depth_mm: float
-    room_mm: float
+    clearance_mm: float
 
 
-def outline_task(piece: Piece, *, job: Job, board: Board, room_mm: float) -> OutlineTask:
+def outline_task(piece: Piece, *, job: Job, board: Board, clearance_mm: float) -> OutlineTask:
     """What the job says of the outline of a piece, or of a stack of them, on this board with so much room round it."""
     bit = job.bit(job.outlines_bit)
     return OutlineTask(
@@ -92,7 +92,7 @@ def outline_task(piece: Piece, *, job: Job, board: Board, room_mm: float) -> Out
         board=board,
         holding=job.holding,
         depth_mm=outline_depth_mm(job, board),
-        room_mm=room_mm,
+        clearance_mm=clearance_mm,
     )
 
 
@@ -213,7 +213,7 @@ def whole_loop(task: OutlineTask, distance_mm: float) -> Contour:
                 where="[bits] outlines",
                 found=task.bit.id,
                 problem=f"{show_length(task.bit.diameter_mm)} wide, too wide to go round {task.piece.title}",
-                mend="Use a smaller bit.",
+                fix="Use a smaller bit.",
             )
         )
     return loop.contour
@@ -237,7 +237,7 @@ def _rough(task: OutlineTask, near: Contour, entry: Point, lifts: Lifts) -> tupl
 
 
 def _widening_mm(task: OutlineTask) -> float:
-    return widening_mm(task.bit, task.data, depth_mm=task.depth_mm, room_mm=task.room_mm)
+    return widening_mm(task.bit, task.data, depth_mm=task.depth_mm, clearance_mm=task.clearance_mm)
 
 
 def _down(loop: Contour, down: Sequence[float], top: float, lifts: Lifts) -> Pass:
@@ -308,5 +308,5 @@ def _no_side(task: OutlineTask) -> Fault:
         where="[bits] outlines",
         found=task.bit.id,
         problem=f"{task.piece.title} has no long edge on which this bit could be led in a diameter away from both ends",
-        mend="Use a smaller bit for the outlines, or make the piece longer.",
+        fix="Use a smaller bit for the outlines, or make the piece longer.",
     )

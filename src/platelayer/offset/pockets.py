@@ -105,7 +105,7 @@ def clear_pocket(region: Region, *, bit: Bit, data: CutData, depth_mm: float, fr
                 where="[bits] joints",
                 found=bit.id,
                 problem=f"{show_length(bit.diameter_mm)} wide, too wide for an opening of the piece",
-                mend="Use a smaller bit.",
+                fix="Use a smaller bit.",
             )
         )
     rings = _covering(region, rough or finish, finish, bit, data)

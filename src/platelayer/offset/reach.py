@@ -46,7 +46,7 @@ def _flat_fault(role: str, bit: Bit) -> Fault | None:
         where=f"[bits] {role}",
         found=bit.id,
         problem=f"a {bit.kind.value.replace('_', '-')} bit leaves no square edge",
-        mend="Use a flat bit.",
+        fix="Use a flat bit.",
     )
 
 
@@ -58,7 +58,7 @@ def _mouth_fault(bit: Bit, job: Job) -> Fault | None:
         where="[bits] joints",
         found=bit.id,
         problem=f"{show_length(bit.diameter_mm)} wide, too wide for the socket's mouth, {show_length(mouth)}",
-        mend=f"The largest bit that goes is {show_length(mouth - MOUTH_SPARE_MM)}.",
+        fix=f"The largest bit that goes is {show_length(mouth - MOUTH_SPARE_MM)}.",
     )
 
 
@@ -78,7 +78,7 @@ def depth_fault(role: str, bit: Bit, depth_mm: float, board: Board, job: Job) ->
         f"{show_length(board.thickness_mm)} of wood with "
         f"{show_length(job.spoilboard_allowance_mm)} of spoilboard need "
         f"{show_length(depth_mm)}{shank}",
-        mend="Use a bit with a longer cutting edge, or thinner wood.",
+        fix="Use a bit with a longer cutting edge, or thinner wood.",
     )
 
 

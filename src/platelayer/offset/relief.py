@@ -128,7 +128,7 @@ def _relief_faults(joint: JointSizes, bit: Bit, relief_mm: float) -> list[Fault]
             problem=f"{show_length(bit.diameter_mm)} wide, and a relief by it does not go between end "
             f"face and head, "
             f"{show_length(room)}",
-            mend="Take a smaller bit for the joints.",
+            fix="Take a smaller bit for the joints.",
         )
     ]
 
@@ -145,7 +145,7 @@ def _ease_faults(joint: JointSizes, bit: Bit, ease_mm: float) -> list[Fault]:
                 problem=f"less than the radius of the joints bit {bit.id}, "
                 f"{show_length(bit.radius_mm)}, so that it "
                 "would close only dead centre",
-                mend=f"Use {show_length(bit.radius_mm + EASE_EXTRA_MM)}, or leave it out.",
+                fix=f"Use {show_length(bit.radius_mm + EASE_EXTRA_MM)}, or leave it out.",
             )
         ]
     if ease_mm >= lip:
@@ -154,7 +154,7 @@ def _ease_faults(joint: JointSizes, bit: Bit, ease_mm: float) -> list[Fault]:
                 where="[joint] ease_radius",
                 found=show_length(ease_mm),
                 problem=f"no straight lip stays of {show_length(lip)}",
-                mend="Take a smaller bit for the joints, or a smaller ease.",
+                fix="Take a smaller bit for the joints, or a smaller ease.",
             )
         ]
     return []
@@ -209,7 +209,7 @@ def _too_thin(reach: _Reach, land_mm: float, least_mm: float, moved: str) -> Fau
         where=reach.key,
         problem=f"even without a flare the land between {reach.what} and the groove would be {shown}; "
         f"at least {show_length(least_mm)} stays, thinner chips off",
-        mend=f"Take a smaller bit for the joints, or leave this corner as it is.{moved}",
+        fix=f"Take a smaller bit for the joints, or leave this corner as it is.{moved}",
     )
 
 
@@ -229,7 +229,7 @@ def _finish_findings(job: Job, kinds: set[EndKind]) -> tuple[Finding, ...]:
                 found=bit.id,
                 problem=f"{show_length(bit.diameter_mm)} wide, no smaller than the joints bit, "
                 f"{show_length(joints.diameter_mm)}",
-                mend="Use a smaller bit.",
+                fix="Use a smaller bit.",
             )
         )
     deepest = max(board.thickness_mm for board in job.boards) + job.spoilboard_allowance_mm

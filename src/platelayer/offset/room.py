@@ -31,11 +31,11 @@ def outline_depth_mm(job: Job, board: Board) -> float:
     return cut_depth_mm(job, board)
 
 
-def widening_mm(bit: Bit, data: CutData, *, depth_mm: float, room_mm: float) -> float:
+def widening_mm(bit: Bit, data: CutData, *, depth_mm: float, clearance_mm: float) -> float:
     """How much wider than the bit a slot so deep is cut on the waste side; 0 where it is not deep or has no room."""
     if depth_mm <= deep_from_mm(bit):
         return 0.0
-    spare = room_mm - bit.diameter_mm - FINISH_ALLOWANCE_MM - PEG_CLEAR_MM
+    spare = clearance_mm - bit.diameter_mm - FINISH_ALLOWANCE_MM - PEG_CLEAR_MM
     more = min(data.stepover_ratio * bit.diameter_mm, spare)
     return more if more >= LEAST_WIDENING_RATIO * bit.diameter_mm else 0.0
 
@@ -62,7 +62,7 @@ def _deepest_mm(job: Job, bit_id: str, board: Board) -> float:
     return job.track.groove_depth_mm
 
 
-def room_needed_mm(job: Job, board: Board) -> float:
+def clearance_needed_mm(job: Job, board: Board) -> float:
     """Clear width needed round a piece by every bit of the job, a deep slot's widening included."""
     through, outline = cut_depth_mm(job, board), outline_depth_mm(job, board)
     beside = FINISH_ALLOWANCE_MM + PEG_CLEAR_MM

@@ -26,19 +26,19 @@ from platelayer.values.shapes import Contour
 from platelayer.values.tooling import Bit, Board, Job
 
 
-def cut_stack(stack: Stack, *, job: Job, board: Board, room_mm: float) -> tuple[Cut, tuple[Finding, ...]]:
+def cut_stack(stack: Stack, *, job: Job, board: Board, clearance_mm: float) -> tuple[Cut, tuple[Finding, ...]]:
     """Every shared cut and the outline of a stack as one cut in the stack's frame, and what was noticed.
 
     Args:
         stack: straights that no tab holds; sockets and the wood round pegs are cut already.
         job: outlines bit, feeds, holding.
         board: its thickness, scatter and zero.
-        room_mm: clear width kept round the stack.
+        clearance_mm: clear width kept round the stack.
 
     Raises:
         CannotCut: a bit too wide to go round, or long edges too short for the leads.
     """
-    task = outline_task(stack.around, job=job, board=board, room_mm=room_mm)
+    task = outline_task(stack.around, job=job, board=board, clearance_mm=clearance_mm)
     outline = cut_outline(task)
     assert not outline.tabs, "tabs and shared cuts do not go together"
     ways = [lengthened(Contour((kerf,), False), *[past_end_mm(task.bit)] * 2) for kerf in stack.kerfs]
@@ -64,7 +64,7 @@ def sharing_faults(job: Job) -> tuple[Fault, ...]:
             found="true",
             problem=f"{bit.id} goes round a peg in {show_length(round_mm)}, wider than the track, "
             f"{show_length(width_mm)}, and would not come back to the face before the next piece",
-            mend="Use a smaller bit for the outlines, or leave it out.",
+            fix="Use a smaller bit for the outlines, or leave it out.",
         ),
     )
 

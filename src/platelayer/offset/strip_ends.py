@@ -94,7 +94,7 @@ def _middle(task: OutlineTask, way: Contour) -> Contour:
                 problem=f"two bridges beside the edges of a strip "
                 f"{show_length(task.board.height_mm)} wide leave no "
                 "way between them for the bit",
-                mend="Use narrower tabs.",
+                fix="Use narrower tabs.",
             )
         )
     return stretch(way, clear, way.length_mm - clear)
@@ -105,7 +105,7 @@ def _rough(task: OutlineTask, end: End, near: Contour, down: Sequence[float]) ->
     first = canyon_levels(levels(task.depth_mm, task.data.stepdown_mm), task.bit)
     if not first:
         return [to_and_fro(near, 0.0, down)], ()
-    more = widening_mm(task.bit, task.data, depth_mm=task.depth_mm, room_mm=task.room_mm)
+    more = widening_mm(task.bit, task.data, depth_mm=task.depth_mm, clearance_mm=task.clearance_mm)
     if more <= 0:
         return [to_and_fro(near, 0.0, down)], (deep_slot(task),)
     wide = _way(task, end, task.bit.radius_mm + FINISH_ALLOWANCE_MM + more)

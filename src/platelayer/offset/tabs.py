@@ -54,7 +54,7 @@ class Side:
 
     Attributes:
         contour: the side, from end face to end face.
-        lengths_mm: along the shortest path beside each of its segments; nought where a bend lets none in.
+        lengths_mm: along the shortest path beside each of its segments; zero where a bend lets none in.
     """
 
     contour: Contour
@@ -139,7 +139,7 @@ def _tab_faults(holding: Holding, board: Board) -> tuple[Fault, ...]:
                 problem=f"a tab of at least {show_length(least)} (1.5 mm and the scatter) would be "
                 f"higher than "
                 f"a quarter of the thickness, {show_length(most)}",
-                mend="Measure the board and state a smaller scatter, or hold the pieces by a skin.",
+                fix="Measure the board and state a smaller scatter, or hold the pieces by a skin.",
             )
         )
     elif height < least - COINCIDENT_MM:
@@ -148,7 +148,7 @@ def _tab_faults(holding: Holding, board: Board) -> tuple[Fault, ...]:
                 where="[holding] tab_height",
                 found=show_length(height),
                 problem=f"less than {show_length(least)}, which is 1.5 mm and the thickness scatter",
-                mend=f"Use {show_length(least)} to {show_length(most)}.",
+                fix=f"Use {show_length(least)} to {show_length(most)}.",
             )
         )
     elif height > most + COINCIDENT_MM:
@@ -157,7 +157,7 @@ def _tab_faults(holding: Holding, board: Board) -> tuple[Fault, ...]:
                 where="[holding] tab_height",
                 found=show_length(height),
                 problem=f"more than {show_length(most)}, a quarter of the thickness",
-                mend=f"Use {show_length(least)} to {show_length(most)}.",
+                fix=f"Use {show_length(least)} to {show_length(most)}.",
             )
         )
     return tuple(found)
@@ -172,7 +172,7 @@ def _skin_faults(holding: Holding, board: Board) -> tuple[Fault, ...]:
                 where="[holding] kind",
                 found="skin",
                 problem="a skin needs zero on the spoilboard or a measured thickness, else it may be cut through",
-                mend='Set zero = "spoilboard", measure the thickness, or use tabs.',
+                fix='Set zero = "spoilboard", measure the thickness, or use tabs.',
             )
         )
     if holding.skin_mm < least - COINCIDENT_MM:
@@ -181,7 +181,7 @@ def _skin_faults(holding: Holding, board: Board) -> tuple[Fault, ...]:
                 where="[holding] skin",
                 found=show_length(holding.skin_mm),
                 problem=f"less than {show_length(least)}, which is 0.4 mm and the thickness scatter",
-                mend=f"Use at least {show_length(least)}.",
+                fix=f"Use at least {show_length(least)}.",
             )
         )
     return tuple(found)
@@ -225,7 +225,7 @@ def place_tabs(
     found: list[Tab] = []
     for at, count in enumerate(_counts_with_room(piece, sites, holding, whole)):
         for index in range(count):
-            along = _first_mm(sites, at) + _room_mm(sites, at) * (index + 0.5) / count
+            along = _first_mm(sites, at) + _clearance_mm(sites, at) * (index + 0.5) / count
             found.append(Tab(sites.sides[at].at(along), wide, height))
     return tuple(found)
 
@@ -235,11 +235,11 @@ def _counts_with_room(piece: Piece, sites: Sites, holding: Holding, whole_mm: fl
     least = min(LEAST_SIDES, len(sites.sides))
     for kept in range(len(sites.sides), least, -1):
         counts = tab_counts(piece, holding, kept)
-        if all(count * whole_mm <= _room_mm(sites, at) for at, count in enumerate(counts)):
+        if all(count * whole_mm <= _clearance_mm(sites, at) for at, count in enumerate(counts)):
             return counts
     counts = tab_counts(piece, holding, least)
     for at, count in enumerate(counts):
-        if count * whole_mm > (room := _room_mm(sites, at)):
+        if count * whole_mm > (room := _clearance_mm(sites, at)):
             raise CannotCut(_no_room(piece, count, whole_mm, room))
     return counts
 
@@ -249,7 +249,7 @@ def _first_mm(sites: Sites, at: int) -> float:
     return sites.end_clear_mm + (sites.lead_mm if at in (0, sites.finish_side) else 0.0)
 
 
-def _room_mm(sites: Sites, at: int) -> float:
+def _clearance_mm(sites: Sites, at: int) -> float:
     """How much of a side is free for tabs."""
     return sites.sides[at].length_mm - _first_mm(sites, at) - sites.end_clear_mm
 
@@ -259,13 +259,13 @@ def flank_mm(height_mm: float, board: Board, depth_mm: float) -> float:
     return max(0.0, depth_mm - board.thickness_mm + height_mm) * FLANK_RUN
 
 
-def _no_room(piece: Piece, count: int, whole_mm: float, room_mm: float) -> Fault:
+def _no_room(piece: Piece, count: int, whole_mm: float, clearance_mm: float) -> Fault:
     return Fault(
         where="[holding] tab_width",
         problem=f"{piece.title}: {count} tabs on one side take {show_length(count * whole_mm)} with the "
         f"bit and the "
-        f"ramps beside them, and there is {show_length(max(room_mm, 0.0))} away from ends and lead-in",
-        mend="Use narrower or lower tabs, a smaller bit for the outlines, or a skin.",
+        f"ramps beside them, and there is {show_length(max(clearance_mm, 0.0))} away from ends and lead-in",
+        fix="Use narrower or lower tabs, a smaller bit for the outlines, or a skin.",
     )
 
 

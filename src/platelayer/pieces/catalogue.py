@@ -37,7 +37,7 @@ def kind_of(order: PieceOrder) -> Kind:
             where=f"[[piece]] {order.name} kind",
             found=order.kind,
             problem="no such kind of piece",
-            mend=f"Use one of: {', '.join(kind.name for kind in CATALOGUE)}.",
+            fix=f"Use one of: {', '.join(kind.name for kind in CATALOGUE)}.",
         )
     )
 

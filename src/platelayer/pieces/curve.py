@@ -68,7 +68,7 @@ def _faults(order: PieceOrder, making: Making) -> Iterator[Fault]:
             where=f"[[piece]] {order.name} radius",
             found=show_length(radius),
             problem=f"tighter than the track is wide, {width} (the radius is that of the centre line)",
-            mend=f"Use at least {at_least(track.width_mm)}.",
+            fix=f"Use at least {at_least(track.width_mm)}.",
         )
         return
     where, found = f"[[piece]] {order.name} angle", _degrees(angle)
@@ -83,7 +83,7 @@ def _faults(order: PieceOrder, making: Making) -> Iterator[Fault]:
             where=where,
             found=found,
             problem="turns so far that its ends run into each other",
-            mend=f"Use at most {_degrees(math.floor(math.degrees(most)) * math.pi / 180)}.",
+            fix=f"Use at most {_degrees(math.floor(math.degrees(most)) * math.pi / 180)}.",
         )
         return
     yield from _short_faults(order, making)
@@ -102,7 +102,7 @@ def _short_faults(order: PieceOrder, making: Making) -> Iterator[Fault]:
             problem=f"too short for its ends, {ends_words(order)}, at radius "
             f"{show_length(number(order.sizes, 'radius'))}: {left_words(left)} between them "
             f"(limit {show_length(LAND_MM)})",
-            mend="Use a larger angle or radius, or other ends.",
+            fix="Use a larger angle or radius, or other ends.",
         )
     elif is_grooved(order) and flares_mm(track) > inner + COINCIDENT_MM:
         yield flares_fault(where, found, making)

@@ -34,7 +34,7 @@ def web_faults(order: PieceOrder, making: Making) -> Iterator[Fault]:
             where="[track] groove_depth",
             found=show_length(track.groove_depth_mm),
             problem=f"leaves {left} between the grooves on both faces of {order.name} (limit {show_length(LAND_MM)})",
-            mend=f"Use at most {at_most((track.thickness_mm - LAND_MM) / 2)}, or grooves on one face.",
+            fix=f"Use at most {at_most((track.thickness_mm - LAND_MM) / 2)}, or grooves on one face.",
         )
 
 
@@ -71,7 +71,7 @@ def flares_fault(where: str, found: str, making: Making) -> Fault:
         where=where,
         found=found,
         problem=f"the grooves are shorter than their two flares, {taken} together",
-        mend="Use a longer piece, or a shorter flare_length in [track].",
+        fix="Use a longer piece, or a shorter flare_length in [track].",
     )
 
 
@@ -132,5 +132,5 @@ def hole_faults(order: PieceOrder, line: Segment, making: Making) -> Iterator[Fa
             found=show_length(float(order.sizes["radius"])),
             problem=f"too tight for a socket: {left_words(least)} between hole and groove "
             f"(limit {show_length(LAND_MM)})",
-            mend="Use a larger radius, or pegs at both ends.",
+            fix="Use a larger radius, or pegs at both ends.",
         )

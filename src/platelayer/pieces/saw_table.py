@@ -57,7 +57,7 @@ def saw_table(track: TrackSizes, *, kerf_mm: float) -> SawTable:
                 where="blade kerf",
                 found=show_length(kerf_mm),
                 problem=f"must be more than nothing and no wider than a groove, {show_length(width)}",
-                mend="Use a thinner blade, or a router for the grooves.",
+                fix="Use a thinner blade, or a router for the grooves.",
             )
         )
     count = max(1, math.ceil(width / kerf_mm - COINCIDENT_MM))

@@ -80,7 +80,7 @@ def _not_positive(joint: JointSizes, track: TrackSizes) -> Iterator[Fault]:
                 where=f"[track] {key}",
                 found=show_length(value) if math.isfinite(value) else str(value),
                 problem="must not be less than nothing",
-                mend="Use 0 for grooves without a flare.",
+                fix="Use 0 for grooves without a flare.",
             )
 
 
@@ -96,35 +96,35 @@ def _joint_faults(joint: JointSizes) -> Iterator[Fault]:
             where="[joint] mouth_width",
             found=mouth,
             problem=f"{compared} the head, {head}, so a peg falls out",
-            mend=f"Use less than {head}, or a wider head.",
+            fix=f"Use less than {head}, or a wider head.",
         )
     if joint.neck_width_mm > joint.mouth_width_mm:
         yield Fault(
             where="[joint] neck_width",
             found=neck,
             problem=f"wider than the mouth, {mouth}, so a peg does not go in",
-            mend=f"Use no more than {mouth}, or a wider mouth.",
+            fix=f"Use no more than {mouth}, or a wider mouth.",
         )
     if joint.hole_diameter_mm < joint.head_diameter_mm:
         yield Fault(
             where="[joint] hole_diameter",
             found=hole,
             problem=f"smaller than the head, {head}, so a peg does not go in",
-            mend=f"Use at least {head}, or a smaller head.",
+            fix=f"Use at least {head}, or a smaller head.",
         )
     if joint.neck_width_mm >= joint.head_diameter_mm:
         yield Fault(
             where="[joint] head_diameter",
             found=head,
             problem=f"no wider than the neck, {neck}, so there is no head to hold",
-            mend=f"Use more than {neck}, or a narrower neck.",
+            fix=f"Use more than {neck}, or a narrower neck.",
         )
     if joint.mouth_width_mm >= joint.hole_diameter_mm:
         yield Fault(
             where="[joint] hole_diameter",
             found=hole,
             problem=f"no wider than the mouth, {mouth}, so there is no lip to hold a head",
-            mend=f"Use more than {mouth}, or a narrower mouth.",
+            fix=f"Use more than {mouth}, or a narrower mouth.",
         )
 
 
@@ -138,7 +138,7 @@ def _track_faults(track: TrackSizes) -> Iterator[Fault]:
             where="[track] groove_inner",
             found=shown(track.groove_inner_mm),
             problem=f"no further from the edge than groove_outer, {shown(track.groove_outer_mm)}",
-            mend="Both are measured from the same long edge; groove_inner is the larger.",
+            fix="Both are measured from the same long edge; groove_inner is the larger.",
         )
     if 0 < track.flare_length_mm < _flare_mm(track):
         yield Fault(
@@ -146,14 +146,14 @@ def _track_faults(track: TrackSizes) -> Iterator[Fault]:
             found=shown(track.flare_length_mm),
             problem=f"shorter than flare_extra, {shown(track.flare_extra_mm)}: a bit that runs out along a flare "
             "steeper than 45 degrees would come back through the end face",
-            mend=f"Use at least {at_least(track.flare_extra_mm)}, or 0 for grooves without a flare.",
+            fix=f"Use at least {at_least(track.flare_extra_mm)}, or 0 for grooves without a flare.",
         )
     if track.groove_outer_mm < LAND_MM:
         yield Fault(
             where="[track] groove_outer",
             found=shown(track.groove_outer_mm),
             problem=f"the land between groove and edge is too thin (limit {land}; thinner chips off)",
-            mend=f"Use at least {land}.",
+            fix=f"Use at least {land}.",
         )
     elif track.groove_outer_mm - _flare_mm(track) < LAND_MM:
         most = at_most(track.groove_outer_mm - LAND_MM)
@@ -162,7 +162,7 @@ def _track_faults(track: TrackSizes) -> Iterator[Fault]:
             found=shown(track.flare_extra_mm),
             problem=f"the flare leaves {_land(track.groove_outer_mm - track.flare_extra_mm)} between groove and "
             f"edge (limit {land}; thinner chips off)",
-            mend=f"Use at most {most}.",
+            fix=f"Use at most {most}.",
         )
     between = track.width_mm - 2 * track.groove_inner_mm - 2 * _flare_mm(track)
     if between < LAND_MM:
@@ -171,14 +171,14 @@ def _track_faults(track: TrackSizes) -> Iterator[Fault]:
             found=shown(track.groove_inner_mm),
             problem=f"the grooves of a track {shown(track.width_mm)} wide come too near each other (limit {land} of "
             "wood between them, flares counted)",
-            mend=f"Use at most {at_most((track.width_mm - LAND_MM) / 2 - _flare_mm(track))}, or a wider track.",
+            fix=f"Use at most {at_most((track.width_mm - LAND_MM) / 2 - _flare_mm(track))}, or a wider track.",
         )
     if track.groove_depth_mm >= track.thickness_mm:
         yield Fault(
             where="[track] groove_depth",
             found=shown(track.groove_depth_mm),
             problem=f"goes through the board, {shown(track.thickness_mm)} thick",
-            mend=f"Use at most {at_most(track.thickness_mm - LAND_MM)}.",
+            fix=f"Use at most {at_most(track.thickness_mm - LAND_MM)}.",
         )
     elif track.thickness_mm - track.groove_depth_mm < LAND_MM:
         yield Fault(
@@ -186,7 +186,7 @@ def _track_faults(track: TrackSizes) -> Iterator[Fault]:
             found=shown(track.groove_depth_mm),
             problem=f"leaves a floor of {shown(track.thickness_mm - track.groove_depth_mm)} under the groove (limit "
             f"{land})",
-            mend=f"Use at most {at_most(track.thickness_mm - LAND_MM)}.",
+            fix=f"Use at most {at_most(track.thickness_mm - LAND_MM)}.",
         )
 
 
@@ -215,7 +215,7 @@ def _land_faults(joint: JointSizes, track: TrackSizes) -> Iterator[Fault]:
             where="[joint] hole_diameter",
             found=show_length(joint.hole_diameter_mm),
             problem=f"too wide for the track: leaves {_land(beside_hole)} beside the groove (limit {land})",
-            mend=f"Use at most {most}, or move the grooves out.",
+            fix=f"Use at most {most}, or move the grooves out.",
         )
     beside_mouth = to_groove - flare - joint.mouth_width_mm / 2
     if beside_mouth < LAND_MM - COINCIDENT_MM:
@@ -224,7 +224,7 @@ def _land_faults(joint: JointSizes, track: TrackSizes) -> Iterator[Fault]:
             where="[joint] mouth_width",
             found=show_length(joint.mouth_width_mm),
             problem=f"too wide for the track: leaves {_land(beside_mouth)} beside the flared groove (limit {land})",
-            mend=f"Use at most {most}, flare less, or move the grooves out.",
+            fix=f"Use at most {most}, flare less, or move the grooves out.",
         )
 
 
@@ -237,7 +237,7 @@ def _corner_faults(joint: JointSizes, track: TrackSizes, corners: CornerRadii) -
             found=show_length(joint.hole_setback_mm),
             problem=f"an ease of {show_length(ease)} leaves nothing straight of the mouth's lip, "
             f"{show_length(lip_length_mm(joint))} long",
-            mend="Set the hole further back, or use a smaller bit.",
+            fix="Set the hole further back, or use a smaller bit.",
         )
     if relief_mm(joint, corners) <= 0:
         return
@@ -248,7 +248,7 @@ def _corner_faults(joint: JointSizes, track: TrackSizes, corners: CornerRadii) -
             where="[joint] head_setback",
             found=show_length(joint.head_setback_mm),
             problem=f"a relief of radius {show_length(relief)} does not go between head and end face",
-            mend="Set the head further out, or use a smaller bit.",
+            fix="Set the head further out, or use a smaller bit.",
         )
 
 

@@ -44,7 +44,7 @@ def _faults(order: PieceOrder, making: Making) -> Iterator[Fault]:
             found=found,
             problem=f"too short for its ends, {ends_words(order)} (limit "
             f"{show_length(least)}, {show_length(LAND_MM)} of wood between them included)",
-            mend=f"Use at least {at_least(least)}, or other ends.",
+            fix=f"Use at least {at_least(least)}, or other ends.",
         )
     elif is_grooved(order) and flares_mm(making.track) > length + COINCIDENT_MM:
         yield flares_fault(where, found, making)

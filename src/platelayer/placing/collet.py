@@ -18,7 +18,7 @@ from platelayer.values.tooling import Board, NoGo
 _CHORD_MM: Final = 0.05
 
 
-def with_collet_room(boards: Sequence[Board], parts: Sequence[tuple[float, float]]) -> tuple[Board, ...]:
+def with_collet_clearance(boards: Sequence[Board], parts: Sequence[tuple[float, float]]) -> tuple[Board, ...]:
     """The boards as pieces are laid on them: no-go areas grown for every wide part that comes lower than their height.
 
     Args:

@@ -65,7 +65,7 @@ def _dowel_faults(board: Board, turning: Turning) -> list[Fault]:
                 where=f"[[board]] {board.id} width",
                 found=show_length(board.width_mm),
                 problem=f"its dowels would stand only {show_length(max(apart, 0.0))} apart and let it swing",
-                mend='Use thinner dowels, or turn it against a fence: by = "fence" in [turning].',
+                fix='Use thinner dowels, or turn it against a fence: by = "fence" in [turning].',
             )
         ]
     found = []
@@ -80,7 +80,7 @@ def _dowel_faults(board: Board, turning: Turning) -> list[Fault]:
                         problem=f"the dowel at x {show_length(x)}, y {show_length(y)} of board {board.id} stands in "
                         f"{area.title or 'a no-go area'}, whose near left corner is x {show_length(low_x)}, "
                         f"y {show_length(low_y)}",
-                        mend="Name places along the board's long middle line that are free.",
+                        fix="Name places along the board's long middle line that are free.",
                     )
                 )
     return found

@@ -65,10 +65,10 @@ def read_kept(text: str, *, file: str) -> Kept:
     try:
         data = json.loads(text)
     except (ValueError, RecursionError) as error:
-        raise JobError(Fault(file=file, where="", problem=f"not JSON: {error}", mend=_AGAIN)) from error
+        raise JobError(Fault(file=file, where="", problem=f"not JSON: {error}", fix=_AGAIN)) from error
     if not isinstance(data, dict) or data.get("placement") != VERSION or data.get("units") != "mm":
         problem = f'no placement file: it begins with "placement": {VERSION} and "units": "mm"'
-        raise JobError(Fault(file=file, where="", problem=problem, mend=_AGAIN))
+        raise JobError(Fault(file=file, where="", problem=problem, fix=_AGAIN))
     faults: list[Fault] = []
     places: dict[str, tuple[str, Pose]] = {}
     entries = data.get("pieces")
@@ -76,7 +76,7 @@ def read_kept(text: str, *, file: str) -> Kept:
         place = _place(entry)
         if place is None:
             problem = "is an id, a board and a pose of three numbers: x, y and degrees"
-            faults.append(Fault(file=file, where=f"pieces {number}", problem=problem, mend=_AGAIN))
+            faults.append(Fault(file=file, where=f"pieces {number}", problem=problem, fix=_AGAIN))
         elif place[0] in places:
             faults.append(Fault(file=file, where=f"pieces {number}", found=place[0], problem="stands there twice"))
         else:
@@ -106,7 +106,7 @@ def check_kept(
     pieces: Sequence[Piece],
     boards: Sequence[Board],
     *,
-    room_mm: float,
+    clearance_mm: float,
     sharing: Sharing = NOBODY,
 ) -> tuple[Placement, ...]:
     """The places of a job's pieces as kept; those of pieces that the job no longer has are passed over.
@@ -123,17 +123,17 @@ def check_kept(
     for index, piece in enumerate(pieces):
         board_id, pose = kept.places.get(piece.id, ("", Pose(0.0, 0.0)))
         if piece.id not in kept.places:
-            mend = "Leave --placement out to have all pieces laid anew, or give this one a place."
-            faults.append(Fault(file=kept.file, where=piece.id, problem="has no place in it", mend=mend))
+            fix = "Leave --placement out to have all pieces laid anew, or give this one a place."
+            faults.append(Fault(file=kept.file, where=piece.id, problem="has no place in it", fix=fix))
         elif board_id not in known:
             problem = f"lies on board {board_id}, which the job has not"
-            faults.append(Fault(file=kept.file, where=piece.id, problem=problem, mend=_AGAIN))
+            faults.append(Fault(file=kept.file, where=piece.id, problem=problem, fix=_AGAIN))
         else:
             found.append(Placement(index, board_id, pose))
     together = neighbours_of(stacks_of(pieces, found, sharing))
     for board in boards:
         here = [placement for placement in found if placement.board_id == board.id]
-        faults += _near_faults(kept.file, pieces, here, board, room_mm=room_mm, together=together)
+        faults += _near_faults(kept.file, pieces, here, board, clearance_mm=clearance_mm, together=together)
     if faults:
         raise JobError(*faults)
     return tuple(found)
@@ -145,7 +145,7 @@ def _near_faults(
     here: Sequence[Placement],
     board: Board,
     *,
-    room_mm: float,
+    clearance_mm: float,
     together: frozenset[frozenset[int]],
 ) -> list[Fault]:
     """Pieces too near to the board's edge, to a no-go area or to each other."""
@@ -153,13 +153,13 @@ def _near_faults(
     areas = [to_area(outline, chord_mm=FLATTEN_CHORD_MM) for outline in outlines]
     names = [pieces[placement.index].id for placement in here]
     off = [(area.title or "a no-go area", to_area(area.outline, chord_mm=FLATTEN_CHORD_MM)) for area in board.no_go]
-    edge, missing, slack = board.margin_mm + room_mm, missing_wood(board), LEFTOVER_MM
+    edge, missing, slack = board.margin_mm + clearance_mm, missing_wood(board), LEFTOVER_MM
     found = []
 
     def fault(name: str, gap_mm: float, what: str, least_mm: float) -> None:
         gap, least = (show_length(length) for length in (max(gap_mm, 0.0), least_mm))
         problem = f"lies {gap} from {what}, and the bit and the margin take {least}"
-        found.append(Fault(file=file, where=name, problem=problem, mend="Move it."))
+        found.append(Fault(file=file, where=name, problem=problem, fix="Move it."))
 
     for name, outline, area in zip(names, outlines, areas, strict=True):
         low_x, low_y, high_x, high_y = bounds(outline)
@@ -168,9 +168,9 @@ def _near_faults(
         if gap < edge - slack:
             fault(name, gap, f"the edge of board {board.id}", edge)
         for title, place in off:
-            if (apart := distance_between_mm(area, place)) < room_mm - slack:
-                fault(name, apart, title, room_mm)
-    for first, second in near_pairs(areas, areas, room_mm - slack).T.tolist() if areas else ():
+            if (apart := distance_between_mm(area, place)) < clearance_mm - slack:
+                fault(name, apart, title, clearance_mm)
+    for first, second in near_pairs(areas, areas, clearance_mm - slack).T.tolist() if areas else ():
         if first < second and {here[first].index, here[second].index} not in together:
-            fault(names[first], distance_between_mm(areas[first], areas[second]), names[second], room_mm)
+            fault(names[first], distance_between_mm(areas[first], areas[second]), names[second], clearance_mm)
     return found

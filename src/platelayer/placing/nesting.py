@@ -115,17 +115,17 @@ def nest(
 
 def _refuse_bad(items: Sequence[NestItem], *, gap_mm: float, margin_mm: float) -> None:
     faults = [
-        Fault(where=where, found=f"{value:g} mm", problem="a distance cannot be negative", mend="Use 0 or more.")
+        Fault(where=where, found=f"{value:g} mm", problem="a distance cannot be negative", fix="Use 0 or more.")
         for where, value in (("gap", gap_mm), ("margin", margin_mm))
         if value < 0
     ]
     names = [item.name for item in items]
     faults += [
-        Fault(where=name, problem="two items of this name", mend="Give each a name of its own.")
+        Fault(where=name, problem="two items of this name", fix="Give each a name of its own.")
         for name in sorted({name for name in names if names.count(name) > 1})
     ]
     faults += [
-        Fault(where=item.name, problem="may not lie at any turn", mend="Allow at least one.")
+        Fault(where=item.name, problem="may not lie at any turn", fix="Allow at least one.")
         for item in items
         if not item.turns_rad
     ]

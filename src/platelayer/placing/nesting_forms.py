@@ -59,7 +59,7 @@ class Forms:
         return len(self.shape)
 
     def beside(self, fixed: int, moving: int) -> Area:
-        """Where the moving form's origin may not be while the fixed form's origin is at nought."""
+        """Where the moving form's origin may not be while the fixed form's origin is at zero."""
         key = (fixed, moving)
         if key not in self._beside:
             self._beside[key] = self._found(fixed, moving)

@@ -24,7 +24,7 @@ def nest_pieces(
     pieces: Sequence[Piece],
     boards: Sequence[Board],
     *,
-    room_mm: float,
+    clearance_mm: float,
     web_mm: float,
     no_go_gap_mm: float | None = None,
     tries: int = TRIES,
@@ -37,7 +37,7 @@ def nest_pieces(
     Args:
         pieces: in the order of the cut list; those of one ``shape`` and the same turns are interchangeable.
         boards: in the order they are filled.
-        room_mm: clear width the bit needs round a piece.
+        clearance_mm: clear width the bit needs round a piece.
         web_mm: wood between two kerfs, and between a kerf and the board's edge.
         no_go_gap_mm: from a piece to a no-go area; the room when None.
         tries: fillings tried when one board is not enough.
@@ -65,14 +65,14 @@ def nest_pieces(
         result = nest(
             items,
             [_bare(board) for board in group],
-            gap_mm=gap_between_mm(room_mm, web_mm),
-            margin_mm=margin + room_mm,
-            no_go_gap_mm=room_mm if no_go_gap_mm is None else no_go_gap_mm,
+            gap_mm=gap_between_mm(clearance_mm, web_mm),
+            margin_mm=margin + clearance_mm,
+            no_go_gap_mm=clearance_mm if no_go_gap_mm is None else no_go_gap_mm,
             tries=tries,
         )
         placements += _taken(result, waiting)
     if any(waiting.values()):
-        return place_rows(pieces, boards, room_mm=room_mm, web_mm=web_mm)
+        return place_rows(pieces, boards, clearance_mm=clearance_mm, web_mm=web_mm)
     return tuple(sorted(placements, key=lambda placement: placement.index))
 
 

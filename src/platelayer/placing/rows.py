@@ -35,7 +35,7 @@ class _Box:
 
 
 def place_rows(
-    pieces: Sequence[Piece], boards: Sequence[Board], *, room_mm: float, web_mm: float
+    pieces: Sequence[Piece], boards: Sequence[Board], *, clearance_mm: float, web_mm: float
 ) -> tuple[Placement, ...]:
     """Every piece placed in rows, tall rows first, boards filled in the order given.
 
@@ -47,38 +47,38 @@ def place_rows(
     Args:
         pieces: in the order of the cut list.
         boards: in the order they are filled.
-        room_mm: clear width the bit needs round a piece.
+        clearance_mm: clear width the bit needs round a piece.
         web_mm: wood between two kerfs.
 
     Raises:
         CannotCut: a piece larger than every board, or more pieces than the boards hold; says how many more it takes.
     """
-    gap = gap_between_mm(room_mm, web_mm)
+    gap = gap_between_mm(clearance_mm, web_mm)
     boards = [rimmed(board, web_mm) for board in boards]
     boxes = {grain: _boxes(pieces, grain) for grain in dict.fromkeys(board.grain_rad for board in boards)}
     too_large = [
         index
         for index in range(len(pieces))
-        if not any(_fits(boxes[board.grain_rad][index], board, room_mm) for board in boards)
+        if not any(_fits(boxes[board.grain_rad][index], board, clearance_mm) for board in boards)
     ]
     if too_large:
-        raise CannotCut(*(_too_large(pieces[index], index, boxes, boards, room_mm) for index in too_large))
+        raise CannotCut(*(_too_large(pieces[index], index, boxes, boards, clearance_mm) for index in too_large))
     waiting = set(range(len(pieces)))
     placements: list[Placement] = []
     for board in boards:
         tallest = _tallest_first(boxes[board.grain_rad], waiting)
-        done, _ = _fill(board, tallest, room_mm=room_mm, gap_mm=gap)
+        done, _ = _fill(board, tallest, clearance_mm=clearance_mm, gap_mm=gap)
         placements.extend(done)
         waiting.difference_update(placement.index for placement in done)
     if waiting:
         rest = _tallest_first(boxes[boards[-1].grain_rad], waiting)
-        raise CannotCut(_too_many(pieces, rest, boards, room_mm=room_mm, gap_mm=gap))
+        raise CannotCut(_too_many(pieces, rest, boards, clearance_mm=clearance_mm, gap_mm=gap))
     return tuple(sorted(placements, key=lambda placement: placement.index))
 
 
-def gap_between_mm(room_mm: float, web_mm: float) -> float:
+def gap_between_mm(clearance_mm: float, web_mm: float) -> float:
     """Least distance between two pieces: two rooms and a web."""
-    return 2 * room_mm + web_mm
+    return 2 * clearance_mm + web_mm
 
 
 def rimmed(board: Board, web_mm: float) -> Board:
@@ -107,14 +107,16 @@ def _tallest_first(boxes: Sequence[_Box], indices: Iterable[int]) -> list[_Box]:
     return sorted(chosen, key=lambda box: (-box.height_mm, -box.width_mm, box.index))
 
 
-def _fits(box: _Box, board: Board, room_mm: float) -> bool:
-    inside = 2 * (board.margin_mm + room_mm)
+def _fits(box: _Box, board: Board, clearance_mm: float) -> bool:
+    inside = 2 * (board.margin_mm + clearance_mm)
     return box.width_mm + inside <= board.width_mm and box.height_mm + inside <= board.height_mm
 
 
-def _fill(board: Board, waiting: list[_Box], *, room_mm: float, gap_mm: float) -> tuple[list[Placement], list[_Box]]:
+def _fill(
+    board: Board, waiting: list[_Box], *, clearance_mm: float, gap_mm: float
+) -> tuple[list[Placement], list[_Box]]:
     """Rows from the near edge up, each begun by the tallest piece waiting and filled with any that still fit."""
-    edge = board.margin_mm + room_mm
+    edge = board.margin_mm + clearance_mm
     top, right = board.height_mm - edge, board.width_mm - edge
     done: list[Placement] = []
     row_y, rest = edge, list(waiting)
@@ -122,14 +124,14 @@ def _fill(board: Board, waiting: list[_Box], *, room_mm: float, gap_mm: float) -
 
     def clear_x(box: _Box, x: float) -> float:
         beside = missing_beside(missing, row_y - edge, row_y + box.height_mm + edge, margin_mm=board.margin_mm)
-        return _clear_x(sorted([*areas, *beside], key=lambda one: one[2]), (x, row_y), box, room_mm)
+        return _clear_x(sorted([*areas, *beside], key=lambda one: one[2]), (x, row_y), box, clearance_mm)
 
     while rest:
         first = next(
             (box for box in rest if row_y + box.height_mm <= top and clear_x(box, edge) + box.width_mm <= right), None
         )
         if first is None:
-            lifted = [far + room_mm for _, _, _, far in areas if far + room_mm > row_y]
+            lifted = [far + clearance_mm for _, _, _, far in areas if far + clearance_mm > row_y]
             if not missing.is_empty and row_y < top:
                 lifted.append(row_y + _CREEP_MM)
             if not lifted:
@@ -172,22 +174,22 @@ _CREEP_MM: Final = 5.0
 """Rows on a board with an outline of its own are tried this far apart."""
 
 
-def _clear_x(no_go: Sequence[Bounds], at: Point, box: _Box, room_mm: float) -> float:
+def _clear_x(no_go: Sequence[Bounds], at: Point, box: _Box, clearance_mm: float) -> float:
     """The first x from here on at which the box keeps its room from every no-go area; areas sorted by right end."""
     x, y = at
     for low_x, low_y, high_x, high_y in no_go:
-        beside = y - room_mm < high_y and y + box.height_mm + room_mm > low_y
-        if beside and x - room_mm < high_x and x + box.width_mm + room_mm > low_x:
-            x = high_x + room_mm
+        beside = y - clearance_mm < high_y and y + box.height_mm + clearance_mm > low_y
+        if beside and x - clearance_mm < high_x and x + box.width_mm + clearance_mm > low_x:
+            x = high_x + clearance_mm
     return x
 
 
 def _too_large(
-    piece: Piece, index: int, boxes: Mapping[float, Sequence[_Box]], boards: Sequence[Board], room_mm: float
+    piece: Piece, index: int, boxes: Mapping[float, Sequence[_Box]], boards: Sequence[Board], clearance_mm: float
 ) -> Fault:
     largest = max(boards, key=lambda board: board.width_mm * board.height_mm)
     box = boxes[largest.grain_rad][index]
-    need = 2 * (largest.margin_mm + room_mm)
+    need = 2 * (largest.margin_mm + clearance_mm)
     return Fault(
         where=f"[[piece]] {piece.id}",
         problem=(
@@ -195,7 +197,7 @@ def _too_large(
             f" for the bit and the margin; board {largest.id} is {show_length(largest.width_mm)} by"
             f" {show_length(largest.height_mm)}"
         ),
-        mend="Name a larger board, or make the piece shorter.",
+        fix="Name a larger board, or make the piece shorter.",
     )
 
 
@@ -204,24 +206,24 @@ def _too_many(
     waiting: list[_Box],
     boards: Sequence[Board],
     *,
-    room_mm: float,
+    clearance_mm: float,
     gap_mm: float,
 ) -> Fault:
     last, rest, more = boards[-1], waiting, 0
     while rest:
-        _, left = _fill(last, rest, room_mm=room_mm, gap_mm=gap_mm)
+        _, left = _fill(last, rest, clearance_mm=clearance_mm, gap_mm=gap_mm)
         if len(left) == len(rest):
             break
         rest, more = left, more + 1
     names = ", ".join(sorted(pieces[box.index].id for box in waiting))
     if rest:
-        mend = "Name a larger board."
+        fix = "Name a larger board."
     else:
         plural = "board" if more == 1 else "boards"
-        mend = f"Give {more} more {plural} like {last.id}, {len(boards) + more} in all, or fewer pieces."
+        fix = f"Give {more} more {plural} like {last.id}, {len(boards) + more} in all, or fewer pieces."
     given = "the board holds" if len(boards) == 1 else f"the {len(boards)} boards hold"
     return Fault(
         where="[[board]]",
         problem=f"{given} {len(pieces) - len(waiting)} of {len(pieces)} pieces; no room for {names}",
-        mend=mend,
+        fix=fix,
     )

@@ -62,14 +62,14 @@ def screw_places(board: Board, *, head_mm: float, span_mm: float) -> tuple[Point
         return ()
     taken = [to_area(area.outline, chord_mm=FLATTEN_CHORD_MM) for area in board.no_go]
     found: list[Point] = []
-    for wish in _wishes(board, span_mm):
-        at = nearest_point(seat, wish)
+    for target in _targets(board, span_mm):
+        at = nearest_point(seat, target)
         if _is_free(at, taken, found, head_mm):
             found.append(at)
     return tuple(found)
 
 
-def _wishes(board: Board, span_mm: float) -> list[Point]:
+def _targets(board: Board, span_mm: float) -> list[Point]:
     """Corners of the board's box, and places between them along x and y, row by row from the zero corner."""
     across, along = (max(1, math.ceil(side / span_mm)) for side in (board.width_mm, board.height_mm))
     return [
@@ -91,5 +91,5 @@ def _too_few(board: Board, holding: Holding) -> Fault:
         where="[holding] stock",
         found="screws",
         problem=f"board {board.id} has no room for two screws with heads of {head} beside its no-go areas",
-        mend='Use smaller screws, or hold it otherwise: stock = "clamps", "tape" or "vacuum".',
+        fix='Use smaller screws, or hold it otherwise: stock = "clamps", "tape" or "vacuum".',
     )

@@ -59,11 +59,11 @@ class Block:
     members: tuple[int, ...]
 
 
-def tallest_stack(board: Board, sharing: Sharing, *, room_mm: float) -> int:
+def tallest_stack(board: Board, sharing: Sharing, *, clearance_mm: float) -> int:
     """How many straights a stack has at most that lies along the grain of a board."""
     is_across = abs(math.sin(board.grain_rad)) > math.sqrt(0.5)
     height = board.width_mm if is_across else board.height_mm
-    inside = height - 2 * (board.margin_mm + room_mm) + sharing.kerf_mm
+    inside = height - 2 * (board.margin_mm + clearance_mm) + sharing.kerf_mm
     return max(1, math.floor(inside / sharing.pitch_mm + COINCIDENT_MM))
 
 

@@ -49,19 +49,19 @@ def strip_stops(
     pieces: Sequence[Piece],
     strips_mm: Sequence[float],
     *,
-    room_mm: float,
+    clearance_mm: float,
     held_mm: float,
 ) -> tuple[StripStop, ...]:
     """A stop for every piece, strips used up one after another in the order given.
 
-    In front of each piece room_mm is trimmed; behind it room_mm goes for the bit, and when the piece's start end is a
-    peg the wood beside that peg is ragged and is trimmed with the next piece. What is left of a strip must be at
-    least held_mm long when a piece is cut, or it cannot be clamped.
+    In front of each piece clearance_mm is trimmed; behind it clearance_mm goes for the bit, and when the piece's start
+    end is a peg the wood beside that peg is ragged and is trimmed with the next piece. What is left of a strip must be
+    at least held_mm long when a piece is cut, or it cannot be clamped.
 
     Args:
         pieces: straights in their own frames, in the order they are cut.
         strips_mm: lengths of the strips.
-        room_mm: clear width the bit needs beyond an end.
+        clearance_mm: clear width the bit needs beyond an end.
         held_mm: least length under the clamps behind a piece.
 
     Raises:
@@ -74,7 +74,7 @@ def strip_stops(
                 Fault(
                     where=f"[[piece]] {piece.id}",
                     problem="only straights come from strips of track width",
-                    mend="Put it on a board.",
+                    fix="Put it on a board.",
                 )
                 for piece in bent
             )
@@ -83,22 +83,22 @@ def strip_stops(
     strip, left, ragged = 0, strips_mm[0] if strips_mm else 0.0, 0.0
     for index, piece in enumerate(pieces):
         low, _, high, _ = bounds(piece.outline)
-        need = ragged + room_mm + (high - low) + room_mm
+        need = ragged + clearance_mm + (high - low) + clearance_mm
         while strip < len(strips_mm) and left < need + held_mm:
             strip, ragged = strip + 1, 0.0
             left = strips_mm[strip] if strip < len(strips_mm) else 0.0
-            need = room_mm + (high - low) + room_mm
+            need = clearance_mm + (high - low) + clearance_mm
         if strip >= len(strips_mm):
             raise CannotCut(_too_short(pieces, index, need + held_mm))
         left -= need
         stops.append(
-            StripStop(piece_id=piece.id, strip=strip, stop_mm=high + room_mm + ragged, used_mm=need, left_mm=left)
+            StripStop(piece_id=piece.id, strip=strip, stop_mm=high + clearance_mm + ragged, used_mm=need, left_mm=left)
         )
         ragged = -low
     return tuple(stops)
 
 
-def place_end_to_end(pieces: Sequence[Piece], strips: Sequence[Board], *, room_mm: float) -> tuple[Placement, ...]:
+def place_end_to_end(pieces: Sequence[Piece], strips: Sequence[Board], *, clearance_mm: float) -> tuple[Placement, ...]:
     """Every straight on a strip, the longest first and each on the first strip that has room left for it.
 
     Two rooms lie between neighbours, so that the cuts of their joints never meet, and a strip's margin and a room
@@ -107,19 +107,19 @@ def place_end_to_end(pieces: Sequence[Piece], strips: Sequence[Board], *, room_m
     Raises:
         CannotCut: strips that end before the pieces do.
     """
-    taken = {strip.id: max(strip.margin_mm, FRONT_MM) + room_mm for strip in strips}
+    taken = {strip.id: max(strip.margin_mm, FRONT_MM) + clearance_mm for strip in strips}
     order = sorted(range(len(pieces)), key=lambda index: (-pieces[index].length_mm, index))
     placements: list[Placement] = []
     waiting: list[int] = []
     for index in order:
         low, _, high, _ = bounds(pieces[index].outline)
-        fits = (s for s in strips if taken[s.id] + high - low + room_mm + max(s.margin_mm, FRONT_MM) <= s.width_mm)
+        fits = (s for s in strips if taken[s.id] + high - low + clearance_mm + max(s.margin_mm, FRONT_MM) <= s.width_mm)
         strip = next(fits, None)
         if strip is None:
             waiting.append(index)
             continue
         placements.append(Placement(index, strip.id, Pose(taken[strip.id] - low, strip.height_mm / 2)))
-        taken[strip.id] += high - low + 2 * room_mm
+        taken[strip.id] += high - low + 2 * clearance_mm
     if waiting:
         raise CannotCut(_no_room(pieces, sorted(waiting)))
     return tuple(sorted(placements, key=lambda placement: placement.index))
@@ -133,7 +133,7 @@ def windows(
     pieces: Sequence[Piece],
     strips: Sequence[Board],
     *,
-    room_mm: float,
+    clearance_mm: float,
     travel_mm: float,
 ) -> tuple[tuple[Board, ...], tuple[Placement, ...]]:
     """A window for each kind of piece with all the runs of its file, and the first of each kind placed in its own.
@@ -141,15 +141,15 @@ def windows(
     Args:
         pieces: straights in the order they are cut; those of one ``shape`` share a window.
         strips: as they lie in the shop, one after the other.
-        room_mm: clear width the bit needs beyond an end.
+        clearance_mm: clear width the bit needs beyond an end.
         travel_mm: of the machine, along x.
 
     Raises:
         CannotCut: a piece that does not fit into the travel, or strips that end before the pieces do.
     """
-    room, held = room_mm + FRONT_MM, max(strip.margin_mm for strip in strips)
+    room, held = clearance_mm + FRONT_MM, max(strip.margin_mm for strip in strips)
     lengths = [strip.width_mm for strip in strips]
-    stops = strip_stops(pieces, lengths, room_mm=room, held_mm=held)
+    stops = strip_stops(pieces, lengths, clearance_mm=room, held_mm=held)
     found: dict[str, Board] = {}
     placements: list[Placement] = []
     faults: list[Fault] = []
@@ -201,7 +201,7 @@ def _too_long(piece: Piece, wide_mm: float, travel_mm: float) -> Fault:
     return Fault(
         where=f"[[piece]] {piece.id}",
         problem=f"with the bit's room and a clamp behind it takes {wide} of x, and the machine travels {travel}",
-        mend="Make it shorter, or clamp less: margin in [[board]].",
+        fix="Make it shorter, or clamp less: margin in [[board]].",
     )
 
 
@@ -210,7 +210,7 @@ def _no_room(pieces: Sequence[Piece], waiting: Sequence[int]) -> Fault:
     return Fault(
         where="[[board]]",
         problem=f"the strips hold {len(pieces) - len(waiting)} of {len(pieces)} pieces; no room for {names}",
-        mend="Give more strips, or longer ones.",
+        fix="Give more strips, or longer ones.",
     )
 
 
@@ -219,5 +219,5 @@ def _too_short(pieces: Sequence[Piece], index: int, need_mm: float) -> Fault:
     return Fault(
         where="[[board]]",
         problem=f"the strips end before {names}; {pieces[index].id} needs {show_length(need_mm)} of strip",
-        mend="Give more strips, or longer ones.",
+        fix="Give more strips, or longer ones.",
     )

@@ -67,7 +67,7 @@ def stop_reason(machine: Machine) -> str:
 
 
 def feed_word(feed_mm_min: float, dialect: Dialect) -> str:
-    """The feed, rounded down so that no limit is passed: whole mm/min, hundredths of in/min, never nought."""
+    """The feed, rounded down so that no limit is passed: whole mm/min, hundredths of in/min, never zero."""
     if dialect.units == "in":
         return "F" + show_digits(max(1, int(to_inches(feed_mm_min) * 100)), decimals=2)
     return f"F{max(1, int(feed_mm_min))}"

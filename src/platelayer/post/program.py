@@ -58,7 +58,7 @@ def _check_bits(program: Program, machine: Machine) -> None:
                 where=f"[machine] {machine.id}",
                 problem=f"{program.name} uses {len(program.sections)} bits ({names}), and this machine cannot be"
                 " zeroed during a pause (can_zero_in_pause = false)",
-                mend="Use one file a bit.",
+                fix="Use one file a bit.",
             )
         )
 

@@ -24,7 +24,7 @@ _RESERVED: Final = re.compile(r"BIT\s+[0-9]|PAUSE|MSG", re.IGNORECASE)
 
 
 def show_digits(digits: int, *, decimals: int) -> str:
-    """The number in the fewest characters: no exponent, no trailing noughts, no point at the end, no minus nought."""
+    """The number in the fewest characters: no exponent, no trailing noughts, no point at the end, no minus zero."""
     sign = "-" if digits < 0 else ""
     whole, rest = divmod(abs(digits), 10**decimals)
     tail = f"{rest:0{decimals}d}".rstrip("0") if decimals else ""

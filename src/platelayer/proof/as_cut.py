@@ -15,7 +15,7 @@ from typing import Final
 import numpy as np
 
 from platelayer.gcode.board_frame import board_area
-from platelayer.gcode.moves import Bools, Rows, Tracks
+from platelayer.gcode.moves import BoardMoves, Bools, Rows
 from platelayer.geometry.discs import closed
 from platelayer.geometry.regions import (
     EMPTY,
@@ -54,11 +54,11 @@ class PieceAsCut:
     """What the files leave of one piece.
 
     Attributes:
-        rows: tracks whose bit comes near the piece.
+        rows: moves whose bit comes near the piece.
         above_depth_mm: depth of the slice above the tabs.
-        above: sweep there of the tracks near the piece.
+        above: sweep there of the moves near the piece.
         cut_above: what stands of the piece there, corners and wood left included.
-        through: sweep at the underside of the tracks near the piece.
+        through: sweep at the underside of the moves near the piece.
         holding: sweep where the piece must be held: just below the top of its skin, else at the underside.
         gouges: places where the bit went into the design by more than GOUGE_MM.
         gouge_mm: deepest of all, also below the limit.
@@ -91,27 +91,27 @@ def holding_mm(design: Design) -> float:
     return design.board.thickness_mm - (skin_mm - DEPTH_MM if skin_mm else DEPTH_MM)
 
 
-def piece_as_cut(design: Design, tracks: Tracks) -> PieceAsCut:
-    """The piece as the tracks leave it."""
-    rows = near(tracks, design.solid.bounds, RUN_MARGIN_MM)
+def piece_as_cut(design: Design, moves: BoardMoves) -> PieceAsCut:
+    """The piece as the moves leave it."""
+    rows = near(moves, design.solid.bounds, RUN_MARGIN_MM)
     above_mm = above_tabs_mm(design)
     underside_mm = design.board.thickness_mm - DEPTH_MM
-    through_runs = runs_through(tracks, rows, underside_mm)
+    through_runs = runs_through(moves, rows, underside_mm)
     through = swept((through_runs,))
     above = through
     above_runs: tuple[Runs, ...] = (through_runs,)
     if above_mm < underside_mm:
-        more = runs_through(tracks, _not_whole(tracks, rows, underside_mm), above_mm)
+        more = runs_through(moves, _not_whole(moves, rows, underside_mm), above_mm)
         above_runs = (through_runs, more)
         above = union_all((through, swept((more,))))
     held = through
     if design.piece.skin_mm:
-        held = swept((runs_through(tracks, rows, holding_mm(design)),))
+        held = swept((runs_through(moves, rows, holding_mm(design)),))
     corners = corners_excused(design, above_runs)
     cut, left, left_mm = _left_above(design, above, _ring_mm(above_runs), corners, above_mm)
     if design.piece.tabs and above_mm < underside_mm:
         left += _left_below(design, through, above_runs, corners, underside_mm)
-    gouges, gouge_mm = gouges_of(design, tracks, rows)
+    gouges, gouge_mm = gouges_of(design, moves, rows)
     return PieceAsCut(
         design=design,
         rows=rows,
@@ -131,9 +131,9 @@ RUN_MARGIN_MM: Final = 0.5
 """Tracks that come no nearer than this to a piece's box have no part in it."""
 
 
-def _not_whole(tracks: Tracks, rows: Rows, depth_mm: float) -> Rows:
+def _not_whole(moves: BoardMoves, rows: Rows, depth_mm: float) -> Rows:
     """Rows that are not wholly at the depth or past it."""
-    is_part: Bools = tracks.depth[rows].min(axis=1) < depth_mm
+    is_part: Bools = moves.depth[rows].min(axis=1) < depth_mm
     return rows[is_part]
 
 

@@ -11,7 +11,7 @@ from typing import Final
 
 import numpy as np
 
-from platelayer.gcode.moves import Bools, Rows, Tracks
+from platelayer.gcode.moves import BoardMoves, Bools, Rows
 from platelayer.geometry.regions import (
     Area,
     buffered,
@@ -39,7 +39,7 @@ class Hole:
     """One hole as cut.
 
     Attributes:
-        rows: tracks that cut in the hole, all from the lower face.
+        rows: moves that cut in the hole, all from the lower face.
         middle: of what is cut through there; the dowel's own where nothing is.
         wide_mm: how far the cut goes beyond the dowel's edge.
         left_mm: how far wood stands out from the dowel's edge, at the deepest slice that is cut at all.
@@ -53,66 +53,66 @@ class Hole:
     deep_mm: float
 
 
-def dowels_on(tracks: Tracks) -> tuple[Dowel, ...]:
+def dowels_on(moves: BoardMoves) -> tuple[Dowel, ...]:
     """The dowels on which the board is turned."""
-    return tracks.board.turning.dowels if tracks.board.turning is not None else ()
+    return moves.board.turning.dowels if moves.board.turning is not None else ()
 
 
-def spoilboard_mm(tracks: Tracks) -> Floats:
-    """(n,) how far below the board each track may go: into a dowel's hole as deep as the dowel, else the allowance."""
-    allowed = np.full(len(tracks), tracks.board.allowance_mm)
-    for dowel in dowels_on(tracks):
-        for row in rows_in(tracks, dowel):
+def spoilboard_mm(moves: BoardMoves) -> Floats:
+    """(n,) how far below the board each move may go: into a dowel's hole as deep as the dowel, else the allowance."""
+    allowed = np.full(len(moves), moves.board.allowance_mm)
+    for dowel in dowels_on(moves):
+        for row in rows_in(moves, dowel):
             allowed[row] = max(allowed[row], dowel.depth_mm)
     return allowed
 
 
-def rows_in(tracks: Tracks, dowel: Dowel) -> Rows:
+def rows_in(moves: BoardMoves, dowel: Dowel) -> Rows:
     """Tracks whose round stays inside a dowel's hole, which is bored from the lower face."""
-    rows = _near(tracks, dowel, 0.0)
-    rows = rows[~tracks.is_top[rows]]
-    room = dowel.diameter_mm / 2 + GOUGE_MM - tracks.radius[rows]
-    furthest = [float(np.hypot(*(tracks.plan(row) - np.asarray(dowel.at)).T).max()) for row in rows.tolist()]
+    rows = _near(moves, dowel, 0.0)
+    rows = rows[~moves.is_top[rows]]
+    room = dowel.diameter_mm / 2 + GOUGE_MM - moves.radius[rows]
+    furthest = [float(np.hypot(*(moves.plan(row) - np.asarray(dowel.at)).T).max()) for row in rows.tolist()]
     is_inside: Bools = np.asarray(furthest, np.float64) <= room
     return rows[is_inside]
 
 
-def rows_through_dowel(tracks: Tracks, dowel: Dowel) -> Rows:
+def rows_through_dowel(moves: BoardMoves, dowel: Dowel) -> Rows:
     """Tracks from the upper face that cut into a dowel, which stands in its hole by then."""
-    rows = _near(tracks, dowel, 0.0)
-    rows = rows[tracks.is_top[rows] & (tracks.depth[rows].max(axis=1) > DEPTH_MM) & (tracks.radius[rows] > 0)]
+    rows = _near(moves, dowel, 0.0)
+    rows = rows[moves.is_top[rows] & (moves.depth[rows].max(axis=1) > DEPTH_MM) & (moves.radius[rows] > 0)]
     middle = points_area([dowel.at])[0]
     hits = [
-        bool(within_mm([line_through(tracks.plan(row))], middle, dowel.diameter_mm / 2 + radius - GOUGE_MM)[0])
-        for row, radius in zip(rows.tolist(), tracks.radius[rows].tolist(), strict=True)
+        bool(within_mm([line_through(moves.plan(row))], middle, dowel.diameter_mm / 2 + radius - GOUGE_MM)[0])
+        for row, radius in zip(rows.tolist(), moves.radius[rows].tolist(), strict=True)
     ]
     found: Rows = rows[np.asarray(hits, np.bool_)]
     return found
 
 
-def hole_of(tracks: Tracks, dowel: Dowel) -> Hole:
-    """The hole of a dowel as the tracks from the lower face leave it."""
-    rows = _near(tracks, dowel, AROUND_MM)
-    rows = rows[~tracks.is_top[rows]]
+def hole_of(moves: BoardMoves, dowel: Dowel) -> Hole:
+    """The hole of a dowel as the moves from the lower face leave it."""
+    rows = _near(moves, dowel, AROUND_MM)
+    rows = rows[~moves.is_top[rows]]
     disc = _disc(dowel, 0.0)
     window = _disc(dowel, AROUND_MM)
-    cut = intersection(swept((runs_through(tracks, rows, DEPTH_MM),)), window)
-    through = intersection(swept((runs_through(tracks, rows, tracks.board.thickness_mm - DEPTH_MM),)), window)
-    deepest = float(tracks.depth[rows].max(initial=0.0))
-    floor = intersection(swept((runs_through(tracks, rows, deepest - DEPTH_MM),)), window) if deepest > 0 else cut
+    cut = intersection(swept((runs_through(moves, rows, DEPTH_MM),)), window)
+    through = intersection(swept((runs_through(moves, rows, moves.board.thickness_mm - DEPTH_MM),)), window)
+    deepest = float(moves.depth[rows].max(initial=0.0))
+    floor = intersection(swept((runs_through(moves, rows, deepest - DEPTH_MM),)), window) if deepest > 0 else cut
     middle = dowel.at if through.is_empty else (float(through.centroid.x), float(through.centroid.y))
     return Hole(
         rows=rows,
         middle=middle,
         wide_mm=max(_furthest_mm(cut, dowel) - dowel.diameter_mm / 2, 0.0),
         left_mm=dowel.diameter_mm / 2 - _nearest_mm(difference(disc, floor), dowel),
-        deep_mm=deepest - tracks.board.thickness_mm,
+        deep_mm=deepest - moves.board.thickness_mm,
     )
 
 
-def _near(tracks: Tracks, dowel: Dowel, margin_mm: float) -> Rows:
+def _near(moves: BoardMoves, dowel: Dowel, margin_mm: float) -> Rows:
     (x, y), radius = dowel.at, dowel.diameter_mm / 2
-    return near(tracks, (x - radius, y - radius, x + radius, y + radius), margin_mm)
+    return near(moves, (x - radius, y - radius, x + radius, y + radius), margin_mm)
 
 
 def _disc(dowel: Dowel, more_mm: float) -> Area:

@@ -11,7 +11,7 @@ import numpy as np
 
 from platelayer.gcode.board_frame import board_of
 from platelayer.gcode.motion import move_lengths_mm, move_times
-from platelayer.gcode.moves import Tracks, tracks_on
+from platelayer.gcode.moves import BoardMoves, moves_on
 from platelayer.manifest.schema import Manifest, ManifestBoard, ManifestFile
 from platelayer.proof.as_cut import PieceAsCut, piece_as_cut
 from platelayer.proof.checks.cutting import check_feed, check_plunges, check_shank, check_spindle, check_steps
@@ -80,21 +80,21 @@ def dry_run(
     other: list[Finding] = []
     woods: list[PieceAsCut] = []
     for board in manifest.boards:
-        tracks = tracks_on(board, manifest.files, read)
-        other += _travel(manifest, tracks)
-        other += [*check_spindle(tracks, manifest.machine), *check_feed(tracks), *check_shank(tracks)]
-        other += [*check_pace(tracks, manifest.machine), *check_speed(tracks, manifest.machine)]
-        other += [*check_modes(tracks, manifest.machine), *check_stops(tracks, manifest.machine)] if is_ours else ()
+        moves = moves_on(board, manifest.files, read)
+        other += _travel(manifest, moves)
+        other += [*check_spindle(moves, manifest.machine), *check_feed(moves), *check_shank(moves)]
+        other += [*check_pace(moves, manifest.machine), *check_speed(moves, manifest.machine)]
+        other += [*check_modes(moves, manifest.machine), *check_stops(moves, manifest.machine)] if is_ours else ()
         if not _is_judged(manifest, board, reading):
             continue
-        other += check_lifted(tracks, is_ours=is_ours)
-        other += [*check_steps(tracks), *check_plunges(tracks)]
-        some = [piece_as_cut(design_of(piece, board), tracks) for piece in manifest.pieces if piece.board == board.id]
+        other += check_lifted(moves, is_ours=is_ours)
+        other += [*check_steps(moves), *check_plunges(moves)]
+        some = [piece_as_cut(design_of(piece, board), moves) for piece in manifest.pieces if piece.board == board.id]
         woods += some
-        other += [*check_turning(tracks), *check_faces(some, tracks)]
+        other += [*check_turning(moves), *check_faces(some, moves)]
         for wood in some:
-            other += [*check_shape(wood, tracks), *check_edges(wood, tracks)]
-        other += [*check_holding(tracks, some), *check_standing(tracks, some), *check_board_held(manifest, board)]
+            other += [*check_shape(wood, moves), *check_edges(wood, moves)]
+        other += [*check_holding(moves, some), *check_standing(moves, some), *check_board_held(manifest, board)]
     mated = mated_ends(_in_order(manifest, woods), manifest.joint) if manifest.joint is not None else ()
     mated = on_this_machine(mated, manifest.tuning)
     other += check_joints(mated, {piece.id: piece.board for piece in manifest.pieces})
@@ -115,10 +115,10 @@ def _is_judged(manifest: Manifest, board: ManifestBoard, reading: Sequence[Findi
     return not any(finding.code in _WHOLE and finding.where.file in names for finding in reading)
 
 
-def _travel(manifest: Manifest, tracks: Tracks) -> list[Finding]:
-    found = [*check_rapids(tracks), *check_depth(tracks), *check_on_board(tracks)]
-    found += check_holder(tracks, manifest.machine)
-    return [*found, *check_no_go(tracks, manifest.machine), *check_extents(tracks, manifest.machine)]
+def _travel(manifest: Manifest, moves: BoardMoves) -> list[Finding]:
+    found = [*check_rapids(moves), *check_depth(moves), *check_on_board(moves)]
+    found += check_holder(moves, manifest.machine)
+    return [*found, *check_no_go(moves, manifest.machine), *check_extents(moves, manifest.machine)]
 
 
 def file_report(file: ManifestFile, motion: Motion, manifest: Manifest, *, seconds_s: float) -> FileReport:

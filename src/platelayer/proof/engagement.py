@@ -1,12 +1,12 @@
 """What wood a bit meets at the moment it comes by: only what earlier moves have left.
 
 Glossary:
-    station: a place on a track that is asked, with the depth of the tip there.
+    station: a place on a move that is asked, with the depth of the tip there.
     met: wood that stands inside the bit's round at a station when the bit arrives, higher than a level.
     round: what the bit cuts at the level asked; of a bit that is not flat less than its whole breadth.
     thin cut: wood met only in the outermost part of the round, as a finish pass meets it; it does not count.
 
-Asked in two steps. First cheaply: an earlier track that went by near enough and deep enough has cleared the station by
+Asked in two steps. First cheaply: an earlier move that went by near enough and deep enough has cleared the station by
 itself. What is not settled so is worked out exactly, as areas.
 """
 
@@ -16,7 +16,7 @@ from typing import Final
 
 import numpy as np
 
-from platelayer.gcode.moves import Bools, Rows, Tracks, gathered
+from platelayer.gcode.moves import BoardMoves, Bools, Rows, gathered
 from platelayer.geometry.regions import (
     Areas,
     box,
@@ -41,50 +41,50 @@ THIN_CUT_RATIO: Final = 0.15
 """A cut no wider than this share of the bit's diameter may be as deep as the flutes: it hardly bends the bit."""
 
 STATION_MM: Final = 2.0
-"""Stations stand no further apart than this along a track, and one at either end."""
+"""Stations stand no further apart than this along a move, and one at either end."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stations:
-    """Columns: the track, the place, the depths of the tip and of the level asked, own, and the bit's round there."""
+    """Columns: the move, the place, the depths of the tip and of the level asked, own, and the bit's round there."""
 
-    track: Rows
+    move: Rows
     point: Floats
     depth_mm: Floats
     level_mm: Floats
     radius_mm: Floats
 
     def __len__(self) -> int:
-        return len(self.track)
+        return len(self.move)
 
 
-def tip_radii_mm(tracks: Tracks) -> Floats:
-    """(n,) what each track clears at its tip's own depth and everywhere above."""
-    return np.append([tip_radius_mm(bit) for bit in tracks.bits], 0.0)[tracks.bit]
+def tip_radii_mm(moves: BoardMoves) -> Floats:
+    """(n,) what each move clears at its tip's own depth and everywhere above."""
+    return np.append([tip_radius_mm(bit) for bit in moves.bits], 0.0)[moves.bit]
 
 
-def _rounds_mm(tracks: Tracks, rows: Rows, above_tip_mm: Floats) -> Floats:
+def _rounds_mm(moves: BoardMoves, rows: Rows, above_tip_mm: Floats) -> Floats:
     """(k,) radius of each row's bit so far above its tip."""
-    radius = tracks.radius[rows].copy()
-    for index, bit in enumerate(tracks.bits):
+    radius = moves.radius[rows].copy()
+    for index, bit in enumerate(moves.bits):
         if bit.kind is not BitKind.FLAT:
-            for at in np.flatnonzero(tracks.bit[rows] == index):
+            for at in np.flatnonzero(moves.bit[rows] == index):
                 radius[at] = radius_at(bit, float(above_tip_mm[rows[at]]))
     return radius
 
 
-def stations_on(tracks: Tracks, rows: Rows, above_tip_mm: Floats) -> Stations:
+def stations_on(moves: BoardMoves, rows: Rows, above_tip_mm: Floats) -> Stations:
     """Stations along the rows; the level asked lies so far above the tip there. Levels above the wood are left out.
 
-    A track that goes on from the row before it leaves its start to that one's end.
+    A move that goes on from the row before it leaves its start to that one's end.
     """
     blank = np.zeros(0)
-    none = Stations(track=np.zeros(0, np.intp), point=np.zeros((0, 2)), depth_mm=blank, level_mm=blank, radius_mm=blank)
-    rows = rows[tracks.depth[rows].max(axis=1) - above_tip_mm[rows] > DEPTH_MM]
+    none = Stations(move=np.zeros(0, np.intp), point=np.zeros((0, 2)), depth_mm=blank, level_mm=blank, radius_mm=blank)
+    rows = rows[moves.depth[rows].max(axis=1) - above_tip_mm[rows] > DEPTH_MM]
     if not len(rows):
         return none
-    at, owner, place = gathered(tracks, rows)
-    points = tracks.points[at]
+    at, owner, place = gathered(moves, rows)
+    points = moves.points[at]
     steps = np.hypot(*np.diff(points, axis=0, prepend=points[:1]).T)
     steps[place == 0] = 0.0
     along = np.cumsum(steps) + owner
@@ -96,47 +96,47 @@ def stations_on(tracks: Tracks, rows: Rows, above_tip_mm: Floats) -> Stations:
     share = number / (counts - 1)[of]
     target = along[heads][of] + share * lengths[of]
     point = np.column_stack((np.interp(target, along, points[:, 0]), np.interp(target, along, points[:, 1])))
-    first, last = tracks.depth[rows, 0], tracks.depth[rows, 1]
+    first, last = moves.depth[rows, 0], moves.depth[rows, 1]
     depth = first[of] + share * (last - first)[of]
     level = depth - above_tip_mm[rows][of]
     goes_on = np.concatenate(([False], (np.diff(rows) == 1) & (last[:-1] == first[1:])))
     goes_on[1:] &= np.hypot(*(points[heads[1:]] - points[heads[1:] - 1]).T) <= COINCIDENT_MM
     keep = (level > DEPTH_MM) & ~(goes_on[of] & (number == 0))
-    radius = _rounds_mm(tracks, rows, above_tip_mm)[of]
+    radius = _rounds_mm(moves, rows, above_tip_mm)[of]
     return Stations(
-        track=rows[of][keep], point=point[keep], depth_mm=depth[keep], level_mm=level[keep], radius_mm=radius[keep]
+        move=rows[of][keep], point=point[keep], depth_mm=depth[keep], level_mm=level[keep], radius_mm=radius[keep]
     )
 
 
-def meets_wood(tracks: Tracks, stations: Stations, *, spared_ratio: float = THIN_CUT_RATIO) -> Bools:
+def meets_wood(moves: BoardMoves, stations: Stations, *, spared_ratio: float = THIN_CUT_RATIO) -> Bools:
     """(m,) wood stands at the station's level inside the bit's round when the bit comes, a cut no wider than so apart.
 
     ``spared_ratio`` is that cut's width as a share of the bit's diameter; what is thinner than wood left is none.
 
-    Of each track that meets wood the first such station is named, and no more than MET_MOST tracks.
+    Of each move that meets wood the first such station is named, and no more than MET_MOST moves.
     """
     met: Bools = np.zeros(len(stations), np.bool_)
     if not len(stations):
         return met
     known: set[int] = set()
-    for index in np.flatnonzero(_not_cleared_by_one(tracks, stations, spared_ratio)).tolist():
-        track = int(stations.track[index])
-        if track not in known and _is_met(tracks, stations, index, spared_ratio):
+    for index in np.flatnonzero(_not_cleared_by_one(moves, stations, spared_ratio)).tolist():
+        move = int(stations.move[index])
+        if move not in known and _is_met(moves, stations, index, spared_ratio):
             met[index] = True
-            known.add(track)
+            known.add(move)
             if len(known) == MET_MOST:
                 break
     return met
 
 
-def wood_above_mm(tracks: Tracks, stations: Stations, index: int) -> float:
+def wood_above_mm(moves: BoardMoves, stations: Stations, index: int) -> float:
     """How high above the tip wood stands in the bit's round at a station when the bit comes, less the thin cut."""
     depth = float(stations.depth_mm[index])
     low, high = 0.0, float(stations.level_mm[index])
     while high - low > DEPTH_MM:
         middle = (low + high) / 2
         asked = replace(stations, level_mm=np.full(len(stations), middle))
-        low, high = (low, middle) if _is_met(tracks, asked, index, THIN_CUT_RATIO) else (middle, high)
+        low, high = (low, middle) if _is_met(moves, asked, index, THIN_CUT_RATIO) else (middle, high)
     return depth - (0.0 if high <= 2 * DEPTH_MM else high)
 
 
@@ -144,55 +144,55 @@ MET_MOST: Final = 50
 """Tracks named at most; a file with more is wrong from end to end."""
 
 
-def _not_cleared_by_one(tracks: Tracks, stations: Stations, spared_ratio: float) -> Bools:
-    """(m,) no single earlier track that was as deep as the level where it came by has cleared the station's round."""
-    cutters = np.flatnonzero((tracks.depth.max(axis=1) > 0) & (tracks.radius > 0))
-    is_level = tracks.depth[cutters, 0] == tracks.depth[cutters, 1]
+def _not_cleared_by_one(moves: BoardMoves, stations: Stations, spared_ratio: float) -> Bools:
+    """(m,) no single earlier move that was as deep as the level where it came by has cleared the station's round."""
+    cutters = np.flatnonzero((moves.depth.max(axis=1) > 0) & (moves.radius > 0))
+    is_level = moves.depth[cutters, 0] == moves.depth[cutters, 1]
     is_open = np.ones(len(stations), np.bool_)
-    _clear_by_levels(tracks, stations, cutters[is_level], is_open, spared_ratio)
-    _clear_by_slopes(tracks, stations, cutters[~is_level], is_open, spared_ratio)
+    _clear_by_levels(moves, stations, cutters[is_level], is_open, spared_ratio)
+    _clear_by_slopes(moves, stations, cutters[~is_level], is_open, spared_ratio)
     return is_open
 
 
-def _clear_by_levels(tracks: Tracks, stations: Stations, rows: Rows, is_open: Bools, spared_ratio: float) -> None:
-    """Settle what tracks of one depth have cleared; plans cut again and again are looked at once."""
+def _clear_by_levels(moves: BoardMoves, stations: Stations, rows: Rows, is_open: Bools, spared_ratio: float) -> None:
+    """Settle what moves of one depth have cleared; plans cut again and again are looked at once."""
     if not len(rows):
         return
-    order = rows[np.lexsort((rows, tracks.shape[rows]))]
-    shape = tracks.shape[order]
+    order = rows[np.lexsort((rows, moves.shape[rows]))]
+    shape = moves.shape[order]
     is_first = np.concatenate(([True], shape[1:] != shape[:-1]))
     rank = np.cumsum(is_first) - 1
-    deepest = _running_max(rank, tracks.depth[order, 0])
-    key = rank * len(tracks) + order
+    deepest = _running_max(rank, moves.depth[order, 0])
+    key = rank * len(moves) + order
     plans = order[is_first]
-    at, owner, _ = gathered(tracks, plans)
-    lines = lines_from(tracks.points[at], owner)
-    for station, found in _pairs(tracks, stations, plans, lines, is_open, spared_ratio):
-        before = np.searchsorted(key, found * len(tracks) + stations.track[station]) - 1
+    at, owner, _ = gathered(moves, plans)
+    lines = lines_from(moves.points[at], owner)
+    for station, found in _pairs(moves, stations, plans, lines, is_open, spared_ratio):
+        before = np.searchsorted(key, found * len(moves) + stations.move[station]) - 1
         cleared = (before >= 0) & (rank[before] == found) & (deepest[before] >= stations.level_mm[station])
         is_open[station[cleared]] = False
 
 
-def _clear_by_slopes(tracks: Tracks, stations: Stations, rows: Rows, is_open: Bools, spared_ratio: float) -> None:
-    """Settle what sloping tracks have cleared, chord by chord, each as deep as it is where it comes nearest."""
+def _clear_by_slopes(moves: BoardMoves, stations: Stations, rows: Rows, is_open: Bools, spared_ratio: float) -> None:
+    """Settle what sloping moves have cleared, chord by chord, each as deep as it is where it comes nearest."""
     if not len(rows):
         return
-    at, owner, place = gathered(tracks, rows)
+    at, owner, place = gathered(moves, rows)
     heads = np.flatnonzero(np.diff(owner, append=-1) == 0)
-    chords = np.stack((tracks.points[at[heads]], tracks.points[at[heads] + 1]), axis=1)
+    chords = np.stack((moves.points[at[heads]], moves.points[at[heads] + 1]), axis=1)
     lines = lines_from(chords.reshape(-1, 2), np.repeat(np.arange(len(heads)), 2))
     count = np.bincount(owner)[owner[heads]] - 1
-    depth = tracks.depth[rows[owner[heads]]]
+    depth = moves.depth[rows[owner[heads]]]
     rise = depth[:, 1] - depth[:, 0]
     start = depth[:, 0] + rise * place[heads] / count
     span = chords[:, 1] - chords[:, 0]
     squared = (span**2).sum(axis=1)
     row_of = rows[owner[heads]]
-    for station, found in _pairs(tracks, stations, row_of, lines, is_open, spared_ratio):
+    for station, found in _pairs(moves, stations, row_of, lines, is_open, spared_ratio):
         along = ((stations.point[station] - chords[found, 0]) * span[found]).sum(axis=1)
         share = np.clip(along / np.where(squared[found] > 0, squared[found], 1.0), 0.0, 1.0)
         beside = start[found] + share * (rise / count)[found]
-        cleared = (row_of[found] < stations.track[station]) & (beside >= stations.level_mm[station])
+        cleared = (row_of[found] < stations.move[station]) & (beside >= stations.level_mm[station])
         is_open[station[cleared]] = False
 
 
@@ -203,15 +203,15 @@ def _running_max(rank: Rows, values: Floats) -> Floats:
 
 
 def _pairs(
-    tracks: Tracks, stations: Stations, rows: Rows, lines: Areas, is_open: Bools, spared_ratio: float
+    moves: BoardMoves, stations: Stations, rows: Rows, lines: Areas, is_open: Bools, spared_ratio: float
 ) -> Iterator[tuple[Rows, Rows]]:
     """Open stations and lines that come near enough to clear their rounds alone, for each pair of radii and face."""
-    clears = tip_radii_mm(tracks)[rows]
-    of_face = tracks.is_top[stations.track]
+    clears = tip_radii_mm(moves)[rows]
+    of_face = moves.is_top[stations.move]
     for is_top, radius in sorted({*zip(of_face.tolist(), stations.radius_mm.tolist(), strict=True)}):
         mine = np.flatnonzero(is_open & (of_face == is_top) & (stations.radius_mm == radius))
         for other in np.unique(clears).tolist():
-            theirs = np.flatnonzero((clears == other) & (tracks.is_top[rows] == is_top))
+            theirs = np.flatnonzero((clears == other) & (moves.is_top[rows] == is_top))
             if not len(mine) or not len(theirs):
                 continue
             reach = other - radius + max(spared_ratio * 2 * radius, LEFTOVER_MM)
@@ -234,57 +234,57 @@ def _each_of(of: Rows, asked: Rows) -> tuple[Rows, Rows]:
     return order[first[asked][pair] + np.arange(len(pair)) - heads[pair]], pair
 
 
-def _is_met(tracks: Tracks, stations: Stations, index: int, spared_ratio: float) -> bool:
-    """Exactly: the round, less the thin cut, over the board and less all that earlier tracks took at the level."""
-    row, point = int(stations.track[index]), stations.point[index]
+def _is_met(moves: BoardMoves, stations: Stations, index: int, spared_ratio: float) -> bool:
+    """Exactly: the round, less the thin cut, over the board and less all that earlier moves took at the level."""
+    row, point = int(stations.move[index]), stations.point[index]
     level = float(stations.level_mm[index])
     radius = float(stations.radius_mm[index]) * (1 - 2 * spared_ratio)
-    width, height = tracks.board.size_mm
+    width, height = moves.board.size_mm
     wood = intersection(
         buffered(points_area([point])[0], radius, chord_mm=FLATTEN_CHORD_MM), box((0.0, 0.0), (width, height))
     )
-    reach = radius + tracks.radius
-    near = ((tracks.low[:row] - reach[:row, None] <= point) & (tracks.high[:row] + reach[:row, None] >= point)).all(
+    reach = radius + moves.radius
+    near = ((moves.low[:row] - reach[:row, None] <= point) & (moves.high[:row] + reach[:row, None] >= point)).all(
         axis=1
     )
-    is_top = bool(tracks.is_top[row])
-    own = np.where(tracks.is_top[:row] == is_top, level, tracks.board.thickness_mm - level)
-    there = near & (tracks.depth[:row].max(axis=1) >= own) & (tracks.radius[:row] > 0)
+    is_top = bool(moves.is_top[row])
+    own = np.where(moves.is_top[:row] == is_top, level, moves.board.thickness_mm - level)
+    there = near & (moves.depth[:row].max(axis=1) >= own) & (moves.radius[:row] > 0)
     earlier = np.flatnonzero(there)
     if len(earlier):
         areas = []
         for other in earlier.tolist():
-            start, end = (float(depth) for depth in tracks.depth[other])
+            start, end = (float(depth) for depth in moves.depth[other])
             low, high = _share(start, end, float(own[other]))
-            line = line_through(part_of(tracks.plan(other), low, high))
+            line = line_through(part_of(moves.plan(other), low, high))
             above = start - float(own[other]) if start == end else 0.0
-            cleared = radius_at(tracks.bits[int(tracks.bit[other])], above)
+            cleared = radius_at(moves.bits[int(moves.bit[other])], above)
             areas.append(buffered(line, cleared, chord_mm=FLATTEN_CHORD_MM))
         wood = difference(wood, union_all(areas))
     return any(not is_thinner_than_mm(part, 4 * LEFTOVER_MM) for part in parts(wood))
 
 
 def _share(start: float, end: float, level: float) -> tuple[float, float]:
-    """The shares of a track between which its tip is at the level or past it."""
+    """The shares of a move between which its tip is at the level or past it."""
     if start >= level and end >= level:
         return 0.0, 1.0
     crossing = (level - start) / (end - start)
     return (0.0, crossing) if start >= level else (crossing, 1.0)
 
 
-def settled_by_shape(tracks: Tracks, rows: Rows, step_mm: Floats) -> Bools:
+def settled_by_shape(moves: BoardMoves, rows: Rows, step_mm: Floats) -> Bools:
     """(k,) the same plan was cut before, at most a step less deep than now, or now is the first step from the face."""
-    order = np.lexsort((np.arange(len(tracks)), tracks.shape))
-    shape = tracks.shape[order]
-    shallow = np.maximum(tracks.depth.min(axis=1)[order], 0.0)
+    order = np.lexsort((np.arange(len(moves)), moves.shape))
+    shape = moves.shape[order]
+    shallow = np.maximum(moves.depth.min(axis=1)[order], 0.0)
     so_far = np.concatenate(([0.0], _running_max(shape, shallow)[:-1]))
     so_far[np.concatenate(([True], shape[1:] != shape[:-1]))] = 0.0
-    before = np.zeros(len(tracks))
+    before = np.zeros(len(moves))
     before[order] = so_far
-    settled: Bools = tracks.depth[rows].max(axis=1) - before[rows] <= step_mm[rows] + DEPTH_MM
+    settled: Bools = moves.depth[rows].max(axis=1) - before[rows] <= step_mm[rows] + DEPTH_MM
     return settled
 
 
-def cutting_rows(tracks: Tracks) -> Rows:
+def cutting_rows(moves: BoardMoves) -> Rows:
     """Moves at feed with their tip below the face somewhere."""
-    return np.flatnonzero((tracks.kind != MoveKind.RAPID) & (tracks.depth.max(axis=1) > DEPTH_MM) & (tracks.radius > 0))
+    return np.flatnonzero((moves.kind != MoveKind.RAPID) & (moves.depth.max(axis=1) > DEPTH_MM) & (moves.radius > 0))

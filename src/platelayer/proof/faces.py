@@ -19,7 +19,7 @@ from typing import Final
 
 import numpy as np
 
-from platelayer.gcode.moves import Rows, Tracks
+from platelayer.gcode.moves import BoardMoves, Rows
 from platelayer.geometry.contours import heading_along, point_along
 from platelayer.geometry.grooves import walls
 from platelayer.geometry.regions import (
@@ -59,7 +59,7 @@ class Thinnest:
     as_cut_mm: float
     worst_mm: float
     point: Point
-    track: int = -1
+    move: int = -1
 
 
 def below(groove: Groove) -> bool:
@@ -67,14 +67,14 @@ def below(groove: Groove) -> bool:
     return groove.face is BoardFace.BOTTOM
 
 
-def shift_of(woods: Sequence[PieceAsCut], tracks: Tracks) -> Point | None:
+def shift_of(woods: Sequence[PieceAsCut], moves: BoardMoves) -> Point | None:
     """The shift of all that is cut from below; None where no wall tells, or where it is no plain shift."""
     normals: list[Floats] = []
     found: list[Floats] = []
     for wood in woods:
-        rows = wood.rows[~tracks.is_top[wood.rows]]
+        rows = wood.rows[~moves.is_top[wood.rows]]
         for groove in filter(below, wood.design.piece.grooves):
-            cut = swept((runs_through(tracks, rows, groove.depth_mm / 2),))
+            cut = swept((runs_through(moves, rows, groove.depth_mm / 2),))
             points, outwards = _asked(groove)
             if cut.is_empty or not len(points):
                 continue
@@ -113,31 +113,31 @@ def _asked(groove: Groove) -> tuple[Floats, Floats]:
     return np.asarray(points).reshape(-1, 2), np.asarray(normals).reshape(-1, 2)
 
 
-def thinnest_web(wood: PieceAsCut, tracks: Tracks, *, tolerance_mm: float) -> Thinnest | None:
+def thinnest_web(wood: PieceAsCut, moves: BoardMoves, *, tolerance_mm: float) -> Thinnest | None:
     """The thinnest web of a piece; None where it has no grooves on both faces that pass each other."""
-    uppers, lowers = (_inside(wood, tracks, is_top=is_top) for is_top in (True, False))
+    uppers, lowers = (_inside(wood, moves, is_top=is_top) for is_top in (True, False))
     if not len(uppers) or not len(lowers):
         return None
-    upper_lines, lower_lines = (as_array([line_through(tracks.plan(row)) for row in rows]) for rows in (uppers, lowers))
-    reach = float(tracks.radius[uppers].max() + tracks.radius[lowers].max()) + tolerance_mm + LAND_MM
+    upper_lines, lower_lines = (as_array([line_through(moves.plan(row)) for row in rows]) for rows in (uppers, lowers))
+    reach = float(moves.radius[uppers].max() + moves.radius[lowers].max()) + tolerance_mm + LAND_MM
     one, other = near_pairs(upper_lines, lower_lines, reach)
     if not len(one):
         return None
     beside = distances_between_mm(upper_lines[one], lower_lines[other])
-    beside -= tracks.radius[uppers[one]] + tracks.radius[lowers[other]]
-    deep = tracks.depth[uppers[one]].max(axis=1) + tracks.depth[lowers[other]].max(axis=1)
-    over = tracks.board.thickness_mm - deep
+    beside -= moves.radius[uppers[one]] + moves.radius[lowers[other]]
+    deep = moves.depth[uppers[one]].max(axis=1) + moves.depth[lowers[other]].max(axis=1)
+    over = moves.board.thickness_mm - deep
     as_cut = _apart(beside, over)
-    worst = _apart(beside - tolerance_mm, over - tracks.board.scatter_mm)
+    worst = _apart(beside - tolerance_mm, over - moves.board.scatter_mm)
     at = int(np.lexsort((as_cut, worst))[0])
     row = int(lowers[other[at]])
-    middle = tracks.plan(row).mean(axis=0)
+    middle = moves.plan(row).mean(axis=0)
     return Thinnest(
         piece=wood.design.piece.id,
         as_cut_mm=float(as_cut[at]),
         worst_mm=float(worst[at]),
         point=(float(middle[0]), float(middle[1])),
-        track=row,
+        move=row,
     )
 
 
@@ -147,25 +147,25 @@ def _apart(beside: Floats, over: Floats) -> Floats:
     return np.where(sideways > 0, np.hypot(sideways, np.maximum(over, 0.0)), over)
 
 
-def _inside(wood: PieceAsCut, tracks: Tracks, *, is_top: bool) -> Rows:
+def _inside(wood: PieceAsCut, moves: BoardMoves, *, is_top: bool) -> Rows:
     """Tracks of one face that cut into the piece by more than a gouge: its grooves, and whatever else does."""
-    rows = wood.rows[tracks.is_top[wood.rows] == is_top]
-    rows = rows[(tracks.depth[rows].max(axis=1) > DEPTH_MM) & (tracks.radius[rows] > 0)]
+    rows = wood.rows[moves.is_top[wood.rows] == is_top]
+    rows = rows[(moves.depth[rows].max(axis=1) > DEPTH_MM) & (moves.radius[rows] > 0)]
     found = [np.zeros(0, np.intp)]
-    for radius in np.unique(tracks.radius[rows]).tolist():
-        some = rows[tracks.radius[rows] == radius]
-        lines = [line_through(tracks.plan(row)) for row in some.tolist()]
+    for radius in np.unique(moves.radius[rows]).tolist():
+        some = rows[moves.radius[rows] == radius]
+        lines = [line_through(moves.plan(row)) for row in some.tolist()]
         found.append(some[within_mm(lines, wood.design.solid, radius - GOUGE_MM)])
     return np.sort(np.concatenate(found))
 
 
-def thinnest_land(wood: PieceAsCut, tracks: Tracks, *, tolerance_mm: float) -> Thinnest | None:
+def thinnest_land(wood: PieceAsCut, moves: BoardMoves, *, tolerance_mm: float) -> Thinnest | None:
     """The thinnest land beside the grooves in a piece's lower face; None where it has none."""
     piece = wood.design.piece
-    rows = wood.rows[~tracks.is_top[wood.rows]]
+    rows = wood.rows[~moves.is_top[wood.rows]]
     found: list[tuple[float, Point]] = []
     for area in (area for groove, area in wood.design.grooves if below(groove)):
-        cut = _own(swept((runs_through(tracks, rows, DEPTH_MM),)), area)
+        cut = _own(swept((runs_through(moves, rows, DEPTH_MM),)), area)
         found += [(distance_between_mm(edge, cut), at) for edge, at in _edges(piece.outline, area)]
     if not found:
         return None

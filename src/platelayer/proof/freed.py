@@ -18,7 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from platelayer.gcode.board_frame import board_area
-from platelayer.gcode.moves import Rows, Tracks
+from platelayer.gcode.moves import BoardMoves, Rows
 from platelayer.geometry.regions import (
     EMPTY,
     Area,
@@ -40,27 +40,27 @@ from platelayer.values.shapes import Point
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Loose:
+class Freed:
     """A loose part: the pieces in it, a point of it, its area, the move that freed it, whether at the board's edge.
 
-    ``track`` is -1 where no single move can be named.
+    ``move`` is -1 where no single move can be named.
     """
 
     pieces: tuple[str, ...]
     point: Point
     area_mm2: float
-    track: int
+    move: int
     is_at_edge: bool
 
 
-def loose_parts(tracks: Tracks, woods: Sequence[PieceAsCut]) -> tuple[Loose, ...]:
+def freed_parts(moves: BoardMoves, woods: Sequence[PieceAsCut]) -> tuple[Freed, ...]:
     """Everything that is loose when the files have been cut, pieces first, then by place."""
-    depth_mm = max((holding_mm(wood.design) for wood in woods), default=tracks.board.thickness_mm - DEPTH_MM)
-    elsewhere = _elsewhere(tracks, woods, depth_mm)
+    depth_mm = max((holding_mm(wood.design) for wood in woods), default=moves.board.thickness_mm - DEPTH_MM)
+    elsewhere = _elsewhere(moves, woods, depth_mm)
     through = union_all([*(wood.holding for wood in woods), elsewhere])
     if through.is_empty:
         return ()
-    board = board_area(tracks.board)
+    board = board_area(moves.board)
     thick = _thick(difference(board, through.simplify(LEFTOVER_MM / 2)))
     edge = buffered(board, -SLUG_WIDTH_MM, chord_mm=LEFTOVER_MM)
     at_edge = [not edge.contains(part) for part in thick]
@@ -72,17 +72,17 @@ def loose_parts(tracks: Tracks, woods: Sequence[PieceAsCut]) -> tuple[Loose, ...
             continue
         inside = tuple(piece for piece, place in places if part.contains(place))
         point = inner_point(part)
-        track = -1 if at_edge[at] else _freeing(tracks, part, depth_mm)
-        found.append(Loose(pieces=inside, point=point, area_mm2=part.area, track=track, is_at_edge=at_edge[at]))
+        move = -1 if at_edge[at] else _freeing(moves, part, depth_mm)
+        found.append(Freed(pieces=inside, point=point, area_mm2=part.area, move=move, is_at_edge=at_edge[at]))
     return tuple(sorted(found, key=lambda loose: (not loose.pieces, loose.point)))
 
 
-def _elsewhere(tracks: Tracks, woods: Sequence[PieceAsCut], depth_mm: float) -> Area:
-    """Sweep at the underside of the tracks that come near no piece."""
-    seen = np.zeros(len(tracks), np.bool_)
+def _elsewhere(moves: BoardMoves, woods: Sequence[PieceAsCut], depth_mm: float) -> Area:
+    """Sweep at the underside of the moves that come near no piece."""
+    seen = np.zeros(len(moves), np.bool_)
     for wood in woods:
         seen[wood.rows] = True
-    return swept((runs_through(tracks, np.flatnonzero(~seen), depth_mm),))
+    return swept((runs_through(moves, np.flatnonzero(~seen), depth_mm),))
 
 
 def _thick(area: Area) -> tuple[Area, ...]:
@@ -90,60 +90,60 @@ def _thick(area: Area) -> tuple[Area, ...]:
     return parts(buffered(area, -SLUG_WIDTH_MM / 2, chord_mm=LEFTOVER_MM))
 
 
-def _freeing(tracks: Tracks, part: Area, depth_mm: float) -> int:
+def _freeing(moves: BoardMoves, part: Area, depth_mm: float) -> int:
     """The move that cut the part's last connection, by halving over the moves that go through beside it."""
     low_x, low_y, high_x, high_y = part.bounds
-    margin = 2 * float(tracks.radius.max()) + SLUG_WIDTH_MM
+    margin = 2 * float(moves.radius.max()) + SLUG_WIDTH_MM
     window = box((low_x - margin, low_y - margin), (high_x + margin, high_y + margin))
     inner = buffered(window, -SLUG_WIDTH_MM, chord_mm=LEFTOVER_MM)
-    rows = runs_through(tracks, near(tracks, part.bounds, margin), depth_mm).tracks
+    rows = runs_through(moves, near(moves, part.bounds, margin), depth_mm).moves
     order = np.sort(np.concatenate(rows)) if rows else np.zeros(0, np.intp)
 
-    def is_loose(count: int) -> bool:
-        stands = difference(window, swept((runs_through(tracks, order[:count], depth_mm),)))
+    def is_freed(count: int) -> bool:
+        stands = difference(window, swept((runs_through(moves, order[:count], depth_mm),)))
         home = [some for some in _thick(stands) if some.distance(part) < SLUG_WIDTH_MM / 4]
         return all(inner.contains(some) for some in home)
 
     low, high = 0, len(order)
-    if not is_loose(high):
+    if not is_freed(high):
         return -1
     while low < high:
         middle = (low + high) // 2
-        low, high = (low, middle) if is_loose(middle) else (middle + 1, high)
+        low, high = (low, middle) if is_freed(middle) else (middle + 1, high)
     return int(order[low - 1]) if low else -1
 
 
-def passing_islands(tracks: Tracks, woods: Sequence[PieceAsCut]) -> tuple[Loose, ...]:
+def passing_islands(moves: BoardMoves, woods: Sequence[PieceAsCut]) -> tuple[Freed, ...]:
     """Islands that came loose for a while and were cut away afterwards, in the order they came loose."""
-    underside = tracks.board.thickness_mm - DEPTH_MM
+    underside = moves.board.thickness_mm - DEPTH_MM
     known: dict[bytes, tuple[int, float, tuple[float, float]] | None] = {}
-    found: dict[int, Loose] = {}
+    found: dict[int, Freed] = {}
     for wood in woods:
-        for zone in _zones(tracks, wood):
-            rows = _through_rows(tracks, near(tracks, zone.bounds, SLUG_WIDTH_MM, among=wood.rows), underside)
+        for zone in _zones(moves, wood):
+            rows = _through_rows(moves, near(moves, zone.bounds, SLUG_WIDTH_MM, among=wood.rows), underside)
             if not len(rows):
                 continue
             corner = np.asarray(zone.bounds[:2])
-            key = _likeness(tracks, rows, corner)
+            key = _likeness(moves, rows, corner)
             if key not in known:
-                known[key] = first_island(tracks, rows, zone, underside)
+                known[key] = first_island(moves, rows, zone, underside)
             island = known[key]
             if island is not None:
                 at, area_mm2, offset = island
                 point = float(corner[0] + offset[0]), float(corner[1] + offset[1])
                 row = int(rows[at])
-                found[row] = Loose(pieces=(), point=point, area_mm2=area_mm2, track=row, is_at_edge=False)
+                found[row] = Freed(pieces=(), point=point, area_mm2=area_mm2, move=row, is_at_edge=False)
     return tuple(found[row] for row in sorted(found))
 
 
-def _through_rows(tracks: Tracks, rows: Rows, depth_mm: float) -> Rows:
-    runs = runs_through(tracks, rows, depth_mm)
-    return np.sort(np.concatenate(runs.tracks)) if len(runs) else np.zeros(0, np.intp)
+def _through_rows(moves: BoardMoves, rows: Rows, depth_mm: float) -> Rows:
+    runs = runs_through(moves, rows, depth_mm)
+    return np.sort(np.concatenate(runs.moves)) if len(runs) else np.zeros(0, np.intp)
 
 
-def _zones(tracks: Tracks, wood: PieceAsCut) -> tuple[Area, ...]:
+def _zones(moves: BoardMoves, wood: PieceAsCut) -> tuple[Area, ...]:
     """Where an island with a slot round it could have stood: two radii and half a slug from the edge of what is cut."""
-    through = tracks.radius[_through_rows(tracks, wood.rows, tracks.board.thickness_mm - DEPTH_MM)]
+    through = moves.radius[_through_rows(moves, wood.rows, moves.board.thickness_mm - DEPTH_MM)]
     if not len(through):
         return ()
     reach = 2 * float(through.min()) + SLUG_WIDTH_MM / 2 - LEFTOVER_MM
@@ -151,18 +151,18 @@ def _zones(tracks: Tracks, wood: PieceAsCut) -> tuple[Area, ...]:
     return parts(union_all([buffered(part, reach, chord_mm=LEFTOVER_MM) for part in inner])) if inner else ()
 
 
-def _likeness(tracks: Tracks, rows: Rows, corner: np.ndarray) -> bytes:
+def _likeness(moves: BoardMoves, rows: Rows, corner: np.ndarray) -> bytes:
     """The same for zones whose moves are the same but for where they are."""
-    places = [np.rint((tracks.plan(row) - corner) / SLUG_GRAIN_MM).astype(np.int64).tobytes() for row in rows.tolist()]
-    return b"|".join(places) + tracks.radius[rows].tobytes()
+    places = [np.rint((moves.plan(row) - corner) / SLUG_GRAIN_MM).astype(np.int64).tobytes() for row in rows.tolist()]
+    return b"|".join(places) + moves.radius[rows].tobytes()
 
 
 def first_island(
-    tracks: Tracks, rows: Rows, zone: Area, depth_mm: float
+    moves: BoardMoves, rows: Rows, zone: Area, depth_mm: float
 ) -> tuple[int, float, tuple[float, float]] | None:
     """Which row first leaves an island in the zone that is cut away later; its area, its place from the corner."""
     low_x, low_y = zone.bounds[:2]
-    runs = runs_through(tracks, rows, depth_mm, is_single=True)
+    runs = runs_through(moves, rows, depth_mm, is_single=True)
     each = [
         buffered(line.simplify(SLUG_GRAIN_MM / 4), radius, chord_mm=SLUG_GRAIN_MM)
         for line, radius in zip(runs.lines, runs.radius_mm.tolist(), strict=True)

@@ -3,10 +3,10 @@
 Glossary:
     sweep: everything that the round of the bit passes over: discs and the bands between them. Not an offset: nothing
         here knows the outline.
-    run: tracks that follow one another without lifting and without a change of bit, cut off where they leave the slice.
+    run: moves that follow one another without lifting and without a change of bit, cut off where they leave the slice.
 
 Built its own way: every run is swept by itself and the sweeps are joined, so nothing of how the paths were found
-takes part. Identical tracks count once. Bits that are not flat sweep their width at the slice.
+takes part. Identical moves count once. Bits that are not flat sweep their width at the slice.
 """
 
 import itertools
@@ -16,7 +16,7 @@ from typing import Final
 
 import numpy as np
 
-from platelayer.gcode.moves import Bools, Rows, Tracks, gathered
+from platelayer.gcode.moves import BoardMoves, Bools, Rows, gathered
 from platelayer.geometry.regions import EMPTY, Area, Areas, buffered, lines_from, together, union_all
 from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM
 from platelayer.values.bit_shape import radius_at
@@ -26,122 +26,122 @@ from platelayer.values.tooling import BitKind
 
 @dataclass(frozen=True, slots=True)
 class Runs:
-    """Runs at one slice: their centre lines, the radius swept about each, and the tracks each is made of."""
+    """Runs at one slice: their centre lines, the radius swept about each, and the moves each is made of."""
 
     lines: Areas
     radius_mm: Floats
-    tracks: tuple[Rows, ...]
+    moves: tuple[Rows, ...]
 
     def __len__(self) -> int:
         return len(self.lines)
 
 
-def slice_depths(tracks: Tracks, depth_mm: float) -> Floats:
-    """(n,) depth of the slice as each track counts it, from the face that was up when it was cut."""
-    return np.where(tracks.is_top, depth_mm, tracks.board.thickness_mm - depth_mm)
+def slice_depths(moves: BoardMoves, depth_mm: float) -> Floats:
+    """(n,) depth of the slice as each move counts it, from the face that was up when it was cut."""
+    return np.where(moves.is_top, depth_mm, moves.board.thickness_mm - depth_mm)
 
 
-def at_slice(tracks: Tracks, rows: Rows, depth_mm: float) -> Rows:
+def at_slice(moves: BoardMoves, rows: Rows, depth_mm: float) -> Rows:
     """The rows, in order, whose tip is somewhere at the slice or past it; bits unknown to the manifest left out."""
-    deepest = tracks.depth[rows].max(axis=1)
-    is_there: Bools = (deepest >= slice_depths(tracks, depth_mm)[rows]) & (tracks.radius[rows] > 0)
+    deepest = moves.depth[rows].max(axis=1)
+    is_there: Bools = (deepest >= slice_depths(moves, depth_mm)[rows]) & (moves.radius[rows] > 0)
     return rows[is_there]
 
 
 def near(
-    tracks: Tracks, box: tuple[float, float, float, float], margin_mm: float, *, among: Rows | None = None
+    moves: BoardMoves, box: tuple[float, float, float, float], margin_mm: float, *, among: Rows | None = None
 ) -> Rows:
     """Rows, of all or of those given, whose bit comes as near as the margin to a box (x, y low, x, y high)."""
-    rows = np.arange(len(tracks)) if among is None else among
-    reach = tracks.radius[rows] + margin_mm
+    rows = np.arange(len(moves)) if among is None else among
+    reach = moves.radius[rows] + margin_mm
     is_near: Bools = (
-        (tracks.low[rows, 0] - reach <= box[2])
-        & (tracks.high[rows, 0] + reach >= box[0])
-        & (tracks.low[rows, 1] - reach <= box[3])
-        & (tracks.high[rows, 1] + reach >= box[1])
+        (moves.low[rows, 0] - reach <= box[2])
+        & (moves.high[rows, 0] + reach >= box[0])
+        & (moves.low[rows, 1] - reach <= box[3])
+        & (moves.high[rows, 1] + reach >= box[1])
     )
     return rows[is_near]
 
 
-def runs_at(tracks: Tracks, rows: Rows, depth_mm: float, *, is_single: bool = False) -> Runs:
-    """The runs of those rows at a slice, identical tracks once, ramps cut off where they come up through it.
+def runs_at(moves: BoardMoves, rows: Rows, depth_mm: float, *, is_single: bool = False) -> Runs:
+    """The runs of those rows at a slice, identical moves once, ramps cut off where they come up through it.
 
     Args:
-        tracks: all tracks of the board.
+        moves: all moves of the board.
         rows: those asked.
         depth_mm: of the slice, from the top of the board.
-        is_single: every track is a run of its own.
+        is_single: every move is a run of its own.
     """
-    return _runs(tracks, rows, slice_depths(tracks, depth_mm), is_single=is_single)
+    return _runs(moves, rows, slice_depths(moves, depth_mm), is_single=is_single)
 
 
-def runs_through(tracks: Tracks, rows: Rows, depth_mm: float, *, is_single: bool = False) -> Runs:
-    """The same for tracks at that depth or past it below the face they were cut from, whichever face that is.
+def runs_through(moves: BoardMoves, rows: Rows, depth_mm: float, *, is_single: bool = False) -> Runs:
+    """The same for moves at that depth or past it below the face they were cut from, whichever face that is.
 
     What is cut so from one face down to the other is cut through; shallow cuts from below are not.
     """
-    return _runs(tracks, rows, np.full(len(tracks), depth_mm), is_single=is_single)
+    return _runs(moves, rows, np.full(len(moves), depth_mm), is_single=is_single)
 
 
-def _runs(tracks: Tracks, rows: Rows, own: Floats, *, is_single: bool) -> Runs:
-    deepest = tracks.depth[rows].max(axis=1)
-    is_there: Bools = (deepest >= own[rows]) & (tracks.radius[rows] > 0)
+def _runs(moves: BoardMoves, rows: Rows, own: Floats, *, is_single: bool) -> Runs:
+    deepest = moves.depth[rows].max(axis=1)
+    is_there: Bools = (deepest >= own[rows]) & (moves.radius[rows] > 0)
     rows = rows[is_there]
     if not len(rows):
         return Runs(np.zeros(0, np.object_), np.zeros(0), ())
-    rows = _once(tracks, rows, own)
-    radius = _radii(tracks, rows, own)
+    rows = _once(moves, rows, own)
+    radius = _radii(moves, rows, own)
     keep = radius > 0
     rows, radius = rows[keep], radius[keep]
-    begin, end = _shares(tracks, rows, own)
-    return _chained(tracks, rows, radius, begin, end, is_single=is_single)
+    begin, end = _shares(moves, rows, own)
+    return _chained(moves, rows, radius, begin, end, is_single=is_single)
 
 
-def _once(tracks: Tracks, rows: Rows, own: Floats) -> Rows:
-    """One row for each shape, the deepest; a sloping track goes too when its plan is cut deeper all along."""
-    shallow, deep = tracks.depth[rows].min(axis=1), tracks.depth[rows].max(axis=1)
+def _once(moves: BoardMoves, rows: Rows, own: Floats) -> Rows:
+    """One row for each shape, the deepest; a sloping move goes too when its plan is cut deeper all along."""
+    shallow, deep = moves.depth[rows].min(axis=1), moves.depth[rows].max(axis=1)
     is_whole = shallow >= own[rows]
-    order = np.lexsort((rows, -shallow, ~is_whole, tracks.shape[rows]))
-    shape = tracks.shape[rows][order]
+    order = np.lexsort((rows, -shallow, ~is_whole, moves.shape[rows]))
+    shape = moves.shape[rows][order]
     is_first = np.concatenate(([True], shape[1:] != shape[:-1]))
     whole_shape = set(shape[is_first][is_whole[order][is_first]].tolist())
     is_lone = np.array([number not in whole_shape for number in shape.tolist()], np.bool_)
-    is_flat = np.array([bit.kind is BitKind.FLAT for bit in tracks.bits], np.bool_)[tracks.bit[rows][order]]
+    is_flat = np.array([bit.kind is BitKind.FLAT for bit in moves.bits], np.bool_)[moves.bit[rows][order]]
     spare = ~is_flat & (deep[order] > shallow[order])
     return np.sort(rows[order[is_first | is_lone | spare]])
 
 
-def _radii(tracks: Tracks, rows: Rows, own: Floats) -> Floats:
-    radius = tracks.radius[rows].copy()
-    for index, bit in enumerate(tracks.bits):
+def _radii(moves: BoardMoves, rows: Rows, own: Floats) -> Floats:
+    radius = moves.radius[rows].copy()
+    for index, bit in enumerate(moves.bits):
         if bit.kind is BitKind.FLAT:
             continue
-        for at in np.flatnonzero(tracks.bit[rows] == index):
-            radius[at] = radius_at(bit, float(tracks.depth[rows[at]].max() - own[rows[at]]))
+        for at in np.flatnonzero(moves.bit[rows] == index):
+            radius[at] = radius_at(bit, float(moves.depth[rows[at]].max() - own[rows[at]]))
     return radius
 
 
-def _shares(tracks: Tracks, rows: Rows, own: Floats) -> tuple[Floats, Floats]:
-    """Where on each track, as shares of it, the tip is at the slice: from and to."""
-    start, end = tracks.depth[rows, 0], tracks.depth[rows, 1]
+def _shares(moves: BoardMoves, rows: Rows, own: Floats) -> tuple[Floats, Floats]:
+    """Where on each move, as shares of it, the tip is at the slice: from and to."""
+    start, end = moves.depth[rows, 0], moves.depth[rows, 1]
     level = own[rows]
     with np.errstate(divide="ignore", invalid="ignore"):
         crossing = np.clip((level - start) / (end - start), 0.0, 1.0)
     return np.where(start >= level, 0.0, crossing), np.where(end >= level, 1.0, crossing)
 
 
-def _chained(tracks: Tracks, rows: Rows, radius: Floats, begin: Floats, end: Floats, *, is_single: bool) -> Runs:
+def _chained(moves: BoardMoves, rows: Rows, radius: Floats, begin: Floats, end: Floats, *, is_single: bool) -> Runs:
     """Rows joined into runs wherever one takes up where the one before it left off, whole on both sides."""
     if not len(rows):
         return Runs(np.zeros(0, np.object_), np.zeros(0), ())
-    firsts = tracks.points[tracks.first[rows]]
-    lasts = tracks.points[tracks.first[rows + 1] - 1]
+    firsts = moves.points[moves.first[rows]]
+    lasts = moves.points[moves.first[rows + 1] - 1]
     meets = np.hypot(*(firsts[1:] - lasts[:-1]).T) <= COINCIDENT_MM
     same = (radius[1:] == radius[:-1]) & (end[:-1] == 1.0) & (begin[1:] == 0.0)
     number = np.concatenate(([0], np.cumsum(~(meets & same) | is_single)))
     is_whole = (begin == 0.0) & (end == 1.0)
-    at, owner, _ = gathered(tracks, rows)
-    coords = tracks.points[at]
+    at, owner, _ = gathered(moves, rows)
+    coords = moves.points[at]
     if not is_whole.all():
         coords, owner = _cut_off(coords, owner, begin, end, is_whole)
     lines = lines_from(coords, number[owner])

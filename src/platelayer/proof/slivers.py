@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from platelayer.gcode.board_frame import board_area
-from platelayer.gcode.moves import Tracks
+from platelayer.gcode.moves import BoardMoves
 from platelayer.geometry.regions import (
     EMPTY,
     Area,
@@ -57,25 +57,25 @@ class Waste:
     bit_mm: float
 
 
-def waste_of(tracks: Tracks, woods: Sequence[PieceAsCut]) -> Waste:
+def waste_of(moves: BoardMoves, woods: Sequence[PieceAsCut]) -> Waste:
     """The waste of a board at the slice: all of it less what is cut away there, pieces, and knots, which may fall out.
 
     Nothing where no bit comes so deep.
     """
-    depth_mm = min([wood.above_depth_mm for wood in woods], default=tracks.board.thickness_mm - DEPTH_MM)
-    depth_mm = min(depth_mm, float(tracks.depth.max(initial=0.0)) - DEPTH_MM)
-    deep = tracks.depth.max(axis=1, initial=0.0) >= depth_mm
-    radii = tracks.radius[(tracks.radius > 0) & deep]
+    depth_mm = min([wood.above_depth_mm for wood in woods], default=moves.board.thickness_mm - DEPTH_MM)
+    depth_mm = min(depth_mm, float(moves.depth.max(initial=0.0)) - DEPTH_MM)
+    deep = moves.depth.max(axis=1, initial=0.0) >= depth_mm
+    radii = moves.radius[(moves.radius > 0) & deep]
     if depth_mm <= 0 or not len(radii):
         return Waste(area=EMPTY, depth_mm=0.0, bit_mm=0.0)
-    seen = np.zeros(len(tracks), np.bool_)
+    seen = np.zeros(len(moves), np.bool_)
     for wood in woods:
         seen[wood.rows] = True
-    elsewhere = swept((runs_through(tracks, np.flatnonzero(~seen), depth_mm),))
+    elsewhere = swept((runs_through(moves, np.flatnonzero(~seen), depth_mm),))
     pieces = [buffered(_coarse(wood.cut_above), 2 * LEFTOVER_MM, chord_mm=LEFTOVER_MM) for wood in woods]
-    knots = [to_area(area.outline, chord_mm=LEFTOVER_MM) for area in tracks.board.no_go if not area.height_mm]
+    knots = [to_area(area.outline, chord_mm=LEFTOVER_MM) for area in moves.board.no_go if not area.height_mm]
     gone = union_all([*(_coarse(wood.above) for wood in woods), *pieces, *knots, elsewhere])
-    area = difference(board_area(tracks.board), gone)
+    area = difference(board_area(moves.board), gone)
     return Waste(area=area, depth_mm=depth_mm, bit_mm=2 * float(radii.min()))
 
 

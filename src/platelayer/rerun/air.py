@@ -81,8 +81,8 @@ def air_text(
     return "\n".join([*said, *lasting_head_of(lines), *raised]) + "\n"
 
 
-def _no_lift(lift_mm: float, problem: str, mend: str) -> CannotCut:
-    return CannotCut(Fault(where="--lift", found=show_length(lift_mm), problem=problem, mend=mend))
+def _no_lift(lift_mm: float, problem: str, fix: str) -> CannotCut:
+    return CannotCut(Fault(where="--lift", found=show_length(lift_mm), problem=problem, fix=fix))
 
 
 def _deepest_mm(motion: Motion, top_mm: float) -> float:

@@ -64,7 +64,7 @@ def pass_at_line(passes: Sequence[WrittenPass], motion: Motion, line: int) -> Wr
                 where="--from-line",
                 found=str(line),
                 problem=f"the file has lines 1 to {motion.line_count}",
-                mend="Give the last line that was surely cut; an earlier one costs time only.",
+                fix="Give the last line that was surely cut; an earlier one costs time only.",
             )
         )
     bits = [number for number, begins in enumerate(bit_lines(motion)) if begins <= line]
@@ -81,7 +81,7 @@ def pass_at_line(passes: Sequence[WrittenPass], motion: Motion, line: int) -> Wr
                 where="--from-line",
                 found=str(line),
                 problem=f"nothing is cut before that line, {first}",
-                mend="Run the whole file from its beginning.",
+                fix="Run the whole file from its beginning.",
             )
         )
     return reached[-1]
@@ -93,7 +93,7 @@ def pass_named(
     *,
     piece: str,
     number: int,
-    mend_for: Callable[[str, Iterable[str]], str],
+    fix_for: Callable[[str, Iterable[str]], str],
 ) -> WrittenPass:
     """The pass of that number, counted from 1 through the file, or through the passes of one piece.
 
@@ -102,7 +102,7 @@ def pass_named(
         motion: what the file reads as.
         piece: id of a piece; empty for the whole file.
         number: of the pass.
-        mend_for: from a name and those known, the sentence that offers the nearest.
+        fix_for: from a name and those known, the sentence that offers the nearest.
 
     Raises:
         JobError: no such piece in this file, or no such pass.
@@ -110,8 +110,8 @@ def pass_named(
     if piece:
         names = tuple(dict.fromkeys(one.piece for one in passes if one.piece))
         if piece not in names:
-            problem, mend = "no such piece is cut in this file", mend_for(piece, names)
-            raise JobError(Fault(file=motion.name, where="--piece", found=piece, problem=problem, mend=mend))
+            problem, fix = "no such piece is cut in this file", fix_for(piece, names)
+            raise JobError(Fault(file=motion.name, where="--piece", found=piece, problem=problem, fix=fix))
         passes = [one for one in passes if one.piece == piece]
     if not 1 <= number <= len(passes):
         problem = f"{piece or 'the file'} has passes 1 to {len(passes)}"

@@ -8,7 +8,7 @@ from platelayer.errors import CannotCut, Fault, JobError
 from platelayer.manifest.read import parse_manifest
 from platelayer.preview.report.summary import verdict
 from platelayer.road.foreign import dry_run_file
-from platelayer.road.outputs import shop_papers
+from platelayer.road.outputs import shop_outputs
 from platelayer.road.proving import Proof, proof_of, read_back
 from platelayer.values.findings import Code, Finding, Severity
 
@@ -43,7 +43,7 @@ def _proved(contents: Mapping[str, bytes]) -> Proof:
     return proof_of(read, noticed=[Finding(code=Code.JOB_NOTICED, severity=warning, text=text) for text in kept])
 
 
-def dry_run_stranger(place: Path, *, bit: str | None, board: str | None, zero: str) -> Proof:
+def dry_run_foreign(place: Path, *, bit: str | None, board: str | None, zero: str) -> Proof:
     """A single file dry-run: with its folder when a manifest beside it names it, else with the bit and board given.
 
     Raises:
@@ -58,8 +58,8 @@ def dry_run_stranger(place: Path, *, bit: str | None, board: str | None, zero: s
         raise JobError(Fault(where=str(place), problem="no such file or folder"))
     if bit is None or board is None:
         problem = "no manifest beside it names this file, so its bit and board are not known"
-        mend = 'Give them: --bit "1/8 in" --board "36 x 11 x 1/2 in".'
-        raise JobError(Fault(where=str(place), problem=problem, mend=mend))
+        fix = 'Give them: --bit "1/8 in" --board "36 x 11 x 1/2 in".'
+        raise JobError(Fault(where=str(place), problem=problem, fix=fix))
     return dry_run_file(place, bit=bit, board=board, zero=zero)
 
 
@@ -74,7 +74,7 @@ def sheet(folder: Path) -> tuple[str, ...]:
     proof = dry_run_folder(folder)
     if not proof.report.passed:
         problem = verdict(proof.report)
-        raise CannotCut(Fault(where=str(folder), problem=problem, mend="platelayer dryrun says what is wrong."))
-    made = shop_papers(proof)
+        raise CannotCut(Fault(where=str(folder), problem=problem, fix="platelayer dryrun says what is wrong."))
+    made = shop_outputs(proof)
     files.add_to(folder, made)
     return tuple(made)

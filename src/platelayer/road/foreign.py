@@ -12,7 +12,7 @@ from platelayer.gcode.motion import move_times
 from platelayer.gcode.reader import read_program
 from platelayer.gcode.second_reader import second_reading
 from platelayer.job.bits import shipped_bits
-from platelayer.job.near_names import mend_for
+from platelayer.job.near_names import fix_for
 from platelayer.manifest.build import bit_of
 from platelayer.manifest.schema import Manifest, ManifestBit, ManifestBoard, ManifestFile, ManifestMachine
 from platelayer.parsing import parse_length, parse_sizes, refuse_bare_fraction
@@ -43,7 +43,7 @@ def dry_run_file(place: Path, *, bit: str, board: str, zero: str) -> Proof:
     motion = read_program(text, name=place.name)
     motion = replace(motion, bit=np.zeros(len(motion), np.int16))  # one bit is given, whatever comments say
     used = _bit(bit)
-    (wide, deep, thick), shown = parse_sizes(board, count=3, unit=None, where="--board", mend=_SIZES_HINT)
+    (wide, deep, thick), shown = parse_sizes(board, count=3, unit=None, where="--board", fix=_SIZES_HINT)
     manifest = Manifest(
         job=place.stem,
         units=shown,
@@ -64,7 +64,7 @@ def dry_run_file(place: Path, *, bit: str, board: str, zero: str) -> Proof:
     times = {place.name: move_times(motion, manifest.machine)}
     read = ReadBack(manifest, {place.name: text}, {place.name: motion}, times)
     report = dry_run(manifest, read.texts, motions=read.motions, times=times, is_ours=False)
-    found = tuple(map(_for_anyone, (*report.findings, *second_reading(text, motion), *_work(read, used))))
+    found = tuple(map(_for_foreign_file, (*report.findings, *second_reading(text, motion), *_work(read, used))))
     return Proof(read, replace(report, findings=worded_findings(found, shown)), found)
 
 
@@ -87,7 +87,7 @@ _ADVICE: Final = {
 """What would do where no job is there to be made again: in place of a finding's own advice, which says so."""
 
 
-def _for_anyone(finding: Finding) -> Finding:
+def _for_foreign_file(finding: Finding) -> Finding:
     return replace(finding, advice=_ADVICE.get(finding.code, finding.advice))
 
 
@@ -99,11 +99,9 @@ def _bit(said: str) -> ManifestBit:
     try:
         parse_length(said, unit="mm", where="--bit")
     except JobError:
-        mend = f'{mend_for(said, known)} Or give a flat bit\'s diameter, as in "1/8 in".'
-        raise JobError(
-            Fault(where="--bit", found=said, problem="no bit of that id, and no length", mend=mend)
-        ) from None
+        fix = f'{fix_for(said, known)} Or give a flat bit\'s diameter, as in "1/8 in".'
+        raise JobError(Fault(where="--bit", found=said, problem="no bit of that id, and no length", fix=fix)) from None
     diameter_mm = parse_length(said, where="--bit")
     if diameter_mm <= 0:
-        raise JobError(Fault(where="--bit", found=said, problem="a bit has a diameter above nought"))
+        raise JobError(Fault(where="--bit", found=said, problem="a bit has a diameter above zero"))
     return ManifestBit(id="flat", kind=BitKind.FLAT, diameter_mm=diameter_mm, nominal_mm=diameter_mm, may_plunge=True)

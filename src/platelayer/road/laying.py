@@ -34,11 +34,11 @@ def web_mm(holding: Holding, thickness_mm: float) -> float:
     return stands if holding.kind is HoldingKind.SKIN else max(WEB_MM, stands)
 
 
-def _side_by_side(job: Job, pieces: Sequence[Piece], room_mm: float) -> Sharing:
+def _side_by_side(job: Job, pieces: Sequence[Piece], clearance_mm: float) -> Sharing:
     """On a skin straights lie a room apart, where the kerfs of neighbours meet and leave nothing between them."""
-    is_merged = job.holding.kind is HoldingKind.SKIN and room_mm <= 2 * job.bit(job.outlines_bit).diameter_mm
+    is_merged = job.holding.kind is HoldingKind.SKIN and clearance_mm <= 2 * job.bit(job.outlines_bit).diameter_mm
     members = frozenset(index for index, piece in enumerate(pieces) if is_merged and piece.is_straight)
-    return Sharing(pitch_mm=job.track.width_mm + room_mm, kerf_mm=room_mm, members=members)
+    return Sharing(pitch_mm=job.track.width_mm + clearance_mm, kerf_mm=clearance_mm, members=members)
 
 
 MOST_STACKED: Final = 8
@@ -56,7 +56,7 @@ def lay_pieces(
     boards: Sequence[Board],
     *,
     job: Job,
-    room_mm: float,
+    clearance_mm: float,
     kept: Kept | None = None,
     sharing: Sharing = NOBODY,
 ) -> tuple[Placement, ...]:
@@ -66,7 +66,7 @@ def lay_pieces(
         pieces: in the order of the cut list.
         boards: in the order they are filled, keep-outs included.
         job: says whether in rows, nested, or whichever needs fewer boards, and what holds the waste.
-        room_mm: clear width the bits need round a piece.
+        clearance_mm: clear width the bits need round a piece.
         kept: places to be kept; nothing is laid anew then.
         sharing: pieces that are laid in stacks, one bit apart.
 
@@ -75,16 +75,16 @@ def lay_pieces(
         JobError: kept places that do not fit this job.
     """
     if kept is not None:
-        return check_kept(kept, pieces, boards, room_mm=room_mm, sharing=sharing)
+        return check_kept(kept, pieces, boards, clearance_mm=clearance_mm, sharing=sharing)
 
     web = web_mm(job.holding, max(board.thickness_mm for board in boards))
-    sharing = sharing if sharing.members else _side_by_side(job, pieces, room_mm)
+    sharing = sharing if sharing.members else _side_by_side(job, pieces, clearance_mm)
 
     def laid(some: Sequence[Piece], placing: Placing) -> tuple[Placement, ...]:
-        return _laid(some, boards, placing=placing, room_mm=room_mm, web=web)
+        return _laid(some, boards, placing=placing, clearance_mm=clearance_mm, web=web)
 
     if sharing.members:
-        found = _in_stacks(pieces, boards, sharing, placing=job.placing, room_mm=room_mm, laid=laid)
+        found = _in_stacks(pieces, boards, sharing, placing=job.placing, clearance_mm=clearance_mm, laid=laid)
     else:
         found = laid(pieces, job.placing)
     return tuple(replace(placement, pose=settled(placement.pose)) for placement in found)
@@ -96,7 +96,7 @@ def _in_stacks(
     sharing: Sharing,
     *,
     placing: Placing,
-    room_mm: float,
+    clearance_mm: float,
     laid: Callable[[Sequence[Piece], Placing], tuple[Placement, ...]],
 ) -> tuple[Placement, ...]:
     """Stacks as tall as boards take them, lower ones where those need fewer boards; apart where that needs fewer still.
@@ -106,7 +106,7 @@ def _in_stacks(
     fewest = _fewest_boards(pieces, boards)
     best: tuple[Placement, ...] = ()
     for way in (Placing.ROWS, Placing.NEST) if placing is Placing.FEWEST else (placing,):
-        for blocks in _blocks(pieces, boards, sharing, room_mm=room_mm) if _may_fit(pieces, boards) else ():
+        for blocks in _blocks(pieces, boards, sharing, clearance_mm=clearance_mm) if _may_fit(pieces, boards) else ():
             try:
                 found = laid_apart(blocks, laid([block.piece for block in blocks], way), sharing)
             except CannotCut:
@@ -124,10 +124,10 @@ def _in_stacks(
 
 
 def _blocks(
-    pieces: Sequence[Piece], boards: Sequence[Board], sharing: Sharing, *, room_mm: float
+    pieces: Sequence[Piece], boards: Sequence[Board], sharing: Sharing, *, clearance_mm: float
 ) -> Sequence[tuple[Block, ...]]:
     """Pieces in stacks of MOST_SIZES heights at most, tallest first, none of them the same."""
-    tallest = max(tallest_stack(board, sharing, room_mm=room_mm) for board in boards)
+    tallest = max(tallest_stack(board, sharing, clearance_mm=clearance_mm) for board in boards)
     ways = {
         tuple(block.members for block in blocks): blocks
         for blocks in (blocks_of(pieces, sharing, most=most) for most in range(2, min(tallest, MOST_STACKED) + 1))
@@ -140,24 +140,24 @@ def _boards_used(placements: Sequence[Placement]) -> int:
 
 
 def _laid(
-    pieces: Sequence[Piece], boards: Sequence[Board], *, placing: Placing, room_mm: float, web: float
+    pieces: Sequence[Piece], boards: Sequence[Board], *, placing: Placing, clearance_mm: float, web: float
 ) -> tuple[Placement, ...]:
     """Rows stand where nesting would need as many boards: they are quick to lay, to clamp and to saw apart."""
     if placing is Placing.NEST:
-        return nest_pieces(pieces, boards, room_mm=room_mm, web_mm=web, tries=MOST_TRIES)
+        return nest_pieces(pieces, boards, clearance_mm=clearance_mm, web_mm=web, tries=MOST_TRIES)
     try:
-        rows = place_rows(pieces, boards, room_mm=room_mm, web_mm=web)
+        rows = place_rows(pieces, boards, clearance_mm=clearance_mm, web_mm=web)
     except CannotCut as refusal:
         if placing is Placing.ROWS or not _may_fit(pieces, boards):
             raise
         try:
-            return nest_pieces(pieces, boards, room_mm=room_mm, web_mm=web, tries=MOST_TRIES)
+            return nest_pieces(pieces, boards, clearance_mm=clearance_mm, web_mm=web, tries=MOST_TRIES)
         except CannotCut:
             raise refusal from None
     used = _boards_used(rows)
     if placing is Placing.ROWS or used <= _fewest_boards(pieces, boards):
         return rows
-    nested = nest_pieces(pieces, boards, room_mm=room_mm, web_mm=web, tries=MOST_TRIES)
+    nested = nest_pieces(pieces, boards, clearance_mm=clearance_mm, web_mm=web, tries=MOST_TRIES)
     return nested if _boards_used(nested) < used else rows
 
 

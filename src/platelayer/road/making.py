@@ -21,7 +21,7 @@ from platelayer.placing.kept import kept_text, read_kept
 from platelayer.post import head_texts, program_text, stops_of, timed_text
 from platelayer.preview.report.summary import show_finding
 from platelayer.road.folders import read_folder
-from platelayer.road.outputs import PLACEMENT, SHEET, papers, shop_papers
+from platelayer.road.outputs import PLACEMENT, SHEET, outputs, shop_outputs
 from platelayer.road.planning import plan_job
 from platelayer.road.proving import Proof, prove
 from platelayer.road.redrawing import with_direction_words
@@ -108,10 +108,10 @@ def finish(
         proof = prove(read_folder(staged), noticed=noticed)
         if proof.report.passed:
             progress("pictures and summary")
-            files.fill(staged, {**papers(proof), **more})
+            files.fill(staged, {**outputs(proof), **more})
             if files.is_ours(out / SHEET):
                 progress("shop sheet and templates, as they stood there")
-                files.fill(staged, shop_papers(proof))
+                files.fill(staged, shop_outputs(proof))
             files.hand_over(staged, out)
     return Made(job, proof)
 

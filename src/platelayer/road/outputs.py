@@ -28,7 +28,7 @@ _MARKS: Final = {BoardFace.TOP: "", BoardFace.BOTTOM: "bottom-"}
 Plans = Mapping[tuple[str, BoardFace], str]
 
 
-def papers(proof: Proof) -> dict[str, bytes]:
+def outputs(proof: Proof) -> dict[str, bytes]:
     """What every ``make`` puts beside the G-code, by file name: plans, a joint, the page and the summary."""
     manifest, report = proof.manifest, proof.report
     plans = _plans(proof)
@@ -87,7 +87,7 @@ def _is_own(joint: JointReport, end: tuple[str, int]) -> bool:
     return (joint.piece, joint.end) == end and joint.mate in MATE_CUT.values()
 
 
-def shop_papers(proof: Proof) -> dict[str, bytes]:
+def shop_outputs(proof: Proof) -> dict[str, bytes]:
     """The shop sheet as PDF and page, full-size templates, and the outlines as drawings, by file name."""
     from platelayer.preview.paper.content import shop_sheet
     from platelayer.preview.paper.sheet_html import sheet_html

@@ -13,10 +13,10 @@ from platelayer.job.edges import FLAT_LEAST_MM
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.dowels import bore_of
 from platelayer.offset.relief import corner_radii
-from platelayer.offset.room import room_needed_mm, wide_parts
+from platelayer.offset.room import clearance_needed_mm, wide_parts
 from platelayer.pieces.catalogue import check_orders, pieces_from_order
 from platelayer.pieces.wheels import Running, wheel_findings
-from platelayer.placing.collet import with_collet_room, with_knot_rims
+from platelayer.placing.collet import with_collet_clearance, with_knot_rims
 from platelayer.placing.dowels import dowels_of, with_keep_outs
 from platelayer.placing.grain import allowed_turns, grain_findings
 from platelayer.placing.kept import Kept
@@ -45,7 +45,7 @@ class Laid:
         sharing: the straights among them that are cut out in stacks.
         bore: of the dowels that boards are turned on; None where they are turned otherwise.
         dowels: by board, where that hole is bored if the board is turned.
-        room_mm: clear width that the bits need round a piece.
+        clearance_mm: clear width that the bits need round a piece.
         findings: what was noticed so far.
     """
 
@@ -55,7 +55,7 @@ class Laid:
     sharing: Sharing
     bore: Bore | None
     dowels: Mapping[str, tuple[Dowel, ...]]
-    room_mm: float
+    clearance_mm: float
     findings: tuple[Finding, ...]
 
 
@@ -79,7 +79,7 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
     made, findings = made_pieces(job)
     given = pieces
     pieces = given or made
-    room_mm = max(room_needed_mm(job, board) for board in job.boards)
+    clearance_mm = max(clearance_needed_mm(job, board) for board in job.boards)
     bore, wide = bore_of(job), wide_parts(job)
     boards = with_screws(job.boards, job.holding)
     job = replace(job, boards=boards)
@@ -89,12 +89,12 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
     if bore is not None:
         boards = with_keep_outs(boards, job.turning, web_mm=WEB_MM)
     if kept is None:
-        boards = with_collet_room(boards, wide)
+        boards = with_collet_clearance(boards, wide)
     sharing = sharing_of(job, pieces)
     if is_of_strips(job):
-        job, placements = lay_strips(job, pieces, room_mm=room_mm, is_kept=kept is not None)
+        job, placements = lay_strips(job, pieces, clearance_mm=clearance_mm, is_kept=kept is not None)
     else:
-        placements = lay_pieces(pieces, boards, job=job, room_mm=room_mm, kept=kept, sharing=sharing)
+        placements = lay_pieces(pieces, boards, job=job, clearance_mm=clearance_mm, kept=kept, sharing=sharing)
     if not given and not sharing.members:
         pieces = redrawn(job, pieces, placements)
     return Laid(
@@ -104,7 +104,7 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         sharing=sharing,
         bore=bore,
         dowels={} if bore is None else {board.id: dowels_of(board, job.turning, bore) for board in job.boards},
-        room_mm=room_mm,
+        clearance_mm=clearance_mm,
         findings=findings,
     )
 
@@ -141,7 +141,7 @@ def cut_laid(laid: Laid) -> tuple[Plan, tuple[Finding, ...]]:
     """
     job, pieces, placements = laid.job, laid.pieces, laid.placements
     cuts, noticed = _cut_shapes(job, pieces)
-    stacks, seen = stack_cuts(job, pieces, placements, sharing=laid.sharing, room_mm=laid.room_mm)
+    stacks, seen = stack_cuts(job, pieces, placements, sharing=laid.sharing, clearance_mm=laid.clearance_mm)
     plan = plan_boards(job, pieces, cuts, placements, bore=laid.bore, dowels=laid.dowels, stacks=stacks)
     steep = grain_findings(plan.pieces, plan.boards) if job.material.has_grain else ()
     return plan, (*laid.findings, *noticed, *seen, *steep)
@@ -160,6 +160,8 @@ def _cut_shapes(job: Job, pieces: Sequence[Piece]) -> tuple[dict[str, PieceCuts]
     for piece in pieces:
         if piece.shape not in cuts:
             board = job.boards[0]
-            cuts[piece.shape], noticed = cut_piece(piece, job=job, board=board, room_mm=room_needed_mm(job, board))
+            cuts[piece.shape], noticed = cut_piece(
+                piece, job=job, board=board, clearance_mm=clearance_needed_mm(job, board)
+            )
             findings.update(dict.fromkeys(noticed))
     return cuts, tuple(findings)

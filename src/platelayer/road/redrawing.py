@@ -15,7 +15,7 @@ from functools import cache
 from typing import Final
 
 from platelayer.fit.strayed import stray_mm
-from platelayer.fit.wish import drawn_shape
+from platelayer.fit.target_play import drawn_shape
 from platelayer.offset.relief import corner_radii
 from platelayer.pieces.catalogue import pieces_from_order
 from platelayer.pieces.track import shape_of

@@ -97,8 +97,8 @@ def _finding(fault: Fault, ids: set[str], job: Job) -> Finding:
     return Finding(
         code=Code.JOB_REFUSED,
         severity=Severity.ERROR,
-        text=str(replace(told, mend="")),
-        advice=worded(fault.mend, told.unit or job.units),
+        text=str(replace(told, fix="")),
+        advice=worded(fault.fix, told.unit or job.units),
         where=Where(piece=piece),
     )
 

@@ -9,7 +9,7 @@ from platelayer.parsing import parse_length
 from platelayer.rerun.rehearsal import rehearsal
 from platelayer.road.folders import read_folder
 from platelayer.road.proving import Proof, proof_of, read_back, read_of
-from platelayer.road.recutting import entry_of
+from platelayer.road.resuming import entry_of
 from platelayer.values.findings import Severity
 
 
@@ -29,7 +29,7 @@ def rehearse(folder: Path, *, out: Path, lift: str, has_spindle_on: bool, force:
         ReadError: a file of the folder cannot be read.
     """
     if out.resolve() == folder.resolve():
-        raise JobError(Fault(where="--out", found=str(out), problem="is the folder of the job", mend="Name another."))
+        raise JobError(Fault(where="--out", found=str(out), problem="is the folder of the job", fix="Name another."))
     files.check_target(out, force=force)
     read = read_back(read_folder(folder))
     lift_mm = parse_length(lift, unit=read.manifest.units, where="--lift") if lift else None
@@ -48,6 +48,6 @@ def rehearse(folder: Path, *, out: Path, lift: str, has_spindle_on: bool, force:
         proof = proof_of(read_of(aloft, {name: files.read_bytes(staged / name) for name in made}))
         if not proof.report.passed:
             errors = (one for one in proof.report.findings if one.severity is Severity.ERROR)
-            raise CannotCut(*(Fault(where=one.where.file, problem=one.text, mend=one.advice) for one in errors))
+            raise CannotCut(*(Fault(where=one.where.file, problem=one.text, fix=one.advice) for one in errors))
         files.hand_over(staged, out)
     return proof

@@ -38,12 +38,12 @@ def saw_lines(place: Path, *, kerf: str, own_profiles: Sequence[Path] = ()) -> t
     job = load_job(text, file=str(place), profiles=profiles_for(text, file=str(place), own=own_profiles))
     kerf_mm = parse_length(kerf, unit=job.units, where="--kerf")
     if kerf_mm <= 0:
-        mend = "Measure the slot of a test cut."
-        raise JobError(Fault(where="--kerf", found=kerf, problem="a blade leaves more than nothing", mend=mend))
+        fix = "Measure the slot of a test cut."
+        raise JobError(Fault(where="--kerf", found=kerf, problem="a blade leaves more than nothing", fix=fix))
     curves = [order.name for order in job.orders if not runs_straight(order)]
     if len(curves) == len(job.orders):
-        mend = "A router cuts these grooves: platelayer make."
-        raise CannotCut(Fault(where="[[piece]]", found=" and ".join(curves), problem=NO_FENCE, mend=mend))
+        fix = "A router cuts these grooves: platelayer make."
+        raise CannotCut(Fault(where="[[piece]]", found=" and ".join(curves), problem=NO_FENCE, fix=fix))
     try:
         lines = saw_table_lines(saw_table(job.track, kerf_mm=kerf_mm))
     except CannotCut as error:

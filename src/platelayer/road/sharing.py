@@ -31,7 +31,7 @@ def sharing_of(job: Job, pieces: Sequence[Piece]) -> Sharing:
 
 
 def stack_cuts(
-    job: Job, pieces: Sequence[Piece], placements: Sequence[Placement], *, sharing: Sharing, room_mm: float
+    job: Job, pieces: Sequence[Piece], placements: Sequence[Placement], *, sharing: Sharing, clearance_mm: float
 ) -> tuple[tuple[StackCut, ...], tuple[Finding, ...]]:
     """The outline of every stack that these placements make, each distinct one worked out once, and what was noticed.
 
@@ -46,7 +46,7 @@ def stack_cuts(
         stack = stack_of(members, pitch_mm=sharing.pitch_mm)
         key = tuple((piece.shape, is_turned) for piece, is_turned in members)
         if key not in known:
-            known[key], noticed = cut_stack(stack, job=job, board=job.boards[0], room_mm=room_mm)
+            known[key], noticed = cut_stack(stack, job=job, board=job.boards[0], clearance_mm=clearance_mm)
             findings.update(dict.fromkeys(noticed))
         cut = replace(known[key], piece_id=stack.around.id)
         found.append(StackCut(members=laid.indices, board_id=laid.board_id, pose=laid.pose, cut=cut))

@@ -15,7 +15,7 @@ def is_of_strips(job: Job) -> bool:
 
 
 def lay_strips(
-    job: Job, pieces: Sequence[Piece], *, room_mm: float, is_kept: bool
+    job: Job, pieces: Sequence[Piece], *, clearance_mm: float, is_kept: bool
 ) -> tuple[Job, tuple[Placement, ...]]:
     """The job with its strips, or with the windows they are fed through, and where pieces lie on those.
 
@@ -28,10 +28,10 @@ def lay_strips(
     """
     if is_kept:
         problem = "pieces on strips lie end to end; there are no places to keep"
-        raise JobError(Fault(where="--placement", problem=problem, mend="Leave it out."))
+        raise JobError(Fault(where="--placement", problem=problem, fix="Leave it out."))
     travel = job.machine.travel_mm[0]
     if max(board.width_mm for board in job.boards) <= travel:
-        placements = place_end_to_end(pieces, job.boards, room_mm=room_mm)
+        placements = place_end_to_end(pieces, job.boards, clearance_mm=clearance_mm)
         return replace(job, boards=with_clamps(job.boards, both_ends=True)), placements
-    boards, placements = windows(pieces, job.boards, room_mm=room_mm, travel_mm=travel)
+    boards, placements = windows(pieces, job.boards, clearance_mm=clearance_mm, travel_mm=travel)
     return replace(job, boards=with_clamps(boards, both_ends=False)), placements

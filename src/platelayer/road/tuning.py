@@ -18,7 +18,7 @@ from platelayer.fit.bought import in_their_socket, round_their_peg, sharp_mouth_
 from platelayer.fit.in_line import in_line
 from platelayer.fit.shapes import JointShape, mixed
 from platelayer.fit.shop import ShopRecord, biased_cutter, record_for
-from platelayer.fit.wish import BEST, Cutter, Part, Wish, shape_for
+from platelayer.fit.target_play import BEST, Cutter, Part, TargetPlay, shape_for
 from platelayer.job.measurements import read_records
 from platelayer.offset.relief import corner_radii
 from platelayer.pieces import check_orders
@@ -47,8 +47,8 @@ def records_in(shop: Path | None, *, names_it: bool = False) -> tuple[ShopRecord
     if shop is None:
         return ()
     if names_it and not shop.exists():
-        mend = "Leave it out, or make it: platelayer fit card, then platelayer fit read."
-        raise JobError(Fault(where="[job] shop", found=shop.name, problem="no such file beside the job", mend=mend))
+        fix = "Leave it out, or make it: platelayer fit card, then platelayer fit read."
+        raise JobError(Fault(where="[job] shop", found=shop.name, problem="no such file beside the job", fix=fix))
     return read_records(files.read_text(shop), file=str(shop))
 
 
@@ -57,7 +57,7 @@ def record_of_job(job: Job, records: Sequence[ShopRecord]) -> ShopRecord | None:
     return record_for(records, bit_id=job.joints_bit, material_id=job.material.id, machine_id=job.machine.id)
 
 
-def best_wish(job: Job, records: Sequence[ShopRecord], *, where: str) -> Wish:
+def best_target(job: Job, records: Sequence[ShopRecord], *, where: str) -> TargetPlay:
     """The plays of the peg that went in best by hand, by the newest card of the job's joints bit, wood and machine.
 
     Raises:
@@ -65,19 +65,21 @@ def best_wish(job: Job, records: Sequence[ShopRecord], *, where: str) -> Wish:
     """
     record = record_of_job(job, records)
     if record is not None and record.best_side_mm > 0 and record.best_pull_mm > 0:
-        return Wish(record.best_side_mm, record.best_pull_mm, math.hypot(record.bias_spread_mm, record.bit_spread_mm))
+        return TargetPlay(
+            record.best_side_mm, record.best_pull_mm, math.hypot(record.bias_spread_mm, record.bit_spread_mm)
+        )
     bit = f"{job.joints_bit} in {job.material.id} on {job.machine.id}"
     if record is None:
-        problem, mend = f"no fit card of bit {bit} was read", NEXT_CARD
+        problem, fix = f"no fit card of bit {bit} was read", NEXT_CARD
     else:
         problem = f"the fit card of bit {bit} of {record.date} names no peg that went in"
-        mend = "Write best_peg into its readings and read them again, or ask for snug, easy or loose."
-    raise JobError(Fault(where=where, found=BEST, problem=problem, mend=mend))
+        fix = "Write best_peg into its readings and read them again, or ask for snug, easy or loose."
+    raise JobError(Fault(where=where, found=BEST, problem=problem, fix=fix))
 
 
-def asked_wish(job: Job) -> Wish | None:
+def asked_wish(job: Job) -> TargetPlay | None:
     """The plays that a job asks for itself; None when it asks for none."""
-    return Wish(job.fit.side_mm, job.fit.pull_out_mm, job.fit.unsure_mm) if job.fit.is_asked else None
+    return TargetPlay(job.fit.side_mm, job.fit.pull_out_mm, job.fit.unsure_mm) if job.fit.is_asked else None
 
 
 def with_bits(job: Job, records: Sequence[ShopRecord]) -> Job:
@@ -89,12 +91,14 @@ def with_asked_plays(job: Job, records: Sequence[ShopRecord]) -> Job:
     """The job with figures in place of the word for the best peg's feel; as it is where it does not ask for that.
 
     Raises:
-        JobError: as ``best_wish``.
+        JobError: as ``best_target``.
     """
     if not job.fit.as_best_peg:
         return job
-    wish = best_wish(job, records, where="[fit] feel")
-    plays = FitAsked(side_mm=wish.side_mm, pull_out_mm=wish.pull_out_mm, unsure_mm=wish.unsure_mm, part=job.fit.part)
+    target = best_target(job, records, where="[fit] feel")
+    plays = FitAsked(
+        side_mm=target.side_mm, pull_out_mm=target.pull_out_mm, unsure_mm=target.unsure_mm, part=job.fit.part
+    )
     return replace(job, fit=plays)
 
 
@@ -188,20 +192,20 @@ def _applied(job: Job, records: Sequence[ShopRecord], cutter: Cutter) -> Applied
     Raises:
         CannotCut: a design that does not go together, or plays that cannot be had; with the nearest.
     """
-    wish = asked_wish(job)
-    where = "[fit] feel" if wish else "[joint]"
+    target = asked_wish(job)
+    where = "[fit] feel" if target else "[joint]"
     try:
         applied = with_drawn_joint(
             job,
             records,
             corners=cutter.corners,
-            wish=wish,
+            target=target,
             part=Part(job.fit.part),
             widest_hole_mm=cutter.widest_hole_mm,
         )
     except ValueError as error:
-        mend = "Relieve the peg's root and ease the mouth, change the sizes, or say in [fit] how it should feel."
-        raise CannotCut(Fault(where=where, problem=f"{error}, so that no fit can be tuned", mend=mend)) from error
+        fix = "Relieve the peg's root and ease the mouth, change the sizes, or say in [fit] how it should feel."
+        raise CannotCut(Fault(where=where, problem=f"{error}, so that no fit can be tuned", fix=fix)) from error
     if not applied.answer.is_met:
         raise CannotCut(*(Fault(where=where, problem=reason.rstrip(".")) for reason in applied.answer.reasons))
     return applied
@@ -228,13 +232,13 @@ def _changes(
     if record is None:
         return None
     pairs = (
-        (mixed(peg=drawn, socket=mate), record.reach_bias_mm, 0.0),
+        (mixed(peg=drawn, socket=mate), record.head_offset_mm, 0.0),
         (mixed(peg=mate, socket=drawn), 0.0, record.lip_bias_mm),
-        (drawn, record.reach_bias_mm, record.lip_bias_mm),
+        (drawn, record.head_offset_mm, record.lip_bias_mm),
     )
     try:
         peg, socket, own = (
-            in_line(shape_for(sizes, replace(cutter, reach_bias_mm=reach, lip_bias_mm=lip))).play_mm
+            in_line(shape_for(sizes, replace(cutter, head_offset_mm=reach, lip_bias_mm=lip))).play_mm
             - in_line(shape_for(sizes, cutter)).play_mm
             for sizes, reach, lip in pairs
         )

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from platelayer.forces.forces import bend_findings
-from platelayer.forces.rubbing import Bands, crawl_findings
+from platelayer.forces.rubbing import Bands, rubbing_findings
 from platelayer.job.chip_loads import chip_band_mm
 from platelayer.job.materials import WOODS
 from platelayer.manifest.schema import Manifest
@@ -17,7 +17,7 @@ def work_findings(
 ) -> tuple[Finding, ...]:
     """What the bits' work may do to fit and finish: warnings and notes, never errors."""
     known = {name: motion for name, motion in motions.items() if (motion.bit >= 0).any()}
-    return (*bend_findings(manifest, known), *crawl_findings(manifest, known, times, bands=bands_of(manifest)))
+    return (*bend_findings(manifest, known), *rubbing_findings(manifest, known, times, bands=bands_of(manifest)))
 
 
 def bands_of(manifest: Manifest) -> Bands:

@@ -79,7 +79,7 @@ def _waits(visits: Sequence[Visit]) -> list[tuple[int, ...]]:
                     Fault(
                         where=f"cut {index}",
                         problem=f"waits for cut {before}, which does not come before it",
-                        mend="This is our fault; send us the job file.",
+                        fix="This is our fault; send us the job file.",
                     )
                 )
     return [
@@ -116,7 +116,7 @@ def _nearest_next(visits: Sequence[Visit], waits: list[tuple[int, ...]], *, star
                 Fault(
                     where="order of cuts",
                     problem="cuts wait for each other in a ring",
-                    mend="This is our fault; send us the job file.",
+                    fix="This is our fault; send us the job file.",
                 )
             )
         away = np.hypot(entries[:, 0] - here[0], entries[:, 1] - here[1])

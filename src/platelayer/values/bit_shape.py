@@ -68,7 +68,7 @@ def rise_mm(bit: ShapedBit, distance_mm: Floats) -> Floats:
 
     Source:
         derived here. Ball R - sqrt(R^2 - d^2); vee d / tan(a/2); round-over of corner radius c: the wood keeps a
-        quarter circle about (R, 0), so sqrt(c^2 - (R - d)^2), and nought inside R - c.
+        quarter circle about (R, 0), so sqrt(c^2 - (R - d)^2), and zero inside R - c.
     """
     radius = bit.diameter_mm / 2
     distance = np.asarray(distance_mm, dtype=np.float64)

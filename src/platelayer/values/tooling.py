@@ -4,7 +4,7 @@ Glossary:
     bit: the cutter, known by id; nominal is the size on the shank, measured is what a caliper or a test cut said.
     feed: speed of the bit through wood, mm/min; plunge is the same straight down.
     stepdown: depth of one pass. stepover: sideways step as a share of the bit's diameter.
-    zero: where z is nought: ``top`` of the wood or the ``spoilboard`` under it.
+    zero: where z is zero: ``top`` of the wood or the ``spoilboard`` under it.
     tab: a bridge of wood left to hold a piece. skin: a thin floor left to hold it.
     turning: laying a board down again with its other face up. Not a turn: that is once round a path.
     scatter: how far the board's thickness may stray from the stated one, either way.

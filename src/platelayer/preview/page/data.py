@@ -140,7 +140,7 @@ def _scene(
 
 
 def bit_data(bit: ManifestBit) -> Data:
-    """A bit as the page is told of it; the page works out its shape as ``values.bit_shape`` does."""
+    """A bit as the page is reported it; the page works out its shape as ``values.bit_shape`` does."""
     return {
         "id": bit.id,
         "kind": bit.kind.value,

@@ -74,11 +74,11 @@ def tiles(box: Bounds, room: tuple[float, float]) -> list[Point]:
     return [(x, y) for y in across for x in along]
 
 
-def _starts(low_mm: float, length_mm: float, room_mm: float) -> list[float]:
-    if length_mm <= room_mm:
-        return [low_mm - (room_mm - length_mm) / 2]
-    count = math.ceil((length_mm - _OVERLAP_MM) / (room_mm - _OVERLAP_MM))
-    step = (length_mm - room_mm) / (count - 1)
+def _starts(low_mm: float, length_mm: float, clearance_mm: float) -> list[float]:
+    if length_mm <= clearance_mm:
+        return [low_mm - (clearance_mm - length_mm) / 2]
+    count = math.ceil((length_mm - _OVERLAP_MM) / (clearance_mm - _OVERLAP_MM))
+    step = (length_mm - clearance_mm) / (count - 1)
     return [low_mm + index * step for index in range(count)]
 
 

@@ -29,7 +29,7 @@ class Lying:
 
     Attributes:
         cut: the files of that face with their moves, z 0 at the face that lies up.
-        zero: where the files' x and y are nought.
+        zero: where the files' x and y are zero.
     """
 
     board: ManifestBoard

@@ -19,7 +19,7 @@ def svg_to_png(svg: str, *, width_px: int) -> bytes:
             Fault(
                 where="PNG",
                 problem="this picture needs the library resvg-py, which is not installed",
-                mend="Install it with pip install resvg-py, or print the SVG, which needs nothing.",
+                fix="Install it with pip install resvg-py, or print the SVG, which needs nothing.",
             )
         ) from error
     return bytes(resvg_py.svg_to_bytes(svg_string=svg, width=width_px, dpi=96.0))

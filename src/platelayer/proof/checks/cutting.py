@@ -1,6 +1,6 @@
 """Does the bit cut as it can: turning, fed, not too deep at once, not straight down where it cannot, no shank in wood?
 
-These need no manifest beyond board, bits and machine; nought for a bit's size means unknown and is not asked.
+These need no manifest beyond board, bits and machine; zero for a bit's size means unknown and is not asked.
 """
 
 from collections.abc import Sequence
@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from platelayer.gcode.moves import Bools, Rows, Tracks, plan_lengths_mm
+from platelayer.gcode.moves import BoardMoves, Bools, Rows, plan_lengths_mm
 from platelayer.manifest.schema import ManifestMachine
 from platelayer.proof.checks.travel import where_of
 from platelayer.proof.engagement import (
@@ -32,29 +32,29 @@ STEEP_RATIO: Final = 1.5
 """Down more than this for each length along is a plunge; the flank of a tab, at 45 degrees, is none."""
 
 
-def check_spindle(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]:
+def check_spindle(moves: BoardMoves, machine: ManifestMachine) -> tuple[Finding, ...]:
     """The bit turns whenever it is in the wood; a hand-switched router is started in a pause. One finding a file."""
-    rows = cutting_rows(tracks)
-    on = _turning(tracks, machine)
+    rows = cutting_rows(moves)
+    on = _turning(moves, machine)
     return tuple(
         Finding(
             code=Code.CUTTING_SPINDLE_OFF,
             severity=Severity.ERROR,
             text=f"the bit goes into the wood with the spindle off; {_moves(some)} so.",
             advice="Make the job again; the file must start the spindle and wait for it before it cuts.",
-            where=where_of(tracks, some[0]),
+            where=where_of(moves, some[0]),
             measured=float(len(some)),
             limit=0.0,
             unit="moves",
         )
-        for some in _by_file(tracks, rows[~on[rows]])
+        for some in _by_file(moves, rows[~on[rows]])
     )
 
 
-def _turning(tracks: Tracks, machine: ManifestMachine) -> Bools:
-    on = tracks.spindle_on.copy()
-    for number, motion in enumerate(tracks.motions):
-        mine = np.flatnonzero(tracks.file == number)
+def _turning(moves: BoardMoves, machine: ManifestMachine) -> Bools:
+    on = moves.spindle_on.copy()
+    for number, motion in enumerate(moves.motions):
+        mine = np.flatnonzero(moves.file == number)
         if machine.spindle == "speed_word":
             speed = motion.speed
             on[mine] &= np.nan_to_num(speed, nan=0.0) > 0
@@ -76,36 +76,36 @@ def _switched_on(motion: Motion) -> Bools:
     return on
 
 
-def check_feed(tracks: Tracks) -> tuple[Finding, ...]:
+def check_feed(moves: BoardMoves) -> tuple[Finding, ...]:
     """Every move at feed has one; the first of each file that has none."""
-    at_feed = np.flatnonzero((tracks.kind > 0) & (tracks.feed <= 0))
+    at_feed = np.flatnonzero((moves.kind > 0) & (moves.feed <= 0))
     return tuple(
         Finding(
             code=Code.CUTTING_NO_FEED,
             severity=Severity.ERROR,
-            text=f"a move at feed has no feed or a feed of nought; {_moves(some)} so.",
+            text=f"a move at feed has no feed or a feed of zero; {_moves(some)} so.",
             advice="Make the job again; every cutting move needs an F word before or on it.",
-            where=where_of(tracks, some[0]),
+            where=where_of(moves, some[0]),
             measured=0.0,
             limit=0.0,
             unit="mm/min",
         )
-        for some in _by_file(tracks, at_feed)
+        for some in _by_file(moves, at_feed)
     )
 
 
-def check_shank(tracks: Tracks) -> tuple[Finding, ...]:
+def check_shank(moves: BoardMoves) -> tuple[Finding, ...]:
     """A shank wider than the bit stays above the wood; the deepest move of each bit that breaks this."""
     found = []
-    rows = cutting_rows(tracks)
-    for number, bit in enumerate(tracks.bits):
+    rows = cutting_rows(moves)
+    for number, bit in enumerate(moves.bits):
         if not bit.cutting_length_mm or bit.shank_mm <= bit.diameter_mm:
             continue
-        mine = rows[tracks.bit[rows] == number]
-        deep = mine[tracks.depth[mine].max(axis=1) > bit.cutting_length_mm + DEPTH_MM]
+        mine = rows[moves.bit[rows] == number]
+        deep = mine[moves.depth[mine].max(axis=1) > bit.cutting_length_mm + DEPTH_MM]
         if len(deep):
-            worst = int(deep[int(tracks.depth[deep].max(axis=1).argmax())])
-            depth = float(tracks.depth[worst].max())
+            worst = int(deep[int(moves.depth[deep].max(axis=1).argmax())])
+            depth = float(moves.depth[worst].max())
             found.append(
                 Finding(
                     code=Code.CUTTING_SHANK,
@@ -114,7 +114,7 @@ def check_shank(tracks: Tracks) -> tuple[Finding, ...]:
                     f"{show_small(bit.cutting_length_mm)} up its length, and its shank of {show_small(bit.shank_mm)} "
                     "is wider than the cut.",
                     advice="Use a bit with a longer cutting length.",
-                    where=where_of(tracks, worst),
+                    where=where_of(moves, worst),
                     measured=depth,
                     limit=bit.cutting_length_mm,
                 )
@@ -122,72 +122,72 @@ def check_shank(tracks: Tracks) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def check_steps(tracks: Tracks) -> tuple[Finding, ...]:
+def check_steps(moves: BoardMoves) -> tuple[Finding, ...]:
     """No move takes more depth at once than its bit's stepdown, a thin cut apart; the deepest of each file.
 
     Over it by no more than MUCH_OVER it is a warning.
     """
-    steps = _by_bit(tracks, [bit.stepdown_mm for bit in tracks.bits])
-    rows = cutting_rows(tracks)
-    rows = rows[(steps[rows] > 0) & ~_is_plunge(tracks)[rows]]
-    rows = rows[~settled_by_shape(tracks, rows, steps)]
-    found = {finding.where.file: finding for finding in _steps_over(tracks, rows, steps, Severity.WARNING)}
+    steps = _by_bit(moves, [bit.stepdown_mm for bit in moves.bits])
+    rows = cutting_rows(moves)
+    rows = rows[(steps[rows] > 0) & ~_is_plunge(moves)[rows]]
+    rows = rows[~settled_by_shape(moves, rows, steps)]
+    found = {finding.where.file: finding for finding in _steps_over(moves, rows, steps, Severity.WARNING)}
     if found:
-        found |= {one.where.file: one for one in _steps_over(tracks, rows, MUCH_OVER * steps, Severity.ERROR)}
+        found |= {one.where.file: one for one in _steps_over(moves, rows, MUCH_OVER * steps, Severity.ERROR)}
     return tuple(found.values())
 
 
-def _steps_over(tracks: Tracks, rows: Rows, steps: Floats, severity: Severity) -> list[Finding]:
+def _steps_over(moves: BoardMoves, rows: Rows, steps: Floats, severity: Severity) -> list[Finding]:
     """The deepest move of each file that takes more at once than the steps, (n,) mm."""
-    stations = stations_on(tracks, rows, steps + DEPTH_MM)
-    met = np.flatnonzero(meets_wood(tracks, stations))
+    stations = stations_on(moves, rows, steps + DEPTH_MM)
+    met = np.flatnonzero(meets_wood(moves, stations))
     return [
-        _step(tracks, stations, met[np.isin(stations.track[met], some)], severity, _moves(some))
-        for some in _by_file(tracks, stations.track[met])
+        _step(moves, stations, met[np.isin(stations.move[met], some)], severity, _moves(some))
+        for some in _by_file(moves, stations.move[met])
     ]
 
 
-def _step(tracks: Tracks, stations: Stations, met: Rows, severity: Severity, moves: str) -> Finding:
+def _step(moves: BoardMoves, stations: Stations, met: Rows, severity: Severity, do_so: str) -> Finding:
     """The deepest of some steps that are too deep, with what the bit takes there."""
-    at = int(max(met, key=lambda one: (float(tracks.depth[stations.track[one]].max()), -int(stations.track[one]))))
-    row = int(stations.track[at])
-    bit = tracks.bits[int(tracks.bit[row])]
-    taken = wood_above_mm(tracks, stations, at)
+    at = int(max(met, key=lambda one: (float(moves.depth[stations.move[one]].max()), -int(stations.move[one]))))
+    row = int(stations.move[at])
+    bit = moves.bits[int(moves.bit[row])]
+    taken = wood_above_mm(moves, stations, at)
     return Finding(
         code=Code.CUTTING_STEP_TOO_DEEP,
         severity=severity,
         text=f"bit {bit.id} takes {show_small(taken)} at once, {100 * (taken / bit.stepdown_mm - 1):.0f} % more than "
         f"its stepdown of {show_small(bit.stepdown_mm)}, at {show_place(tuple(stations.point[at].tolist()))}, where it "
-        f"runs {show_small(float(stations.depth_mm[at]))} deep; {moves} so.",
+        f"runs {show_small(float(stations.depth_mm[at]))} deep; {do_so} so.",
         advice="Make the job again; a pass is missing, or the file was changed.",
-        where=where_of(tracks, row),
+        where=where_of(moves, row),
         measured=taken,
         limit=bit.stepdown_mm,
     )
 
 
-def check_plunges(tracks: Tracks) -> tuple[Finding, ...]:
+def check_plunges(moves: BoardMoves) -> tuple[Finding, ...]:
     """No bit that cannot plunge goes straight down into wood that is there at that moment; the first of each file."""
-    steep = _is_plunge(tracks)
-    may = _by_bit(tracks, [float(bit.may_plunge) for bit in tracks.bits]) > 0
-    rows = cutting_rows(tracks)
+    steep = _is_plunge(moves)
+    may = _by_bit(moves, [float(bit.may_plunge) for bit in moves.bits]) > 0
+    rows = cutting_rows(moves)
     rows = rows[steep[rows] & ~may[rows]]
-    ends = stations_on(tracks, rows, np.full(len(tracks), 2 * DEPTH_MM))
-    deepest = np.abs(ends.depth_mm - tracks.depth[ends.track].max(axis=1)) <= COINCIDENT_MM
-    met = meets_wood(tracks, ends) & deepest
+    ends = stations_on(moves, rows, np.full(len(moves), 2 * DEPTH_MM))
+    deepest = np.abs(ends.depth_mm - moves.depth[ends.move].max(axis=1)) <= COINCIDENT_MM
+    met = meets_wood(moves, ends) & deepest
     found = []
-    for some in _by_file(tracks, ends.track[met]):
+    for some in _by_file(moves, ends.move[met]):
         first = int(min(some))
-        bit = tracks.bits[int(tracks.bit[first])]
-        depth = float(tracks.depth[first].max())
+        bit = moves.bits[int(moves.bit[first])]
+        depth = float(moves.depth[first].max())
         found.append(
             Finding(
                 code=Code.CUTTING_PLUNGE,
                 severity=Severity.ERROR,
                 text=f"bit {bit.id} cannot plunge, but goes straight down into wood at "
-                f"{show_place(tracks.end(first))}, to {show_small(depth)} deep; {_moves(some)} so.",
+                f"{show_place(moves.end(first))}, to {show_small(depth)} deep; {_moves(some)} so.",
                 advice="Enter by a ramp, or use a bit that may plunge.",
-                where=where_of(tracks, first),
+                where=where_of(moves, first),
                 measured=depth,
                 limit=0.0,
             )
@@ -201,18 +201,18 @@ def _moves(rows: Sequence[int]) -> str:
     return "1 move does" if count == 1 else f"{count} moves {'or more ' if count == MET_MOST else ''}do"
 
 
-def _is_plunge(tracks: Tracks) -> Bools:
+def _is_plunge(moves: BoardMoves) -> Bools:
     """(n,) goes down more steeply than STEEP_RATIO."""
-    down = tracks.depth[:, 1] - tracks.depth[:, 0]
-    steep: Bools = down > np.maximum(STEEP_RATIO * plan_lengths_mm(tracks), DEPTH_MM)
+    down = moves.depth[:, 1] - moves.depth[:, 0]
+    steep: Bools = down > np.maximum(STEEP_RATIO * plan_lengths_mm(moves), DEPTH_MM)
     return steep
 
 
-def _by_bit(tracks: Tracks, values: Sequence[float]) -> Floats:
-    """(n,) the value of each track's bit; nought for an unknown bit."""
-    return np.append(np.asarray(values, np.float64), 0.0)[tracks.bit]
+def _by_bit(moves: BoardMoves, values: Sequence[float]) -> Floats:
+    """(n,) the value of each move's bit; zero for an unknown bit."""
+    return np.append(np.asarray(values, np.float64), 0.0)[moves.bit]
 
 
-def _by_file(tracks: Tracks, rows: Rows) -> list[list[int]]:
+def _by_file(moves: BoardMoves, rows: Rows) -> list[list[int]]:
     """Rows of each file that has any, in order."""
-    return [rows[tracks.file[rows] == number].tolist() for number in np.unique(tracks.file[rows]).tolist()]
+    return [rows[moves.file[rows] == number].tolist() for number in np.unique(moves.file[rows]).tolist()]

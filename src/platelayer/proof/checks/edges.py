@@ -10,7 +10,7 @@ from typing import Final
 
 import numpy as np
 
-from platelayer.gcode.moves import Bools, Rows, Tracks
+from platelayer.gcode.moves import BoardMoves, Bools, Rows
 from platelayer.geometry.discs import closed
 from platelayer.geometry.regions import (
     Area,
@@ -37,14 +37,14 @@ SHARES: Final = (0.0, 0.3, 0.6)
 _KINDS: Final = {True: BitKind.ROUND_OVER, False: BitKind.VEE}
 
 
-def check_edges(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
+def check_edges(wood: PieceAsCut, moves: BoardMoves) -> tuple[Finding, ...]:
     """Every edge that was to be broken is, at each slice; the worst slice of each kind of edge."""
     found = []
     for edge in wood.design.piece.edges:
         worst: tuple[float, list[Area], float] = (0.0, [], 0.0)
-        rows = _breaking(wood, tracks, edge)
-        for own_mm, band in _bands(wood.design, edge, _tips(tracks, rows)):
-            left = _standing(tracks, rows, band, edge, own_mm)
+        rows = _breaking(wood, moves, edge)
+        for own_mm, band in _bands(wood.design, edge, _tips(moves, rows)):
+            left = _standing(moves, rows, band, edge, own_mm)
             share = sum(part.area for part in left) / band.area
             if share > worst[0]:
                 worst = (share, left, own_mm)
@@ -53,19 +53,19 @@ def check_edges(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def _breaking(wood: PieceAsCut, tracks: Tracks, edge: EdgeBreak) -> Rows:
+def _breaking(wood: PieceAsCut, moves: BoardMoves, edge: EdgeBreak) -> Rows:
     """Level moves of bits of the edge's own shape, cut from its face, that come near the piece."""
-    rows = near(tracks, wood.design.solid.bounds, 0.0)
+    rows = near(moves, wood.design.solid.bounds, 0.0)
     kind = _KINDS[edge.radius_mm > 0]
-    is_kind = np.array([*(bit.kind is kind for bit in tracks.bits), False], np.bool_)[tracks.bit[rows]]
-    is_level = tracks.depth[rows, 0] == tracks.depth[rows, 1]
-    is_here: Bools = is_kind & is_level & (tracks.is_top[rows] == (edge.face is BoardFace.TOP))
-    return rows[is_here & (tracks.radius[rows] > 0)]
+    is_kind = np.array([*(bit.kind is kind for bit in moves.bits), False], np.bool_)[moves.bit[rows]]
+    is_level = moves.depth[rows, 0] == moves.depth[rows, 1]
+    is_here: Bools = is_kind & is_level & (moves.is_top[rows] == (edge.face is BoardFace.TOP))
+    return rows[is_here & (moves.radius[rows] > 0)]
 
 
-def _tips(tracks: Tracks, rows: Rows) -> float:
+def _tips(moves: BoardMoves, rows: Rows) -> float:
     """The narrowest tip of the bits that went there."""
-    used = [tracks.bits[number] for number in np.unique(tracks.bit[rows]).tolist()]
+    used = [moves.bits[number] for number in np.unique(moves.bit[rows]).tolist()]
     return min((tip_radius_mm(bit) for bit in used), default=0.0)
 
 
@@ -89,9 +89,9 @@ def _bands(design: Design, edge: EdgeBreak, tip_mm: float) -> Iterator[tuple[flo
             yield own_mm, band
 
 
-def _standing(tracks: Tracks, rows: Rows, band: Area, edge: EdgeBreak, own_mm: float) -> list[Area]:
-    depth = own_mm if edge.face is BoardFace.TOP else tracks.board.thickness_mm - own_mm
-    gone = swept((runs_at(tracks, rows, depth),)) if len(rows) else None
+def _standing(moves: BoardMoves, rows: Rows, band: Area, edge: EdgeBreak, own_mm: float) -> list[Area]:
+    depth = own_mm if edge.face is BoardFace.TOP else moves.board.thickness_mm - own_mm
+    gone = swept((runs_at(moves, rows, depth),)) if len(rows) else None
     stands = band if gone is None else difference(band, gone)
     return [part for part in parts(stands) if not is_thinner_than_mm(part, LEFTOVER_MM)]
 

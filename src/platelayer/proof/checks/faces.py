@@ -5,7 +5,7 @@ from typing import Final
 
 import numpy as np
 
-from platelayer.gcode.moves import Tracks
+from platelayer.gcode.moves import BoardMoves
 from platelayer.geometry.regions import buffered, points_area
 from platelayer.manifest.schema import ManifestFile, ManifestTurning
 from platelayer.proof.as_cut import PieceAsCut
@@ -24,14 +24,14 @@ _FENCE: Final = "fence"
 _LEAST_DOWELS: Final = 2
 
 
-def check_turning(tracks: Tracks) -> tuple[Finding, ...]:
+def check_turning(moves: BoardMoves) -> tuple[Finding, ...]:
     """The board is turned about the line that the files are mirrored in, and its dowels keep it there."""
-    files = [file for file in tracks.files if file.face is BoardFace.BOTTOM]
-    turning = tracks.board.turning
+    files = [file for file in moves.files if file.face is BoardFace.BOTTOM]
+    turning = moves.board.turning
     if not files or turning is None:
         return ()
-    found = [finding for file in files for finding in _check_line(tracks, file, turning)]
-    found += _check_order(tracks)
+    found = [finding for file in files for finding in _check_line(moves, file, turning)]
+    found += _check_order(moves)
     if turning.by == _FENCE:
         return tuple(found)
     if len(turning.dowels) < _LEAST_DOWELS:
@@ -39,39 +39,39 @@ def check_turning(tracks: Tracks) -> tuple[Finding, ...]:
             Finding(
                 code=Code.HOLDING_DOWEL,
                 severity=Severity.ERROR,
-                text=f"board {tracks.board.id} is turned on {len(turning.dowels)} dowels; on fewer than two it swings.",
+                text=f"board {moves.board.id} is turned on {len(turning.dowels)} dowels; on fewer than two it swings.",
                 advice=_AGAIN,
-                where=Where(board=tracks.board.id),
+                where=Where(board=moves.board.id),
                 measured=float(len(turning.dowels)),
                 limit=float(_LEAST_DOWELS),
                 unit="dowels",
             )
         )
     for number, dowel in enumerate(turning.dowels, start=1):
-        found += _check_dowel(tracks, dowel, number)
+        found += _check_dowel(moves, dowel, number)
     return tuple(found)
 
 
-def _check_order(tracks: Tracks) -> list[Finding]:
+def _check_order(moves: BoardMoves) -> list[Finding]:
     """Lower faces are cut first: what holds the turned board is cut with them."""
-    top = next((at for at, file in enumerate(tracks.files) if file.face is BoardFace.TOP), len(tracks.files))
-    late = [file for file in tracks.files[top:] if file.face is BoardFace.BOTTOM]
+    top = next((at for at, file in enumerate(moves.files) if file.face is BoardFace.TOP), len(moves.files))
+    late = [file for file in moves.files[top:] if file.face is BoardFace.BOTTOM]
     return [
         Finding(
             code=Code.HOLDING_DOWEL,
             severity=Severity.ERROR,
-            text=f"{file.name} cuts the lower face after {tracks.files[top].name} has cut the upper one; what holds "
+            text=f"{file.name} cuts the lower face after {moves.files[top].name} has cut the upper one; what holds "
             "the turned board is not there before the lower face is cut.",
             advice=_AGAIN,
-            where=Where(file=file.name, board=tracks.board.id),
+            where=Where(file=file.name, board=moves.board.id),
         )
         for file in late
     ]
 
 
-def _check_line(tracks: Tracks, file: ManifestFile, turning: ManifestTurning) -> list[Finding]:
+def _check_line(moves: BoardMoves, file: ManifestFile, turning: ManifestTurning) -> list[Finding]:
     at = file.turn_y_mm or 0.0
-    board = tracks.board
+    board = moves.board
     if turning.by == _FENCE:
         rests, what = [board.size_mm[1] / 2], "the board's middle, about which a fence turns it,"
     else:
@@ -93,11 +93,11 @@ def _check_line(tracks: Tracks, file: ManifestFile, turning: ManifestTurning) ->
     ]
 
 
-def _check_dowel(tracks: Tracks, dowel: Dowel, number: int) -> list[Finding]:
-    hole = hole_of(tracks, dowel)
+def _check_dowel(moves: BoardMoves, dowel: Dowel, number: int) -> list[Finding]:
+    hole = hole_of(moves, dowel)
     name = f"the hole of dowel {number} at {show_place(dowel.at)}"
-    faults = _hole_faults(tracks, dowel, hole, name)
-    rows = rows_through_dowel(tracks, dowel)
+    faults = _hole_faults(moves, dowel, hole, name)
+    rows = rows_through_dowel(moves, dowel)
     if len(rows):
         text = f"the bit goes into dowel {number} at {show_place(dowel.at)}, which holds the board by then"
         faults.append((Code.TRAVEL_NO_GO, text, None, None, int(rows[0])))
@@ -108,7 +108,7 @@ def _check_dowel(tracks: Tracks, dowel: Dowel, number: int) -> list[Finding]:
             severity=Severity.ERROR,
             text=f"{text}.",
             advice=_AGAIN,
-            where=_where(tracks, at if row < 0 else row, dowel),
+            where=_where(moves, at if row < 0 else row, dowel),
             measured=measured,
             limit=limit,
         )
@@ -116,15 +116,15 @@ def _check_dowel(tracks: Tracks, dowel: Dowel, number: int) -> list[Finding]:
     ]
 
 
-def _where(tracks: Tracks, row: int, dowel: Dowel) -> Where:
+def _where(moves: BoardMoves, row: int, dowel: Dowel) -> Where:
     point = (*dowel.at, 0.0)
-    return where_of(tracks, row, point=point) if row >= 0 else Where(board=tracks.board.id, point=point)
+    return where_of(moves, row, point=point) if row >= 0 else Where(board=moves.board.id, point=point)
 
 
 _Fault = tuple[Code, str, float | None, float | None, int]
 
 
-def _hole_faults(tracks: Tracks, dowel: Dowel, hole: Hole, name: str) -> list[_Fault]:
+def _hole_faults(moves: BoardMoves, dowel: Dowel, hole: Hole, name: str) -> list[_Fault]:
     """The first thing wrong with a hole's place, else with its width and depth; and a slug besides."""
     code = Code.HOLDING_DOWEL
     if hole.deep_mm < -DEPTH_MM:
@@ -141,15 +141,15 @@ def _hole_faults(tracks: Tracks, dowel: Dowel, hole: Hole, name: str) -> list[_F
     if hole.deep_mm < dowel.depth_mm - DEPTH_MM:
         text = f"{name} goes {show_small(hole.deep_mm)} into the spoilboard instead of {show_small(dowel.depth_mm)}"
         found.append((code, text, hole.deep_mm, dowel.depth_mm, -1))
-    return [*found, *_slug(tracks, dowel, hole)]
+    return [*found, *_slug(moves, dowel, hole)]
 
 
-def _slug(tracks: Tracks, dowel: Dowel, hole: Hole) -> list[_Fault]:
+def _slug(moves: BoardMoves, dowel: Dowel, hole: Hole) -> list[_Fault]:
     """A slug that stood loose in the hole for a while."""
     zone = buffered(points_area([dowel.at])[0], dowel.diameter_mm / 2, chord_mm=LEFTOVER_MM)
-    depth = tracks.board.thickness_mm - DEPTH_MM
-    rows = hole.rows[(tracks.depth[hole.rows].max(axis=1) >= depth) & (tracks.radius[hole.rows] > 0)]
-    island = first_island(tracks, rows, zone, depth) if len(rows) else None
+    depth = moves.board.thickness_mm - DEPTH_MM
+    rows = hole.rows[(moves.depth[hole.rows].max(axis=1) >= depth) & (moves.radius[hole.rows] > 0)]
+    island = first_island(moves, rows, zone, depth) if len(rows) else None
     if island is None:
         return []
     at, area_mm2, _ = island
@@ -158,38 +158,38 @@ def _slug(tracks: Tracks, dowel: Dowel, hole: Hole) -> list[_Fault]:
     return [(Code.HOLDING_SLUG, text, area_mm2, 0.0, int(rows[min(at, len(rows) - 1)]))]
 
 
-def check_faces(woods: Sequence[PieceAsCut], tracks: Tracks) -> tuple[Finding, ...]:
+def check_faces(woods: Sequence[PieceAsCut], moves: BoardMoves) -> tuple[Finding, ...]:
     """The lower face lies true to the upper, and webs and lands hold with the turned board off by its tolerance."""
-    if tracks.is_top.all():
+    if moves.is_top.all():
         return ()
-    turning = tracks.board.turning
+    turning = moves.board.turning
     tolerance = turning.tolerance_mm if turning is not None else 0.0
-    found = _check_shift(woods, tracks)
-    webs = [thinnest_web(wood, tracks, tolerance_mm=tolerance) for wood in woods]
-    lands = [thinnest_land(wood, tracks, tolerance_mm=tolerance) for wood in woods]
-    thin = [_thin(one, tracks, tolerance, is_web=True) for one in webs if one is not None and _is_thin(one)]
-    thin += [_thin(one, tracks, tolerance, is_web=False) for one in lands if one is not None and _is_thin(one)]
+    found = _check_shift(woods, moves)
+    webs = [thinnest_web(wood, moves, tolerance_mm=tolerance) for wood in woods]
+    lands = [thinnest_land(wood, moves, tolerance_mm=tolerance) for wood in woods]
+    thin = [_thin(one, moves, tolerance, is_web=True) for one in webs if one is not None and _is_thin(one)]
+    thin += [_thin(one, moves, tolerance, is_web=False) for one in lands if one is not None and _is_thin(one)]
     if found or thin or turning is None:
         return (*found, *thin)
-    return _note(tracks, [one for one in webs if one is not None], tolerance)
+    return _note(moves, [one for one in webs if one is not None], tolerance)
 
 
-def _check_shift(woods: Sequence[PieceAsCut], tracks: Tracks) -> list[Finding]:
-    shift = shift_of(woods, tracks)
+def _check_shift(woods: Sequence[PieceAsCut], moves: BoardMoves) -> list[Finding]:
+    shift = shift_of(woods, moves)
     if shift is None:
         return []
     off = float(np.hypot(*shift))
     if off <= GOUGE_MM:
         return []
-    row = int(np.flatnonzero(~tracks.is_top)[0])
+    row = int(np.flatnonzero(~moves.is_top)[0])
     return [
         Finding(
             code=Code.SHAPE_FACES_APART,
             severity=Severity.ERROR,
-            text=f"the lower face of board {tracks.board.id} is cut {show_small(off)} out of line with the upper one, "
+            text=f"the lower face of board {moves.board.id} is cut {show_small(off)} out of line with the upper one, "
             f"x {shift[0]:+.3f} y {shift[1]:+.3f} mm; the limit is {show_small(GOUGE_MM)}.",
             advice=_AGAIN,
-            where=Where(file=tracks.files[int(tracks.file[row])].name, board=tracks.board.id),
+            where=Where(file=moves.files[int(moves.file[row])].name, board=moves.board.id),
             measured=off,
             limit=GOUGE_MM,
         )
@@ -200,11 +200,11 @@ def _is_thin(one: Thinnest) -> bool:
     return one.worst_mm < LAND_MM - GOUGE_MM
 
 
-def _thin(one: Thinnest, tracks: Tracks, tolerance_mm: float, *, is_web: bool) -> Finding:
+def _thin(one: Thinnest, moves: BoardMoves, tolerance_mm: float, *, is_web: bool) -> Finding:
     if is_web:
         what, worst = (
             "between the grooves on the two faces",
-            f"with a board {show_small(tracks.board.scatter_mm)} thinner",
+            f"with a board {show_small(moves.board.scatter_mm)} thinner",
         )
         advice = "Cut the grooves less deep, or take a thicker or more even board."
     else:
@@ -217,13 +217,13 @@ def _thin(one: Thinnest, tracks: Tracks, tolerance_mm: float, *, is_web: bool) -
         text=f"{stays} {what} of {one.piece} at {show_place(one.point)}, "
         f"{worst} {show_small(max(one.worst_mm, 0.0))}; at least {show_small(LAND_MM)} must.",
         advice=advice,
-        where=Where(board=tracks.board.id, piece=one.piece, point=(*one.point, 0.0)),
+        where=Where(board=moves.board.id, piece=one.piece, point=(*one.point, 0.0)),
         measured=one.worst_mm,
         limit=LAND_MM,
     )
 
 
-def _note(tracks: Tracks, webs: Sequence[Thinnest], tolerance_mm: float) -> tuple[Finding, ...]:
+def _note(moves: BoardMoves, webs: Sequence[Thinnest], tolerance_mm: float) -> tuple[Finding, ...]:
     if not webs:
         return ()
     least = min(webs, key=lambda web: (web.worst_mm, web.piece))
@@ -231,10 +231,10 @@ def _note(tracks: Tracks, webs: Sequence[Thinnest], tolerance_mm: float) -> tupl
         Finding(
             code=Code.SHAPE_WEB,
             severity=Severity.NOTE,
-            text=f"between the grooves on both faces of board {tracks.board.id} at least "
+            text=f"between the grooves on both faces of board {moves.board.id} at least "
             f"{show_small(least.as_cut_mm)} of wood stays, {show_small(least.worst_mm)} in a board "
-            f"{show_small(tracks.board.scatter_mm)} thinner; the turned board may lie {show_small(tolerance_mm)} off.",
-            where=Where(board=tracks.board.id, piece=least.piece),
+            f"{show_small(moves.board.scatter_mm)} thinner; the turned board may lie {show_small(tolerance_mm)} off.",
+            where=Where(board=moves.board.id, piece=least.piece),
             measured=least.worst_mm,
             limit=LAND_MM,
         ),

@@ -1,7 +1,7 @@
 """Does a file run its bits as the job asked: no faster, not far slower, at their speed, the right way round?
 
 Glossary:
-    asked: feed, plunge and speed of a bit in the manifest; nought is unknown and is not asked.
+    asked: feed, plunge and speed of a bit in the manifest; zero is unknown and is not asked.
     sinking: the part of a feed that goes straight down; a ramp's is less than its feed.
 """
 
@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from platelayer.gcode.moves import Bools, Rows, Tracks, plan_lengths_mm
+from platelayer.gcode.moves import BoardMoves, Bools, Rows, plan_lengths_mm
 from platelayer.manifest.schema import ManifestMachine
 from platelayer.proof.checks.travel import where_of
 from platelayer.proof.engagement import cutting_rows, meets_wood, stations_on
@@ -30,35 +30,35 @@ _SPEED_RATIO: Final = 0.05
 _AGAIN: Final = "Make the job again; the file was changed."
 
 
-def check_pace(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]:
+def check_pace(moves: BoardMoves, machine: ManifestMachine) -> tuple[Finding, ...]:
     """No bit goes through wood faster than its feed or far slower, nor sinks faster than its plunge; the worst of each.
 
     Across a slot where nothing but air is left, any feed will do.
     """
-    rows = cutting_rows(tracks)
-    down = tracks.depth[:, 1] - tracks.depth[:, 0]
-    plan = plan_lengths_mm(tracks)
+    rows = cutting_rows(moves)
+    down = moves.depth[:, 1] - moves.depth[:, 0]
+    plan = plan_lengths_mm(moves)
     whole = np.hypot(plan, down)
     steep, level = np.abs(down) / np.where(whole > 0, whole, 1.0), plan / np.where(whole > 0, whole, 1.0)
-    sinking = np.where(down > DEPTH_MM, tracks.feed * steep, 0.0)
-    feed, plunge = _of_bits(tracks, "feed_mm_min"), _of_bits(tracks, "plunge_mm_min")
+    sinking = np.where(down > DEPTH_MM, moves.feed * steep, 0.0)
+    feed, plunge = _of_bits(moves, "feed_mm_min"), _of_bits(moves, "plunge_mm_min")
     least = _LESS * np.minimum(feed, _at_most(plunge, np.where(down > 0, steep, 0.0)))
     least = np.minimum(least, _LESS * _at_most(machine.feed_max_mm_min[2], steep))
     least = np.minimum(least, _LESS * _at_most(min(machine.feed_max_mm_min[:2]), level))
     found = []
     for pace, asked, what, is_slow in (
-        (tracks.feed, feed, "goes through wood", False),
+        (moves.feed, feed, "goes through wood", False),
         (sinking, plunge, "goes down", False),
-        (tracks.feed, least, "creeps through wood", True),
+        (moves.feed, least, "creeps through wood", True),
     ):
         odd = pace[rows] < asked[rows] if is_slow else pace[rows] > _MORE * asked[rows]
         off = rows[(asked[rows] > 0) & (pace[rows] > 0) & odd]
-        off = off if pace is sinking else off[_in_wood(tracks, off)]
-        for number in np.unique(tracks.file[off]).tolist():
-            some = off[tracks.file[off] == number]
+        off = off if pace is sinking else off[_in_wood(moves, off)]
+        for number in np.unique(moves.file[off]).tolist():
+            some = off[moves.file[off] == number]
             excess = pace[some] / asked[some]
             worst = int(some[int(excess.argmin() if is_slow else excess.argmax())])
-            found.append(_off_pace(tracks, worst, float(pace[worst]), float(asked[worst]), what, is_slow=is_slow))
+            found.append(_off_pace(moves, worst, float(pace[worst]), float(asked[worst]), what, is_slow=is_slow))
     return tuple(found)
 
 
@@ -68,50 +68,49 @@ def _at_most(limit_mm_min: Floats | float, share: Floats) -> Floats:
     return np.where(known, limit_mm_min / np.where(share > 0, share, 1.0), np.inf)
 
 
-def _in_wood(tracks: Tracks, rows: Rows) -> Bools:
+def _in_wood(moves: BoardMoves, rows: Rows) -> Bools:
     """(k,) wood stands in the bit's way on the row, a finish pass's thin cut too."""
-    stations = stations_on(tracks, rows, np.full(len(tracks), DEPTH_MM))
-    met = np.unique(stations.track[meets_wood(tracks, stations, spared_ratio=0.0)])
+    stations = stations_on(moves, rows, np.full(len(moves), DEPTH_MM))
+    met = np.unique(stations.move[meets_wood(moves, stations, spared_ratio=0.0)])
     return np.isin(rows, met)
 
 
-def _of_bits(tracks: Tracks, name: str) -> Floats:
-    """(n,) a number of each track's bit; nought for an unknown bit."""
-    return np.append(np.asarray([getattr(bit, name) for bit in tracks.bits], np.float64), 0.0)[tracks.bit]
+def _of_bits(moves: BoardMoves, name: str) -> Floats:
+    """(n,) a number of each move's bit; zero for an unknown bit."""
+    return np.append(np.asarray([getattr(bit, name) for bit in moves.bits], np.float64), 0.0)[moves.bit]
 
 
 def _off_pace(
-    tracks: Tracks, row: int, pace_mm_min: float, asked_mm_min: float, what: str, *, is_slow: bool
+    moves: BoardMoves, row: int, pace_mm_min: float, asked_mm_min: float, what: str, *, is_slow: bool
 ) -> Finding:
     limit = f"{asked_mm_min:.0f} at {'least, or the wood burns' if is_slow else 'most'}"
     return Finding(
         code=Code.CUTTING_FEED,
         severity=Severity.ERROR,
-        text=f"bit {tracks.bits[int(tracks.bit[row])].id} {what} at {pace_mm_min:.0f} mm/min; "
-        f"the job asks for {limit}.",
+        text=f"bit {moves.bits[int(moves.bit[row])].id} {what} at {pace_mm_min:.0f} mm/min; the job asks for {limit}.",
         advice=_AGAIN,
-        where=where_of(tracks, row),
+        where=where_of(moves, row),
         measured=pace_mm_min,
         limit=asked_mm_min,
         unit="mm/min",
     )
 
 
-def check_speed(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]:
+def check_speed(moves: BoardMoves, machine: ManifestMachine) -> tuple[Finding, ...]:
     """The spindle turns clockwise, and at the speed asked where a word sets it; one finding of each kind a file."""
     found = []
-    rows = cutting_rows(tracks)
-    for number, motion in enumerate(tracks.motions):
-        mine = rows[tracks.file[rows] == number]
-        back = mine[_is_backwards(motion)[tracks.row[mine]]]
+    rows = cutting_rows(moves)
+    for number, motion in enumerate(moves.motions):
+        mine = rows[moves.file[rows] == number]
+        back = mine[_is_backwards(motion)[moves.row[mine]]]
         if len(back):
-            found.append(_backwards(tracks, int(back[0])))
+            found.append(_backwards(moves, int(back[0])))
         if machine.spindle != "speed_word":
             continue
-        asked, said = _of_bits(tracks, "spindle_rpm")[mine], motion.speed[tracks.row[mine]]
+        asked, said = _of_bits(moves, "spindle_rpm")[mine], motion.speed[moves.row[mine]]
         off = mine[(asked > 0) & (said > 0) & (np.abs(said - asked) > _SPEED_RATIO * asked)]
         if len(off):
-            found.append(_off_speed(tracks, int(off[0]), float(motion.speed[tracks.row[off[0]]])))
+            found.append(_off_speed(moves, int(off[0]), float(motion.speed[moves.row[off[0]]])))
     return tuple(found)
 
 
@@ -124,24 +123,24 @@ def _is_backwards(motion: Motion) -> Bools:
     return is_back
 
 
-def _backwards(tracks: Tracks, row: int) -> Finding:
+def _backwards(moves: BoardMoves, row: int) -> Finding:
     return Finding(
         code=Code.CUTTING_SPEED,
         severity=Severity.ERROR,
         text="the spindle turns backwards (M4): the bit rubs, burns and may come loose.",
         advice="Start the spindle with M3.",
-        where=where_of(tracks, row),
+        where=where_of(moves, row),
     )
 
 
-def _off_speed(tracks: Tracks, row: int, speed_rpm: float) -> Finding:
-    bit = tracks.bits[int(tracks.bit[row])]
+def _off_speed(moves: BoardMoves, row: int, speed_rpm: float) -> Finding:
+    bit = moves.bits[int(moves.bit[row])]
     return Finding(
         code=Code.CUTTING_SPEED,
         severity=Severity.ERROR,
         text=f"bit {bit.id} turns at {speed_rpm:.0f} rev/min; the job asks for {bit.spindle_rpm:.0f}.",
         advice=_AGAIN,
-        where=where_of(tracks, row),
+        where=where_of(moves, row),
         measured=speed_rpm,
         limit=bit.spindle_rpm,
         unit="rev/min",

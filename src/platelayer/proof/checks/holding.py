@@ -6,12 +6,12 @@ from typing import Final
 
 import numpy as np
 
-from platelayer.gcode.moves import Tracks
+from platelayer.gcode.moves import BoardMoves
 from platelayer.geometry.contours import distance_to_segment_mm
 from platelayer.geometry.regions import buffered, difference, distance_between_mm, line_through
 from platelayer.proof.as_cut import PieceAsCut
 from platelayer.proof.checks.travel import where_of
-from platelayer.proof.freed import Loose, loose_parts, passing_islands
+from platelayer.proof.freed import Freed, freed_parts, passing_islands
 from platelayer.proof.removal import at_slice, near, runs_through, swept
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM, LEFTOVER_MM, TAB_MM
 from platelayer.units import show_length, show_place, show_small
@@ -24,72 +24,72 @@ _ACROSS: Final = (1 / 4, 1 / 2, 3 / 4)
 """A tab is measured this far across the slot, in diameters of the bit that cut it."""
 
 
-def check_holding(tracks: Tracks, woods: Sequence[PieceAsCut]) -> tuple[Finding, ...]:
+def check_holding(moves: BoardMoves, woods: Sequence[PieceAsCut]) -> tuple[Finding, ...]:
     """Everything about the holding of the pieces on one board."""
-    found = [finding for wood in woods for finding in (*check_tabs(wood, tracks), *check_skin(wood, tracks))]
+    found = [finding for wood in woods for finding in (*check_tabs(wood, moves), *check_skin(wood, moves))]
     known = {wood.design.piece.id: wood for wood in woods}
     freed: list[str] = []
-    for loose in loose_parts(tracks, woods):
-        if is_held_below(tracks, [known[name] for name in loose.pieces], loose.track):
-            freed += loose.pieces
+    for part in freed_parts(moves, woods):
+        if is_held_below(moves, [known[name] for name in part.pieces], part.move):
+            freed += part.pieces
         else:
-            found.append(_loose(tracks, loose))
+            found.append(_freed(moves, part))
     if freed:
-        found.append(_held_below(tracks, known[freed[0]], len(freed)))
-    found += [_island(tracks, loose) for loose in passing_islands(tracks, woods)]
+        found.append(_held_below(moves, known[freed[0]], len(freed)))
+    found += [_island(moves, part) for part in passing_islands(moves, woods)]
     return tuple(found)
 
 
-def is_held_below(tracks: Tracks, woods: Sequence[PieceAsCut], track: int) -> bool:
+def is_held_below(moves: BoardMoves, woods: Sequence[PieceAsCut], move: int) -> bool:
     """Pieces that tape or vacuum holds, freed by a move after which the bit only ends that very pass beside them.
 
     A lift, and then more cutting beside a piece already free, is what tape does not hold for. A neighbour's cuts are
     beside it only where the bit's edge comes within BESIDE_MM.
     """
-    if not woods or track < 0 or not all(wood.design.piece.held_by for wood in woods):
+    if not woods or move < 0 or not all(wood.design.piece.held_by for wood in woods):
         return False
-    last = max(_last_beside(tracks, wood, track) for wood in woods)
-    return not bool((tracks.kind[track : last + 1] == MoveKind.RAPID).any())
+    last = max(_last_beside(moves, wood, move) for wood in woods)
+    return not bool((moves.kind[move : last + 1] == MoveKind.RAPID).any())
 
 
-def _last_beside(tracks: Tracks, wood: PieceAsCut, track: int) -> int:
+def _last_beside(moves: BoardMoves, wood: PieceAsCut, move: int) -> int:
     """The last move after this one that cuts beside a piece; this one when none does."""
     rows, solid = wood.rows, wood.design.solid
-    deep = rows[(rows > track) & (tracks.kind[rows] != MoveKind.RAPID) & (tracks.depth[rows].max(axis=1) > DEPTH_MM)]
+    deep = rows[(rows > move) & (moves.kind[rows] != MoveKind.RAPID) & (moves.depth[rows].max(axis=1) > DEPTH_MM)]
     for row in np.sort(deep)[::-1].tolist():
-        if distance_between_mm(line_through(tracks.plan(row)), solid) < tracks.radius[row] + BESIDE_MM:
+        if distance_between_mm(line_through(moves.plan(row)), solid) < moves.radius[row] + BESIDE_MM:
             return int(row)
-    return track
+    return move
 
 
 BESIDE_MM: Final = 1.0
 """A bit whose edge passes a free piece at this distance neither touches nor pulls it; common practice, no source."""
 
 
-def _held_below(tracks: Tracks, wood: PieceAsCut, count: int) -> Finding:
+def _held_below(moves: BoardMoves, wood: PieceAsCut, count: int) -> Finding:
     piece = wood.design.piece
     many = f"{count} pieces are" if count > 1 else f"{piece.id} is"
     return Finding(
         code=Code.HOLDING_FROM_BELOW,
         severity=Severity.WARNING,
-        text=f"on board {tracks.board.id} {many} cut free at the very last pass and held by {piece.held_by} alone.",
+        text=f"on board {moves.board.id} {many} cut free at the very last pass and held by {piece.held_by} alone.",
         advice="See that it holds under each piece, on clean flat wood; stop the machine if one moves.",
-        where=Where(board=tracks.board.id),
+        where=Where(board=moves.board.id),
         measured=float(count),
         unit="pieces",
     )
 
 
-def check_tabs(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
+def check_tabs(wood: PieceAsCut, moves: BoardMoves) -> tuple[Finding, ...]:
     """Every tab stands, as wide as said up to its height."""
     found = []
     piece = wood.design.piece
     for number, tab in enumerate(piece.tabs):
-        top = tracks.board.thickness_mm - tab.height_mm + DEPTH_MM
-        width = tab_width_mm(wood, tracks, tab, top)
+        top = moves.board.thickness_mm - tab.height_mm + DEPTH_MM
+        width = tab_width_mm(wood, moves, tab, top)
         if width >= tab.width_mm - TAB_MM:
             continue
-        low = tab_width_mm(wood, tracks, tab, tracks.board.thickness_mm - DEPTH_MM)
+        low = tab_width_mm(wood, moves, tab, moves.board.thickness_mm - DEPTH_MM)
         if width > 0:
             text = f"is only {show_small(width)} wide instead of {show_small(tab.width_mm)}"
         elif low > 0:
@@ -102,7 +102,7 @@ def check_tabs(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
                 severity=Severity.ERROR,
                 text=f"tab {number + 1} of {piece.id} at {show_place(tab.at)} {text}.",
                 advice="Make the job again; without its tabs a piece comes loose under the bit.",
-                where=_over_tab(wood, tracks, tab, top),
+                where=_over_tab(wood, moves, tab, top),
                 measured=width,
                 limit=tab.width_mm,
             )
@@ -110,23 +110,23 @@ def check_tabs(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def _over_tab(wood: PieceAsCut, tracks: Tracks, tab: Tab, depth_mm: float) -> Where:
+def _over_tab(wood: PieceAsCut, moves: BoardMoves, tab: Tab, depth_mm: float) -> Where:
     """The place of a tab and the last move that cut into it."""
     point = (*tab.at, -depth_mm)
     reach = tab.width_mm / 4
     box = (tab.at[0] - reach, tab.at[1] - reach, tab.at[0] + reach, tab.at[1] + reach)
-    rows = at_slice(tracks, near(tracks, box, 0.0, among=wood.rows), depth_mm)
+    rows = at_slice(moves, near(moves, box, 0.0, among=wood.rows), depth_mm)
     if not len(rows):
-        return Where(board=tracks.board.id, piece=wood.design.piece.id, point=point)
-    return where_of(tracks, int(rows[-1]), piece=wood.design.piece.id, point=point)
+        return Where(board=moves.board.id, piece=wood.design.piece.id, point=point)
+    return where_of(moves, int(rows[-1]), piece=wood.design.piece.id, point=point)
 
 
-def tab_width_mm(wood: PieceAsCut, tracks: Tracks, tab: Tab, depth_mm: float) -> float:
+def tab_width_mm(wood: PieceAsCut, moves: BoardMoves, tab: Tab, depth_mm: float) -> float:
     """Least width of a tab's wood along the edge at a depth, over the slot it crosses; twice the said one at most."""
     reach = 2 * tab.width_mm
     box = (tab.at[0] - reach, tab.at[1] - reach, tab.at[0] + reach, tab.at[1] + reach)
-    rows = near(tracks, box, 0.0, among=wood.rows)
-    runs = runs_through(tracks, rows, depth_mm, is_single=True)
+    rows = near(moves, box, 0.0, among=wood.rows)
+    runs = runs_through(moves, rows, depth_mm, is_single=True)
     if not len(runs):
         return reach
     gone = swept((runs,))
@@ -156,12 +156,12 @@ def _direction(outline: Contour, at: Point) -> Point:
     return -side * arm[1] / length, side * arm[0] / length
 
 
-def check_skin(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
+def check_skin(wood: PieceAsCut, moves: BoardMoves) -> tuple[Finding, ...]:
     """A piece on a skin stands on it, as thick as said, along at least half its edge; sockets may go through."""
     piece = wood.design.piece
     if not piece.skin_mm:
         return ()
-    edge = buffered(wood.design.solid, tracks.radius[wood.rows].min(initial=1.0), chord_mm=LEFTOVER_MM).boundary
+    edge = buffered(wood.design.solid, moves.radius[wood.rows].min(initial=1.0), chord_mm=LEFTOVER_MM).boundary
     share = difference(edge, wood.holding).length / edge.length
     if share >= SKIN_RATIO:
         return ()
@@ -173,7 +173,7 @@ def check_skin(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
             "edge.",
             advice="Check zero and thickness of the board. Of a very short piece the joints take most of the edge: "
             "make it longer.",
-            where=Where(board=tracks.board.id, piece=piece.id),
+            where=Where(board=moves.board.id, piece=piece.id),
             measured=share,
             limit=SKIN_RATIO,
             unit="ratio",
@@ -185,10 +185,10 @@ SKIN_RATIO: Final = 0.5
 """Share of a piece's edge along which its skin must stand; sockets and the notches beside a peg may go through it."""
 
 
-def _loose(tracks: Tracks, loose: Loose) -> Finding:
-    where = _where(tracks, loose)
-    if loose.pieces:
-        names = " and ".join(loose.pieces)
+def _freed(moves: BoardMoves, part: Freed) -> Finding:
+    where = _where(moves, part)
+    if part.pieces:
+        names = " and ".join(part.pieces)
         return Finding(
             code=Code.HOLDING_PIECE_FREED,
             severity=Severity.ERROR,
@@ -196,46 +196,46 @@ def _loose(tracks: Tracks, loose: Loose) -> Finding:
             advice="Leave tabs or a skin.",
             where=where,
         )
-    if loose.is_at_edge:
+    if part.is_at_edge:
         return Finding(
             code=Code.HOLDING_SLUG,
             severity=Severity.WARNING,
-            text=f"a part of the board at {show_place(loose.point)} is cut off from the rest, "
-            f"{loose.area_mm2 / 100:.1f} cm2.",
+            text=f"a part of the board at {show_place(part.point)} is cut off from the rest, "
+            f"{part.area_mm2 / 100:.1f} cm2.",
             advice="Clamp it too, or keep the cuts further from the edge.",
             where=where,
-            measured=loose.area_mm2,
+            measured=part.area_mm2,
             unit="mm2",
         )
     return Finding(
         code=Code.HOLDING_SLUG,
         severity=Severity.ERROR,
-        text=f"a loose scrap of {loose.area_mm2:.1f} mm2 is left at {show_place(loose.point)}: the bit can throw it.",
+        text=f"a loose scrap of {part.area_mm2:.1f} mm2 is left at {show_place(part.point)}: the bit can throw it.",
         advice="Clear the waste completely, or keep the pieces further apart.",
         where=where,
-        measured=loose.area_mm2,
+        measured=part.area_mm2,
         limit=0.0,
         unit="mm2",
     )
 
 
-def _island(tracks: Tracks, loose: Loose) -> Finding:
+def _island(moves: BoardMoves, part: Freed) -> Finding:
     return Finding(
         code=Code.HOLDING_SLUG,
         severity=Severity.ERROR,
-        text=f"a scrap of {loose.area_mm2:.1f} mm2 at {show_place(loose.point)} comes loose before it is cut away: "
+        text=f"a scrap of {part.area_mm2:.1f} mm2 at {show_place(part.point)} comes loose before it is cut away: "
         "the bit can throw it.",
         advice="Clear the waste from the inside outwards.",
-        where=_where(tracks, loose),
-        measured=loose.area_mm2,
+        where=_where(moves, part),
+        measured=part.area_mm2,
         limit=0.0,
         unit="mm2",
     )
 
 
-def _where(tracks: Tracks, loose: Loose) -> Where:
-    point = (*loose.point, -tracks.board.thickness_mm)
-    piece = loose.pieces[0] if loose.pieces else ""
-    if loose.track < 0:
-        return Where(board=tracks.board.id, piece=piece, point=point)
-    return where_of(tracks, loose.track, piece=piece, point=point)
+def _where(moves: BoardMoves, part: Freed) -> Where:
+    point = (*part.point, -moves.board.thickness_mm)
+    piece = part.pieces[0] if part.pieces else ""
+    if part.move < 0:
+        return Where(board=moves.board.id, piece=piece, point=point)
+    return where_of(moves, part.move, piece=piece, point=point)

@@ -234,8 +234,8 @@ def _unreadable(name: str, fault: Fault) -> Finding:
     return Finding(
         code=code,
         severity=Severity.ERROR,
-        text=f"{replace(fault, mend='', file='', line=0, column=0)}.",
-        advice=fault.mend,
+        text=f"{replace(fault, fix='', file='', line=0, column=0)}.",
+        advice=fault.fix,
         where=Where(file=fault.file or name, line=fault.line),
         measured=fault.measured_mm,
         limit=fault.limit_mm,

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from platelayer.gcode.moves import Tracks
+from platelayer.gcode.moves import BoardMoves
 from platelayer.geometry.regions import (
     Area,
     buffered,
@@ -25,12 +25,12 @@ from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.pieces import BoardFace, Groove
 
 
-def check_shape(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
+def check_shape(wood: PieceAsCut, moves: BoardMoves) -> tuple[Finding, ...]:
     """Everything about the shape of one piece; the worst gouge, the worst wood left, and each faulty groove."""
-    return (*check_gouges(wood, tracks), *check_left(wood, tracks), *check_grooves(wood, tracks))
+    return (*check_gouges(wood, moves), *check_left(wood, moves), *check_grooves(wood, moves))
 
 
-def check_gouges(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
+def check_gouges(wood: PieceAsCut, moves: BoardMoves) -> tuple[Finding, ...]:
     """No bit went further than GOUGE_MM into the design."""
     piece = wood.design.piece.id
     found = []
@@ -45,16 +45,16 @@ def check_gouges(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
                 text=f"{piece} is gouged {show_small(worst.depth_mm)} deep at {show_place(worst.point)}; "
                 f"the limit is {show_small(GOUGE_MM)}.",
                 advice="Make the job again; the file cuts into the piece.",
-                where=where_of(tracks, worst.track, piece=piece, point=worst.point),
+                where=where_of(moves, worst.move, piece=piece, point=worst.point),
                 measured=worst.depth_mm,
                 limit=GOUGE_MM,
             )
         )
     if floors:
-        lowest = min(floors, key=lambda gouge: (gouge.point[2], gouge.track))
-        depth = float(tracks.depth[lowest.track].max())
+        lowest = min(floors, key=lambda gouge: (gouge.point[2], gouge.move))
+        depth = float(moves.depth[lowest.move].max())
         found.append(
-            _depth(wood, where_of(tracks, lowest.track, piece=piece, point=lowest.point), depth, lowest.floor_mm)
+            _depth(wood, where_of(moves, lowest.move, piece=piece, point=lowest.point), depth, lowest.floor_mm)
         )
     return tuple(found)
 
@@ -73,7 +73,7 @@ def _depth(wood: PieceAsCut, where: Where, depth_mm: float, wanted_mm: float) ->
     )
 
 
-def check_left(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
+def check_left(wood: PieceAsCut, moves: BoardMoves) -> tuple[Finding, ...]:
     """No wood stands more than LEFTOVER_MM proud of the design, outside corners and tabs."""
     if not wood.left:
         return ()
@@ -85,52 +85,52 @@ def check_left(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
             text=f"wood is left on {wood.design.piece.id}, {show_small(worst.proud_mm)} or more proud of its edge at "
             f"{show_place(worst.point)}; the limit is {show_small(LEFTOVER_MM)}.",
             advice="Make the job again; a cut is missing or out of place.",
-            where=_beside(wood, tracks, worst),
+            where=_beside(wood, moves, worst),
             measured=worst.proud_mm,
             limit=LEFTOVER_MM,
         ),
     )
 
 
-def _beside(wood: PieceAsCut, tracks: Tracks, left: Left) -> Where:
+def _beside(wood: PieceAsCut, moves: BoardMoves, left: Left) -> Where:
     """The place of wood left, and the line of the move that comes nearest to it of those deep enough to have cut it."""
     piece, point = wood.design.piece.id, (*left.point, -left.depth_mm)
-    deep = wood.rows[tracks.depth[wood.rows].max(axis=1) >= left.depth_mm]
-    deep = deep[tracks.is_top[deep] & (tracks.radius[deep] > 0)]
+    deep = wood.rows[moves.depth[wood.rows].max(axis=1) >= left.depth_mm]
+    deep = deep[moves.is_top[deep] & (moves.radius[deep] > 0)]
     if not len(deep):
-        return Where(board=tracks.board.id, piece=piece, point=point)
+        return Where(board=moves.board.id, piece=piece, point=point)
     place_of = points_area([left.point])[0]
-    apart = [distance_between_mm(line_through(tracks.plan(row)), place_of) for row in deep.tolist()]
-    return where_of(tracks, int(deep[int(np.argmin(apart))]), piece=piece, point=point)
+    apart = [distance_between_mm(line_through(moves.plan(row)), place_of) for row in deep.tolist()]
+    return where_of(moves, int(deep[int(np.argmin(apart))]), piece=piece, point=point)
 
 
-def check_grooves(wood: PieceAsCut, tracks: Tracks) -> tuple[Finding, ...]:
+def check_grooves(wood: PieceAsCut, moves: BoardMoves) -> tuple[Finding, ...]:
     """Every groove is cut, over its whole area and to its depth."""
     found: list[Finding] = []
     for number, (groove, area) in enumerate(wood.design.grooves):
         wanted = buffered(intersection(area, wood.design.solid), -LEFTOVER_MM, chord_mm=FLATTEN_CHORD_MM)
-        found += _check_groove(wood, tracks, groove, wanted, number + 1)
+        found += _check_groove(wood, moves, groove, wanted, number + 1)
     return tuple(found)
 
 
-def _check_groove(wood: PieceAsCut, tracks: Tracks, groove: Groove, wanted: Area, number: int) -> Sequence[Finding]:
+def _check_groove(wood: PieceAsCut, moves: BoardMoves, groove: Groove, wanted: Area, number: int) -> Sequence[Finding]:
     is_top = groove.face is BoardFace.TOP
-    rows = near(tracks, wanted.bounds, 0.0)
-    rows = rows[tracks.is_top[rows] == is_top]
-    passes = rows[tracks.depth[rows].max(axis=1) <= groove.depth_mm + DEPTH_MM]
-    if not _uncut(tracks, passes, wanted, groove.depth_mm - DEPTH_MM):
+    rows = near(moves, wanted.bounds, 0.0)
+    rows = rows[moves.is_top[rows] == is_top]
+    passes = rows[moves.depth[rows].max(axis=1) <= groove.depth_mm + DEPTH_MM]
+    if not _uncut(moves, passes, wanted, groove.depth_mm - DEPTH_MM):
         return ()
-    missing = _uncut(tracks, rows, wanted, groove.depth_mm - DEPTH_MM)
+    missing = _uncut(moves, rows, wanted, groove.depth_mm - DEPTH_MM)
     if not missing:
         return ()
-    untouched = _uncut(tracks, rows, wanted, DEPTH_MM)
+    untouched = _uncut(moves, rows, wanted, DEPTH_MM)
     piece = wood.design.piece.id
     point = missing[0].representative_point()
-    where = Where(board=tracks.board.id, piece=piece, point=(float(point.x), float(point.y), -groove.depth_mm))
+    where = Where(board=moves.board.id, piece=piece, point=(float(point.x), float(point.y), -groove.depth_mm))
     share = sum(part.area for part in untouched) / wanted.area
     if not untouched:
-        inside = [row for row in rows.tolist() if 0 < tracks.depth[row].max() <= groove.depth_mm]
-        depth = max((float(tracks.depth[row].max()) for row in inside), default=0.0)
+        inside = [row for row in rows.tolist() if 0 < moves.depth[row].max() <= groove.depth_mm]
+        depth = max((float(moves.depth[row].max()) for row in inside), default=0.0)
         return (_depth(wood, where, depth, groove.depth_mm),)
     if share > 1 / 2:
         return (
@@ -160,11 +160,11 @@ def _check_groove(wood: PieceAsCut, tracks: Tracks, groove: Groove, wanted: Area
     )
 
 
-def _uncut(tracks: Tracks, rows: np.ndarray, wanted: Area, own_depth_mm: float) -> list[Area]:
+def _uncut(moves: BoardMoves, rows: np.ndarray, wanted: Area, own_depth_mm: float) -> list[Area]:
     """Parts of the wanted area that stand at a depth below the face, slivers left out."""
     if not len(rows):
         return list(parts(wanted))
-    is_top = bool(tracks.is_top[rows[0]])
-    depth = own_depth_mm if is_top else tracks.board.thickness_mm - own_depth_mm
-    stands = difference(wanted, swept((runs_at(tracks, rows, depth),)))
+    is_top = bool(moves.is_top[rows[0]])
+    depth = own_depth_mm if is_top else moves.board.thickness_mm - own_depth_mm
+    stands = difference(wanted, swept((runs_at(moves, rows, depth),)))
     return [part for part in parts(stands) if not is_thinner_than_mm(part, LEFTOVER_MM)]

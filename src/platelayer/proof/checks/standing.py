@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Final
 
-from platelayer.gcode.moves import Tracks
+from platelayer.gcode.moves import BoardMoves
 from platelayer.manifest.schema import Manifest, ManifestBoard
 from platelayer.proof.as_cut import PieceAsCut
 from platelayer.proof.holds import holds_of, widest_span
@@ -20,18 +20,18 @@ PRESSED_ALL_OVER: Final = ("tape", "vacuum")
 """What holds a board at every place."""
 
 
-def check_standing(tracks: Tracks, woods: Sequence[PieceAsCut]) -> tuple[Finding, ...]:
+def check_standing(moves: BoardMoves, woods: Sequence[PieceAsCut]) -> tuple[Finding, ...]:
     """Thin strips of waste, and pieces whose tabs hold to wood that gives way."""
-    waste = waste_of(tracks, woods)
-    return (*check_strips(tracks, waste, is_waste=bool(woods)), *check_webs(tracks, woods, waste))
+    waste = waste_of(moves, woods)
+    return (*check_strips(moves, waste, is_waste=bool(woods)), *check_webs(moves, woods, waste))
 
 
-def check_strips(tracks: Tracks, waste: Waste, *, is_waste: bool) -> tuple[Finding, ...]:
+def check_strips(moves: BoardMoves, waste: Waste, *, is_waste: bool) -> tuple[Finding, ...]:
     """All thin strips of a board in one sentence; a warning where nobody said what is waste."""
     strips = thin_strips(waste)
     if not strips:
         return ()
-    worst, board = strips[0], tracks.board.id
+    worst, board = strips[0], moves.board.id
     what = "waste" if is_waste else "wood"
     many = f"a strip of {what} stands" if len(strips) == 1 else f"{len(strips)} strips of {what} stand"
     size = f"{show_length(worst.length_mm)} long and {show_length(worst.thickness_mm)} thick"
@@ -51,7 +51,7 @@ def check_strips(tracks: Tracks, waste: Waste, *, is_waste: bool) -> tuple[Findi
     )
 
 
-def check_webs(tracks: Tracks, woods: Sequence[PieceAsCut], waste: Waste) -> tuple[Finding, ...]:
+def check_webs(moves: BoardMoves, woods: Sequence[PieceAsCut], waste: Waste) -> tuple[Finding, ...]:
     """The piece of a board whose tabs hold to the least stiff wood, where that gives way by more than YIELD_MM."""
     found = [weak for wood in woods if (weak := weak_piece(wood, waste)) is not None and weak.yield_mm > YIELD_MM]
     if not found:
@@ -67,7 +67,7 @@ def check_webs(tracks: Tracks, woods: Sequence[PieceAsCut], waste: Waste) -> tup
             f"of {PUSH_N:.0f} N: {show_length(worst.web_mm)} thick over {show_length(worst.span_mm)} at "
             f"{show_place(worst.tab.at)}.",
             advice="Leave more wood there: a larger margin or board, or pieces turned the other way.",
-            where=Where(board=tracks.board.id, piece=worst.piece, point=(*worst.tab.at, 0.0)),
+            where=Where(board=moves.board.id, piece=worst.piece, point=(*worst.tab.at, 0.0)),
             measured=worst.yield_mm,
             limit=YIELD_MM,
         ),

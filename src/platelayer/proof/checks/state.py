@@ -8,7 +8,7 @@ Glossary:
 from collections.abc import Iterator
 from typing import Final
 
-from platelayer.gcode.moves import Tracks
+from platelayer.gcode.moves import BoardMoves
 from platelayer.gcode.words import G_GROUPS
 from platelayer.manifest.schema import ManifestMachine
 from platelayer.proof.checks.stops import AGAIN, is_stop
@@ -26,11 +26,11 @@ _MEANS: Final = {
 _TENTHS: Final = 10
 
 
-def check_modes(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]:
+def check_modes(moves: BoardMoves, machine: ManifestMachine) -> tuple[Finding, ...]:
     """Each file says every mode of the machine before it moves, again after every stop, and no other."""
     found = []
     wanted = [mode.split()[0] for mode in machine.modes]
-    for file, motion in zip(tracks.files, tracks.motions, strict=True):
+    for file, motion in zip(moves.files, moves.motions, strict=True):
         problems = (
             [
                 *_unsaid(motion, wanted),
@@ -99,26 +99,26 @@ def _other_modes(motion: Motion, wanted: list[str], bounded: set[str]) -> Iterat
             yield event.line, f"{event.text} is in force where this job needs {usual}: {means}"
 
 
-def check_lifted(tracks: Tracks, *, is_ours: bool) -> tuple[Finding, ...]:
+def check_lifted(moves: BoardMoves, *, is_ours: bool) -> tuple[Finding, ...]:
     """The bit is out of the wood wherever a file stops or ends, and goes up alone after every stop and at the start."""
     found: list[Finding] = []
     first = 0
-    for file, motion in zip(tracks.files, tracks.motions, strict=True):
+    for file, motion in zip(moves.files, moves.motions, strict=True):
         stops = [(event.before, event.line) for event in motion.events if is_stop(event) and event.before]
         ends = [*stops, (len(motion), motion.line_count)] if len(motion) else []
         low = [
-            (line, row) for row, line in ends if tracks.depth[first + row - 1, 1] > COINCIDENT_MM - RAPID_CLEARANCE_MM
+            (line, row) for row, line in ends if moves.depth[first + row - 1, 1] > COINCIDENT_MM - RAPID_CLEARANCE_MM
         ]
         for line, row in low[:1]:
-            height = -float(tracks.depth[first + row - 1, 1])
+            height = -float(moves.depth[first + row - 1, 1])
             what = "ends" if row == len(motion) else "stops"
             text = f"the file {what} with the bit {_height(height)}; {show_small(RAPID_CLEARANCE_MM)} above it at least"
             found.append(_low(file.name, line, file.board, f"{text}.", height))
         if is_ours:
             for _, line, move in _restarts(motion):
                 row = first + move
-                is_up = bool((tracks.high[row] - tracks.low[row] <= COINCIDENT_MM).all())
-                height = -float(tracks.depth[row, 1])
+                is_up = bool((moves.high[row] - moves.low[row] <= COINCIDENT_MM).all())
+                height = -float(moves.depth[row, 1])
                 if not is_up or height < RAPID_CLEARANCE_MM - COINCIDENT_MM:
                     after = f"after the stop in line {line}" if line else "at the start"
                     text = f"the first move {after} has to lift the bit clear of the wood, and nothing else."

@@ -13,7 +13,7 @@ from typing import Final
 
 import numpy as np
 
-from platelayer.gcode.moves import Rows, Tracks
+from platelayer.gcode.moves import BoardMoves, Rows
 from platelayer.manifest.schema import ManifestBit, ManifestFile, ManifestMachine
 from platelayer.proof.engagement import cutting_rows
 from platelayer.values.cuts import Stop, StopAsks
@@ -28,12 +28,12 @@ _WHOLE: Final = 0.999
 _CODE: Final = frozenset({EventKind.MODE, EventKind.UNITS, EventKind.BIT})
 
 
-def check_stops(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]:
+def check_stops(moves: BoardMoves, machine: ManifestMachine) -> tuple[Finding, ...]:
     """Every stop is there, where and as it is asked for, and no other; the spindle stands, or is waited for."""
-    rows = cutting_rows(tracks)
+    rows = cutting_rows(moves)
     found: list[Finding] = []
-    for number, (file, motion) in enumerate(zip(tracks.files, tracks.motions, strict=True)):
-        cuts = tracks.row[rows[tracks.file[rows] == number]]
+    for number, (file, motion) in enumerate(zip(moves.files, moves.motions, strict=True)):
+        cuts = moves.row[rows[moves.file[rows] == number]]
         if file.stops is None:
             first = {bit: int(cuts[motion.bit[cuts] == bit][0]) for bit in np.unique(motion.bit[cuts]).tolist()}
             problems = [(event.line, text) for event, text in _missing_stops(file.bits, motion, first)]

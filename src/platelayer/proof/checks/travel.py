@@ -10,7 +10,7 @@ from typing import Final
 import numpy as np
 
 from platelayer.gcode.board_frame import board_area
-from platelayer.gcode.moves import Bools, Rows, Tracks
+from platelayer.gcode.moves import BoardMoves, Bools, Rows
 from platelayer.geometry.regions import Area, distance_between_mm, distances_mm, line_through, to_area
 from platelayer.geometry.turning import turned_places
 from platelayer.manifest.schema import ManifestMachine
@@ -23,28 +23,28 @@ from platelayer.values.motion import Floats, MoveKind
 _AXES: Final = "XYZ"
 
 
-def where_of(tracks: Tracks, row: int, *, piece: str = "", point: tuple[float, float, float] | None = None) -> Where:
-    """The place of a track: file, line, board and its end, or the point given."""
+def where_of(moves: BoardMoves, row: int, *, piece: str = "", point: tuple[float, float, float] | None = None) -> Where:
+    """The place of a move: file, line, board and its end, or the point given."""
     return Where(
-        file=tracks.files[int(tracks.file[row])].name,
-        line=tracks.line_of(row),
-        board=tracks.board.id,
+        file=moves.files[int(moves.file[row])].name,
+        line=moves.line_of(row),
+        board=moves.board.id,
         piece=piece,
-        point=point if point is not None else tracks.end(row),
+        point=point if point is not None else moves.end(row),
     )
 
 
-def check_rapids(tracks: Tracks) -> tuple[Finding, ...]:
+def check_rapids(moves: BoardMoves) -> tuple[Finding, ...]:
     """No rapid has a point lower than RAPID_CLEARANCE_MM above the wood, pure lifts excepted; one finding a file."""
-    level = np.hypot(*(tracks.high - tracks.low).T) <= COINCIDENT_MM
-    lifts = level & (tracks.depth[:, 1] <= tracks.depth[:, 0])
-    low = (tracks.kind == MoveKind.RAPID) & (tracks.depth.max(axis=1) > COINCIDENT_MM - RAPID_CLEARANCE_MM) & ~lifts
-    return tuple(_low_rapid(tracks, rows) for rows in _by_file(tracks, low))
+    level = np.hypot(*(moves.high - moves.low).T) <= COINCIDENT_MM
+    lifts = level & (moves.depth[:, 1] <= moves.depth[:, 0])
+    low = (moves.kind == MoveKind.RAPID) & (moves.depth.max(axis=1) > COINCIDENT_MM - RAPID_CLEARANCE_MM) & ~lifts
+    return tuple(_low_rapid(moves, rows) for rows in _by_file(moves, low))
 
 
-def _low_rapid(tracks: Tracks, rows: Sequence[int]) -> Finding:
-    worst = max(rows, key=lambda row: (float(tracks.depth[row].max()), -row))
-    height = -float(tracks.depth[worst].max())
+def _low_rapid(moves: BoardMoves, rows: Sequence[int]) -> Finding:
+    worst = max(rows, key=lambda row: (float(moves.depth[row].max()), -row))
+    height = -float(moves.depth[worst].max())
     side = "above" if height >= 0 else "below"
     return Finding(
         code=Code.TRAVEL_LOW_RAPID,
@@ -52,48 +52,48 @@ def _low_rapid(tracks: Tracks, rows: Sequence[int]) -> Finding:
         text=f"G0 goes {show_small(abs(height))} {side} the top of the wood; "
         f"a rapid stays at least {show_small(RAPID_CLEARANCE_MM)} above it{_and_more(rows)}.",
         advice="Raise the safe height, or make the job again if the file was changed.",
-        where=where_of(tracks, worst),
+        where=where_of(moves, worst),
         measured=height,
         limit=RAPID_CLEARANCE_MM,
     )
 
 
-def check_depth(tracks: Tracks) -> tuple[Finding, ...]:
+def check_depth(moves: BoardMoves) -> tuple[Finding, ...]:
     """No tip goes further below the board than its allowance, in a dowel's hole than the dowel; one finding a file."""
-    limit = tracks.board.thickness_mm + spoilboard_mm(tracks)
+    limit = moves.board.thickness_mm + spoilboard_mm(moves)
     found = []
-    for rows in _by_file(tracks, tracks.depth.max(axis=1) > limit + PROGRAM_STEP_MM):
-        worst = max(rows, key=lambda row: (float(tracks.depth[row].max()), -row))
-        below = float(tracks.depth[worst].max()) - tracks.board.thickness_mm
+    for rows in _by_file(moves, moves.depth.max(axis=1) > limit + PROGRAM_STEP_MM):
+        worst = max(rows, key=lambda row: (float(moves.depth[row].max()), -row))
+        below = float(moves.depth[worst].max()) - moves.board.thickness_mm
         found.append(
             Finding(
                 code=Code.TRAVEL_TOO_DEEP,
                 severity=Severity.ERROR,
                 text=f"the bit goes {show_small(below)} below the board; the spoilboard allows "
-                f"{show_small(tracks.board.allowance_mm)}{_and_more(rows)}.",
+                f"{show_small(moves.board.allowance_mm)}{_and_more(rows)}.",
                 advice="Check thickness and zero of the board, or make the job again if the file was changed.",
-                where=where_of(tracks, worst),
+                where=where_of(moves, worst),
                 measured=below,
-                limit=tracks.board.allowance_mm,
+                limit=moves.board.allowance_mm,
             )
         )
     return tuple(found)
 
 
-def check_on_board(tracks: Tracks) -> tuple[Finding, ...]:
+def check_on_board(moves: BoardMoves) -> tuple[Finding, ...]:
     """While its tip is below the face, the bit's centre stays over the board; one finding a file."""
-    over = _past_edge_mm(tracks)
+    over = _past_edge_mm(moves)
     found = []
-    for rows in _by_file(tracks, (over > PROGRAM_STEP_MM) & (tracks.depth.max(axis=1) > COINCIDENT_MM)):
+    for rows in _by_file(moves, (over > PROGRAM_STEP_MM) & (moves.depth.max(axis=1) > COINCIDENT_MM)):
         worst = max(rows, key=lambda row: (float(over[row]), -row))
         found.append(
             Finding(
                 code=Code.TRAVEL_OFF_BOARD,
                 severity=Severity.ERROR,
-                text=f"the bit goes {show_small(float(over[worst]))} past the edge of board {tracks.board.id} "
+                text=f"the bit goes {show_small(float(over[worst]))} past the edge of board {moves.board.id} "
                 f"while it is down{_and_more(rows)}.",
                 advice="Use a larger board or wider margins, or make the job again if the file was changed.",
-                where=where_of(tracks, worst),
+                where=where_of(moves, worst),
                 measured=float(over[worst]),
                 limit=0.0,
             )
@@ -101,43 +101,43 @@ def check_on_board(tracks: Tracks) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def _past_edge_mm(tracks: Tracks) -> Floats:
-    """(n,) how far past the edge of the wood a track goes; 0 where it does not, or stays above the face."""
-    size = np.asarray(tracks.board.size_mm)
-    over: Floats = np.maximum(tracks.high - size, -tracks.low).max(axis=1, initial=0.0)
-    if tracks.board.outline is not None:
-        wood = board_area(tracks.board)
-        for row in np.flatnonzero(tracks.depth.max(axis=1) > COINCIDENT_MM).tolist():
-            over[row] = float(distances_mm(wood, tracks.plan(row)).max())
-            if not over[row] and not wood.covers(line_through(tracks.plan(row))):
-                over[row] = math.dist(tracks.plan(row)[0], tracks.plan(row)[-1]) / 2
+def _past_edge_mm(moves: BoardMoves) -> Floats:
+    """(n,) how far past the edge of the wood a move goes; 0 where it does not, or stays above the face."""
+    size = np.asarray(moves.board.size_mm)
+    over: Floats = np.maximum(moves.high - size, -moves.low).max(axis=1, initial=0.0)
+    if moves.board.outline is not None:
+        wood = board_area(moves.board)
+        for row in np.flatnonzero(moves.depth.max(axis=1) > COINCIDENT_MM).tolist():
+            over[row] = float(distances_mm(wood, moves.plan(row)).max())
+            if not over[row] and not wood.covers(line_through(moves.plan(row))):
+                over[row] = math.dist(moves.plan(row)[0], moves.plan(row)[-1]) / 2
     return over
 
 
-def check_extents(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]:
+def check_extents(moves: BoardMoves, machine: ManifestMachine) -> tuple[Finding, ...]:
     """Every file fits the machine: within its travel where the board's zero is known, else no larger than the travel.
 
     Along X and Y moves before the first that goes anywhere there are left out, since nobody knows where they begin;
     heights count from the first move's end on.
     """
     found: list[Finding] = []
-    moves = np.hypot(*(tracks.high - tracks.low).T) > 0
-    for number in range(len(tracks.files)):
-        mine = np.flatnonzero(tracks.file == number)
-        away = mine[moves[mine]]
+    is_moving = np.hypot(*(moves.high - moves.low).T) > 0
+    for number in range(len(moves.files)):
+        mine = np.flatnonzero(moves.file == number)
+        away = mine[is_moving[mine]]
         if len(away):
-            found += _extents(tracks, mine, int(away[0] - mine[0]), number, machine)
+            found += _extents(moves, mine, int(away[0] - mine[0]), number, machine)
     return tuple(found)
 
 
-def _extents(tracks: Tracks, rows: Rows, begun: int, number: int, machine: ManifestMachine) -> list[Finding]:
+def _extents(moves: BoardMoves, rows: Rows, begun: int, number: int, machine: ManifestMachine) -> list[Finding]:
     """How far a file's rows, known in X and Y from the one numbered ``begun`` on, go past the machine's travel."""
-    motion, turn = tracks.motions[number], tracks.files[number].turn_y_mm
-    low, high = tracks.low[rows[begun:]], tracks.high[rows[begun:]]
+    motion, turn = moves.motions[number], moves.files[number].turn_y_mm
+    low, high = moves.low[rows[begun:]], moves.high[rows[begun:]]
     if turn is not None:
         low, high = turned_places(low, turn), turned_places(high, turn)
         low, high = np.minimum(low, high), np.maximum(low, high)
-    heights = motion.end[tracks.row[rows], 2]
+    heights = motion.end[moves.row[rows], 2]
     found = []
     for axis, travel in enumerate(machine.travel_mm):
         lows, highs = (heights, heights) if axis == 2 else (low[:, axis], high[:, axis])
@@ -159,7 +159,7 @@ def _extents(tracks: Tracks, rows: Rows, begun: int, number: int, machine: Manif
                     severity=Severity.ERROR,
                     text=f"{motion.name} {what}; machine {machine.id} travels {show_small(travel)}.",
                     advice="Use a smaller board, or move the board's zero.",
-                    where=where_of(tracks, int(rows[at])),
+                    where=where_of(moves, int(rows[at])),
                     measured=travel + over,
                     limit=travel,
                 )
@@ -167,17 +167,17 @@ def _extents(tracks: Tracks, rows: Rows, begun: int, number: int, machine: Manif
     return found
 
 
-def _begun(tracks: Tracks) -> Bools:
+def _begun(moves: BoardMoves) -> Bools:
     """(n,) from the first move of each file on that goes anywhere in X or Y."""
-    moves = np.hypot(*(tracks.high - tracks.low).T) > 0
-    begun = np.zeros(len(tracks), np.bool_)
-    for number in range(len(tracks.files)):
-        mine = np.flatnonzero(tracks.file == number)
-        begun[mine] = np.maximum.accumulate(moves[mine])
+    is_moving = np.hypot(*(moves.high - moves.low).T) > 0
+    begun = np.zeros(len(moves), np.bool_)
+    for number in range(len(moves.files)):
+        mine = np.flatnonzero(moves.file == number)
+        begun[mine] = np.maximum.accumulate(is_moving[mine])
     return begun
 
 
-def check_no_go(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]:
+def check_no_go(moves: BoardMoves, machine: ManifestMachine) -> tuple[Finding, ...]:
     """Neither bit, shank nor holder enters a no-go area lower than its height; the worst of each file and part.
 
     Moves before the first that goes anywhere in X or Y are left out, since nobody knows where they begin.
@@ -186,32 +186,32 @@ def check_no_go(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]
     begin a shank's diameter above the cutting length.
     """
     found = []
-    known = _begun(tracks)
-    for number, area in enumerate(tracks.board.no_go):
+    known = _begun(moves)
+    for number, area in enumerate(moves.board.no_go):
         outline = to_area(area.outline, chord_mm=FLATTEN_CHORD_MM)
         title = area.title or f"no-go area {number + 1}"
         parts = (("bit", 0.0, 1.0, 0.0), ("shank", 1.0, 0.0, 0.5), ("holder", 1.0, 0.0, 0.0))
         for name, above_cut, of_bit, of_shank in parts:
-            lift, reach = _part_sizes(tracks, machine, name, above_cut, of_bit, of_shank)
-            low = (lift - tracks.depth.max(axis=1) < area.height_mm - COINCIDENT_MM) & (reach > 0)
-            near = _box_near(tracks, outline.bounds, reach) & known
-            rows = [row for row in np.flatnonzero(low & near).tolist() if _enters(tracks, row, outline, reach[row])]
-            hits = np.zeros(len(tracks), np.bool_)
+            lift, reach = _part_sizes(moves, machine, name, above_cut, of_bit, of_shank)
+            low = (lift - moves.depth.max(axis=1) < area.height_mm - COINCIDENT_MM) & (reach > 0)
+            near = _box_near(moves, outline.bounds, reach) & known
+            rows = [row for row in np.flatnonzero(low & near).tolist() if _enters(moves, row, outline, reach[row])]
+            hits = np.zeros(len(moves), np.bool_)
             hits[rows] = True
-            found += [_no_go(tracks, some, name, title, area.height_mm, lift) for some in _by_file(tracks, hits)]
+            found += [_no_go(moves, some, name, title, area.height_mm, lift) for some in _by_file(moves, hits)]
     return tuple(found)
 
 
-def check_holder(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...]:
+def check_holder(moves: BoardMoves, machine: ManifestMachine) -> tuple[Finding, ...]:
     """The holder stays RAPID_CLEARANCE_MM above the wood at least; the deepest move of each bit that breaks this."""
     found = []
-    for number, bit in enumerate(tracks.bits):
-        rows = np.flatnonzero((tracks.bit == number) & (bit.reach_mm > 0))
-        deep = rows[tracks.depth[rows].max(axis=1) > bit.reach_mm - RAPID_CLEARANCE_MM + COINCIDENT_MM]
-        deep = deep[_over_wood(tracks, deep, machine.holder_diameter_mm / 2)]
+    for number, bit in enumerate(moves.bits):
+        rows = np.flatnonzero((moves.bit == number) & (bit.reach_mm > 0))
+        deep = rows[moves.depth[rows].max(axis=1) > bit.reach_mm - RAPID_CLEARANCE_MM + COINCIDENT_MM]
+        deep = deep[_over_wood(moves, deep, machine.holder_diameter_mm / 2)]
         if len(deep):
-            worst = int(deep[int(tracks.depth[deep].max(axis=1).argmax())])
-            depth = float(tracks.depth[worst].max())
+            worst = int(deep[int(moves.depth[deep].max(axis=1).argmax())])
+            depth = float(moves.depth[worst].max())
             found.append(
                 Finding(
                     code=Code.TRAVEL_HOLDER,
@@ -221,7 +221,7 @@ def check_holder(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...
                     "stays between.",
                     advice="Let the bit stand out further if its shank allows (stick_out in [[bit]]), or use a longer "
                     "one.",
-                    where=where_of(tracks, worst),
+                    where=where_of(moves, worst),
                     measured=depth,
                     limit=bit.reach_mm - RAPID_CLEARANCE_MM,
                 )
@@ -229,58 +229,60 @@ def check_holder(tracks: Tracks, machine: ManifestMachine) -> tuple[Finding, ...
     return tuple(found)
 
 
-def _over_wood(tracks: Tracks, rows: Rows, holder_mm: float) -> Bools:
+def _over_wood(moves: BoardMoves, rows: Rows, holder_mm: float) -> Bools:
     """(k,) the holder is over the board somewhere on the way."""
-    wide, high = tracks.board.size_mm
-    low, top = tracks.low[rows] - holder_mm, tracks.high[rows] + holder_mm
+    wide, high = moves.board.size_mm
+    low, top = moves.low[rows] - holder_mm, moves.high[rows] + holder_mm
     over: Bools = (top[:, 0] > 0) & (top[:, 1] > 0) & (low[:, 0] < wide) & (low[:, 1] < high)
     return over
 
 
 def _part_sizes(
-    tracks: Tracks, machine: ManifestMachine, name: str, above_cut: float, of_bit: float, of_shank: float
+    moves: BoardMoves, machine: ManifestMachine, name: str, above_cut: float, of_bit: float, of_shank: float
 ) -> tuple[np.ndarray, np.ndarray]:
     """(n,) height of a part's lower end above the tip and (n,) its radius; radius 0 where it is unknown."""
     blank = np.zeros(1)
-    length = np.append([bit.cutting_length_mm for bit in tracks.bits], blank)[tracks.bit]
-    shank = np.append([bit.shank_mm for bit in tracks.bits], blank)[tracks.bit]
+    length = np.append([bit.cutting_length_mm for bit in moves.bits], blank)[moves.bit]
+    shank = np.append([bit.shank_mm for bit in moves.bits], blank)[moves.bit]
     if name == "holder":
-        reach = np.append([bit.reach_mm for bit in tracks.bits], blank)[tracks.bit]
+        reach = np.append([bit.reach_mm for bit in moves.bits], blank)[moves.bit]
         radius = np.where((length > 0) | (reach > 0), machine.holder_diameter_mm / 2, 0.0)
         return np.where(reach > 0, reach, length + shank), radius
-    radius = of_bit * tracks.radius + of_shank * np.where(length > 0, shank, 0.0)
+    radius = of_bit * moves.radius + of_shank * np.where(length > 0, shank, 0.0)
     return above_cut * length, radius
 
 
-def _box_near(tracks: Tracks, box: tuple[float, float, float, float], reach: np.ndarray) -> Bools:
+def _box_near(moves: BoardMoves, box: tuple[float, float, float, float], reach: np.ndarray) -> Bools:
     low, high = np.asarray(box[:2]), np.asarray(box[2:])
-    is_near: Bools = ((tracks.low - reach[:, None] < high) & (tracks.high + reach[:, None] > low)).all(axis=1)
+    is_near: Bools = ((moves.low - reach[:, None] < high) & (moves.high + reach[:, None] > low)).all(axis=1)
     return is_near
 
 
-def _enters(tracks: Tracks, row: int, outline: Area, reach_mm: float) -> bool:
-    return distance_between_mm(line_through(tracks.plan(row)), outline) < reach_mm - PROGRAM_STEP_MM
+def _enters(moves: BoardMoves, row: int, outline: Area, reach_mm: float) -> bool:
+    return distance_between_mm(line_through(moves.plan(row)), outline) < reach_mm - PROGRAM_STEP_MM
 
 
-def _no_go(tracks: Tracks, rows: Sequence[int], name: str, title: str, height_mm: float, lift: np.ndarray) -> Finding:
-    worst = min(rows, key=lambda row: (float(lift[row] - tracks.depth[row].max()), row))
-    at = float(lift[worst] - tracks.depth[worst].max())
+def _no_go(
+    moves: BoardMoves, rows: Sequence[int], name: str, title: str, height_mm: float, lift: np.ndarray
+) -> Finding:
+    worst = min(rows, key=lambda row: (float(lift[row] - moves.depth[row].max()), row))
+    at = float(lift[worst] - moves.depth[worst].max())
     return Finding(
         code=Code.TRAVEL_NO_GO,
         severity=Severity.ERROR,
-        text=f"the {name} goes through {title} at {show_place(tracks.end(worst))}, {show_small(at)} above the wood; "
+        text=f"the {name} goes through {title} at {show_place(moves.end(worst))}, {show_small(at)} above the wood; "
         f"it must stay above {show_small(height_mm)} there{_and_more(rows)}.",
         advice="Move the clamp or screw, or raise the safe height above it.",
-        where=where_of(tracks, worst),
+        where=where_of(moves, worst),
         measured=at,
         limit=height_mm,
     )
 
 
-def _by_file(tracks: Tracks, chosen: Bools) -> list[list[int]]:
+def _by_file(moves: BoardMoves, chosen: Bools) -> list[list[int]]:
     """Chosen rows of each file that has any, in order."""
     rows = np.flatnonzero(chosen)
-    return [rows[tracks.file[rows] == number].tolist() for number in np.unique(tracks.file[rows]).tolist()]
+    return [rows[moves.file[rows] == number].tolist() for number in np.unique(moves.file[rows]).tolist()]
 
 
 def _and_more(rows: Sequence[int]) -> str:

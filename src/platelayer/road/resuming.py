@@ -8,7 +8,7 @@ from platelayer import files
 from platelayer.errors import Fault, JobError
 from platelayer.gcode.motion import move_times
 from platelayer.gcode.reader import read_program
-from platelayer.job.near_names import mend_for
+from platelayer.job.near_names import fix_for
 from platelayer.manifest.read import parse_manifest
 from platelayer.manifest.schema import Manifest, ManifestBoard, ManifestFile
 from platelayer.rerun.recut import Recut, begun_from_top, cut_before_text, pass_at_line, pass_named, recut_text
@@ -20,7 +20,7 @@ from platelayer.values.pieces import BoardFace
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class GoOnFrom:
+class ResumeFrom:
     """Where a recut begins: the line at which the file stopped, else a pass of the file or of one piece."""
 
     line: int | None = None
@@ -29,7 +29,7 @@ class GoOnFrom:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class GoneOn:
+class Resumed:
     """A recut, and the report of the dry run on it together with what was cut before and everything cut after."""
 
     recut: Recut
@@ -38,7 +38,7 @@ class GoneOn:
     proof: Proof
 
 
-def recut_file(place: Path, start: GoOnFrom, *, zero_is_lost: bool, out: Path, force: bool = False) -> GoneOn:
+def recut_file(place: Path, start: ResumeFrom, *, zero_is_lost: bool, out: Path, force: bool = False) -> Resumed:
     """A file that goes on with one that stopped, proved together with what was cut before, and written when it passes.
 
     Args:
@@ -56,13 +56,13 @@ def recut_file(place: Path, start: GoOnFrom, *, zero_is_lost: bool, out: Path, f
     read = read_back(read_folder(place.parent))
     if out.name in read.texts:
         problem = "is the name of a file of this job"
-        raise JobError(Fault(where="--out", found=str(out), problem=problem, mend="Name another."))
+        raise JobError(Fault(where="--out", found=str(out), problem=problem, fix="Name another."))
     text, motion = read.texts[file.name], read.motions[file.name]
     passes = passes_of(text, motion, top_mm=_top_mm(board))
     if start.line is not None:
         asked = pass_at_line(passes, motion, start.line)
     else:
-        asked = pass_named(passes, motion, piece=start.piece, number=start.number, mend_for=mend_for)
+        asked = pass_named(passes, motion, piece=start.piece, number=start.number, fix_for=fix_for)
     begins = begun_from_top(passes, asked)
     head = RecutHead(
         name=file.name,
@@ -85,7 +85,7 @@ def recut_file(place: Path, start: GoOnFrom, *, zero_is_lost: bool, out: Path, f
         proof = _proved_together(read, file, before, recut, begins, name=out.name, written=written)
         if proof.report.passed:
             files.put(staged / out.name, out)
-    return GoneOn(recut=recut, asked=asked, begins=begins, proof=proof)
+    return Resumed(recut=recut, asked=asked, begins=begins, proof=proof)
 
 
 def stopped_file(place: Path) -> tuple[ManifestFile, ManifestBoard]:
@@ -97,16 +97,16 @@ def stopped_file(place: Path) -> tuple[ManifestFile, ManifestBoard]:
     """
     if not (place.parent / files.MANIFEST).is_file():
         problem = f"no {files.MANIFEST} beside it, so what the file means is not known"
-        raise JobError(Fault(where=str(place), problem=problem, mend="Give the file in the folder that make wrote."))
+        raise JobError(Fault(where=str(place), problem=problem, fix="Give the file in the folder that make wrote."))
     manifest = parse_manifest(files.read_text(place.parent / files.MANIFEST))
     named = {file.name: file for file in manifest.files}
     if place.name not in named:
         problem = f"not a file of {place.parent / files.MANIFEST}"
-        raise JobError(Fault(where=str(place), problem=problem, mend=mend_for(place.name, named)))
+        raise JobError(Fault(where=str(place), problem=problem, fix=fix_for(place.name, named)))
     file = named[place.name]
     if files.sha256(files.read_text(place).encode("utf-8")) != file.sha256.lower():
         problem = "changed since make wrote it, so its lines may mean something else"
-        raise JobError(Fault(where=str(place), problem=problem, mend="Put back the file as it was made."))
+        raise JobError(Fault(where=str(place), problem=problem, fix="Put back the file as it was made."))
     return file, {board.id: board for board in manifest.boards}[file.board]
 
 

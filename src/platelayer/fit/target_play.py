@@ -1,7 +1,7 @@
 """From how a joint should feel to the sizes that make it so, and what is nearest where that cannot be had.
 
 Glossary:
-    wish: side play and pull-out play asked for, pieces in line.
+    target play: side play and pull-out play asked for, pieces in line.
     solved part: whose sizes are sought: our peg, our socket, or both where both are ours. A mate stays as it is.
     miss: largest difference between a play asked for and the play got.
 
@@ -55,7 +55,7 @@ class Part(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Wish:
+class TargetPlay:
     """Plays asked for: sideways each way when pushed home, and along the track.
 
     Where they were measured they are known to ``unsure_mm`` only, and plays within that are as good.
@@ -67,9 +67,9 @@ class Wish:
 
 
 PRESETS: Final = {
-    "snug": Wish(0.15, 0.20),
-    "easy": Wish(0.30, 0.30),
-    "loose": Wish(0.45, 0.50),
+    "snug": TargetPlay(0.15, 0.20),
+    "easy": TargetPlay(0.30, 0.30),
+    "loose": TargetPlay(0.45, 0.50),
 }
 """Plain words for a feel; the figures are ours, to be changed by whoever has a set that feels better."""
 
@@ -94,12 +94,12 @@ class Cutter:
     corners: CornerRadii
     width_mm: float
     widest_hole_mm: float = 0.0
-    reach_bias_mm: float = 0.0
+    head_offset_mm: float = 0.0
     lip_bias_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class WishAnswer:
+class TargetAnswer:
     """Sizes found for a wish.
 
     Attributes:
@@ -126,9 +126,9 @@ def shape_for(sizes: JointSizes, cutter: Cutter) -> JointShape:
         ValueError: as ``as_cut``.
     """
     shape = drawn_shape(sizes, cutter)
-    if cutter.reach_bias_mm == cutter.lip_bias_mm == 0:
+    if cutter.head_offset_mm == cutter.lip_bias_mm == 0:
         return shape
-    return with_bias(shape, reach_mm=cutter.reach_bias_mm, lip_mm=cutter.lip_bias_mm)
+    return with_bias(shape, reach_mm=cutter.head_offset_mm, lip_mm=cutter.lip_bias_mm)
 
 
 def drawn_shape(sizes: JointSizes, cutter: Cutter) -> JointShape:
@@ -142,40 +142,40 @@ def drawn_shape(sizes: JointSizes, cutter: Cutter) -> JointShape:
     return as_cut(sizes, width_mm=cutter.width_mm, corners=cutter.corners, bit_radius_mm=cutter.bit_radius_mm)
 
 
-def solve_wish(wish: Wish, *, sizes: JointSizes, part: Part, cutter: Cutter) -> WishAnswer:
+def solve_target(target: TargetPlay, *, sizes: JointSizes, part: Part, cutter: Cutter) -> TargetAnswer:
     """Sizes of our peg, socket or both that give the plays asked for with the mate's sizes in the same ``sizes``.
 
-    Biases of the machine are in the cutter. Where the wish cannot be had, the sizes whose
+    Biases of the machine are in the cutter. Where the target play cannot be had, the sizes whose
     plays are nearest to it, in the sense of least squares, and the reasons.
 
     Raises:
-        ValueError: a wish that is not positive.
+        ValueError: a target play that is not positive.
     """
-    if wish.side_mm <= 0 or wish.pull_out_mm <= 0:
+    if target.side_mm <= 0 or target.pull_out_mm <= 0:
         raise ValueError("a play asked for must be positive")
     if 2 * cutter.bit_radius_mm > sizes.mouth_width_mm and part is not Part.SOCKET:
         return _refused(sizes, f"The bit is wider than the mouth, {show_length(sizes.mouth_width_mm)}.")
     if part is Part.SOCKET:
-        build, start, bounds = _socket_search(wish, sizes, cutter)
+        build, start, bounds = _socket_search(target, sizes, cutter)
     else:
         widest = max(cutter.widest_hole_mm, sizes.hole_diameter_mm) if part is Part.BOTH else sizes.hole_diameter_mm
-        build, start, bounds = _peg_search(wish, sizes, widest)
-    return _answer(wish, build, start, bounds, cutter=cutter)
+        build, start, bounds = _peg_search(target, sizes, widest)
+    return _answer(target, build, start, bounds, cutter=cutter)
 
 
 _Build = Callable[[float, float], JointSizes]
 _Bounds = tuple[tuple[float, str], ...]
 
 
-def _peg_search(wish: Wish, sizes: JointSizes, widest: float) -> tuple[_Build, tuple[float, float], _Bounds]:
+def _peg_search(target: TargetPlay, sizes: JointSizes, widest: float) -> tuple[_Build, tuple[float, float], _Bounds]:
     """Head diameter and head centre; bounds are low and high of each with the reason that holds there.
 
     The hole grows up to ``widest`` to leave the head its room, with the lip as long as it was.
     """
     mouth = sizes.mouth_width_mm
-    room = mouth - 2 * (wish.side_mm + NECK_SPARE_MM)
+    room = mouth - 2 * (target.side_mm + NECK_SPARE_MM)
     neck = max(min(sizes.neck_width_mm, room), min(LEAST_NECK_MM, mouth - 2 * NECK_SPARE_MM))
-    lip, spare = _lip(sizes), 2 * (HEAD_SPARE_MM + max(wish.side_mm, wish.pull_out_mm))
+    lip, spare = _lip(sizes), 2 * (HEAD_SPARE_MM + max(target.side_mm, target.pull_out_mm))
 
     def build(head_mm: float, centre_mm: float) -> JointSizes:
         setback = centre_mm - head_mm / 2
@@ -186,8 +186,8 @@ def _peg_search(wish: Wish, sizes: JointSizes, widest: float) -> tuple[_Build, t
         setback = lip + math.sqrt(hole**2 - mouth**2) / 2 - hole / 2
         return replace(peg, hole_diameter_mm=hole, hole_setback_mm=setback)
 
-    behind = _behind(wish, mouth / 2)
-    start = (2 * math.hypot(behind, mouth / 2 - wish.side_mm), lip + behind)
+    behind = _behind(target, mouth / 2)
+    start = (2 * math.hypot(behind, mouth / 2 - target.side_mm), lip + behind)
     least = mouth + LEAST_HOLD_MM
     bounds = (
         (least, f"the head may not be less than {LEAST_HOLD_MM:g} mm wider than the mouth, or retention is lost"),
@@ -198,22 +198,24 @@ def _peg_search(wish: Wish, sizes: JointSizes, widest: float) -> tuple[_Build, t
     return build, start, bounds
 
 
-def _socket_search(wish: Wish, sizes: JointSizes, cutter: Cutter) -> tuple[_Build, tuple[float, float], _Bounds]:
+def _socket_search(
+    target: TargetPlay, sizes: JointSizes, cutter: Cutter
+) -> tuple[_Build, tuple[float, float], _Bounds]:
     """Mouth width and length of the lip; the hole keeps its room about the head."""
     head, neck = sizes.head_diameter_mm, sizes.neck_width_mm
     centre = sizes.head_setback_mm + head / 2
-    hole = max(sizes.hole_diameter_mm, head + 2 * (HEAD_SPARE_MM + wish.pull_out_mm))
+    hole = max(sizes.hole_diameter_mm, head + 2 * (HEAD_SPARE_MM + target.pull_out_mm))
 
     def build(mouth_mm: float, lip_mm: float) -> JointSizes:
         setback = lip_mm + math.sqrt(hole**2 - mouth_mm**2) / 2 - hole / 2
         return replace(sizes, mouth_width_mm=mouth_mm, hole_diameter_mm=hole, hole_setback_mm=setback)
 
-    least = max(neck + 2 * (wish.side_mm + NECK_SPARE_MM), 2 * cutter.bit_radius_mm)
+    least = max(neck + 2 * (target.side_mm + NECK_SPARE_MM), 2 * cutter.bit_radius_mm)
     by_bit = least <= 2 * cutter.bit_radius_mm
     why = "the bit goes into no narrower mouth" if by_bit else "the neck is too wide for a narrower mouth"
     widest = max(head - LEAST_HOLD_MM, least + HEAD_SPARE_MM)
     mouth = min(max(sizes.mouth_width_mm, least), widest)
-    start = (mouth, centre - math.sqrt(max(head**2 - mouth**2, 0.0)) / 2 - wish.pull_out_mm)
+    start = (mouth, centre - math.sqrt(max(head**2 - mouth**2, 0.0)) / 2 - target.pull_out_mm)
     bounds = (
         (least, why),
         (widest, f"the mouth must stay {LEAST_HOLD_MM:g} mm narrower than the head, or retention is lost"),
@@ -224,19 +226,19 @@ def _socket_search(wish: Wish, sizes: JointSizes, cutter: Cutter) -> tuple[_Buil
 
 
 def _answer(
-    wish: Wish,
+    target: TargetPlay,
     build: _Build,
     start: tuple[float, float],
     bounds: _Bounds,
     *,
     cutter: Cutter,
-) -> WishAnswer:
+) -> TargetAnswer:
     from scipy.optimize import least_squares
 
     low, high = np.array([bounds[0][0], bounds[2][0]]), np.array([bounds[1][0], bounds[3][0]])
 
     def miss(pair: tuple[float, float]) -> list[float]:
-        return _plays_short(build(*pair), cutter, wish)
+        return _plays_short(build(*pair), cutter, target)
 
     # the plays have kinks where another feature takes over, so one start may stick in a corner
     starts = (np.asarray(start), *(low + share * (high - low) for share in _SHARES))
@@ -259,10 +261,10 @@ def _answer(
         return _refused(sizes, f"{str(error).capitalize()}.")
     short = max(abs(value) for value in found.fun)
     if short <= WISH_MET_MM:
-        return WishAnswer(sizes=sizes, side_mm=plays.side_mm, pull_out_mm=plays.play_mm, is_met=True)
-    if short <= wish.unsure_mm:
-        near = (_near_enough_words(wish, plays),)
-        return WishAnswer(sizes=sizes, side_mm=plays.side_mm, pull_out_mm=plays.play_mm, is_met=True, notes=near)
+        return TargetAnswer(sizes=sizes, side_mm=plays.side_mm, pull_out_mm=plays.play_mm, is_met=True)
+    if short <= target.unsure_mm:
+        near = (_near_enough_words(target, plays),)
+        return TargetAnswer(sizes=sizes, side_mm=plays.side_mm, pull_out_mm=plays.play_mm, is_met=True, notes=near)
     reasons = [_nearest_words(plays.side_mm, plays.play_mm)]
     edges = (low[0], high[0], low[1], high[1])
     values = (found.x[0], found.x[0], found.x[1], found.x[1])
@@ -271,11 +273,11 @@ def _answer(
             reasons.append(f"{why[0].upper()}{why[1:]}.")
     if root_opening_mm(shape_for(sizes, cutter)) > COINCIDENT_MM:
         reasons.append("The faces stand apart: ease the mouth, relieve the peg's root, or take a smaller bit.")
-    if sizes.mouth_width_mm - sizes.neck_width_mm < 2 * wish.side_mm:
+    if sizes.mouth_width_mm - sizes.neck_width_mm < 2 * target.side_mm:
         reasons.append(f"A neck under {show_length(LEAST_NECK_MM)} would be too thin.")
     if len(reasons) == 1:
         reasons.append("Head, hole and lips leave no such pair of plays: ask for less of one of them.")
-    return WishAnswer(
+    return TargetAnswer(
         sizes=sizes, side_mm=plays.side_mm, pull_out_mm=plays.play_mm, is_met=False, reasons=tuple(reasons)
     )
 
@@ -285,13 +287,13 @@ def _within(point: Floats, low: Floats, high: Floats) -> Floats:
     return np.clip(point, low + (high - low) / 50, high - (high - low) / 50)
 
 
-def _plays_short(sizes: JointSizes, cutter: Cutter, wish: Wish) -> list[float]:
-    """How far the plays of these sizes are from the wish; far where no joint can be made."""
+def _plays_short(sizes: JointSizes, cutter: Cutter, target: TargetPlay) -> list[float]:
+    """How far the plays of these sizes are from the target play; far where no joint can be made."""
     try:
         plays = in_line(shape_for(sizes, cutter))
     except ValueError:
         return [_FAR_MM, _FAR_MM]
-    short = (plays.side_mm - wish.side_mm, plays.play_mm - wish.pull_out_mm)
+    short = (plays.side_mm - target.side_mm, plays.play_mm - target.pull_out_mm)
     return [min(max(value, -_FAR_MM), _FAR_MM) for value in short]
 
 
@@ -303,17 +305,17 @@ def _nearest_words(side: float, pull_out: float) -> str:
     return f"This cannot be had; the nearest is {shown}{jams}."
 
 
-def _near_enough_words(wish: Wish, plays: InLine) -> str:
+def _near_enough_words(target: TargetPlay, plays: InLine) -> str:
     asked, got = (
         f"side play {show_small(side)} and pull-out play {show_small(pull_out)}"
-        for side, pull_out in ((wish.side_mm, wish.pull_out_mm), (plays.side_mm, plays.play_mm))
+        for side, pull_out in ((target.side_mm, target.pull_out_mm), (plays.side_mm, plays.play_mm))
     )
-    unsure = show_small(wish.unsure_mm)
+    unsure = show_small(target.unsure_mm)
     return f"Just {asked} cannot be had; the nearest, {got}, is within the {unsure} to which they are known."
 
 
-def _refused(sizes: JointSizes, reason: str) -> WishAnswer:
-    return WishAnswer(sizes=sizes, side_mm=0.0, pull_out_mm=0.0, is_met=False, reasons=(reason,))
+def _refused(sizes: JointSizes, reason: str) -> TargetAnswer:
+    return TargetAnswer(sizes=sizes, side_mm=0.0, pull_out_mm=0.0, is_met=False, reasons=(reason,))
 
 
 def _lip(sizes: JointSizes) -> float:
@@ -324,6 +326,6 @@ def _hole_centre(sizes: JointSizes) -> float:
     return sizes.hole_setback_mm + sizes.hole_diameter_mm / 2
 
 
-def _behind(wish: Wish, half_mouth: float) -> float:
-    side, pull = wish.side_mm, wish.pull_out_mm
+def _behind(target: TargetPlay, half_mouth: float) -> float:
+    side, pull = target.side_mm, target.pull_out_mm
     return (pull**2 + 2 * half_mouth * side - side**2) / (2 * pull)
