@@ -107,7 +107,8 @@ def parse_sizes(
     """
     parts = [part.strip() for part in text.lower().replace("×", "x").split("x")]
     if len(parts) != count:
-        problem = f"not {_COUNTS[count]} lengths"
+        is_flat = count == 3 and len(parts) == 2
+        problem = "says nothing of the thickness: measure it" if is_flat else f"not {_COUNTS[count]} lengths"
         raise JobError(Fault(where=where, found=text, problem=problem, mend=mend))
     written: LengthUnit | None = "in" if parts[-1].endswith(("in", '"')) else "mm" if parts[-1].endswith("mm") else None
     known = written or unit

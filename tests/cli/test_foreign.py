@@ -80,6 +80,43 @@ def test_the_page_opens_in_the_units_of_the_board(board: str, units: str, tmp_pa
     assert proof.manifest.units == units
 
 
+OUT_OF_LINE = (
+    "parts of a program that are called from elsewhere are not read. Write all moves out, one after the other."
+)
+PLACES = "machine places are not read. Write the place in the board's coordinates."
+ZERO = "moving the zero is not read. Set the zero by hand before the run."
+LENGTHS = "tool length offsets are not read. Zero each bit by hand and use one file a bit."
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("O100 sub", f"1 O100: {OUT_OF_LINE}"),
+        ("o<groove> call", f"1 O: {OUT_OF_LINE}"),
+        ("M98 P100", f"1 M98: {OUT_OF_LINE}"),
+        ("G28", f"1 G28: {PLACES}"),
+        ("G91 G28.1 Z0", f"5 G28.1: {PLACES}"),
+        ("G53 G0 Z0", f"1 G53: {PLACES}"),
+        ("G92 X0 Y0", f"1 G92: {ZERO}"),
+        ("G52 X0", f"1 G52: {ZERO}"),
+        ("G43.1 Z-5", f"1 G43.1: {LENGTHS}"),
+        ("G43 H1", f"5 H1: {LENGTHS}"),
+        ("G81 X5 Y5 Z-3 R1", "1 G81: drilling cycles are not read. Write their moves out, one after the other."),
+        ("G1 A90", "4 A90: only the axes X, Y and Z are read. Write the program for three axes."),
+    ],
+)
+def test_words_that_other_hands_write_are_named_for_what_they_are(line: str, said: str, tmp_path: Path) -> None:
+    file = tmp_path / "strange.nc"
+    file.write_text(f"{line}\n{STRANGE}", encoding="ascii")
+    done = run("dryrun", file, "--bit", "1/8 in", *BOARD)
+    assert (done.exit_code, done.stderr) == (2, f"strange.nc:1:{said}\n")
+
+
+@pytest.mark.parametrize("number", ["O1234", "o7 (straights)", "N10 O1234"])
+def test_the_number_of_a_program_is_read_and_changes_nothing(number: str, tmp_path: Path) -> None:
+    assert judged(tmp_path, f"%\n{number}\n{STRANGE}%\n") == judged(tmp_path, STRANGE)
+
+
 def test_the_summary_says_what_is_known(tmp_path: Path) -> None:
     file = tmp_path / "strange.nc"
     file.write_text(STRANGE, encoding="ascii")
@@ -105,7 +142,7 @@ def test_the_summary_says_what_is_known(tmp_path: Path) -> None:
         (
             "1/8 in",
             "36 x 11 in",
-            "--board = 36 x 11 in: not three lengths. "
+            "--board = 36 x 11 in: says nothing of the thickness: measure it. "
             'Write width x depth x thickness, as in "36 x 11 x 1/2 in" or "900 x 140 x 12.7 mm".',
         ),
     ],

@@ -246,7 +246,7 @@ def test_a_file_from_another_hand_is_dry_run_with_a_bit_and_a_board(tmp_path: Pa
     [
         ((), "no manifest beside it names this file"),
         (("--bit", "flat-3.17", "--board", "4 x 4 x 1/2 in"), "did you mean flat-3.175?"),
-        (("--bit", "1/8 in", "--board", "4 x 4 in"), "--board = 4 x 4 in: not three lengths"),
+        (("--bit", "1/8 in", "--board", "4 x 4 in"), "--board = 4 x 4 in: says nothing of the thickness: measure it. "),
     ],
     ids=["nothing given", "a near miss", "two lengths"],
 )

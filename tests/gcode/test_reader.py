@@ -190,9 +190,9 @@ def test_a_bit_in_a_semicolon_comment_counts():
 
 
 MESSAGES = {
-    "G1 X1 X2": "a.nc:2:7: the letter X stands twice on a line (RS274/NGC)",
-    "G0 G1 X1": "a.nc:2:4 G1: two words of one group (motion) on a line, the other is G0 (RS274/NGC)",
-    "G1 X1 W2": "a.nc:2:7: the letter W is not read; known are F, G, I, J, M, N, P, R, S, T, X, Y, Z",
+    "G1 X1 X2": "a.nc:2:7: the letter X stands twice on a line",
+    "G0 G1 X1": "a.nc:2:4 G1: two words of one group (motion) on a line, the other is G0",
+    "G1 X1 W2": "a.nc:2:7 W2: only the axes X, Y and Z are read. Write the program for three axes.",
     "G41": "a.nc:2:1 G41: cutter compensation is not read. Write the path of the bit's centre.",
     "G12": "a.nc:2:1 G12: this word is not read",
     "G1 X[1]": "a.nc:2:5 [: expressions and parameters are not read. Write the number it comes to.",
@@ -204,8 +204,8 @@ MESSAGES = {
     "4": "a.nc:2:1: a number without a letter",
     "G1 X1 é": "a.nc:2:7 U+00E9: this character is not read",
     "X1": "a.nc:2:1: a place without a motion word in force. Write G0, G1, G2 or G3 first.",
-    "G0": "a.nc:2:1: G0 without X, Y or Z (RS274/NGC)",
-    "G80 X1": "a.nc:2:1: G80 moves nothing, so it takes no X, Y or Z (RS274/NGC)",
+    "G0": "a.nc:2:1: G0 without X, Y or Z",
+    "G80 X1": "a.nc:2:1: G80 moves nothing, so it takes no X, Y or Z",
     "G1 X1 I2": "a.nc:2:7: nothing on this line uses the letter I",
     "G4": "a.nc:2:1: G4 needs a P word",
     "G64 G4 P1": "a.nc:2:5: G4 and G64 on one line, and P belongs to only one of them",
@@ -214,11 +214,11 @@ MESSAGES = {
     "Write I and J from where the arc starts, G91.1.",
     "G4 P-1": "a.nc:2:4 P-1: less than nought",
     "T1.5": "a.nc:2:1 T1.5: a tool number is a small whole number",
-    "G2 I5": "a.nc:2:1: G2 without X, Y or Z (RS274/NGC)",
-    "G2 Z1 I5": "a.nc:2:1: G2 needs X or Y (RS274/NGC)",
-    "G2 X5": "a.nc:2:1: G2 needs I or J (RS274/NGC)",
+    "G2 I5": "a.nc:2:1: G2 without X, Y or Z",
+    "G2 Z1 I5": "a.nc:2:1: G2 needs X or Y",
+    "G2 X5": "a.nc:2:1: G2 needs I or J",
     "G2 X5 R9 I1": "a.nc:2:7: G2 takes R or I and J, not both",
-    "G2 X0 R9": "a.nc:2:7 R9: G2 with R ends where it starts (RS274/NGC)",
+    "G2 X0 R9": "a.nc:2:7 R9: G2 with R ends where it starts",
     "G2 X9 R4": "a.nc:2:7 R4: G2 has a radius too small to reach its end",
     "G2 X9 I0": "a.nc:2:1: G2 has its centre at its start",
     "G3 X8.031 Y0 I4": (
@@ -226,10 +226,10 @@ MESSAGES = {
         "on; 0.002 mm is allowed."
         " The file was changed or written with too few digits."
     ),
-    "M7 M8 M9": "a.nc:2:4 M8: two words of one group (coolant) on a line, the other is M7 (RS274/NGC)",
-    "N123456 G0 X1": "a.nc:2:1 N123456: a line number has one to 5 digits and nothing else (RS274/NGC)",
+    "M7 M8 M9": "a.nc:2:4 M8: two words of one group (coolant) on a line, the other is M7",
+    "N123456 G0 X1": "a.nc:2:1 N123456: a line number has one to 5 digits and nothing else",
     "G0 N1 X1": "a.nc:2:4: a line number stands only at the start of a line",
-    "G0 X1" + " " * 260: "a.nc:2:257: the line has 265 characters; the limit is 256 (RS274/NGC)",
+    "G0 X1" + " " * 260: "a.nc:2:257: the line has 265 characters; the limit is 256",
 }
 
 

@@ -63,7 +63,7 @@ ONE_FAULT = {
     ),
     "too few decimals": (
         changed(MACHINE, ("arcs = true", "arcs = true\ndecimals = 3")),
-        "test.toml:18 [dialect] decimals = 3: must be 4 to 6 for mm; fewer bend arcs past NISTIR 6556, 3.5.3.2",
+        "test.toml:18 [dialect] decimals = 3: must be 4 to 6 for mm; with fewer a controller may refuse arcs",
     ),
     "speed word not taken": (
         changed(

@@ -146,7 +146,8 @@ def test_no_level_is_deeper_than_the_stepdown():
         (
             bit_of(INCH / 4),
             "[bits] grooves = flat-6.35: 1/4 in (6.350 mm) wide, wider than the groove, 15/64 in (5.953 mm). "
-            "The largest bit that goes is 15/64 in (5.953 mm).",
+            "The largest bit that goes is 15/64 in (5.953 mm). Or widen the groove: put groove_outer and groove_inner "
+            "in [track] 1/4 in (6.350 mm) apart or more.",
         ),
         (
             bit_of(3.0, id="vee", kind=BitKind.VEE, included_rad=math.pi / 2),

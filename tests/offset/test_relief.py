@@ -46,8 +46,19 @@ def test_land_too_thin_without_any_flare_is_refused_in_those_words():
     assert str(error.value) == (
         "[joint] peg_root = relieve: even without a flare the land between the relief and the groove would be only "
         "1/32 in (0.794 mm); at least ~1/16 in (1.500 mm) stays, thinner chips off. Take a smaller bit for the joints, "
-        "or leave this corner as it is."
+        "or leave this corner as it is. Or move the grooves out and give them the width of their bit: groove_outer = "
+        "~9/64 in (3.600 mm) and groove_inner = ~3/8 in (9.600 mm) in [track] would do."
     )
+
+
+def test_a_quarter_inch_bit_alone_is_led_to_grooves_that_it_can_cut():
+    with pytest.raises(CannotCut) as error:
+        corner_radii(job_of(joints=QUARTER, grooves=QUARTER))
+    assert worded(error.value.faults[0].mend, "mm").endswith(
+        "groove_outer = 3.200 mm (~1/8 in) and groove_inner = 9.600 mm (~3/8 in) in [track] would do."
+    )
+    led = replace(TRACK, groove_outer_mm=3.2, groove_inner_mm=9.6)
+    assert corner_radii(job_of(joints=QUARTER, grooves=QUARTER, track=led))[0].relief_radius_mm == 3.175
 
 
 def test_flare_gives_way_to_the_land_with_a_warning():

@@ -99,10 +99,10 @@ def test_words_caution_and_certify_nothing():
     head = in_cylinder(circle((0, 0), 5.5), thickness_mm=THICKNESS_MM)
     straight = in_cylinder(rectangle((0, 0), (29.0, WIDTH_MM)), thickness_mm=THICKNESS_MM)
     assert caution_words("Plain 29 mm", straight) == (
-        "Plain 29 mm: sticks out of the small-parts cylinder of 16 CFR 1501.4 by only 1.5 mm. Treat it as a small "
+        "Plain 29 mm: sticks out of the small-parts cylinder of toy rules by only 1.5 mm. Treat it as a small "
         "part: not for children under three. This is a caution, not a certificate."
     )
     assert caution_words("Broken-off head", head) == (
-        "Broken-off head: goes into the small-parts cylinder of 16 CFR 1501.4. Not for children under three. "
+        "Broken-off head: goes into the small-parts cylinder of toy rules. Not for children under three. "
         "This is a caution, not a certificate."
     )

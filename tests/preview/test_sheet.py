@@ -239,7 +239,7 @@ def test_workholding_counts_tabs_and_names_what_nothing_holds(made):
         "before the bit stands still",
         "Never push wood or a scrap with a brad",
         "sawn through flush",
-        "16 CFR 1501.4",
+        "the cylinder that toys are tested with (1.25 in, 31.7 mm wide)",
         "safe for toys put into mouths",
         "break the edges of the grooves",
         "come before this sheet",

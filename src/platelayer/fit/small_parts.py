@@ -185,12 +185,12 @@ def caution_words(title: str, answer: SmallParts) -> str:
     """The caution for one part, as a sentence; never more than a caution."""
     if answer.fits:
         return (
-            f"{title}: goes into the small-parts cylinder of 16 CFR 1501.4. Not for children under three. "
+            f"{title}: goes into the small-parts cylinder of toy rules. Not for children under three. "
             "This is a caution, not a certificate."
         )
     if answer.nearly_fits:
         return (
-            f"{title}: sticks out of the small-parts cylinder of 16 CFR 1501.4 by only {-answer.spare_mm:.1f} mm. "
+            f"{title}: sticks out of the small-parts cylinder of toy rules by only {-answer.spare_mm:.1f} mm. "
             "Treat it as a small part: not for children under three. This is a caution, not a certificate."
         )
     return (

@@ -41,6 +41,7 @@ from platelayer.road.tuning import bought_mouth_words, cutter_of, is_for_bought,
 from platelayer.tolerances import SEAT_MM
 from platelayer.units import show_length, show_small, worded
 from platelayer.values.findings import Seat
+from platelayer.values.pieces import EndKind
 from platelayer.values.tooling import Job
 
 BIT_SCATTER_MM: Final = 0.03
@@ -275,7 +276,7 @@ _WARMEST_CELSIUS: Final = 60
 
 def _movement(wood: str, where: str) -> Movement:
     if wood not in MOVEMENTS:
-        problem = "no movement is tabulated for it (Wood Handbook, FPL-GTR-190, table 13-5)"
+        problem = "no movement is tabulated for it"
         raise JobError(Fault(where=where, found=wood, problem=problem, mend=mend_for(wood, MOVEMENTS)))
     return MOVEMENTS[wood]
 
@@ -315,9 +316,13 @@ def _piece_cautions(job: Job, thickness_mm: float) -> list[str]:
     for order in job.orders:
         piece = piece_from_order(order, 1, track=track, joint=job.joint, corners=corners)
         low_x, low_y, high_x, high_y = bounds(piece.outline)
-        if max(high_x - low_x, high_y - low_y) > longest:
+        over_all = max(high_x - low_x, high_y - low_y)
+        title = f"{piece.title}, {show_length(over_all)} over all"
+        if EndKind.PEG in order.ends:
+            title += ", its peg counted"
+        if over_all > longest:
             shown = show_length(longest)
-            lines.append(f"  {piece.title}: longer than the cylinder across its corners, {shown}; it never goes in.")
+            lines.append(f"  {title}: longer than the cylinder across its corners, {shown}; it never goes in.")
         else:
-            lines.append(f"  {caution_words(piece.title, in_cylinder(piece.outline, thickness_mm=thickness_mm))}")
+            lines.append(f"  {caution_words(title, in_cylinder(piece.outline, thickness_mm=thickness_mm))}")
     return list(dict.fromkeys(lines))

@@ -146,14 +146,14 @@ def _sort_words(words: tuple[Word, ...], line: int, *, file: str) -> LineCodes:
             m_words += letter == "M"
             if key in codes:
                 other = show_code(letter, codes[key][0])
-                problem = f"two words of one group ({group}) on a line, the other is {other} (RS274/NGC)"
+                problem = f"two words of one group ({group}) on a line, the other is {other}"
                 raise fault_at(problem, file=file, line=line, column=column, found=show_code(letter, code))
             if m_words > M_WORDS_MOST:
-                problem = f"more than {M_WORDS_MOST} M words on a line (RS274/NGC)"
+                problem = f"more than {M_WORDS_MOST} M words on a line"
                 raise fault_at(problem, file=file, line=line, column=column)
             codes[key] = (code, column)
         elif letter in params:
-            problem = f"the letter {letter} stands twice on a line (RS274/NGC)"
+            problem = f"the letter {letter} stands twice on a line"
             raise fault_at(problem, file=file, line=line, column=column)
         else:
             params[letter] = (number, column)
@@ -228,7 +228,7 @@ def _move(found: LineCodes, state: ReadState) -> Row | None:
         return None
     if code is not None and code[0] == 800:
         if has_axes:
-            raise _fault(found, state, "G80 moves nothing, so it takes no X, Y or Z (RS274/NGC)", column=code[1])
+            raise _fault(found, state, "G80 moves nothing, so it takes no X, Y or Z", column=code[1])
         state.motion = NO_MOTION
         return None
     motion = state.motion if code is None else code[0] // 10
@@ -238,7 +238,7 @@ def _move(found: LineCodes, state: ReadState) -> Row | None:
         raise _fault(found, state, problem, column=column, mend="Write G0, G1, G2 or G3 first.")
     if not has_axes:
         column = 1 if code is None else code[1]
-        raise _fault(found, state, f"G{motion} without X, Y or Z (RS274/NGC)", column=column)
+        raise _fault(found, state, f"G{motion} without X, Y or Z", column=column)
     end = (
         _target(found.number("X"), state.x, state),
         _target(found.number("Y"), state.y, state),
@@ -282,7 +282,7 @@ def _centre(found: LineCodes, state: ReadState, target: Point3, *, kind: MoveKin
     start, end, limit = (state.x, state.y), (target[0], target[1]), radii_limit_mm(is_inch=state.is_inch)
     i, j, radius = found.number("I"), found.number("J"), found.number("R")
     if "X" not in found.params and "Y" not in found.params:
-        raise _fault(found, state, f"{word} needs X or Y (RS274/NGC)", column=column)
+        raise _fault(found, state, f"{word} needs X or Y", column=column)
     if radius is not None:
         if i is not None or j is not None:
             raise _fault(found, state, f"{word} takes R or I and J, not both", column=found.params["R"][1])
@@ -290,13 +290,13 @@ def _centre(found: LineCodes, state: ReadState, target: Point3, *, kind: MoveKin
             start, end, radius_mm=radius * state.unit_mm, is_ccw=kind is MoveKind.ARC_CCW, slack_mm=limit
         )
         if by_radius is None:
-            problem = f"{word} with R ends where it starts (RS274/NGC)"
+            problem = f"{word} with R ends where it starts"
             if start != end:
                 problem = f"{word} has a radius too small to reach its end"
             raise _fault(found, state, problem, column=found.params["R"][1], shown=f"R{radius:g}")
         return by_radius
     if i is None and j is None:
-        raise _fault(found, state, f"{word} needs I or J (RS274/NGC)", column=column)
+        raise _fault(found, state, f"{word} needs I or J", column=column)
     centre = (start[0] + (i or 0.0) * state.unit_mm, start[1] + (j or 0.0) * state.unit_mm)
     first, last = radii_mm(start, end, centre)
     if first == 0:

@@ -75,18 +75,34 @@ M_GROUPS: Final[dict[int, str]] = {
 }
 """Group of every M code that is read. Source: NISTIR 6556, table 4."""
 
+_TOOL_LENGTH: Final = ("tool length offsets are not read", "Zero each bit by hand and use one file a bit.")
+_MACHINE_PLACE: Final = ("machine places are not read", "Write the place in the board's coordinates.")
+_ZERO_MOVED: Final = ("moving the zero is not read", "Set the zero by hand before the run.")
+_OUT_OF_LINE: Final = (
+    "parts of a program that are called from elsewhere are not read",
+    "Write all moves out, one after the other.",
+)
+_CYCLE: Final = ("drilling cycles are not read", "Write their moves out, one after the other.")
+_OTHER_AXIS: Final = ("only the axes X, Y and Z are read", "Write the program for three axes.")
+
+_REFUSED_LETTERS: Final[dict[str, tuple[str, str]]] = {
+    "H": _TOOL_LENGTH,
+    "D": ("cutter compensation is not read", "Write the path of the bit's centre."),
+    "O": _OUT_OF_LINE,
+} | dict.fromkeys("ABCUVW", _OTHER_AXIS)
+"""Letters of other hands' files that are told apart when they are refused."""
+
 _REFUSED: Final[dict[str, tuple[str, str]]] = {
+    **dict.fromkeys(("G43", "G43.1", "G44"), _TOOL_LENGTH),
+    **dict.fromkeys(("G28", "G28.1", "G30", "G30.1", "G53"), _MACHINE_PLACE),
+    **dict.fromkeys(("G10", "G52", "G92", "G92.1", "G92.2", "G92.3"), _ZERO_MOVED),
+    **dict.fromkeys(("M97", "M98", "M99"), _OUT_OF_LINE),
+    **dict.fromkeys(("G73", "G76", "G98", "G99", *(f"G{number}" for number in range(81, 90))), _CYCLE),
     "G18": ("only the plane G17 is read", "Write the program in the x-y plane."),
     "G19": ("only the plane G17 is read", "Write the program in the x-y plane."),
     "G41": ("cutter compensation is not read", "Write the path of the bit's centre."),
     "G42": ("cutter compensation is not read", "Write the path of the bit's centre."),
-    "G43": ("tool length offsets are not read", "Zero each bit by hand and use one file a bit."),
-    "G92": ("moving the zero is not read", "Set the zero by hand before the run."),
-    "G10": ("moving the zero is not read", "Set the zero by hand before the run."),
-    "G28": ("machine places are not read", "Write the place in the board's coordinates."),
-    "G30": ("machine places are not read", "Write the place in the board's coordinates."),
     "G90.1": ("arc centres counted from zero are not read", "Write I and J from where the arc starts, G91.1."),
-    "G53": ("machine places are not read", "Write the place in the board's coordinates."),
     **{
         f"G{number}": ("only the first zero, G54, is read", "Set the board's corner as that zero, and write G54.")
         for number in (55, 56, 57, 58, 59, 59.1, 59.2, 59.3)
@@ -121,13 +137,14 @@ def split_line(text: str, *, file: str, line: int) -> tuple[tuple[Word, ...], tu
     """The words and the comments of a line, in the order written.
 
     Blanks are ignored outside comments, even inside numbers; letters are taken in either case; a stroke in front
-    (block delete) is passed over, as with that switch off. A line number is checked and left out.
+    (block delete) is passed over, as with that switch off. A line number is checked and left out; a program's number,
+    O alone on its line, too.
 
     Raises:
         ReadError: the line is too long, a character, word, number or comment is not one of the standard.
     """
     if len(text) > LINE_LENGTH_MOST:
-        problem = f"the line has {len(text)} characters; the limit is {LINE_LENGTH_MOST} (RS274/NGC)"
+        problem = f"the line has {len(text)} characters; the limit is {LINE_LENGTH_MOST}"
         raise fault_at(problem, file=file, line=line, column=LINE_LENGTH_MOST + 1)
     comments: list[str] = []
     if "(" in text or ";" in text:
@@ -139,6 +156,11 @@ def split_line(text: str, *, file: str, line: int) -> tuple[tuple[Word, ...], tu
     while match := _WORD.match(text, at):
         number = match[2].replace(" ", "").replace("\t", "")
         letter, column = match[1].upper(), match.start(1) + 1
+        if letter == "O" and number and not words and not text[match.end() :].strip():
+            return (), tuple(comments)  # a program's number, alone on its line
+        if letter in _REFUSED_LETTERS:
+            problem, mend = _REFUSED_LETTERS[letter]
+            raise fault_at(problem, file=file, line=line, column=column, found=letter + number, mend=mend)
         if not _NUMBER.fullmatch(number):
             raise _bad_number(text, match, number, file=file, line=line)
         if letter == "N":
@@ -203,7 +225,7 @@ def _check_line_number(number: str, *, is_first: bool, file: str, line: int, col
     if not is_first:
         raise fault_at("a line number stands only at the start of a line", file=file, line=line, column=column)
     if not _LINE_NUMBER.fullmatch(number):
-        problem = f"a line number has one to {LINE_NUMBER_DIGITS_MOST} digits and nothing else (RS274/NGC)"
+        problem = f"a line number has one to {LINE_NUMBER_DIGITS_MOST} digits and nothing else"
         raise fault_at(problem, file=file, line=line, column=column, found=f"N{number}")
 
 

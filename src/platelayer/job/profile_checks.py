@@ -95,7 +95,7 @@ def _dialect_faults(dialect: DialectTable, model: ProfileFile) -> list[Fault]:
     faults = []
     least = LEAST_DECIMALS[dialect.units]
     if dialect.decimals is not None and not least <= dialect.decimals <= _MOST_DECIMALS:
-        problem = f"must be {least} to {_MOST_DECIMALS} for {dialect.units}; fewer bend arcs past NISTIR 6556, 3.5.3.2"
+        problem = f"must be {least} to {_MOST_DECIMALS} for {dialect.units}; with fewer a controller may refuse arcs"
         faults.append(Fault(where="[dialect] decimals", found=str(dialect.decimals), problem=problem))
     if model.spindle.kind is SpindleKind.SPEED_WORD and dialect.spindle_speed_word is False:
         problem = "the spindle's speed is set by a word, so the controller must take one"

@@ -21,7 +21,7 @@ def contour_faults(contour: Contour, runs: Runs) -> Iterator[Fault]:
         if isinstance(segment, Arc):
             differ_mm = abs(math.dist(segment.start, segment.centre) - math.dist(segment.end, segment.centre))
             if differ_mm > ARC_RADII_MM:
-                problem = f"its two radii differ by {differ_mm:.4f} mm; the limit is {ARC_RADII_MM:g} mm (RS274/NGC)"
+                problem = f"its two radii differ by {differ_mm:.4f} mm; the limit is {ARC_RADII_MM:g} mm"
                 yield Fault(where=f"[{index}].arc", problem=problem)
     follows = [*contour.segments, contour.segments[0]] if contour.is_closed else contour.segments
     for index, (segment, following) in enumerate(pairwise(follows)):

@@ -47,7 +47,8 @@ def groove_fault(groove: Groove, bit: Bit) -> Fault | None:
             where=where,
             found=bit.id,
             problem=f"{show_length(bit.diameter_mm)} wide, wider than the groove, {show_length(groove.width_mm)}",
-            mend=f"The largest bit that goes is {show_length(groove.width_mm)}.",
+            mend=f"The largest bit that goes is {show_length(groove.width_mm)}. Or widen the groove: put groove_outer "
+            f"and groove_inner in [track] {show_length(bit.diameter_mm)} apart or more.",
         )
     if bit.cutting_length_mm < groove.depth_mm:
         return Fault(

@@ -5,6 +5,7 @@ Glossary:
     cure: what lets a bit's round corner and a sharp one close. relief cures our pegs, ease our mouths.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -62,7 +63,7 @@ def corner_radii(job: Job) -> tuple[CornerRadii, TrackSizes, tuple[Finding, ...]
     if ease and EndKind.SOCKET in kinds:
         reaches.append(_Reach(joint.mouth_width_mm / 2 + ease, f"[joint] mouth = {job.mouth.value}", "the ease"))
     has_grooves = any(order.grooves_top or order.grooves_bottom for order in job.orders)
-    track, findings = _with_land(job.track, reaches, _land_mm(job)) if has_grooves else (job.track, ())
+    track, findings = _with_land(job, reaches) if has_grooves else (job.track, ())
     spared = spared if relief and EndKind.PEG in kinds else ()
     return (
         replace(radii, relief_radius_mm=relief, ease_radius_mm=ease),
@@ -159,18 +160,21 @@ def _ease_faults(joint: JointSizes, bit: Bit, ease_mm: float) -> list[Fault]:
     return []
 
 
-def _with_land(track: TrackSizes, reaches: Sequence[_Reach], land_mm: float) -> tuple[TrackSizes, tuple[Finding, ...]]:
+def _with_land(job: Job, reaches: Sequence[_Reach]) -> tuple[TrackSizes, tuple[Finding, ...]]:
     """The track with as much of its flare as leaves the land.
 
     Raises:
         CannotCut: the land is too thin without any flare.
     """
+    track = job.track
     if not reaches:
         return track, ()
-    wall = track.width_mm / 2 - track.groove_inner_mm
+    wall, land_mm = track.width_mm / 2 - track.groove_inner_mm, _land_mm(job)
     thin = [reach for reach in reaches if wall - reach.reach_mm < land_mm - COINCIDENT_MM]
     if thin:
-        raise CannotCut(*(_too_thin(reach, wall - reach.reach_mm, land_mm) for reach in thin))
+        room = track.width_mm / 2 - max(reach.reach_mm for reach in reaches) - land_mm
+        moved = _moved_out(room, max(track.groove_width_mm, job.bit(job.grooves_bit).diameter_mm))
+        raise CannotCut(*(_too_thin(reach, wall - reach.reach_mm, land_mm, moved) for reach in thin))
     extra = track.flare_extra_mm if track.flare_length_mm > 0 else 0.0
     widest = max(reaches, key=lambda reach: reach.reach_mm)
     may = wall - widest.reach_mm - land_mm
@@ -189,13 +193,23 @@ def _with_land(track: TrackSizes, reaches: Sequence[_Reach], land_mm: float) -> 
     return replace(track, flare_extra_mm=may), (finding,)
 
 
-def _too_thin(reach: _Reach, land_mm: float, least_mm: float) -> Fault:
+def _moved_out(inner_mm: float, width_mm: float) -> str:
+    """Where grooves so wide would lie whose inner walls are no further in than that, in tenths; empty without room."""
+    inner = math.floor(inner_mm * 10) / 10
+    outer = math.floor((inner - width_mm) * 10) / 10
+    if outer < LAND_MM:
+        return ""
+    sizes = f"groove_outer = {show_length(outer)} and groove_inner = {show_length(inner)}"
+    return f" Or move the grooves out and give them the width of their bit: {sizes} in [track] would do."
+
+
+def _too_thin(reach: _Reach, land_mm: float, least_mm: float, moved: str) -> Fault:
     shown = f"only {show_length(land_mm)}" if land_mm > 0 else "none"
     return Fault(
         where=reach.key,
         problem=f"even without a flare the land between {reach.what} and the groove would be {shown}; "
         f"at least {show_length(least_mm)} stays, thinner chips off",
-        mend="Take a smaller bit for the joints, or leave this corner as it is.",
+        mend=f"Take a smaller bit for the joints, or leave this corner as it is.{moved}",
     )
 
 

@@ -76,8 +76,8 @@ def toy_cautions(*, edges_by_hand: bool = True) -> tuple[str, ...]:
         else "Go over every edge by hand: none may feel sharp in casual handling.",
         "Pull at each peg as hard as 90 N (about 9 kg or 20 lb, the pull of EN 71-1, 8.4): one with a knot, a crack or "
         "short grain in its neck is firewood.",
-        "Small parts: a peg broken off goes into the cylinder of 16 CFR 1501.4 (1.25 in, 31.7 mm wide). Wood that "
-        "sheds parts is not for children under three.",
+        "Small parts: a peg broken off goes into the cylinder that toys are tested with (1.25 in, 31.7 mm wide). Wood "
+        "that sheds parts is not for children under three.",
         "Finish: nothing, or an oil or wax whose maker states in writing that it is safe for toys put into mouths; "
         "let it harden as long as the maker says.",
     )

@@ -182,7 +182,7 @@ def _files(manifest: Manifest, report: Report) -> SheetSection:
             file.sha256[:8],
         ))
     table = SheetTable(
-        head=("", "File", "Board, face", "Bit", "Time", "Cut", "sha256"),
+        head=("", "File", "Board, face", "Bit", "Time", "Cut", "Mark"),
         rows=tuple(rows),
         shares=(4, 34, 13, 21, 11, 8, 9),
     )

@@ -31,7 +31,12 @@ SHORT_PIECE_CAUTION: Final = (
 
 def summary_text(manifest: Manifest, report: Report) -> str:
     """Pieces, files with bit and minutes, worst figures, joints, findings and cautions, as plain lines."""
-    what = f"{piece_count(manifest)} pieces in {manifest.material}" if manifest.pieces else "no pieces are known"
+    count = piece_count(manifest)
+    what = (
+        f"{count} {'piece' if count == 1 else 'pieces'} in {manifest.material}"
+        if manifest.pieces
+        else "no pieces are known"
+    )
     lines = [f"Job {manifest.heading}: {what}", ""]
     if manifest.pieces:
         lines += [*_pieces(manifest), ""]

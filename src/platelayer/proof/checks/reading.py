@@ -61,7 +61,7 @@ def check_hash(file: ManifestFile, text: str) -> tuple[Finding, ...]:
         Finding(
             code=Code.READING_HASH,
             severity=Severity.ERROR,
-            text=f"{file.name} is not the file that was made for this job: its SHA-256 differs from the manifest's.",
+            text=f"{file.name} is not the file that was made for this job: it was changed since, or is another.",
             advice="Make the job again and cut the new files.",
             where=Where(file=file.name, board=file.board),
         ),
