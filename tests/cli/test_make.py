@@ -267,7 +267,7 @@ def test_a_word_the_reader_does_not_know_is_named_with_line_and_column(tmp_path:
 
 
 def test_the_joint_is_drawn_between_two_pieces(hallway: Path) -> None:
-    assert "short-01 into long-01: opening 0.00 mm" in (hallway / "joint.svg").read_text(encoding="utf-8")
+    assert "short-01 into long-01: opening 0.000 in (0.000 mm)" in (hallway / "joint.svg").read_text(encoding="utf-8")
 
 
 def test_the_shop_papers_are_put_into_the_folder(tmp_path: Path) -> None:
