@@ -63,7 +63,9 @@ def peg_side(relief: float) -> list[tuple]:
     far = (HEAD_AT + head, 0.0)
     if not relief:
         return [("line", (0.0, half), (meets, half)), ("arc", (meets, half), far, (HEAD_AT, 0.0), False)]
-    r, g = relief, (MOUTH - NECK) / 2
+    lip = HOLE_AT - math.sqrt((HOLE / 2) ** 2 - (MOUTH / 2) ** 2)
+    aside = MOUTH / 2 - math.sqrt(head**2 - (HEAD_AT - lip) ** 2)
+    r, g = relief, (MOUTH - NECK) / 2 - aside  # the mouth's corner when head meets lip, pushed aside
     depth = r - math.sqrt(r**2 - (r - g) ** 2)
     centre = (r - depth, half + r)
     start, foot = (0.0, half + 2 * r - g), (r - depth, half)

@@ -65,7 +65,8 @@ def arc_bent_with_equal_radii(lines: Lines) -> None:
     start, end = section(lines, "long-01 notch")
     moves = [(i, a, b) for i, a, b in places(lines) if start <= i < end and lines[i][:2] in {"G2", "G3"}]
     index, a, b = max(moves, key=lambda move: math.dist(move[1][:2], move[2][:2]))
-    across = (a[1] - b[1], b[0] - a[0])
+    way = 1 if lines[index].startswith("G3") else -1
+    across = (way * (a[1] - b[1]), way * (b[0] - a[0]))
     lines[index] = with_word(lines[index], "I", word(lines[index], "I") + 0.05 * across[0])
     lines[index] = with_word(lines[index], "J", word(lines[index], "J") + 0.05 * across[1])
 

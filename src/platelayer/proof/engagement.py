@@ -74,9 +74,9 @@ def _rounds_mm(moves: BoardMoves, rows: Rows, above_tip_mm: Floats) -> Floats:
 
 
 def stations_on(moves: BoardMoves, rows: Rows, above_tip_mm: Floats) -> Stations:
-    """Stations along the rows; the level asked lies so far above the tip there. Levels above the wood are left out.
+    """Stations along the rows; the level asked lies so far above the tip there.
 
-    A move that goes on from the row before it leaves its start to that one's end.
+    What is above the wood or beside the board is left out. A move that goes on from the row before it leaves its start to that one's end.
     """
     blank = np.zeros(0)
     none = Stations(move=np.zeros(0, np.intp), point=np.zeros((0, 2)), depth_mm=blank, level_mm=blank, radius_mm=blank)
@@ -103,6 +103,7 @@ def stations_on(moves: BoardMoves, rows: Rows, above_tip_mm: Floats) -> Stations
     goes_on[1:] &= np.hypot(*(points[heads[1:]] - points[heads[1:] - 1]).T) <= COINCIDENT_MM
     keep = (level > DEPTH_MM) & ~(goes_on[of] & (number == 0))
     radius = _rounds_mm(moves, rows, above_tip_mm)[of]
+    keep &= ((point > -radius[:, None]) & (point < moves.board.size_mm + radius[:, None])).all(axis=1)
     return Stations(
         move=rows[of][keep], point=point[keep], depth_mm=depth[keep], level_mm=level[keep], radius_mm=radius[keep]
     )
@@ -141,7 +142,7 @@ def wood_above_mm(moves: BoardMoves, stations: Stations, index: int) -> float:
 
 
 MET_MOST: Final = 50
-"""Tracks named at most; a file with more is wrong from end to end."""
+"""Moves named at most; a file with more is wrong from end to end."""
 
 
 def _not_cleared_by_one(moves: BoardMoves, stations: Stations, spared_ratio: float) -> Bools:

@@ -27,6 +27,9 @@ common practice, no source."""
 _SPEED_RATIO: Final = 0.05
 """A speed may differ by this share from the one asked; common practice, no source."""
 
+_ASKED_AT_ONCE: Final = 40
+"""Fewer than engagement names at most, so that none of them goes unasked."""
+
 _AGAIN: Final = "Make the job again; the file was changed."
 
 
@@ -53,12 +56,13 @@ def check_pace(moves: BoardMoves, machine: ManifestMachine) -> tuple[Finding, ..
     ):
         odd = pace[rows] < asked[rows] if is_slow else pace[rows] > _MORE * asked[rows]
         off = rows[(asked[rows] > 0) & (pace[rows] > 0) & odd]
-        off = off if pace is sinking else off[_in_wood(moves, off)]
         for number in np.unique(moves.file[off]).tolist():
             some = off[moves.file[off] == number]
             excess = pace[some] / asked[some]
-            worst = int(some[int(excess.argmin() if is_slow else excess.argmax())])
-            found.append(_off_pace(moves, worst, float(pace[worst]), float(asked[worst]), what, is_slow=is_slow))
+            some = some[np.argsort(excess if is_slow else -excess, kind="stable")]
+            worst = int(some[0]) if pace is sinking else _first_in_wood(moves, some)
+            if worst >= 0:
+                found.append(_off_pace(moves, worst, float(pace[worst]), float(asked[worst]), what, is_slow=is_slow))
     return tuple(found)
 
 
@@ -68,11 +72,18 @@ def _at_most(limit_mm_min: Floats | float, share: Floats) -> Floats:
     return np.where(known, limit_mm_min / np.where(share > 0, share, 1.0), np.inf)
 
 
-def _in_wood(moves: BoardMoves, rows: Rows) -> Bools:
-    """(k,) wood stands in the bit's way on the row, a finish pass's thin cut too."""
-    stations = stations_on(moves, rows, np.full(len(moves), DEPTH_MM))
-    met = np.unique(stations.move[meets_wood(moves, stations, spared_ratio=0.0)])
-    return np.isin(rows, met)
+def _first_in_wood(moves: BoardMoves, rows: Rows) -> int:
+    """The first of the rows in whose bit's way wood stands, a finish pass's thin cut too; -1 where none does.
+
+    A few are asked at a time: where a whole file is off its pace, the worst is found without asking all of it.
+    """
+    for first in range(0, len(rows), _ASKED_AT_ONCE):
+        some = rows[first : first + _ASKED_AT_ONCE]
+        stations = stations_on(moves, np.sort(some), np.full(len(moves), DEPTH_MM))
+        met = set(stations.move[meets_wood(moves, stations, spared_ratio=0.0)].tolist())
+        if met:
+            return int(next(row for row in some.tolist() if row in met))
+    return -1
 
 
 def _of_bits(moves: BoardMoves, name: str) -> Floats:
