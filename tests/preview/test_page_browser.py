@@ -471,15 +471,19 @@ def test_the_view_of_the_bit_follows_it_when_the_time_is_moved(page):
 def near_wood(page):
     """Waits until the fine wood of a near view has been laid and drawn."""
     drawn(page)
-    page.evaluate(
-        "() => new Promise((go) => { const look = () => (bench.near ? go() : setTimeout(look, 30)); look(); })"
-    )
+    wait = """() => new Promise((go, stop) => {
+      const until = performance.now() + 20_000;
+      const look = () => bench.near ? go() : performance.now() > until ? stop("no fine wood") : setTimeout(look, 30);
+      look();
+    })"""
+    page.evaluate(wait)
     return drawn(page)
 
 
 def test_walls_seen_near_are_as_fine_as_the_pixels_and_the_same_wood(page):
     """They were sawn by the cells of the whole board, several pixels each."""
-    page.evaluate("bench.camera.view('bit', [...bench.scene.pieces[0].at, 0]); bench.camera.held = ''; bench.redraw()")
+    page.evaluate("bench.camera.view('bit', [...bench.scene.pieces[0].at, 0]); bench.camera.held = ''")
+    page.evaluate("bench.camera.distance /= 2; bench.redraw()")
     near_wood(page)
     cell, coarse = page.evaluate("[bench.near.field.cell, bench.field.cell]")
     pixels = page.evaluate("bench.camera.pixelsAt(bench.camera.target, bench.canvas.clientHeight)")
