@@ -34,7 +34,7 @@ from platelayer.values.motion import Motion
 from platelayer.values.pieces import EndKind, Piece
 from referees.contours import contains
 
-JOB = small_job().replace("height = 5", "height = 12") + '\n[holding]\ntab_width = "1/8 in"\n'
+JOB = small_job().replace("height = 5", "height = 12") + '\n[holding]\ntab_width = "1/8 in"\ntab_count = 8\n'
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -71,7 +71,7 @@ def test_retention_lost_is_said_with_what_is_nearest():
     assert answer.reasons[0] == "This cannot be had, and no sizes near it go together and hold."
 
 
-@pytest.mark.parametrize("wish", [TargetPlay(1.2, 0.3), TargetPlay(1.6, 1.6), TargetPlay(0.1, 1.0)])
+@pytest.mark.parametrize("target", [TargetPlay(1.2, 0.3), TargetPlay(1.6, 1.6), TargetPlay(0.1, 1.0)])
 def test_nothing_beside_the_nearest_is_nearer(target):
     answer = solve_target(target, sizes=USUAL, part=Part.PEG, cutter=PERFECT)
     assert len(answer.reasons) > 1

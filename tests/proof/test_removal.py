@@ -74,7 +74,7 @@ def test_passes_over_the_same_plan_count_once_and_a_ramp_within_them_not_at_all(
     ]
     tracks = tracks_of(one + again)
     runs = runs_at(tracks, np.arange(len(tracks)), 0.5)
-    assert sum(len(rows) for rows in runs.tracks) < len(tracks)
+    assert sum(len(rows) for rows in runs.moves) < len(tracks)
     assert swept((runs,)).area == pytest.approx(40 * 3.175 + math.pi * 1.5875**2, rel=4e-4)
 
 

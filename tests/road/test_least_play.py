@@ -34,7 +34,8 @@ def test_the_least_play_is_the_same_on_page_summary_and_sheet():
     manifest, report = proof.manifest, proof.report
     assert side_in_a_sharp_mouth(proof) == pytest.approx(0.25 * 0.28914, abs=0.002)
     least = "0.003 in (0.07"
-    assert dict(map(tuple, _summary(manifest, report)))["Least play sideways"].startswith(least)
+    on_the_page = {name: words for name, *words in _summary(manifest, report)}["Least play sideways"]
+    assert any(words.startswith(least) for words in on_the_page)
     assert f"{least}" in summary_text(manifest, report).split("least play of any joint")[1].split("\n")[0]
     sheet = shop_sheet(manifest, report, proof.read.motions)
     said = [words for section in (*sheet.first, *sheet.after) for words in section.sentences]

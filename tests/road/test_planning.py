@@ -8,6 +8,7 @@ from platelayer.job import load_job, load_profiles
 from platelayer.manifest.build import manifest_of
 from platelayer.preview.pictures.plan import plan_svg
 from platelayer.road.planning import cut_laid, lay_job, plan_job, uncut_plan
+from platelayer.units import show_mm
 
 
 def job_of(text):
@@ -22,7 +23,7 @@ def test_pieces_that_cannot_be_cut_are_laid_and_drawn():
     manifest = manifest_of(uncut_plan(laid), job, {}, mate=job.mate)
     assert {piece.id for piece in manifest.pieces} == {"curve-01", "long-01", "long-02"}
     svg = plan_svg(manifest, {}, board_id="A")
-    assert all(f">{piece.length_mm:.1f} mm<" in svg for piece in manifest.pieces)
+    assert all(f">{show_mm(piece.length_mm)}<" in svg for piece in manifest.pieces)
 
 
 def test_pieces_lie_uncut_where_they_lie_cut():

@@ -82,7 +82,7 @@ class Correction:
             here. Both are 0 and of boundless uncertainty where nothing was read that feels them.
         played: plays of the pegs that were read.
         depth_error_mm: grooves came out so much too deep.
-        reach_bias_mm, lip_bias_mm: where heads and lips come out; made up for in the joint's outline only.
+        head_offset_mm, lip_bias_mm: where heads and lips come out; made up for in the joint's outline only.
         reading_scatter_mm: scatter of one reading.
         best_pips: the peg that went in best by hand, 0 when nobody said.
         questions: readings to be asked about; they were used all the same.

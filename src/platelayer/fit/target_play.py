@@ -86,7 +86,7 @@ class Cutter:
         corners: radii of relief and ease.
         width_mm: width of the track.
         widest_hole_mm: widest hole that leaves land enough beside it, where holes may grow; 0 keeps holes as they are.
-        reach_bias_mm: heads come out so much further from their face than drawn; see correction.
+        head_offset_mm: heads come out so much further from their face than drawn; see correction.
         lip_bias_mm: lips come out so much further from the middle than drawn, each.
     """
 

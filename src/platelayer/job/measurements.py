@@ -30,7 +30,7 @@ NEW_SHOP_FILE: Final = """\
 _LENGTHS: Final = {
     "bit_diameter": "bit_diameter_mm",
     "bit_spread": "bit_spread_mm",
-    "reach_bias": "reach_bias_mm",
+    "reach_bias": "head_offset_mm",
     "lip_bias": "lip_bias_mm",
     "bias_spread": "bias_spread_mm",
     "slack_x": "slack_x_mm",
