@@ -177,8 +177,8 @@ def test_a_flat_bit_that_only_takes_the_edge_off_gouges(good):
             f"G1 X{places[0][0]:.4f} Y{places[0][1]:.4f}",
             "G0 Z4",
         ]
-        last = max(at for at, line in enumerate(lines) if line == "G0 X0 Y0") - 1  # before it lifts to park
-        return [*lines[:last], *extra, *lines[last:]]
+        last = max(at for at, line in enumerate(lines) if line == "G0 X0 Y0")  # lifted, on the way to park
+        return [*lines[:last], *extra, lines[last - 1], *lines[last:]]
 
     errors = found(good, change, f"A-3-{FLAT}.nc")
     assert set(errors) == {"shape-gouge"}

@@ -76,7 +76,8 @@ def _rounds_mm(moves: BoardMoves, rows: Rows, above_tip_mm: Floats) -> Floats:
 def stations_on(moves: BoardMoves, rows: Rows, above_tip_mm: Floats) -> Stations:
     """Stations along the rows; the level asked lies so far above the tip there.
 
-    What is above the wood or beside the board is left out. A move that goes on from the row before it leaves its start to that one's end.
+    What is above the wood or beside the board is left out. A move that goes on from the row before it leaves its start
+    to that one's end.
     """
     blank = np.zeros(0)
     none = Stations(move=np.zeros(0, np.intp), point=np.zeros((0, 2)), depth_mm=blank, level_mm=blank, radius_mm=blank)
