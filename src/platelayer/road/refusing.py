@@ -93,7 +93,8 @@ def _longest_mm(pieces: Sequence[Piece]) -> float:
 
 def _finding(fault: Fault, ids: set[str], job: Job) -> Finding:
     told = fault if fault.unit else replace(fault, unit=job.units)
-    piece = next((piece for piece in ids if piece in fault.where), "")
+    named = set(fault.where.replace(",", " ").split())
+    piece = next((piece for piece in sorted(ids) if piece in named), "")
     return Finding(
         code=Code.JOB_REFUSED,
         severity=Severity.ERROR,
