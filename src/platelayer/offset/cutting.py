@@ -1,4 +1,4 @@
-"""All cuts of one piece: grooves, sockets and notches, corners, edges, outline; or every reason why it cannot be cut.
+"""All cuts of one piece but its outline, and how that goes round it; or every reason why the piece cannot be cut.
 
 Glossary:
     cut: passes of one bit for one purpose. The order of pieces and bits is the board's business.
@@ -13,12 +13,12 @@ from platelayer.offset.edge_forms import edge_breaks
 from platelayer.offset.edges import cut_edges, edge_findings
 from platelayer.offset.groove_passes import cut_groove
 from platelayer.offset.joints import cut_joint
-from platelayer.offset.outlines import cut_outline, outline_task
+from platelayer.offset.outlines import Body, body_of, outline_task, whole_loop
 from platelayer.offset.pockets import clear_pocket, thick_parts
 from platelayer.offset.reach import reach_faults, reach_findings, unreached_corners
 from platelayer.offset.relief import finish_reaches
 from platelayer.offset.room import cut_depth_mm
-from platelayer.offset.runs import JointRun, joint_runs, loop_round
+from platelayer.offset.runs import JointRun, joint_runs
 from platelayer.offset.strip_ends import cut_strip_ends
 from platelayer.offset.tabs import holding_faults
 from platelayer.offset.upcut import upcut_findings
@@ -27,11 +27,15 @@ from platelayer.values.cuts import Cut, CutKind, PieceCuts, UnreachedCorner
 from platelayer.values.findings import Finding
 from platelayer.values.pieces import EndKind, PegRoot, Piece
 from platelayer.values.shapes import Contour, Region
-from platelayer.values.tooling import Board, Job
+from platelayer.values.tooling import Board, HoldingKind, Job
 
 
-def cut_piece(piece: Piece, *, job: Job, board: Board, clearance_mm: float) -> tuple[PieceCuts, tuple[Finding, ...]]:
+def cut_piece(
+    piece: Piece, *, job: Job, board: Board, clearance_mm: float
+) -> tuple[PieceCuts, Body | None, tuple[Finding, ...]]:
     """Every cut that makes the piece from this board, in the piece's own frame, and what was noticed.
+
+    Its outline is cut together with its neighbours': here is its body. On a strip there is none, and both ends are cut.
 
     Args:
         piece: as designed, reliefs and eases included.
@@ -47,27 +51,27 @@ def cut_piece(piece: Piece, *, job: Job, board: Board, clearance_mm: float) -> t
         raise CannotCut(*faults)
     outlines = job.bit(job.outlines_bit)
     task = outline_task(piece, job=job, board=board, clearance_mm=clearance_mm)
-    outline = cut_strip_ends(task) if board.is_strip else cut_outline(task)
-    loop = loop_round(task.rim, outlines.radius_mm)
-    assert loop is not None, "cut_outline refuses a piece without a loop"
     design = solid(piece, chord_mm=FLATTEN_CHORD_MM)
-    runs = joint_runs(piece, solid=design, loop=loop.contour, bit_radius_mm=outlines.radius_mm)
+    loop = whole_loop(task, outlines.radius_mm)
+    runs = joint_runs(piece, solid=design, loop=loop, bit_radius_mm=outlines.radius_mm)
     cuts = (
         *_groove_cuts(piece, job),
         *_joint_cuts(piece, runs, job=job, board=board, clearance_mm=clearance_mm),
         *_corner_cuts(piece, runs, design, job=job, board=board),
         *cut_edges(piece, job=job, clearance_mm=clearance_mm),
-        outline.cut,
     )
+    body, ends = (None, cut_strip_ends(task)) if board.is_strip else (body_of(task), None)
+    if ends is not None:
+        cuts = (*cuts, ends.cut)
     made = PieceCuts(
         cuts=cuts,
-        tabs=outline.tabs,
-        skin_mm=job.holding.skin_mm if not outline.tabs else 0.0,
+        tabs=ends.tabs if ends else (),
+        skin_mm=job.holding.skin_mm if job.holding.kind is HoldingKind.SKIN and not ends else 0.0,
         unreached=_unreached(piece, job, board),
         edges=edge_breaks(piece, job),
     )
-    noticed = (*reach_findings(piece, job=job, board=board), *upcut_findings(cuts, job=job), *outline.findings)
-    return made, (*noticed, *edge_findings(piece, job=job))
+    noticed = (*reach_findings(piece, job=job, board=board), *upcut_findings(cuts, job=job))
+    return made, body, (*noticed, *(ends.findings if ends else ()), *edge_findings(piece, job=job))
 
 
 def _groove_cuts(piece: Piece, job: Job) -> list[Cut]:
@@ -79,11 +83,13 @@ def _groove_cuts(piece: Piece, job: Job) -> list[Cut]:
 
 
 def _joint_cuts(piece: Piece, runs: tuple[JointRun, ...], *, job: Job, board: Board, clearance_mm: float) -> list[Cut]:
-    """Sockets and notches in the order of the ends, then openings right through."""
+    """Sockets in the order of the ends, notches too unless the outline's bit cuts pegs, then openings right through."""
     bit, depth = job.bit(job.joints_bit), cut_depth_mm(job, board)
     data = job.cut_data(bit.id)
     cuts = [
-        cut_joint(run, piece_id=piece.id, bit=bit, data=data, depth_mm=depth, clearance_mm=clearance_mm) for run in runs
+        cut_joint(run, piece_id=piece.id, bit=bit, data=data, depth_mm=depth, clearance_mm=clearance_mm)
+        for run in runs
+        if run.kind is EndKind.SOCKET or job.joints_bit != job.outlines_bit
     ]
     for opening in piece.inner:
         passes = clear_pocket(Region(_counter_clockwise(opening)), bit=bit, data=data, depth_mm=depth)

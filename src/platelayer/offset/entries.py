@@ -15,6 +15,7 @@ from platelayer.geometry.contours import point_along, reversed_contour
 from platelayer.geometry.intersect import crossings, ratio_of
 from platelayer.offset.parallels import part_of
 from platelayer.offset.paths import direction_along, steps_along
+from platelayer.offset.tabs import NO_LIFTS, Lifts, knots_over
 from platelayer.tolerances import COINCIDENT_MM
 from platelayer.values.cuts import Pass, Step
 from platelayer.values.shapes import Arc, Contour, Line, Point, Segment
@@ -60,12 +61,13 @@ def zigzag(path: Contour, z_start: float, z_end: float) -> tuple[Step, ...]:
     return tuple(steps)
 
 
-def to_and_fro(way: Contour, z_start: float, down: Sequence[float]) -> Pass:
-    """An open way at each level, forwards and back by turns, ramping in where it begins."""
+def to_and_fro(way: Contour, z_start: float, down: Sequence[float], lifts: Lifts = NO_LIFTS) -> Pass:
+    """An open way at each level, forwards and back by turns, ramping in where it begins; over tabs in its middle."""
     steps: list[Step] = []
     for high, level in pairwise((z_start, *down)):
         steps += zigzag(way, high, level)
-        steps += steps_along(way, ((0.0, level), (way.length_mm, level)))
+        over = knots_over(way, lifts, level, first_mm=0.0, last_mm=way.length_mm)
+        steps += steps_along(way, ((0.0, level), *over, (way.length_mm, level)))
         way = reversed_contour(way)
     return Pass(tuple(steps))
 

@@ -18,7 +18,7 @@ from typing import Final
 
 import numpy as np
 
-from platelayer.geometry.contours import point_along, reversed_contour
+from platelayer.geometry.contours import reversed_contour
 from platelayer.geometry.intersect import distances_mm as segment_distances_mm
 from platelayer.geometry.regions import (
     Area,
@@ -33,8 +33,9 @@ from platelayer.geometry.regions import (
 )
 from platelayer.offset.depths import THIN_CUT_RATIO, canyon_levels, deep_from_mm, finish_levels, levels
 from platelayer.offset.entries import lead_in, lead_out, zigzag
+from platelayer.offset.outlines import with_dabs
 from platelayer.offset.parallels import parallels
-from platelayer.offset.paths import is_clear, link, nearest_along, points_along, steps_along, stretch
+from platelayer.offset.paths import is_clear, link, points_along, steps_along, stretch
 from platelayer.offset.pockets import cut_closed, is_sliver, sweep
 from platelayer.offset.room import widening_mm
 from platelayer.offset.runs import JointRun
@@ -51,9 +52,6 @@ _SPACING_MM: Final = 0.1
 _TRIES: Final = 4
 _NEARLY_ALL_RATIO: Final = 0.6
 """A ring of which more than this is wanted is cut whole: the next one then follows without lifting."""
-
-_SQUARE_CORNER_RATIO: Final = 1.01 * math.sqrt(2)
-"""In a square corner the two rings stand the allowance times root two apart, and a hundredth for float noise."""
 
 _MIDDLE_RATIO: Final = 0.92
 """The innermost ring in a hole has about this share of the bit's radius, so that no post is left in it."""
@@ -178,7 +176,7 @@ def rings_of(run: JointRun, *, bit: Bit, data: CutData, depth_mm: float, side_mm
     """
     radius = bit.radius_mm
     finish = open_ring(run, radius)
-    rough = _with_dabs(open_ring(run, radius + side_mm), finish, run, radius, side_mm)
+    rough = with_dabs(open_ring(run, radius + side_mm), finish, run.contour, bit_radius_mm=radius, side_mm=side_mm)
     left = difference(_reachable(run, radius), union_all((sweep(finish, radius), sweep(rough, radius))))
     more = widening_mm(bit, data, depth_mm=depth_mm, clearance_mm=clearance_mm)
     wide = (open_ring(run, radius + side_mm + more),) if more > 0 else ()
@@ -195,24 +193,6 @@ def rings_of(run: JointRun, *, bit: Bit, data: CutData, depth_mm: float, side_mm
             return Rings(closed, axis, tracks, wide, rough, finish)
         spacing *= 0.7
     raise AssertionError("waste of a joint stays out of reach of its own rings; please send the job file")
-
-
-def _with_dabs(rough: Contour, finish: Contour, run: JointRun, radius_mm: float, side_mm: float) -> Contour:
-    """The rough ring with a dab into every corner of the finish ring that it passes by further off than a square one.
-
-    So the finish ring, which may go to full depth at once, meets no more wood there than elsewhere. A relief touches
-    no mate, and its wall needs no finish of its own.
-    """
-    corners = [segment.start for segment in finish.segments[1:]]
-    for corner in corners:
-        along = nearest_along(rough, corner)
-        start = point_along(rough, along)
-        dab = Line(start, corner)
-        if dab.length_mm > _SQUARE_CORNER_RATIO * side_mm and is_clear(dab, run.contour, radius_mm):
-            ways = stretch(rough, 0.0, along), stretch(rough, along, rough.length_mm)
-            there_and_back = (Line(ways[0].end, corner), Line(corner, ways[1].start))
-            rough = Contour((*ways[0].segments, *there_and_back, *ways[1].segments), is_closed=False)
-    return rough
 
 
 def _axis(run: JointRun, left: Area, radius_mm: float, front_mm: float) -> tuple[Line, ...]:

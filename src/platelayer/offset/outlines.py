@@ -1,8 +1,9 @@
-"""The outline: round the piece in levels, then a finish pass, all by climb; over tabs, or down to a skin.
+"""The outline of one piece: round it in levels to a floor that still holds it, finished to there, then cut from it.
 
 Glossary:
-    loop: where the bit's centre goes round. near loop: the rough one beside the piece; wide loop: one further out, that
-    widens a deep slot. lead: the way in waste between slot and finish path; here always on a long edge.
+    loop: where the bit's centre goes round. near loop: the rough one beside the piece, that leaves the allowance.
+    lead: the way in waste between near loop and finish loop; here always on a long edge. heel: where it leaves the near
+    loop; all passes of an outline begin there. floor: what holds the piece until its last pass, the parting.
 
 The bit comes to its wall from outside, and where an axis has slack it stands off by it until the way next turns. So a
 finish loop begins close before a corner and overlaps its start: but for that bit of edge all is cut the same way round,
@@ -15,38 +16,35 @@ Source: textbook mechanics, derived here: the mean of N teeth whose chips are c 
 N a c Kt / 4 across the travel, a the depth, Kt the wood's resistance, edge terms left out.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
 from platelayer.errors import CannotCut, Fault
-from platelayer.geometry.contours import inverse_pose, reversed_contour, started_at, transform_point
-from platelayer.offset.depths import canyon_levels, deep_from_mm, finish_levels, levels
-from platelayer.offset.entries import RAMP_RUN, lead_in, lead_out
-from platelayer.offset.paths import Knot, nearest_along, steps_along
+from platelayer.geometry.contours import (
+    inverse_pose,
+    point_along,
+    reversed_contour,
+    started_at,
+    transform_contour,
+    transform_point,
+)
+from platelayer.offset.depths import deep_from_mm, finish_levels, slot_levels
+from platelayer.offset.entries import RAMP_RUN, STEEPEST_RUN, lead_in, lead_out
+from platelayer.offset.paths import Knot, is_clear, nearest_along, steps_along, stretch
 from platelayer.offset.pockets import OVERLAP_MM
 from platelayer.offset.room import outline_depth_mm, widening_mm
 from platelayer.offset.runs import Rim, loop_round, rim_of
-from platelayer.offset.tabs import (
-    END_CLEAR_MM,
-    FLANK_RUN,
-    Lifts,
-    Sites,
-    as_met,
-    has_tabs,
-    knots_over,
-    place_tabs,
-    sides_of,
-    tab_height_mm,
-)
-from platelayer.tolerances import FINISH_ALLOWANCE_MM, LEAST_SKIN_MM
+from platelayer.offset.tabs import END_CLEAR_MM, FLANK_RUN, Lifts, Sites, as_met, knots_over, sides_of
+from platelayer.tolerances import COINCIDENT_MM, FINISH_ALLOWANCE_MM, LEAST_SKIN_MM
 from platelayer.units import show_length
-from platelayer.values.cuts import Cut, CutKind, Pass, Step, Tab
+from platelayer.values.cuts import Pass, Step
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.pieces import Piece
-from platelayer.values.shapes import Contour, Point
-from platelayer.values.tooling import Bit, Board, CutData, Holding, Job
+from platelayer.values.shapes import Contour, Line, Point, Pose, Segment
+from platelayer.values.tooling import Bit, Board, CutData, Holding, HoldingKind, Job
 
 LEAD_RADIUS_MM: Final = 4.0
 """Radius of the leads' arcs: over the finish allowance they take about 1.3 mm of path."""
@@ -54,17 +52,11 @@ LEAD_RADIUS_MM: Final = 4.0
 _LEAD_MM: Final = 1.5
 """More path than a lead over the finish allowance takes."""
 
-_LEADS_MM: Final = 2 * _LEAD_MM + OVERLAP_MM
+LEADS_MM: Final = 2 * _LEAD_MM + OVERLAP_MM
 """Path that two leads and the overlap between them take."""
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Outline:
-    """The outline's cut, its tabs in the piece's own frame, and what was noticed."""
-
-    cut: Cut
-    tabs: tuple[Tab, ...]
-    findings: tuple[Finding, ...]
+_SQUARE_CORNER_RATIO: Final = 1.01 * math.sqrt(2)
+"""In a square corner the two loops stand the allowance times root two apart, and a hundredth for float noise."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,13 +72,55 @@ class OutlineTask:
     depth_mm: float
     clearance_mm: float
 
+    @property
+    def floor_mm(self) -> float:
+        """How deep the walls are finished before the piece is parted: all of it where a skin holds the piece."""
+        return self.depth_mm if self.holding.kind is HoldingKind.SKIN else -holding_floor_z(self.board)
+
+    @property
+    def widening_mm(self) -> float:
+        """How much wider than the bit the slot is where it is deep and has the room, else 0."""
+        return widening_mm(self.bit, self.data, depth_mm=self.depth_mm, clearance_mm=self.clearance_mm)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Body:
+    """A piece as its outline is cut, in its own frame or where it lies.
+
+    Attributes:
+        task: what it is worked out from; its piece stays in its own frame.
+        outline: the design.
+        near, finish: clockwise, begun at the heel and where the lead meets the finish loop.
+        wide: the loop that widens a deep slot, clockwise, begun beside the heel; None where none is needed or has room.
+        sites: the sides of the piece on which tabs may stand.
+    """
+
+    task: OutlineTask
+    outline: Contour
+    near: Contour
+    finish: Contour
+    wide: Contour | None
+    sites: Sites
+
+    def at(self, pose: Pose) -> "Body":
+        """The same where a pose puts it."""
+        sides = tuple(replace(side, contour=transform_contour(side.contour, pose)) for side in self.sites.sides)
+        return replace(
+            self,
+            outline=transform_contour(self.outline, pose),
+            near=transform_contour(self.near, pose),
+            finish=transform_contour(self.finish, pose),
+            wide=None if self.wide is None else transform_contour(self.wide, pose),
+            sites=replace(self.sites, sides=sides),
+        )
+
 
 def outline_task(piece: Piece, *, job: Job, board: Board, clearance_mm: float) -> OutlineTask:
-    """What the job says of the outline of a piece, or of a stack of them, on this board with so much room round it."""
+    """What the job says of the outline of a piece on this board with so much room round it."""
     bit = job.bit(job.outlines_bit)
     return OutlineTask(
         piece=piece,
-        rim=rim_of(piece),
+        rim=rim_of(piece, dodges_pegs=job.joints_bit != job.outlines_bit),
         bit=bit,
         data=job.cut_data(bit.id),
         board=board,
@@ -96,79 +130,44 @@ def outline_task(piece: Piece, *, job: Job, board: Board, clearance_mm: float) -
     )
 
 
-def cut_outline(task: OutlineTask) -> Outline:
-    """Near loop, wide loop where the slot is deep, finish loops; all over the same tabs.
+def body_of(task: OutlineTask) -> Body:
+    """Both loops of a piece in its own frame, and where tabs may stand.
 
     Raises:
-        CannotCut: no side for tabs or leads; a bit too wide to go round the piece or for the room kept round it.
+        CannotCut: no side long enough for leads; a bit too wide to go round the piece.
     """
-    bit = task.bit
-    clear_mm = end_clear_mm(bit)
-    reach_mm = bit.radius_mm + FINISH_ALLOWANCE_MM + _widening_mm(task)
+    clear_mm = end_clear_mm(task.bit)
+    reach_mm = task.bit.radius_mm + FINISH_ALLOWANCE_MM + task.widening_mm
     sides = tuple(as_met(side, reach_mm) for side in sides_of(task.piece))
-    if not sides or sides[0].length_mm < 2 * clear_mm + _LEADS_MM:
+    if not sides or sides[0].length_mm < 2 * clear_mm + LEADS_MM:
         raise CannotCut(_no_side(task))
-    tabs, begin = _tabs_and_begin(task, Sites(sides, _LEADS_MM, clear_mm))
-    entry = sides[0].at(clear_mm + _LEAD_MM)
-    if task.holding.kind.is_from_below and not tabs:
-        return _freed_last(task, entry, begin)
-    lifts = Lifts(
-        tabs=tabs,
-        top_z_mm=-task.board.thickness_mm + tab_height_mm(task.holding, task.board) if tabs else -task.depth_mm,
-        lift_mm=task.holding.tab_width_mm + bit.diameter_mm,
+    long_enough = [i for i, side in enumerate(sides) if side.length_mm >= 2 * (clear_mm + LEADS_MM)]
+    number = next((i for i in long_enough if _is_at_a_notch(task.piece, sides[i].contour.start)), 0)
+    begin = sides[number].at(clear_mm + _LEAD_MM)
+    finish = _begun_at(reversed_contour(whole_loop(task, task.bit.radius_mm)), begin)
+    near = reversed_contour(whole_loop(task, task.bit.radius_mm + FINISH_ALLOWANCE_MM))
+    near = with_dabs(near, finish, task.piece.outline, bit_radius_mm=task.bit.radius_mm, side_mm=FINISH_ALLOWANCE_MM)
+    near = _begun_at(near, _way_in(near, finish).start)
+    wide = None
+    if task.widening_mm > 0:
+        wide = _begun_at(reversed_contour(whole_loop(task, reach_mm)), near.start)
+    return Body(
+        task=task,
+        outline=task.piece.outline,
+        near=near,
+        finish=finish,
+        wide=wide,
+        sites=Sites(sides, LEADS_MM, clear_mm, number),
     )
-    passes, findings = _round(task, entry, begin, lifts)
-    cut = Cut(piece_id=task.piece.id, kind=CutKind.OUTLINE, bit_id=bit.id, passes=tuple(passes))
-    return Outline(cut=cut, tabs=tabs, findings=findings)
 
 
-def _tabs_and_begin(task: OutlineTask, sites: Sites) -> tuple[tuple[Tab, ...], Point]:
-    """Tabs, and where the finish loop is entered: near the beginning of a side, which is the corner that comes next.
-
-    A side that begins at a notch is best, else the longest, where the rough loop ends. A piece too short to spare the
-    place from tabs is entered where the rough loop is.
-
-    Raises:
-        CannotCut: no room for the tabs.
-    """
-    at = sites.end_clear_mm + _LEAD_MM + OVERLAP_MM
-    long_enough = [i for i, side in enumerate(sites.sides) if side.length_mm >= 2 * (sites.end_clear_mm + _LEADS_MM)]
-    number = next((i for i in long_enough if _is_at_a_notch(task.piece, sites.sides[i].contour.start)), 0)
-    try:
-        return _tabs(task, replace(sites, finish_side=number)), sites.sides[number].at(at)
-    except CannotCut:
-        return _tabs(task, sites), sites.sides[0].at(sites.end_clear_mm + _LEAD_MM)
+def _begun_at(loop: Contour, point: Point) -> Contour:
+    return started_at(loop, nearest_along(loop, point))
 
 
 def _is_at_a_notch(piece: Piece, start: Point) -> bool:
     """A side that begins there begins away from every end face."""
     return all(abs(transform_point(start, inverse_pose(end.pose))[0]) > END_CLEAR_MM for end in piece.ends)
-
-
-def _round(task: OutlineTask, entry: Point, begin: Point, lifts: Lifts) -> tuple[list[Pass], tuple[Finding, ...]]:
-    """Rough loops, entered beside that point, and finish loops down to the task's depth."""
-    near = _loop(task, task.bit.radius_mm + FINISH_ALLOWANCE_MM, entry)
-    passes, findings = _rough(task, near, entry, lifts)
-    for level in finish_levels(task.depth_mm, bit=task.bit, data=task.data, side_mm=FINISH_ALLOWANCE_MM):
-        passes.append(_finish(task, near, begin, lifts, level))
-    return passes, findings
-
-
-def _freed_last(task: OutlineTask, entry: Point, begin: Point) -> Outline:
-    """Everything down to a floor that still holds the piece, finish loops too; then one pass that cuts it free.
-
-    The last pass follows the finish loop, by climb, ramps into the floor and ends where its own ramp is cut away, so
-    that the piece comes free as the bit leaves it.
-    """
-    floor_z = holding_floor_z(task.board)
-    upper = replace(task, depth_mm=-floor_z)
-    passes, findings = _round(upper, entry, begin, Lifts(tabs=(), top_z_mm=floor_z, lift_mm=0.0))
-    loop = _loop(task, task.bit.radius_mm, begin)
-    down = levels(task.depth_mm, task.data.stepdown_mm, from_mm=-floor_z)
-    last = _down(loop, down, floor_z, Lifts(tabs=(), top_z_mm=-task.depth_mm, lift_mm=0.0))
-    passes.append(replace(last, is_finish=True))
-    cut = Cut(piece_id=task.piece.id, kind=CutKind.OUTLINE, bit_id=task.bit.id, passes=tuple(passes))
-    return Outline(cut=cut, tabs=(), findings=findings)
 
 
 def holding_floor_z(board: Board) -> float:
@@ -179,25 +178,6 @@ def holding_floor_z(board: Board) -> float:
 def end_clear_mm(bit: Bit) -> float:
     """How far leads and the flanks of tabs keep from an end face: a bit diameter, and END_CLEAR_MM at least."""
     return max(bit.diameter_mm, END_CLEAR_MM)
-
-
-def _tabs(task: OutlineTask, sites: Sites) -> tuple[Tab, ...]:
-    if not has_tabs(task.piece, task.holding):
-        return ()
-    return place_tabs(
-        task.piece,
-        sites,
-        holding=task.holding,
-        board=task.board,
-        bit_diameter_mm=task.bit.diameter_mm,
-        depth_mm=task.depth_mm,
-    )
-
-
-def _loop(task: OutlineTask, distance_mm: float, begin: Point) -> Contour:
-    """The loop at a distance, clockwise, begun beside a point of the outline."""
-    loop = reversed_contour(whole_loop(task, distance_mm))
-    return started_at(loop, nearest_along(loop, begin))
 
 
 def whole_loop(task: OutlineTask, distance_mm: float) -> Contour:
@@ -219,45 +199,57 @@ def whole_loop(task: OutlineTask, distance_mm: float) -> Contour:
     return loop.contour
 
 
-def _rough(task: OutlineTask, near: Contour, entry: Point, lifts: Lifts) -> tuple[list[Pass], tuple[Finding, ...]]:
-    """Near loop and wide loop down to where the rest is no deep slot, near loop the rest; or near loop all the way."""
-    down = levels(task.depth_mm, task.data.stepdown_mm)
-    first = canyon_levels(down, task.bit)
-    if not first:
-        return [_down(near, down, 0.0, lifts)], ()
-    more = _widening_mm(task)
-    if more <= 0:
-        return [_down(near, down, 0.0, lifts)], (deep_slot(task),)
-    wide = _loop(task, task.bit.radius_mm + FINISH_ALLOWANCE_MM + more, entry)
-    return [
-        _down(near, first, 0.0, lifts),
-        _down(wide, first, 0.0, lifts),
-        _down(near, down[len(first) :], first[-1], lifts),
-    ], ()
+def with_dabs(rough: Contour, finish: Contour, walls: Contour, *, bit_radius_mm: float, side_mm: float) -> Contour:
+    """The rough loop or ring with a dab into corners of the finish one that it passes further off than a square one.
+
+    So the finish one, which may go to full depth at once, meets no more wood there than elsewhere. A relief touches
+    no mate, and its wall needs no finish of its own.
+    """
+    segments = finish.segments
+    turns = segments if finish.is_closed else segments[1:]
+    for corner in (segment.start for segment in turns):
+        along = nearest_along(rough, corner)
+        start = point_along(rough, along)
+        dab = Line(start, corner)
+        if dab.length_mm <= _SQUARE_CORNER_RATIO * side_mm or not is_clear(dab, walls, bit_radius_mm):
+            continue
+        there_and_back = (dab, Line(corner, start))
+        if rough.is_closed:
+            rough = Contour((*there_and_back, *started_at(rough, along).segments), is_closed=True)
+        else:
+            ways = stretch(rough, 0.0, along), stretch(rough, along, rough.length_mm)
+            there_and_back = (Line(ways[0].end, corner), Line(corner, ways[1].start))
+            rough = Contour((*ways[0].segments, *there_and_back, *ways[1].segments), is_closed=False)
+    return rough
 
 
-def _widening_mm(task: OutlineTask) -> float:
-    return widening_mm(task.bit, task.data, depth_mm=task.depth_mm, clearance_mm=task.clearance_mm)
-
-
-def _down(loop: Contour, down: Sequence[float], top: float, lifts: Lifts) -> Pass:
+def down(loop: Contour, to: Sequence[float], top: float, lifts: Lifts) -> Pass:
     """Round and round a closed loop, ramping down to each level at its beginning; the last ramp's wedge is recut.
 
-    Each ramp cuts the wedge of the one before it. Tabs lie beyond the ramp.
+    Each ramp cuts the wedge of the one before it. Tabs lie beyond the ramp. Begun in a slot, the pass comes down to
+    the wood's top and ramps in through what is open.
     """
     length = loop.length_mm
-    first_flank = _first_flank(loop, lifts, down[-1])
-    wanted = RAMP_RUN * max(a - b for a, b in pairwise((top, *down)))
+    first_flank = _first_flank(loop, lifts, to[-1])
+    wanted = RAMP_RUN * max(a - b for a, b in pairwise((top, *to)))
     ramp = _at_a_joint(loop, wanted, min(first_flank, length / 2))
     knots: list[Knot] = [(0.0, top)]
-    for turn, z in enumerate(down):
+    for turn, z in enumerate(to):
         base = turn * length
         knots.append((base + ramp, z))
         knots += [(base + along, height) for along, height in knots_over(loop, lifts, z, first_mm=ramp, last_mm=length)]
         knots.append((base + length, z))
     last = knots[-1][0]
-    knots.append((last + min(ramp + OVERLAP_MM, first_flank), down[-1]))
-    return Pass(steps_along(loop, knots))
+    knots.append((last + min(ramp + OVERLAP_MM, first_flank), to[-1]))
+    return Pass((*_into(loop, top), *steps_along(loop, knots)))
+
+
+def _into(loop: Contour, z: float) -> tuple[Step, ...]:
+    """Down through an open slot from the wood's top to the loop's beginning."""
+    if z >= -COINCIDENT_MM:
+        return ()
+    before = loop.length_mm - min(-z * STEEPEST_RUN, loop.length_mm / 2)
+    return steps_along(loop, ((before, 0.0), (loop.length_mm, z)))
 
 
 def _at_a_joint(loop: Contour, wanted_mm: float, most_mm: float) -> float:
@@ -276,15 +268,50 @@ def _first_flank(loop: Contour, lifts: Lifts, z: float) -> float:
     return min((nearest_along(loop, tab.at) - half for tab in lifts.tabs), default=loop.length_mm)
 
 
-def _finish(task: OutlineTask, near: Contour, begin: Point, lifts: Lifts, level: float) -> Pass:
-    """One turn by climb at one level from the roughed slot and back into it, overlapping its start."""
-    loop = _loop(task, task.bit.radius_mm, begin)
-    end = loop.length_mm + OVERLAP_MM
-    way_in = lead_in(near, loop, 0.0, radius_mm=LEAD_RADIUS_MM, waste_is_left=True)
+def finish_passes(body: Body, lifts: Lifts, *, from_slot: bool) -> list[Pass]:
+    """One turn by climb at each finish level, from the heel and back to it, overlapping its start.
+
+    ``from_slot``: the first one follows other cuts there, else it ramps in through the open slot.
+    """
+    near, loop = body.near, body.finish
+    way_in = _way_in(near, loop)
     way_out = lead_out(near, loop, OVERLAP_MM, radius_mm=LEAD_RADIUS_MM, waste_is_left=True)
-    over = knots_over(loop, lifts, level, first_mm=OVERLAP_MM + _LEAD_MM, last_mm=loop.length_mm - _LEAD_MM)
-    middle = steps_along(loop, ((0.0, level), *over, (end, level)))
-    return Pass((Step(way_in, level, level), *middle, Step(way_out, level, level)), is_finish=True)
+    home = back_along(near, way_out.end)
+    passes = []
+    for level in finish_tops(body):
+        over = knots_over(loop, lifts, level, first_mm=OVERLAP_MM + _LEAD_MM, last_mm=loop.length_mm - _LEAD_MM)
+        turn = steps_along(loop, ((0.0, level), *over, (loop.length_mm + OVERLAP_MM, level)))
+        enter = () if from_slot or passes else _into(near, level)
+        back = steps_along(home, ((0.0, level), (home.length_mm, level)))
+        passes.append(
+            Pass((*enter, Step(way_in, level, level), *turn, Step(way_out, level, level), *back), is_finish=True)
+        )
+    return passes
+
+
+def finish_tops(body: Body) -> tuple[float, ...]:
+    """Levels of the finish passes, down to the floor."""
+    task = body.task
+    return finish_levels(task.floor_mm, bit=task.bit, data=task.data, side_mm=FINISH_ALLOWANCE_MM)
+
+
+def _way_in(near: Contour, loop: Contour) -> Segment:
+    return lead_in(near, loop, 0.0, radius_mm=LEAD_RADIUS_MM, waste_is_left=True)
+
+
+def back_along(near: Contour, point: Point) -> Contour:
+    """The way back along a near loop from a point of it a little past its heel."""
+    return reversed_contour(stretch(near, 0.0, nearest_along(near, point)))
+
+
+def parting(body: Body, lifts: Lifts) -> Pass:
+    """From the floor right through along the finish loop, over tabs or freeing the piece as the bit leaves it.
+
+    It goes down in steps in which the bit, in a slot of its own width, bends no more than in a finish pass.
+    """
+    task = body.task
+    to = slot_levels(task.depth_mm, from_mm=task.floor_mm, bit=task.bit, data=task.data)
+    return replace(down(body.finish, to, -task.floor_mm, lifts), is_finish=True)
 
 
 def deep_slot(task: OutlineTask) -> Finding:

@@ -51,8 +51,8 @@ class JointRun:
     remainder: Area
 
 
-def rim_of(piece: Piece) -> Rim:
-    """The piece's outline with mouths bridged by straight lines, and pegs to be kept clear of."""
+def rim_of(piece: Piece, *, dodges_pegs: bool = True) -> Rim:
+    """The piece's outline with mouths bridged by straight lines, and pegs to be kept clear of if it dodges them."""
     segments: list[Segment] = []
     labels: list[EdgeLabel] = []
     for segment, label in _bridged(piece):
@@ -61,7 +61,7 @@ def rim_of(piece: Piece) -> Rim:
         else:
             segments.append(segment)
             labels.append(label)
-    clear = tuple(PEG_CLEAR_MM if label.role in _PEG_ROLES else 0.0 for label in labels)
+    clear = tuple(PEG_CLEAR_MM if dodges_pegs and label.role in _PEG_ROLES else 0.0 for label in labels)
     return Rim(Contour(tuple(segments), is_closed=True), tuple(labels), clear)
 
 

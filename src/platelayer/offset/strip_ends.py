@@ -10,12 +10,13 @@ The bit never leaves the strip with its centre, so it reaches past a long edge b
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.contours import reversed_contour, transform_point
 from platelayer.offset.depths import canyon_levels, finish_levels, levels
 from platelayer.offset.entries import to_and_fro
-from platelayer.offset.outlines import Outline, OutlineTask, deep_slot, whole_loop
+from platelayer.offset.outlines import OutlineTask, deep_slot, whole_loop
 from platelayer.offset.paths import nearest_along, steps_along, stretch
 from platelayer.offset.room import widening_mm
 from platelayer.offset.tabs import tab_height_mm
@@ -27,7 +28,16 @@ from platelayer.values.pieces import End
 from platelayer.values.shapes import Contour, Line
 
 
-def cut_strip_ends(task: OutlineTask) -> Outline:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StripEnds:
+    """Both ends' cut, the bridges in the piece's own frame, and what was noticed."""
+
+    cut: Cut
+    tabs: tuple[Tab, ...]
+    findings: tuple[Finding, ...]
+
+
+def cut_strip_ends(task: OutlineTask) -> StripEnds:
     """Both ends of a straight, each roughed down to the bridges, through between them, and finished by climb.
 
     Raises:
@@ -41,7 +51,7 @@ def cut_strip_ends(task: OutlineTask) -> Outline:
         passes += found
         tabs += _bridges(task, end)
     cut = Cut(piece_id=task.piece.id, kind=CutKind.OUTLINE, bit_id=task.bit.id, passes=tuple(passes))
-    return Outline(cut=cut, tabs=tuple(tabs), findings=findings)
+    return StripEnds(cut=cut, tabs=tuple(tabs), findings=findings)
 
 
 def _bridges(task: OutlineTask, end: End) -> list[Tab]:

@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-from platelayer.errors import CannotCut, Fault
+from platelayer.errors import Fault
 from platelayer.geometry.contours import point_along, segment_point
 from platelayer.geometry.intersect import direction_at
 from platelayer.offset.paths import Knot, nearest_along
@@ -44,6 +44,9 @@ class Lifts:
     tabs: tuple[Tab, ...]
     top_z_mm: float
     lift_mm: float
+
+
+NO_LIFTS: Final = Lifts(tabs=(), top_z_mm=0.0, lift_mm=0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,12 +91,16 @@ def as_met(side: Contour, reach_mm: float) -> Side:
 
 @dataclass(frozen=True, slots=True)
 class Sites:
-    """Sides of a piece; the first has a lead zone at its beginning, and so has ``finish_side``."""
+    """Sides of a piece, and where on them the bit is led in and out: at the beginning of one of them."""
 
     sides: tuple[Side, ...]
     lead_mm: float
     end_clear_mm: float
-    finish_side: int | None = None
+    lead_side: int
+
+    def first_mm(self, at: int) -> float:
+        """Where tabs may begin on a side."""
+        return self.end_clear_mm + (self.lead_mm if at == self.lead_side else 0.0)
 
 
 def sides_of(piece: Piece) -> tuple[Contour, ...]:
@@ -203,70 +210,9 @@ def tab_counts(piece: Piece, holding: Holding, side_count: int) -> tuple[int, ..
     )
 
 
-def place_tabs(
-    piece: Piece,
-    sites: Sites,
-    *,
-    holding: Holding,
-    board: Board,
-    bit_diameter_mm: float,
-    depth_mm: float,
-) -> tuple[Tab, ...]:
-    """Tabs spread evenly over each side's site, in the order of the sides and along them.
-
-    Sides too short for their share leave it to the longer ones, as long as LEAST_SIDES are held.
-
-    Raises:
-        CannotCut: a side too short for its tabs, with lead, flanks and distance from the ends.
-    """
-    height = tab_height_mm(holding, board)
-    wide = holding.tab_width_mm
-    whole = wide + bit_diameter_mm + 2 * flank_mm(height, board, depth_mm)
-    found: list[Tab] = []
-    for at, count in enumerate(_counts_with_room(piece, sites, holding, whole)):
-        for index in range(count):
-            along = _first_mm(sites, at) + _clearance_mm(sites, at) * (index + 0.5) / count
-            found.append(Tab(sites.sides[at].at(along), wide, height))
-    return tuple(found)
-
-
-def _counts_with_room(piece: Piece, sites: Sites, holding: Holding, whole_mm: float) -> tuple[int, ...]:
-    """Tabs on each of the sides that have room for theirs, the longest first."""
-    least = min(LEAST_SIDES, len(sites.sides))
-    for kept in range(len(sites.sides), least, -1):
-        counts = tab_counts(piece, holding, kept)
-        if all(count * whole_mm <= _clearance_mm(sites, at) for at, count in enumerate(counts)):
-            return counts
-    counts = tab_counts(piece, holding, least)
-    for at, count in enumerate(counts):
-        if count * whole_mm > (room := _clearance_mm(sites, at)):
-            raise CannotCut(_no_room(piece, count, whole_mm, room))
-    return counts
-
-
-def _first_mm(sites: Sites, at: int) -> float:
-    """Where tabs may begin on a side."""
-    return sites.end_clear_mm + (sites.lead_mm if at in (0, sites.finish_side) else 0.0)
-
-
-def _clearance_mm(sites: Sites, at: int) -> float:
-    """How much of a side is free for tabs."""
-    return sites.sides[at].length_mm - _first_mm(sites, at) - sites.end_clear_mm
-
-
 def flank_mm(height_mm: float, board: Board, depth_mm: float) -> float:
     """Length of one flank of a tab when the path is at that depth."""
     return max(0.0, depth_mm - board.thickness_mm + height_mm) * FLANK_RUN
-
-
-def _no_room(piece: Piece, count: int, whole_mm: float, clearance_mm: float) -> Fault:
-    return Fault(
-        where="[holding] tab_width",
-        problem=f"{piece.title}: {count} tabs on one side take {show_length(count * whole_mm)} with the "
-        f"bit and the "
-        f"ramps beside them, and there is {show_length(max(clearance_mm, 0.0))} away from ends and lead-in",
-        fix="Use narrower or lower tabs, a smaller bit for the outlines, or a skin.",
-    )
 
 
 def knots_over(path: Contour, lifts: Lifts, z: float, *, first_mm: float, last_mm: float) -> list[Knot]:

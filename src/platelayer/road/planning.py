@@ -12,8 +12,10 @@ from platelayer.errors import JobError
 from platelayer.job.edges import FLAT_LEAST_MM
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.dowels import bore_of
+from platelayer.offset.outlines import Body
 from platelayer.offset.relief import corner_radii
 from platelayer.offset.room import clearance_needed_mm, wide_parts
+from platelayer.offset.slots import cut_slots
 from platelayer.pieces.catalogue import check_orders, pieces_from_order
 from platelayer.pieces.wheels import Running, wheel_findings
 from platelayer.placing.collet import with_collet_clearance, with_knot_rims
@@ -24,11 +26,11 @@ from platelayer.placing.screws import with_screws
 from platelayer.placing.shared import Sharing
 from platelayer.road.laying import WEB_MM, lay_pieces, web_mm
 from platelayer.road.redrawing import redrawn
-from platelayer.road.sharing import sharing_of, stack_cuts
+from platelayer.road.sharing import sharing_of
 from platelayer.road.strip_laying import is_of_strips, lay_strips
 from platelayer.sequence.plan import plan_boards
 from platelayer.tolerances import LAND_MM
-from platelayer.values.cuts import Bore, Dowel, PieceCuts, Plan
+from platelayer.values.cuts import Bore, Dowel, Outlines, PieceCuts, Plan
 from platelayer.values.findings import Finding
 from platelayer.values.pieces import Piece, Placement
 from platelayer.values.tooling import Job
@@ -140,11 +142,32 @@ def cut_laid(laid: Laid) -> tuple[Plan, tuple[Finding, ...]]:
         CannotCut: pieces that these bits cannot cut.
     """
     job, pieces, placements = laid.job, laid.pieces, laid.placements
-    cuts, noticed = _cut_shapes(job, pieces)
-    stacks, seen = stack_cuts(job, pieces, placements, sharing=laid.sharing, clearance_mm=laid.clearance_mm)
-    plan = plan_boards(job, pieces, cuts, placements, bore=laid.bore, dowels=laid.dowels, stacks=stacks)
+    cuts, bodies, noticed = _cut_shapes(job, pieces)
+    outlines, seen = _outlines(pieces, placements, bodies)
+    plan = plan_boards(job, pieces, cuts, placements, bore=laid.bore, dowels=laid.dowels, outlines=outlines)
     steep = grain_findings(plan.pieces, plan.boards) if job.material.has_grain else ()
     return plan, (*laid.findings, *noticed, *seen, *steep)
+
+
+def _outlines(
+    pieces: Sequence[Piece], placements: Sequence[Placement], bodies: Mapping[str, Body]
+) -> tuple[dict[str, Outlines], tuple[Finding, ...]]:
+    """The outlines of each board whose pieces have any; what was noticed.
+
+    Raises:
+        CannotCut: tabs that find no room, or pieces that hang on nothing.
+    """
+    found: dict[str, Outlines] = {}
+    findings: dict[Finding, None] = {}
+    for board_id in dict.fromkeys(placement.board_id for placement in placements):
+        here = [one for one in placements if one.board_id == board_id and pieces[one.index].shape in bodies]
+        if here:
+            placed = [bodies[pieces[one.index].shape].at(one.pose) for one in here]
+            made = cut_slots([pieces[one.index].id for one in here], placed)
+            tabs = {one.index: own for one, own in zip(here, made.tabs, strict=True)}
+            found[board_id] = Outlines(cuts=made.cuts, tabs=tabs)
+            findings.update(dict.fromkeys(made.findings))
+    return found, tuple(findings)
 
 
 def uncut_plan(laid: Laid) -> Plan:
@@ -153,15 +176,17 @@ def uncut_plan(laid: Laid) -> Plan:
     return plan_boards(laid.job, laid.pieces, {piece.shape: nothing for piece in laid.pieces}, laid.placements)
 
 
-def _cut_shapes(job: Job, pieces: Sequence[Piece]) -> tuple[dict[str, PieceCuts], tuple[Finding, ...]]:
-    """Cuts of each distinct shape, worked out once; all boards of a job are of one thickness and zero."""
+def _cut_shapes(job: Job, pieces: Sequence[Piece]) -> tuple[dict[str, PieceCuts], dict[str, Body], tuple[Finding, ...]]:
+    """Cuts and body of each distinct shape, worked out once; all boards of a job are of one thickness and zero."""
     cuts: dict[str, PieceCuts] = {}
+    bodies: dict[str, Body] = {}
     findings: dict[Finding, None] = {}
+    board = job.boards[0]
     for piece in pieces:
         if piece.shape not in cuts:
-            board = job.boards[0]
-            cuts[piece.shape], noticed = cut_piece(
-                piece, job=job, board=board, clearance_mm=clearance_needed_mm(job, board)
-            )
+            room = clearance_needed_mm(job, board)
+            cuts[piece.shape], body, noticed = cut_piece(piece, job=job, board=board, clearance_mm=room)
+            if body is not None:
+                bodies[piece.shape] = body
             findings.update(dict.fromkeys(noticed))
-    return cuts, tuple(findings)
+    return cuts, bodies, tuple(findings)

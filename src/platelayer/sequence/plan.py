@@ -1,4 +1,4 @@
-"""Placed pieces and their cuts put in order: by bit first, within a bit by purpose, outlines one piece at a time.
+"""Placed pieces and their cuts put in order: by bit first, within a bit by purpose, outlines in rounds.
 
 Glossary:
     stage: one bit and the kinds of cut it does before the next bit. Not a pass.
@@ -18,13 +18,13 @@ from platelayer.values.cuts import (
     Cut,
     CutKind,
     Dowel,
+    Outlines,
     Pass,
     PieceCuts,
     PlacedPiece,
     Plan,
     Program,
     Section,
-    StackCut,
     Step,
     Tab,
     UnreachedCorner,
@@ -43,7 +43,10 @@ _STAGE_OF: Final = {
     CutKind.CORNER: 2,
     CutKind.EDGE: 3,
     CutKind.BREAK: 3,
-    CutKind.OUTLINE: 4,
+    CutKind.SLOT: 4,
+    CutKind.OUTLINE: 5,
+    CutKind.WASTE: 6,
+    CutKind.PARTING: 7,
 }
 
 
@@ -60,7 +63,7 @@ def stages(job: Job, *, dowels_bit: str = "") -> tuple[Stage, ...]:
         (job.finish_bit, CutKind.CORNER),
         (job.edges.outer_bit, CutKind.EDGE),
         (job.edges.groove_bit, CutKind.BREAK),
-        (job.outlines_bit, CutKind.OUTLINE),
+        *((job.outlines_bit, kind) for kind in (CutKind.SLOT, CutKind.OUTLINE, CutKind.WASTE, CutKind.PARTING)),
     )
     named = ((bit, kind) for bit, kind in wanted if bit)
     return tuple((bit, tuple(kind for _, kind in run)) for bit, run in groupby(named, key=lambda pair: pair[0]))
@@ -74,7 +77,7 @@ def plan_boards(
     *,
     bore: Bore | None = None,
     dowels: Mapping[str, tuple[Dowel, ...]] = MappingProxyType({}),
-    stacks: Sequence[StackCut] = (),
+    outlines: Mapping[str, Outlines] = MappingProxyType({}),
 ) -> Plan:
     """The whole plan: pieces and cuts in board coordinates, one program for each board and bit.
 
@@ -83,7 +86,7 @@ def plan_boards(
         pieces: in the order of the cut list.
         cuts: by ``Piece.shape``, in the piece's own frame.
         placements: where each piece lies.
-        stacks: pieces cut out together, in the place of their own outlines.
+        outlines: by board, the cuts round all of its pieces, in board coordinates, and the pieces' tabs.
         bore: of the dowels on which a board with grooves on both faces is turned; None where it is turned otherwise.
         dowels: by board, where that hole is bored if the board is turned.
     """
@@ -91,22 +94,16 @@ def plan_boards(
     placed: list[PlacedPiece] = []
     programs: list[Program] = []
     turned: list[str] = []
-    stacked = {index for stack in stacks for index in stack.members}
     for board in boards:
         here = [placement for placement in placements if placement.board_id == board.id]
         here.sort(key=lambda placement: (round(placement.pose.y), placement.pose.x))
-        board_cuts: list[Cut] = []
+        around = outlines.get(board.id, Outlines(cuts=(), tabs={}))
+        board_cuts = [*around.cuts]
         for number, placement in enumerate(here, start=1):
             piece = pieces[placement.index]
             own = cuts[piece.shape]
-            placed.append(_placed(piece, own, placement, order=number))
-            board_cuts.extend(
-                _place_cut(cut, piece.id, placement.pose)
-                for cut in own.cuts
-                if cut.kind is not CutKind.OUTLINE or placement.index not in stacked
-            )
-        here_too = [stack for stack in stacks if stack.board_id == board.id]
-        board_cuts.extend(_place_cut(stack.cut, stack.cut.piece_id, stack.pose) for stack in here_too)
+            placed.append(_placed(piece, own, placement, order=number, tabs=around.tabs.get(placement.index, ())))
+            board_cuts.extend(_place_cut(cut, piece.id, placement.pose) for cut in own.cuts)
         if bore is not None and any(cut.face is BoardFace.BOTTOM for cut in board_cuts):
             turned.append(board.id)
             board_cuts.extend(_bored(bore, dowels[board.id]))
@@ -124,13 +121,14 @@ def plan_boards(
     )
 
 
-def _placed(piece: Piece, own: PieceCuts, placement: Placement, *, order: int) -> PlacedPiece:
+def _placed(piece: Piece, own: PieceCuts, placement: Placement, *, order: int, tabs: tuple[Tab, ...]) -> PlacedPiece:
     pose = placement.pose
+    own_tabs = (Tab(transform_point(tab.at, pose), tab.width_mm, tab.height_mm) for tab in own.tabs)
     return PlacedPiece(
         piece=place_piece(piece, pose),
         pose=pose,
         board_id=placement.board_id,
-        tabs=tuple(Tab(transform_point(tab.at, pose), tab.width_mm, tab.height_mm) for tab in own.tabs),
+        tabs=(*own_tabs, *tabs),
         skin_mm=own.skin_mm,
         unreached=tuple(
             UnreachedCorner(transform_point(corner.at, pose), corner.area_mm2, corner.depth_mm)
@@ -187,6 +185,6 @@ def _sections(job: Job, cuts: Sequence[Cut]) -> Iterable[Section]:
 
 
 def in_order(cuts: Sequence[Cut], *, park: Point) -> tuple[Cut, ...]:
-    """Grooves of all pieces, then all sockets, notches and corners, then outlines one by one: short rapids in each."""
+    """Grooves of all pieces, all sockets, notches and corners, then outlines round by round: short rapids in each."""
     visits = [Visit(entry=cut.passes[0].start, exit=cut.passes[-1].end, stage=_STAGE_OF[cut.kind]) for cut in cuts]
     return tuple(cuts[index] for index in order_cuts(visits, start=park, end=park))

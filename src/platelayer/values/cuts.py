@@ -9,6 +9,7 @@ Glossary:
 Here z is 0 at the top of the board and negative downwards whatever the machine's zero; post shifts it.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -27,7 +28,11 @@ class FeedKind(StrEnum):
 
 
 class CutKind(StrEnum):
-    """What a cut is for, in the order in which a bit does them; edge is an outer edge, break one of a groove."""
+    """What a cut is for, in the order in which a bit does them.
+
+    Edge is an outer edge, break one of a groove. Slot is what all neighbours' outlines need cut before any of them goes
+    deeper; outline leaves the walls; waste is a block that slots ring, milled; parting is what held a piece until then.
+    """
 
     DOWEL = "dowel"
     GROOVE = "groove"
@@ -36,7 +41,10 @@ class CutKind(StrEnum):
     CORNER = "corner"
     EDGE = "edge"
     BREAK = "break"
+    SLOT = "slot"
     OUTLINE = "outline"
+    WASTE = "waste"
+    PARTING = "parting"
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,13 +135,11 @@ class PieceCuts:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class StackCut:
-    """The outline of a whole stack as one cut in the stack's frame, where that lies, and the indices of its pieces."""
+class Outlines:
+    """Cuts round all pieces of one board and their tabs by the pieces' indices, in board coordinates."""
 
-    members: tuple[int, ...]
-    board_id: str
-    pose: Pose
-    cut: Cut
+    cuts: tuple[Cut, ...]
+    tabs: Mapping[int, tuple[Tab, ...]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,0 +1,268 @@
+"""Tabs of all pieces of a board: each across its slot to what stands still or to a neighbour, whose tab it is as well.
+
+Glossary:
+    berth: a stretch of a piece's finish loop beside one of its sides on which tabs may stand; places on it are
+    distances along that loop. across: what a place faces beyond the slot: waste that stands, or one neighbour's berth.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Final
+
+import numpy as np
+
+from platelayer.errors import CannotCut, Fault
+from platelayer.geometry.contours import point_along
+from platelayer.geometry.regions import Area, Floats, distances_mm, holds_points
+from platelayer.offset.outlines import Body
+from platelayer.offset.paths import direction_along, nearest_along
+from platelayer.offset.tabs import flank_mm, has_tabs, tab_counts, tab_height_mm
+from platelayer.offset.waste import Waste, least_standing_mm
+from platelayer.tolerances import COINCIDENT_MM, FINISH_ALLOWANCE_MM
+from platelayer.units import show_length
+from platelayer.values.cuts import Tab
+from platelayer.values.pieces import Piece
+
+_STEP_MM: Final = 1.0
+"""Places for tabs are looked at so far apart."""
+
+_WASTE: Final = -1
+_NOTHING: Final = -2
+"""What is across that is no neighbour's berth: waste that stands, or nothing that holds."""
+
+_FACING: Final = math.cos(math.radians(8.0))
+"""Two sides face one another where their normals lie so nearly in one line; a tab between them is as wide as said."""
+
+
+@dataclass(slots=True, kw_only=True)
+class _Berth:
+    """Places of one berth, ``(n,)`` and ``(n, 2)`` arrays; ``across`` is the number of a berth, _WASTE or _NOTHING."""
+
+    body: int
+    wanted: int
+    at_mm: Floats
+    centres: Floats
+    wood: Floats
+    normals: Floats
+    across: np.ndarray[tuple[int], np.dtype[np.intp]]
+    opposite_mm: Floats
+    taken: list[float] = field(default_factory=list)
+
+    def is_free(self, at_mm: float, half_mm: float) -> bool:
+        """A tab there reaches into no other and not beyond the berth."""
+        inside = self.at_mm[0] + half_mm <= at_mm + COINCIDENT_MM and at_mm <= self.at_mm[-1] - half_mm + COINCIDENT_MM
+        return bool(inside) and all(abs(at_mm - other) >= 2 * half_mm - COINCIDENT_MM for other in self.taken)
+
+
+def tabs_across(bodies: Sequence[Body], solids: Sequence[Area], waste: Waste) -> tuple[tuple[Tab, ...], ...]:
+    """The tabs of every piece, one that two share among those of both; none where tape or a skin holds.
+
+    Args:
+        bodies: the pieces where they lie, all cut alike.
+        solids: their outlines as areas.
+        waste: what stands between them.
+
+    Raises:
+        CannotCut: a piece without room for its tabs, or one that hangs by its tabs on nothing that stands still.
+    """
+    task = bodies[0].task
+    held = [has_tabs(body.task.piece, task.holding) for body in bodies]
+    if not any(held):
+        return tuple(() for _ in bodies)
+    height = tab_height_mm(task.holding, task.board)
+    half = (task.holding.tab_width_mm + task.bit.diameter_mm) / 2 + flank_mm(height, task.board, task.depth_mm)
+    berths = [berth for number, body in enumerate(bodies) for berth in _berths(number, body)]
+    _look_across(berths, bodies, solids, waste)
+    mooring = _Mooring(berths, half)
+    for number, body in enumerate(bodies):
+        if held[number] and not mooring.hold(number):
+            raise CannotCut(_no_room(body.task.piece, 2 * half))
+    for group in mooring.adrift(len(bodies)):
+        hangs = all(held[number] for number in group)
+        if hangs and not any(mooring.add(number, _WASTE) for number in group):
+            raise CannotCut(_adrift(bodies[group[0]].task.piece))
+    width = task.holding.tab_width_mm
+    return tuple(
+        tuple(
+            Tab(_wood_at(body, at), width, height)
+            for berth in berths
+            if berth.body == number
+            for at in sorted(berth.taken)
+        )
+        for number, body in enumerate(bodies)
+    )
+
+
+def _wood_at(body: Body, along_mm: float) -> tuple[float, float]:
+    """The point of the outline beside a place on the finish loop, on the right of travel."""
+    (x, y), (ux, uy) = point_along(body.finish, along_mm), direction_along(body.finish, along_mm)
+    radius = body.task.bit.radius_mm
+    return x + uy * radius, y - ux * radius
+
+
+def _berths(number: int, body: Body) -> list[_Berth]:
+    """The berths of a piece, one a side that is long enough for any."""
+    sites, task = body.sites, body.task
+    counts = tab_counts(task.piece, task.holding, len(sites.sides))
+    found = []
+    for at, side in enumerate(sites.sides):
+        first, last = sites.first_mm(at), side.length_mm - sites.end_clear_mm
+        if last <= first:
+            continue
+        high, low = (nearest_along(body.finish, side.at(along)) for along in (first, last))
+        if high <= low:
+            continue
+        places = np.linspace(low, high, max(2, math.ceil((high - low) / _STEP_MM) + 1))
+        centres = np.array([point_along(body.finish, float(along)) for along in places])
+        travel = np.array([direction_along(body.finish, float(along)) for along in places])
+        normals = np.column_stack((-travel[:, 1], travel[:, 0]))
+        found.append(
+            _Berth(
+                body=number,
+                wanted=counts[at],
+                at_mm=places,
+                centres=centres,
+                wood=centres - normals * task.bit.radius_mm,
+                normals=normals,
+                across=np.full(len(places), _NOTHING, dtype=np.intp),
+                opposite_mm=np.zeros(len(places)),
+            )
+        )
+    return found
+
+
+def _look_across(berths: Sequence[_Berth], bodies: Sequence[Body], solids: Sequence[Area], waste: Waste) -> None:
+    """What every place of every berth faces."""
+    task = bodies[0].task
+    slot = task.bit.diameter_mm + FINISH_ALLOWANCE_MM
+    least = least_standing_mm(task)
+    near, far = 2 * slot, 2 * slot + least
+    boxes = np.array([solid.bounds for solid in solids])
+    for berth in berths:
+        low, high = berth.wood.min(axis=0) - far, berth.wood.max(axis=0) + far
+        beside = np.nonzero(np.all((boxes[:, :2] <= high) & (boxes[:, 2:] >= low), axis=1))[0]
+        others = [int(other) for other in beside if other != berth.body]
+        apart = np.array([distances_mm(solids[other], berth.wood) for other in others])
+        apart = apart.reshape(len(others), len(berth.wood))
+        alone = (apart < far).sum(axis=0)
+        beyond = (slot + task.widening_mm + share * least for share in (0.1, 0.9))
+        stands = [holds_points(waste.standing, berth.wood + berth.normals * out) for out in beyond]
+        berth.across[(alone == 0) & stands[0] & stands[1]] = _WASTE
+        for row, other in enumerate(others):
+            facing = (alone == 1) & (apart[row] < near)
+            _face(berth, np.nonzero(facing)[0], [(n, one) for n, one in enumerate(berths) if one.body == other])
+
+
+def _face(berth: _Berth, places: Floats, opposite: Sequence[tuple[int, _Berth]]) -> None:
+    """Notes of those places which berth of a neighbour they face, and where on its loop."""
+    for number, other in opposite:
+        if not len(places):
+            return
+        gaps = np.hypot(*(berth.centres[places][:, None, :] - other.centres[None, :, :]).transpose(2, 0, 1))
+        nearest = gaps.argmin(axis=1)
+        way = other.centres[nearest] - berth.centres[places]
+        aside = np.abs(way[:, 0] * berth.normals[places, 1] - way[:, 1] * berth.normals[places, 0])
+        turned = (berth.normals[places] * other.normals[nearest]).sum(axis=1)
+        facing = (aside <= _STEP_MM) & (turned <= -_FACING)
+        berth.across[places[facing]] = number
+        berth.opposite_mm[places[facing]] = other.at_mm[nearest[facing]]
+
+
+class _Mooring:
+    """Tabs being placed: all berths, and by how much on either side a tab takes room on a loop."""
+
+    def __init__(self, berths: Sequence[_Berth], half_mm: float) -> None:
+        self.berths = berths
+        self.half_mm = half_mm
+        self.ties: list[tuple[int, int]] = []
+
+    def hold(self, body: int) -> bool:
+        """Tabs for one piece, spread over its sides, those counted that it shares already; whether they are enough.
+
+        A side without room leaves its share to the others, as long as two sides hold where there are two.
+        """
+        own = [berth for berth in self.berths if berth.body == body]
+        wanted = sum(berth.wanted for berth in own)
+        for berth in own:
+            self._spread(berth, berth.wanted)
+        for more in range(1, wanted + 1):
+            for berth in own:
+                if sum(len(one.taken) for one in own) < wanted:
+                    self._spread(berth, berth.wanted + more)
+        sides = sum(1 for berth in own if berth.taken)
+        return bool(own) and sum(len(berth.taken) for berth in own) >= wanted and sides >= min(2, len(own))
+
+    def _spread(self, berth: _Berth, count: int) -> None:
+        """So many tabs on a berth as evenly as what is across allows, the furthest from those that stand first."""
+        low, high = berth.at_mm[0], berth.at_mm[-1]
+        places = [low + (high - low) * (index + 0.5) / count for index in range(count)]
+        while len(berth.taken) < count and places:
+            places.sort(key=lambda place: min((abs(place - other) for other in berth.taken), default=math.inf))
+            self._moor(berth, places.pop())
+
+    def _moor(self, berth: _Berth, wish_mm: float, only: int | None = None) -> bool:
+        """A tab as near to a place as may be; False where none may stand."""
+        for index in np.argsort(np.abs(berth.at_mm - wish_mm), kind="stable").tolist():
+            across = int(berth.across[index])
+            if across == _NOTHING or (only is not None and across != only):
+                continue
+            at = float(berth.at_mm[index])
+            if not berth.is_free(at, self.half_mm) or not self._is_alike(berth, index):
+                continue
+            if across == _WASTE:
+                self.ties.append((berth.body, _WASTE))
+            else:
+                other, there = self.berths[across], float(berth.opposite_mm[index])
+                if not other.is_free(there, self.half_mm):
+                    continue
+                other.taken.append(there)
+                self.ties.append((berth.body, other.body))
+            berth.taken.append(at)
+            return True
+        return False
+
+    def _is_alike(self, berth: _Berth, index: int) -> bool:
+        """The same is across all along a tab and its flanks."""
+        at = berth.at_mm[index]
+        beside = np.abs(berth.at_mm - at) <= self.half_mm
+        return bool((berth.across[beside] == berth.across[index]).all())
+
+    def add(self, body: int, across: int) -> bool:
+        """One tab more from a piece to what is across, wherever there is room."""
+        return any(self._moor(berth, float(berth.at_mm.mean()), across) for berth in self.berths if berth.body == body)
+
+    def adrift(self, count: int) -> list[list[int]]:
+        """Groups of pieces that tabs tie together and to no waste that stands."""
+        leader = list(range(count + 1))
+
+        def first_of(one: int) -> int:
+            while leader[one] != one:
+                one = leader[one]
+            return one
+
+        for body, other in self.ties:
+            leader[first_of(body)] = first_of(other if other != _WASTE else count)
+        groups: dict[int, list[int]] = {}
+        for body in range(count):
+            groups.setdefault(first_of(body), []).append(body)
+        groups.pop(first_of(count), None)
+        return list(groups.values())
+
+
+def _no_room(piece: Piece, whole_mm: float) -> Fault:
+    return Fault(
+        where="[holding] tab_width",
+        problem=f"{piece.title}: each tab takes {show_length(whole_mm)} with the bit and the ramps beside it, and "
+        "away from ends and lead-in too few find room opposite wood that stands or a neighbour's side",
+        fix="Use narrower or lower tabs, a smaller bit for the outlines, or a skin.",
+    )
+
+
+def _adrift(piece: Piece) -> Fault:
+    return Fault(
+        where="[holding] kind",
+        found="tabs",
+        problem=f"{piece.title}: its tabs and its neighbours' lead to nothing that stands still",
+        fix="Leave more room to the board's edge or between pieces, or hold them by a skin.",
+    )

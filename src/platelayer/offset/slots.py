@@ -1,0 +1,257 @@
+"""All outlines of one board: one slot between neighbours, roughed, finished to a floor that holds, then parted.
+
+Glossary:
+    slot: what the bit takes away round a piece; neighbours share it. lane: one loop's part of it.
+    fresh: a stretch of a lane in which no neighbour's lane has cut yet. wide lane: one further out, that widens a deep
+    slot where no neighbour's lane does.
+
+In three rounds: first, for every piece, what its neighbours' slots need cut before they go deeper: all of the roughing
+where lanes may lie on one another, else the levels down to which a deep slot has to be wide. Then piece by piece the
+rest down to the floor and the finish. Blocks of waste that slots ring are milled. Last, when all walls stand, every
+piece is parted: until then a floor holds them all.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+import numpy.typing as npt
+
+from platelayer.geometry.contours import distance_mm
+from platelayer.geometry.regions import (
+    Area,
+    Floats,
+    buffered,
+    distances_mm,
+    holds_points,
+    to_area,
+    union_all,
+)
+from platelayer.offset.across import tabs_across
+from platelayer.offset.depths import canyon_levels, levels
+from platelayer.offset.entries import RAMP_RUN, ZIGZAG_LEG_MM, to_and_fro
+from platelayer.offset.outlines import Body, back_along, deep_slot, down, finish_passes, finish_tops, parting
+from platelayer.offset.paths import direction_along, drop, nearest_along, points_along, steps_along, stretch
+from platelayer.offset.pockets import sweep
+from platelayer.offset.tabs import NO_LIFTS, Lifts, tab_height_mm
+from platelayer.offset.waste import mill_away, nearest_body, waste_of
+from platelayer.tolerances import FINISH_ALLOWANCE_MM, LEFTOVER_MM
+from platelayer.values.cuts import Cut, CutKind, Pass, Tab
+from platelayer.values.findings import Finding
+from platelayer.values.shapes import Contour
+from platelayer.values.tooling import HoldingKind
+
+Flags = npt.NDArray[np.bool_]
+
+_SPACING_MM: Final = 1.0
+"""A lane is looked at so far apart."""
+
+_MOSTLY_RATIO: Final = 0.7
+"""A lane of which more than this is wanted is cut whole, round and round, without lifting."""
+
+_LEAST_TRACK_MM: Final = 8.0
+"""A stretch of a lane is at least this long, so that the bit has a way to ramp in."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardCuts:
+    """The outlines of the pieces of one board, in board coordinates.
+
+    Attributes:
+        cuts: in no order yet.
+        tabs: of each piece, in the order given.
+        findings: what was noticed.
+    """
+
+    cuts: tuple[Cut, ...]
+    tabs: tuple[tuple[Tab, ...], ...]
+    findings: tuple[Finding, ...]
+
+
+def cut_slots(names: Sequence[str], bodies: Sequence[Body]) -> BoardCuts:
+    """Slots, walls and partings of all the pieces of one board.
+
+    Args:
+        names: the pieces' ids.
+        bodies: where they lie, all cut by the same bit from the same board.
+
+    Raises:
+        CannotCut: tabs that find no room, or pieces that hang on nothing.
+    """
+    task = bodies[0].task
+    solids = [to_area(body.outline, chord_mm=LEFTOVER_MM) for body in bodies]
+    lanes = [sweep(body.near, task.bit.radius_mm) for body in bodies]
+    widenings = [_widenings(number, bodies, solids, lanes) for number in range(len(bodies))]
+    widened = [sweep(lane, task.bit.radius_mm) for wide in widenings for lane in wide]
+    waste = waste_of(task.board, bodies, widened)
+    tabs = tabs_across(bodies, solids, waste)
+    cuts: list[Cut] = []
+    for number, (name, body) in enumerate(zip(names, bodies, strict=True)):
+        lifts = _lifts(body, tabs[number])
+        first, rest = _rough(number, body, lanes, widenings[number], lifts)
+        walls = [*rest, *finish_passes(body, lifts, from_slot=bool(rest))]
+        cuts += _cut(name, body, CutKind.SLOT, first)
+        cuts += _cut(name, body, CutKind.OUTLINE, walls)
+        if task.holding.kind is not HoldingKind.SKIN:
+            cuts += _cut(name, body, CutKind.PARTING, [parting(body, lifts)])
+    for part in waste.milled:
+        number = nearest_body(part, solids)
+        cuts += _cut(names[number], bodies[number], CutKind.WASTE, mill_away(part, task))
+    narrow = [body.task for body in bodies if body.wide is None and _canyon(body)]
+    return BoardCuts(cuts=tuple(cuts), tabs=tabs, findings=tuple(dict.fromkeys(deep_slot(one) for one in narrow)))
+
+
+def _cut(name: str, body: Body, kind: CutKind, passes: Sequence[Pass]) -> list[Cut]:
+    return [Cut(piece_id=name, kind=kind, bit_id=body.task.bit.id, passes=tuple(passes))] if passes else []
+
+
+def _lifts(body: Body, tabs: Sequence[Tab]) -> Lifts:
+    task = body.task
+    top = -task.board.thickness_mm + tab_height_mm(task.holding, task.board) if tabs else -task.depth_mm
+    return Lifts(tabs=tuple(tabs), top_z_mm=top, lift_mm=task.holding.tab_width_mm + task.bit.diameter_mm)
+
+
+def _canyon(body: Body) -> tuple[float, ...]:
+    """Levels of a piece's lane down to which a deep slot has to be wide; none where it is not deep."""
+    return canyon_levels(levels(body.task.floor_mm, body.task.data.stepdown_mm), body.task.bit)
+
+
+def _rough(
+    number: int, body: Body, lanes: Sequence[Area], widening: Sequence[Contour], lifts: Lifts
+) -> tuple[list[Pass], list[Pass]]:
+    """Passes of a lane that come before any slot goes deeper, and those that go on from there down to the floor."""
+    to = levels(body.task.floor_mm, body.task.data.stepdown_mm)
+    canyon = _canyon(body) if body.wide is not None else ()
+    if canyon:
+        wide = [_all_along(lane, canyon, NO_LIFTS, body) for lane in widening]
+        return [down(body.near, canyon, 0.0, lifts), *wide], _homeward(body, to[len(canyon) :], canyon[-1], lifts)
+    return [_all_along(lane, to, lifts, body) for lane in _fresh(body, lanes[:number], lifts)], []
+
+
+def _all_along(lane: Contour, to: Sequence[float], lifts: Lifts, body: Body) -> Pass:
+    """A whole lane round and round, or a stretch of one to and fro, down to each level in turn."""
+    if lane.is_closed:
+        return down(lane, to, 0.0, lifts)
+    reach = body.task.bit.radius_mm + 2 * FINISH_ALLOWANCE_MM
+    beside = [tab for tab in lifts.tabs if distance_mm(lane, tab.at) <= reach]
+    return to_and_fro(lane, 0.0, to, replace(lifts, tabs=tuple(beside)))
+
+
+def _homeward(body: Body, to: Sequence[float], top: float, lifts: Lifts) -> list[Pass]:
+    """The rest of a lane, ended where the first finish pass begins and as high."""
+    if not to:
+        return []
+    rough = down(body.near, to, top, lifts)
+    home = back_along(body.near, rough.end)
+    level = finish_tops(body)[0]
+    back = steps_along(home, ((0.0, to[-1]), (home.length_mm, to[-1])))
+    return [Pass((*rough.steps, *back, drop(back[-1].segment.end, to[-1], level)))]
+
+
+def _fresh(body: Body, before: Sequence[Area], lifts: Lifts) -> list[Contour]:
+    """The lane without what the lanes of pieces before it have cut, or all of it where that is most of it."""
+    radius = body.task.bit.radius_mm
+    box = sweep(body.near, radius)
+    beside = [lane for lane in before if lane.intersects(box)]
+    if not beside:
+        return [body.near]
+    cut = buffered(union_all(beside), LEFTOVER_MM - radius, chord_mm=LEFTOVER_MM)
+    places, points = points_along(body.near, _SPACING_MM)
+    wanted = ~holds_points(cut, points)
+    return _tracks(body.near, places, wanted, np.ones_like(wanted), lifts)
+
+
+def _widenings(number: int, bodies: Sequence[Body], solids: Sequence[Area], lanes: Sequence[Area]) -> list[Contour]:
+    """The stretches of a piece's wide lane that no neighbour's lane makes needless, clear of all pieces."""
+    body = bodies[number]
+    if body.wide is None:
+        return []
+    radius = body.task.bit.radius_mm
+    beside = [other for other in range(len(bodies)) if other != number and lanes[other].intersects(lanes[number])]
+    if not beside:
+        return [body.wide]
+    places, points = points_along(body.wide, _SPACING_MM)
+    travel = np.array([direction_along(body.wide, float(along)) for along in places])
+    aside = np.column_stack((-travel[:, 1], travel[:, 0])) * (radius - FINISH_ALLOWANCE_MM)
+    covered = holds_points(union_all(lanes[other] for other in beside), points + aside)
+    apart = np.min([distances_mm(solids[other], points) for other in beside], axis=0)
+    may = apart >= radius + FINISH_ALLOWANCE_MM
+    return _tracks(body.wide, places, ~covered & may, may, NO_LIFTS)
+
+
+def _tracks(loop: Contour, places: Floats, wanted: Flags, may: Flags, lifts: Lifts) -> list[Contour]:
+    """The stretches of a closed lane that are wanted and a little more; all of it where that is most of it.
+
+    Args:
+        loop: the whole lane.
+        places: distances along it.
+        wanted: at which of them it is wanted.
+        may: at which of them the bit may go at all.
+        lifts: no stretch begins or ends near one of these.
+    """
+    if may.all() and wanted.mean() > _MOSTLY_RATIO:
+        return [loop]
+    runs = _merged([_lengthened(run, loop, lifts) for run in _runs(places, wanted, loop.length_mm)])
+    if not may.all():
+        kept = [_within(run, places, may, loop.length_mm) for run in runs]
+        runs = [run for run in kept if run[1] - run[0] > _SPACING_MM]
+    elif any(high - low >= loop.length_mm for low, high in runs):
+        return [loop]
+    return [stretch(loop, low % loop.length_mm, low % loop.length_mm + high - low) for low, high in runs]
+
+
+def _runs(places: Floats, wanted: Flags, whole_mm: float) -> list[tuple[float, float]]:
+    """Where on a loop a run of wanted places begins and ends; one that passes the loop's beginning ends beyond it."""
+    if wanted.all():
+        return [(0.0, whole_mm)]
+    order = np.argsort(places, kind="stable")
+    first = int(np.argmin(wanted[order]))
+    order = np.roll(order, -first)
+    along = places[order] + whole_mm * (np.arange(len(order)) >= len(order) - first)
+    found: list[tuple[float, float]] = []
+    for is_wanted, at in zip(wanted[order].tolist(), along.tolist(), strict=True):
+        if is_wanted and found and at - found[-1][1] <= _LEAST_TRACK_MM:
+            found[-1] = (found[-1][0], at)
+        elif is_wanted:
+            found.append((at, at))
+    return found
+
+
+def _lengthened(run: tuple[float, float], loop: Contour, lifts: Lifts) -> tuple[float, float]:
+    """A run a little longer at both ends, at least as long as a ramp in takes, and no end of it near a tab."""
+    more = max(_SPACING_MM, (_LEAST_TRACK_MM - run[1] + run[0]) / 2)
+    low, high = run[0] - more, run[1] + more
+    half = lifts.lift_mm / 2 + ZIGZAG_LEG_MM + RAMP_RUN
+    for tab in lifts.tabs:
+        at = nearest_along(loop, tab.at)
+        for turn in (-loop.length_mm, 0.0, loop.length_mm):
+            if at + turn - half < low < at + turn + half:
+                low = at + turn - half
+            if at + turn - half < high < at + turn + half:
+                high = at + turn + half
+    return low, high
+
+
+def _merged(runs: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    found: list[tuple[float, float]] = []
+    for low, high in runs:
+        if found and low <= found[-1][1]:
+            found[-1] = (found[-1][0], max(found[-1][1], high))
+        else:
+            found.append((low, high))
+    return found
+
+
+def _within(run: tuple[float, float], places: Floats, may: Flags, whole_mm: float) -> tuple[float, float]:
+    """The longest part of a run in which the bit may go."""
+    order = np.argsort(places, kind="stable")
+    along = np.concatenate([places[order] + turn * whole_mm for turn in (-1, 0, 1, 2)])
+    free = np.concatenate([may[order]] * 4)
+    inside = (along >= run[0]) & (along <= run[1])
+    best, begun = (run[0], run[0]), None
+    for at, is_free in zip(along[inside].tolist(), free[inside].tolist(), strict=True):
+        begun = (at if begun is None else begun) if is_free else None
+        if begun is not None and at - begun > best[1] - best[0]:
+            best = (begun, at)
+    return best
