@@ -3,6 +3,7 @@
 Glossary:
     berth: a stretch of a piece's finish loop beside one of its sides on which tabs may stand; places on it are
     distances along that loop. across: what a place faces beyond the slot: waste that stands, or one neighbour's berth.
+    post: what tabs tie together: a piece, a block of waste, or the rim, which stands still.
 """
 
 import math
@@ -27,9 +28,9 @@ from platelayer.values.pieces import Piece
 _STEP_MM: Final = 1.0
 """Places for tabs are looked at so far apart."""
 
-_WASTE: Final = -1
-_NOTHING: Final = -2
-"""What is across that is no neighbour's berth: waste that stands, or nothing that holds."""
+_NOTHING: Final = -1
+_RIM: Final = -2
+"""What is across that is no neighbour's berth: nothing that holds, the rim, or below that one block after another."""
 
 _FACING: Final = math.cos(math.radians(8.0))
 """Two sides face one another where their normals lie so nearly in one line; a tab between them is as wide as said."""
@@ -37,7 +38,7 @@ _FACING: Final = math.cos(math.radians(8.0))
 
 @dataclass(slots=True, kw_only=True)
 class _Berth:
-    """Places of one berth, ``(n,)`` and ``(n, 2)`` arrays; ``across`` is the number of a berth, _WASTE or _NOTHING."""
+    """Places of one berth, ``(n,)`` and ``(n, 2)`` arrays; ``across`` is the number of a berth, or waste."""
 
     body: int
     wanted: int
@@ -55,8 +56,10 @@ class _Berth:
         return bool(inside) and all(abs(at_mm - other) >= 2 * half_mm - COINCIDENT_MM for other in self.taken)
 
 
-def tabs_across(bodies: Sequence[Body], solids: Sequence[Area], waste: Waste) -> tuple[tuple[Tab, ...], ...]:
-    """The tabs of every piece, one that two share among those of both; none where tape or a skin holds.
+def tabs_across(
+    bodies: Sequence[Body], solids: Sequence[Area], waste: Waste
+) -> tuple[tuple[tuple[Tab, ...], ...], tuple[Area, ...]]:
+    """The tabs of every piece, one that two share among those of both, and the blocks of waste that hang by some.
 
     Args:
         bodies: the pieces where they lie, all cut alike.
@@ -69,7 +72,7 @@ def tabs_across(bodies: Sequence[Body], solids: Sequence[Area], waste: Waste) ->
     task = bodies[0].task
     held = [has_tabs(body.task.piece, task.holding) for body in bodies]
     if not any(held):
-        return tuple(() for _ in bodies)
+        return tuple(() for _ in bodies), ()
     height = tab_height_mm(task.holding, task.board)
     half = (task.holding.tab_width_mm + task.bit.diameter_mm) / 2 + flank_mm(height, task.board, task.depth_mm)
     berths = [berth for number, body in enumerate(bodies) for berth in _berths(number, body)]
@@ -78,12 +81,11 @@ def tabs_across(bodies: Sequence[Body], solids: Sequence[Area], waste: Waste) ->
     for number, body in enumerate(bodies):
         if held[number] and not mooring.hold(number):
             raise CannotCut(_no_room(body.task.piece, 2 * half))
-    for group in mooring.adrift(len(bodies)):
-        hangs = all(held[number] for number in group)
-        if hangs and not any(mooring.add(number, _WASTE) for number in group):
-            raise CannotCut(_adrift(bodies[group[0]].task.piece))
+    adrift = mooring.tie_together([number for number in range(len(bodies)) if held[number]])
+    if adrift is not None:
+        raise CannotCut(_adrift(bodies[adrift].task.piece))
     width = task.holding.tab_width_mm
-    return tuple(
+    tabs = tuple(
         tuple(
             Tab(_wood_at(body, at), width, height)
             for berth in berths
@@ -92,6 +94,8 @@ def tabs_across(bodies: Sequence[Body], solids: Sequence[Area], waste: Waste) ->
         )
         for number, body in enumerate(bodies)
     )
+    hung = {other for _, other in mooring.ties}
+    return tabs, tuple(block for number, block in enumerate(waste.blocks) if _RIM - 1 - number in hung)
 
 
 def _wood_at(body: Body, along_mm: float) -> tuple[float, float]:
@@ -147,8 +151,10 @@ def _look_across(berths: Sequence[_Berth], bodies: Sequence[Body], solids: Seque
         apart = apart.reshape(len(others), len(berth.wood))
         alone = (apart < far).sum(axis=0)
         beyond = (slot + task.widening_mm + share * least for share in (0.1, 0.9))
-        stands = [holds_points(waste.standing, berth.wood + berth.normals * out) for out in beyond]
-        berth.across[(alone == 0) & stands[0] & stands[1]] = _WASTE
+        near_side, far_side = (berth.wood + berth.normals * out for out in beyond)
+        for down, part in enumerate((waste.rim, *waste.blocks)):
+            stands = holds_points(part, near_side) & holds_points(part, far_side)
+            berth.across[(alone == 0) & stands] = _RIM - down
         for row, other in enumerate(others):
             facing = (alone == 1) & (apart[row] < near)
             _face(berth, np.nonzero(facing)[0], [(n, one) for n, one in enumerate(berths) if one.body == other])
@@ -170,7 +176,10 @@ def _face(berth: _Berth, places: Floats, opposite: Sequence[tuple[int, _Berth]])
 
 
 class _Mooring:
-    """Tabs being placed: all berths, and by how much on either side a tab takes room on a loop."""
+    """Tabs being placed: all berths, by how much on either side a tab takes room on a loop, and what is tied to what.
+
+    Posts are pieces by their numbers, the rim and blocks as what is across.
+    """
 
     def __init__(self, berths: Sequence[_Berth], half_mm: float) -> None:
         self.berths = berths
@@ -180,18 +189,15 @@ class _Mooring:
     def hold(self, body: int) -> bool:
         """Tabs for one piece, spread over its sides, those counted that it shares already; whether they are enough.
 
-        A side without room leaves its share to the others, as long as two sides hold where there are two.
+        A side without room leaves its share to the others.
         """
         own = [berth for berth in self.berths if berth.body == body]
         wanted = sum(berth.wanted for berth in own)
-        for berth in own:
-            self._spread(berth, berth.wanted)
-        for more in range(1, wanted + 1):
+        for more in range(wanted + 1):
             for berth in own:
                 if sum(len(one.taken) for one in own) < wanted:
                     self._spread(berth, berth.wanted + more)
-        sides = sum(1 for berth in own if berth.taken)
-        return bool(own) and sum(len(berth.taken) for berth in own) >= wanted and sides >= min(2, len(own))
+        return bool(own) and sum(len(berth.taken) for berth in own) >= wanted
 
     def _spread(self, berth: _Berth, count: int) -> None:
         """So many tabs on a berth as evenly as what is across allows, the furthest from those that stand first."""
@@ -199,55 +205,66 @@ class _Mooring:
         places = [low + (high - low) * (index + 0.5) / count for index in range(count)]
         while len(berth.taken) < count and places:
             places.sort(key=lambda place: min((abs(place - other) for other in berth.taken), default=math.inf))
-            self._moor(berth, places.pop())
+            self._moor(berth, places.pop(), frozenset())
 
-    def _moor(self, berth: _Berth, wish_mm: float, only: int | None = None) -> bool:
-        """A tab as near to a place as may be; False where none may stand."""
+    def _moor(self, berth: _Berth, wish_mm: float, but: frozenset[int]) -> bool:
+        """A tab as near to a place as may be, to no post of some; False where none may stand."""
         for index in np.argsort(np.abs(berth.at_mm - wish_mm), kind="stable").tolist():
-            across = int(berth.across[index])
-            if across == _NOTHING or (only is not None and across != only):
+            across, at = int(berth.across[index]), float(berth.at_mm[index])
+            post = self.berths[across].body if across >= 0 else across
+            if across == _NOTHING or post in but or not self._is_alike(berth, index):
                 continue
-            at = float(berth.at_mm[index])
-            if not berth.is_free(at, self.half_mm) or not self._is_alike(berth, index):
+            there = float(berth.opposite_mm[index])
+            if not berth.is_free(at, self.half_mm):
                 continue
-            if across == _WASTE:
-                self.ties.append((berth.body, _WASTE))
-            else:
-                other, there = self.berths[across], float(berth.opposite_mm[index])
-                if not other.is_free(there, self.half_mm):
+            if across >= 0:
+                if not self.berths[across].is_free(there, self.half_mm):
                     continue
-                other.taken.append(there)
-                self.ties.append((berth.body, other.body))
+                self.berths[across].taken.append(there)
             berth.taken.append(at)
+            self.ties.append((berth.body, post))
             return True
         return False
 
     def _is_alike(self, berth: _Berth, index: int) -> bool:
         """The same is across all along a tab and its flanks."""
-        at = berth.at_mm[index]
-        beside = np.abs(berth.at_mm - at) <= self.half_mm
+        beside = np.abs(berth.at_mm - berth.at_mm[index]) <= self.half_mm
         return bool((berth.across[beside] == berth.across[index]).all())
 
-    def add(self, body: int, across: int) -> bool:
-        """One tab more from a piece to what is across, wherever there is room."""
-        return any(self._moor(berth, float(berth.at_mm.mean()), across) for berth in self.berths if berth.body == body)
+    def tie_together(self, held: Sequence[int]) -> int | None:
+        """One tab more wherever pieces that tabs hold are tied only to one another; a piece of those left adrift."""
+        while True:
+            group = self._adrift(held)
+            if not group:
+                return None
+            bodies = [post for post in group if post >= 0]
+            berths = (berth for berth in self.berths if berth.body in bodies)
+            if not any(self._moor(berth, float(berth.at_mm.mean()), group) for berth in berths):
+                return bodies[0]
 
-    def adrift(self, count: int) -> list[list[int]]:
-        """Groups of pieces that tabs tie together and to no waste that stands."""
-        leader = list(range(count + 1))
-
-        def first_of(one: int) -> int:
-            while leader[one] != one:
-                one = leader[one]
-            return one
-
-        for body, other in self.ties:
-            leader[first_of(body)] = first_of(other if other != _WASTE else count)
-        groups: dict[int, list[int]] = {}
-        for body in range(count):
-            groups.setdefault(first_of(body), []).append(body)
-        groups.pop(first_of(count), None)
-        return list(groups.values())
+    def _adrift(self, held: Sequence[int]) -> frozenset[int]:
+        """Posts tied together and to nothing that stands still, which is the rim or a piece that no tab need hold."""
+        near: dict[int, set[int]] = {}
+        for one, other in self.ties:
+            near.setdefault(one, set()).add(other)
+            near.setdefault(other, set()).add(one)
+        safe: set[int] = set()
+        waiting = [_RIM, *(post for post in near if post >= 0 and post not in held)]
+        while waiting:
+            post = waiting.pop()
+            if post not in safe:
+                safe.add(post)
+                waiting += near.get(post, ())
+        first = next((body for body in held if body not in safe), None)
+        if first is None:
+            return frozenset()
+        group, waiting = set[int](), [first]
+        while waiting:
+            post = waiting.pop()
+            if post not in group:
+                group.add(post)
+                waiting += near.get(post, ())
+        return frozenset(group)
 
 
 def _no_room(piece: Piece, whole_mm: float) -> Fault:

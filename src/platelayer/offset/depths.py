@@ -79,11 +79,12 @@ def finish_levels(depth_mm: float, *, bit: Bit, data: CutData, side_mm: float) -
     return levels(depth_mm, max(depth_mm / count, min(data.stepdown_mm, depth_mm)))
 
 
-def slot_levels(depth_mm: float, *, from_mm: float, bit: Bit, data: CutData) -> tuple[float, ...]:
-    """Levels of a pass that leaves a wall in a slot of the bit's own width, so that it bends BEND_MM or less.
+def slot_depth_mm(*, bit: Bit, data: CutData) -> float:
+    """How deep a pass may go that leaves a wall in a slot of the bit's own width: so deep that it bends BEND_MM.
 
-    There the mean of N teeth pushes the bit across its travel with N / 4 of one tooth's push; see ``values.bit_bend``.
+    The mean of N teeth pushes the bit across its travel with N / 4 of one tooth's push; see ``values.bit_bend``. The
+    bend grows with the depth, so the stepdown is cut down by as much as it is too great.
     """
-    one = bend_mm(bit=bit, data=data, side_mm=bit.radius_mm, deep_mm=depth_mm - from_mm)
-    count = max(1, math.ceil(one * bit.flutes / 4 / BEND_MM - COINCIDENT_MM))
-    return levels(depth_mm, min(data.stepdown_mm, (depth_mm - from_mm) / count), from_mm=from_mm)
+    deep = data.stepdown_mm
+    bend = bend_mm(bit=bit, data=data, side_mm=bit.radius_mm, deep_mm=deep) * bit.flutes / 4
+    return deep if bend <= BEND_MM else deep * BEND_MM / bend

@@ -36,7 +36,7 @@ from platelayer.offset.entries import lead_in, lead_out, zigzag
 from platelayer.offset.outlines import with_dabs
 from platelayer.offset.parallels import parallels
 from platelayer.offset.paths import is_clear, link, points_along, steps_along, stretch
-from platelayer.offset.pockets import cut_closed, is_sliver, sweep
+from platelayer.offset.pockets import MIDDLE_RATIO, cut_closed, is_sliver, sweep
 from platelayer.offset.room import widening_mm
 from platelayer.offset.runs import JointRun
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, FLATTEN_CHORD_MM, SLIVER_MM
@@ -52,9 +52,6 @@ _SPACING_MM: Final = 0.1
 _TRIES: Final = 4
 _NEARLY_ALL_RATIO: Final = 0.6
 """A ring of which more than this is wanted is cut whole: the next one then follows without lifting."""
-
-_MIDDLE_RATIO: Final = 0.92
-"""The innermost ring in a hole has about this share of the bit's radius, so that no post is left in it."""
 
 _WIDEST_SPACING_RATIO: Final = 0.98
 """Rings of a cut right through stand up to this share of the bit's diameter apart: there is no floor to keep flat, and
@@ -240,7 +237,7 @@ def _far_rings(
 
     None when something stays that no ring takes.
     """
-    deepest = thickest_mm(run.remainder, chord_mm=SLIVER_MM) / 2 - _MIDDLE_RATIO * radius_mm
+    deepest = thickest_mm(run.remainder, chord_mm=SLIVER_MM) / 2 - MIDDLE_RATIO * radius_mm
     if deepest > nearest_mm:
         spacing_mm = (deepest - nearest_mm) / math.ceil((deepest - nearest_mm) / spacing_mm)
     closed: list[Contour] = []

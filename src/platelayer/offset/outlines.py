@@ -31,7 +31,7 @@ from platelayer.geometry.contours import (
     transform_contour,
     transform_point,
 )
-from platelayer.offset.depths import deep_from_mm, finish_levels, slot_levels
+from platelayer.offset.depths import deep_from_mm, finish_levels, levels, slot_depth_mm
 from platelayer.offset.entries import RAMP_RUN, STEEPEST_RUN, lead_in, lead_out
 from platelayer.offset.paths import Knot, is_clear, nearest_along, steps_along, stretch
 from platelayer.offset.pockets import OVERLAP_MM
@@ -74,8 +74,14 @@ class OutlineTask:
 
     @property
     def floor_mm(self) -> float:
-        """How deep the walls are finished before the piece is parted: all of it where a skin holds the piece."""
-        return self.depth_mm if self.holding.kind is HoldingKind.SKIN else -holding_floor_z(self.board)
+        """How deep the walls are finished before the piece is parted: all of it where a skin holds the piece.
+
+        The floor holds better the thicker it is: as thick as can be parted in one turn.
+        """
+        if self.holding.kind is HoldingKind.SKIN:
+            return self.depth_mm
+        part_mm = slot_depth_mm(bit=self.bit, data=self.data)
+        return min(-holding_floor_z(self.board), self.depth_mm - part_mm)
 
     @property
     def widening_mm(self) -> float:
@@ -310,7 +316,8 @@ def parting(body: Body, lifts: Lifts) -> Pass:
     It goes down in steps in which the bit, in a slot of its own width, bends no more than in a finish pass.
     """
     task = body.task
-    to = slot_levels(task.depth_mm, from_mm=task.floor_mm, bit=task.bit, data=task.data)
+    part_mm = slot_depth_mm(bit=task.bit, data=task.data)
+    to = levels(task.depth_mm, part_mm, from_mm=task.floor_mm)
     return replace(down(body.finish, to, -task.floor_mm, lifts), is_finish=True)
 
 

@@ -28,6 +28,9 @@ _TRIES: Final = 6
 OVERLAP_MM: Final = 1.5
 """A finish pass goes on this far past its start, 1 to 2 mm; common practice, no source."""
 
+MIDDLE_RATIO: Final = 0.92
+"""The innermost ring in a hole has about this share of the bit's radius, so that no post is left in it."""
+
 Nest = tuple[Contour, ...]
 
 

@@ -5,9 +5,9 @@ Glossary:
     fresh: a stretch of a lane in which no neighbour's lane has cut yet. wide lane: one further out, that widens a deep
     slot where no neighbour's lane does.
 
-In three rounds: first, for every piece, what its neighbours' slots need cut before they go deeper: all of the roughing
-where lanes may lie on one another, else the levels down to which a deep slot has to be wide. Then piece by piece the
-rest down to the floor and the finish. Blocks of waste that slots ring are milled. Last, when all walls stand, every
+In rounds. First blocks of waste are milled that slots will ring. Then, for every piece, what its neighbours' slots need
+cut before they go deeper: all of the roughing where lanes may lie on one another, else the levels down to which a deep
+slot has to be wide. Then piece by piece the rest down to the floor and the finish. Last, when all walls stand, every
 piece is parted: until then a floor holds them all.
 """
 
@@ -35,7 +35,7 @@ from platelayer.offset.outlines import Body, back_along, deep_slot, down, finish
 from platelayer.offset.paths import direction_along, drop, nearest_along, points_along, steps_along, stretch
 from platelayer.offset.pockets import sweep
 from platelayer.offset.tabs import NO_LIFTS, Lifts, tab_height_mm
-from platelayer.offset.waste import mill_away, nearest_body, waste_of
+from platelayer.offset.waste import clearings, mill_away, nearest_body, waste_of
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, LEFTOVER_MM
 from platelayer.values.cuts import Cut, CutKind, Pass, Tab
 from platelayer.values.findings import Finding
@@ -82,10 +82,11 @@ def cut_slots(names: Sequence[str], bodies: Sequence[Body]) -> BoardCuts:
     task = bodies[0].task
     solids = [to_area(body.outline, chord_mm=LEFTOVER_MM) for body in bodies]
     lanes = [sweep(body.near, task.bit.radius_mm) for body in bodies]
-    widenings = [_widenings(number, bodies, solids, lanes) for number in range(len(bodies))]
+    waste = waste_of(task.board, bodies)
+    tabs, hung = tabs_across(bodies, solids, waste)
+    kept = union_all((waste.rim, *hung))
+    widenings = [_widenings(number, bodies, solids, kept) for number in range(len(bodies))]
     widened = [sweep(lane, task.bit.radius_mm) for wide in widenings for lane in wide]
-    waste = waste_of(task.board, bodies, widened)
-    tabs = tabs_across(bodies, solids, waste)
     cuts: list[Cut] = []
     for number, (name, body) in enumerate(zip(names, bodies, strict=True)):
         lifts = _lifts(body, tabs[number])
@@ -95,7 +96,7 @@ def cut_slots(names: Sequence[str], bodies: Sequence[Body]) -> BoardCuts:
         cuts += _cut(name, body, CutKind.OUTLINE, walls)
         if task.holding.kind is not HoldingKind.SKIN:
             cuts += _cut(name, body, CutKind.PARTING, [parting(body, lifts)])
-    for part in waste.milled:
+    for part in clearings(waste, kept, widened, bodies):
         number = nearest_body(part, solids)
         cuts += _cut(names[number], bodies[number], CutKind.WASTE, mill_away(part, task))
     narrow = [body.task for body in bodies if body.wide is None and _canyon(body)]
@@ -162,22 +163,22 @@ def _fresh(body: Body, before: Sequence[Area], lifts: Lifts) -> list[Contour]:
     return _tracks(body.near, places, wanted, np.ones_like(wanted), lifts)
 
 
-def _widenings(number: int, bodies: Sequence[Body], solids: Sequence[Area], lanes: Sequence[Area]) -> list[Contour]:
-    """The stretches of a piece's wide lane that no neighbour's lane makes needless, clear of all pieces."""
+def _widenings(number: int, bodies: Sequence[Body], solids: Sequence[Area], kept: Area) -> list[Contour]:
+    """The stretches of a piece's wide lane beside waste that stays, clear of all other pieces."""
     body = bodies[number]
     if body.wide is None:
         return []
     radius = body.task.bit.radius_mm
-    beside = [other for other in range(len(bodies)) if other != number and lanes[other].intersects(lanes[number])]
-    if not beside:
-        return [body.wide]
     places, points = points_along(body.wide, _SPACING_MM)
     travel = np.array([direction_along(body.wide, float(along)) for along in places])
     aside = np.column_stack((-travel[:, 1], travel[:, 0])) * (radius - FINISH_ALLOWANCE_MM)
-    covered = holds_points(union_all(lanes[other] for other in beside), points + aside)
-    apart = np.min([distances_mm(solids[other], points) for other in beside], axis=0)
-    may = apart >= radius + FINISH_ALLOWANCE_MM
-    return _tracks(body.wide, places, ~covered & may, may, NO_LIFTS)
+    wanted = holds_points(kept, points + aside)
+    box = buffered(solids[number], 2 * body.task.clearance_mm, chord_mm=FINISH_ALLOWANCE_MM)
+    beside = [solid for other, solid in enumerate(solids) if other != number and solid.intersects(box)]
+    may = np.ones_like(wanted)
+    for solid in beside:
+        may &= distances_mm(solid, points) >= radius + FINISH_ALLOWANCE_MM
+    return _tracks(body.wide, places, wanted & may, may, NO_LIFTS)
 
 
 def _tracks(loop: Contour, places: Floats, wanted: Flags, may: Flags, lifts: Lifts) -> list[Contour]:

@@ -1,13 +1,15 @@
 """The waste between placed pieces: what stands, and the blocks and tongues of it that are milled to chips.
 
 Glossary:
-    slots: all that the outlines take away. standing: waste that hangs on the board's rim, or on a screw or a clamp, and
-    is nowhere thinner than stands up to a bit. block: waste that slots ring. tongue: standing waste too thin to stand.
+    slots: all that the outlines take away. rim: waste that hangs on the board's edge, or on a screw or a clamp. block:
+    waste that slots ring; it hangs by tabs or is milled. tongue: waste too thin to stand up to a bit; it is milled.
 
-A block is cleared from its middle outwards and right through before any piece is parted from the board: so nothing of
-it is loose at any time. Tape and skin hold a block as they hold a piece; a small one is milled on tape all the same.
+A block is cleared from its middle outwards and right through before there is a slot round it: so nothing of it is
+loose at any time, and no lane beside it need be widened. Tape and skin hold a block as they hold a piece; a small one
+is milled on tape all the same.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -30,10 +32,9 @@ from platelayer.geometry.regions import (
 )
 from platelayer.offset.depths import levels
 from platelayer.offset.outlines import Body, OutlineTask
-from platelayer.offset.pockets import cut_closed
+from platelayer.offset.pockets import MIDDLE_RATIO, cut_closed, sweep
 from platelayer.tolerances import (
     COINCIDENT_MM,
-    FLOOR_STEP_MM,
     LEAST_STANDING_MM,
     LEFTOVER_MM,
     SHORT_PIECE_MM,
@@ -49,41 +50,78 @@ _CHORD_MM: Final = LEFTOVER_MM
 _SPACING_RATIO: Final = 0.8
 """Rings in a block stand this share of the bit's diameter apart: it leaves no floor that anybody sees."""
 
-_OVERLAP_MM: Final = FLOOR_STEP_MM
-"""The outermost ring goes so far into the slot that is open already."""
+
+_ROUNDS: Final = 4
+"""Milling away what would come loose may loosen more, and seldom does it twice."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Waste:
-    """What is left of a board between its slots: all that stands, and each part that is milled."""
+    """What is left of a board between its slots: all of it, and the rim and each block where they are wide enough."""
 
-    standing: Area
-    milled: tuple[Area, ...]
+    board: Area
+    whole: Area
+    rim: Area
+    blocks: tuple[Area, ...]
 
 
-def waste_of(board: Board, bodies: Sequence[Body], widened: Sequence[Area]) -> Waste:
-    """The waste of a board on which these pieces are cut out, ``widened`` slots cut besides."""
+def waste_of(board: Board, bodies: Sequence[Body]) -> Waste:
+    """The waste of a board on which these pieces are cut out, no slot widened."""
     task = bodies[0].task
-    loops = [to_area(body.near, chord_mm=_CHORD_MM) for body in bodies]
-    open_slots = [buffered(loop, task.bit.radius_mm, chord_mm=_CHORD_MM) for loop in loops]
-    whole = to_area(board.outline or rectangle((0.0, 0.0), (board.width_mm, board.height_mm)), chord_mm=_CHORD_MM)
-    rim = whole.exterior
-    left = parts(difference(whole, union_all((*open_slots, *widened))))
-    least = least_standing_mm(task)
+    board_area = to_area(board.outline or rectangle((0.0, 0.0), (board.width_mm, board.height_mm)), chord_mm=_CHORD_MM)
+    whole = difference(board_area, union_all(_taken(body.near, task) for body in bodies))
     fixed = [to_area(area.outline, chord_mm=_CHORD_MM) for area in board.no_go]
-    standing: list[Area] = []
-    milled: list[Area] = []
-    for part in left:
-        hangs = part.distance(rim) < COINCIDENT_MM or any(intersection(part, area).area > 0 for area in fixed)
-        thick = opened(part, least / 2, chord_mm=_CHORD_MM)
-        if not hangs and not _is_held_below(part, task):
-            milled.append(part)
-            continue
-        standing.append(thick)
-        milled += [thin for thin in parts(difference(part, thick)) if _extent_mm(thin) > task.bit.diameter_mm]
-    return Waste(
-        union_all(standing), tuple(part for part in milled if thickest_mm(part, chord_mm=_CHORD_MM) > _CHORD_MM)
-    )
+    rims: list[Area] = []
+    blocks: list[Area] = []
+    for part in parts(opened(whole, least_standing_mm(task) / 2, chord_mm=_CHORD_MM)):
+        hangs = part.distance(board_area.exterior) < _CHORD_MM or any(part.intersects(area) for area in fixed)
+        (rims if hangs or _is_held_below(part, task) else blocks).append(part)
+    return Waste(board=board_area, whole=whole, rim=union_all(rims), blocks=tuple(blocks))
+
+
+def _taken(loop: Contour, task: OutlineTask) -> Area:
+    """A piece and the slot that one loop cuts round it."""
+    return buffered(to_area(loop, chord_mm=_CHORD_MM), task.bit.radius_mm, chord_mm=_CHORD_MM)
+
+
+def clearings(waste: Waste, kept: Area, widened: Sequence[Area], bodies: Sequence[Body]) -> tuple[Area, ...]:
+    """All that must be milled so that nothing comes loose when the pieces are parted.
+
+    First waste that does not stand, but for short tails of what does; then whatever that and the partings would cut
+    off from what stands, strips of floor between two partings that do not quite meet among it.
+
+    Args:
+        waste: what is left between the slots.
+        kept: what of it stands until the end.
+        widened: what widens the slots.
+        bodies: the pieces where they lie.
+    """
+    task = bodies[0].task
+    whole = difference(waste.whole, union_all(widened))
+    kept = opened(difference(kept, union_all(widened)), least_standing_mm(task) / 2, chord_mm=_CHORD_MM)
+    found = [part for part in parts(difference(whole, kept)) if _is_to_go(part, kept, task)]
+    if task.holding.kind is HoldingKind.SKIN:
+        return tuple(found)
+    left = difference(waste.board, union_all(_taken(body.finish, task) for body in bodies))
+    for _ in range(_ROUNDS):
+        gone = union_all(sweep(ring, task.bit.radius_mm) for one in found for ring in _nest(one, task))
+        loose = [part for part in parts(difference(left, gone)) if _is_wide(part) and not _overlap(part, kept)]
+        if not loose:
+            break
+        found += loose
+    return tuple(found)
+
+
+def _is_to_go(part: Area, kept: Area, task: OutlineTask) -> bool:
+    return _is_wide(part) and (_extent_mm(part) > task.bit.diameter_mm or part.distance(kept) > COINCIDENT_MM)
+
+
+def _is_wide(part: Area) -> bool:
+    return thickest_mm(part, chord_mm=_CHORD_MM) > _CHORD_MM
+
+
+def _overlap(part: Area, other: Area) -> bool:
+    return _is_wide(intersection(part, other))
 
 
 def least_standing_mm(task: OutlineTask) -> float:
@@ -110,21 +148,17 @@ def mill_away(part: Area, task: OutlineTask) -> tuple[Pass, ...]:
     """
     nest = _nest(part, task)
     walls = Contour(tuple(segment for ring in nest[-1:] for segment in ring.segments), is_closed=True)
-    down = levels(task.depth_mm, task.data.stepdown_mm)
-    return cut_closed(nest, down, bit=task.bit, walls=walls, clear_mm=0.0)
+    return cut_closed(nest, levels(task.depth_mm, task.data.stepdown_mm), bit=task.bit, walls=walls, clear_mm=0.0)
 
 
 def _nest(part: Area, task: OutlineTask) -> list[Contour]:
-    """Rings from the middle out whose sweeps cover a part; a part narrower than the bit has one along its middle."""
-    radius = task.bit.radius_mm
-    grown = buffered(part, _OVERLAP_MM, chord_mm=_CHORD_MM)
-    widest = thickest_mm(grown, chord_mm=_CHORD_MM) / 2
-    inset = min(radius, widest - 2 * _CHORD_MM)
+    """Rings from the middle out; the last goes round on the very edge, and so clears tails narrower than the bit."""
+    deepest = max(0.0, thickest_mm(part, chord_mm=_CHORD_MM) / 2 - MIDDLE_RATIO * task.bit.radius_mm)
+    count = math.ceil(deepest / (_SPACING_RATIO * task.bit.diameter_mm))
     found: list[Contour] = []
-    while inset < widest - _CHORD_MM:
-        inner = buffered(grown, -inset, chord_mm=_CHORD_MM).simplify(_CHORD_MM)
+    for number in range(count + 1):
+        inner = buffered(part, -number * deepest / max(count, 1), chord_mm=_CHORD_MM).simplify(_CHORD_MM)
         found += [polygon([(float(x), float(y)) for x, y in ring[:-1]]) for area in rings(inner) for ring in area]
-        inset = inset + _SPACING_RATIO * task.bit.diameter_mm
     return found[::-1]
 
 

@@ -43,9 +43,9 @@ _STAGE_OF: Final = {
     CutKind.CORNER: 2,
     CutKind.EDGE: 3,
     CutKind.BREAK: 3,
-    CutKind.SLOT: 4,
-    CutKind.OUTLINE: 5,
-    CutKind.WASTE: 6,
+    CutKind.WASTE: 4,
+    CutKind.SLOT: 5,
+    CutKind.OUTLINE: 6,
     CutKind.PARTING: 7,
 }
 
@@ -63,7 +63,7 @@ def stages(job: Job, *, dowels_bit: str = "") -> tuple[Stage, ...]:
         (job.finish_bit, CutKind.CORNER),
         (job.edges.outer_bit, CutKind.EDGE),
         (job.edges.groove_bit, CutKind.BREAK),
-        *((job.outlines_bit, kind) for kind in (CutKind.SLOT, CutKind.OUTLINE, CutKind.WASTE, CutKind.PARTING)),
+        *((job.outlines_bit, kind) for kind in (CutKind.WASTE, CutKind.SLOT, CutKind.OUTLINE, CutKind.PARTING)),
     )
     named = ((bit, kind) for bit, kind in wanted if bit)
     return tuple((bit, tuple(kind for _, kind in run)) for bit, run in groupby(named, key=lambda pair: pair[0]))

@@ -30,8 +30,9 @@ class FeedKind(StrEnum):
 class CutKind(StrEnum):
     """What a cut is for, in the order in which a bit does them.
 
-    Edge is an outer edge, break one of a groove. Slot is what all neighbours' outlines need cut before any of them goes
-    deeper; outline leaves the walls; waste is a block that slots ring, milled; parting is what held a piece until then.
+    Edge is an outer edge, break one of a groove. Waste is a block that slots would ring, milled; slot is what all
+    neighbours' outlines need cut before any of them goes deeper; outline leaves the walls; parting cuts what held till
+    then.
     """
 
     DOWEL = "dowel"
@@ -41,9 +42,9 @@ class CutKind(StrEnum):
     CORNER = "corner"
     EDGE = "edge"
     BREAK = "break"
+    WASTE = "waste"
     SLOT = "slot"
     OUTLINE = "outline"
-    WASTE = "waste"
     PARTING = "parting"
 
 
