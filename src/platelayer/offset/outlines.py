@@ -151,8 +151,7 @@ def body_of(task: OutlineTask) -> Body:
     number = next((i for i in long_enough if _is_at_a_notch(task.piece, sides[i].contour.start)), 0)
     begin = sides[number].at(clear_mm + _LEAD_MM)
     finish = _begun_at(reversed_contour(whole_loop(task, task.bit.radius_mm)), begin)
-    near = reversed_contour(whole_loop(task, task.bit.radius_mm + FINISH_ALLOWANCE_MM))
-    near = with_dabs(near, finish, task.piece.outline, bit_radius_mm=task.bit.radius_mm, side_mm=FINISH_ALLOWANCE_MM)
+    near = reversed_contour(near_loop(task))
     near = _begun_at(near, _way_in(near, finish).start)
     wide = None
     if task.widening_mm > 0:
@@ -203,6 +202,17 @@ def whole_loop(task: OutlineTask, distance_mm: float) -> Contour:
             )
         )
     return loop.contour
+
+
+def near_loop(task: OutlineTask) -> Contour:
+    """The rough loop, counter-clockwise, begun anywhere.
+
+    Raises:
+        CannotCut: as ``whole_loop``.
+    """
+    radius = task.bit.radius_mm
+    near, finish = whole_loop(task, radius + FINISH_ALLOWANCE_MM), whole_loop(task, radius)
+    return with_dabs(near, finish, task.rim.contour, bit_radius_mm=radius, side_mm=FINISH_ALLOWANCE_MM)
 
 
 def with_dabs(rough: Contour, finish: Contour, walls: Contour, *, bit_radius_mm: float, side_mm: float) -> Contour:

@@ -16,7 +16,7 @@ from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.contours import reversed_contour, transform_point
 from platelayer.offset.depths import canyon_levels, finish_levels, levels
 from platelayer.offset.entries import to_and_fro
-from platelayer.offset.outlines import OutlineTask, deep_slot, whole_loop
+from platelayer.offset.outlines import OutlineTask, deep_slot, near_loop, whole_loop
 from platelayer.offset.paths import nearest_along, steps_along, stretch
 from platelayer.offset.room import widening_mm
 from platelayer.offset.tabs import tab_height_mm
@@ -64,8 +64,8 @@ def _bridges(task: OutlineTask, end: End) -> list[Tab]:
 def _end_passes(task: OutlineTask, end: End) -> tuple[list[Pass], tuple[Finding, ...]]:
     bit = task.bit
     over_mm = task.board.thickness_mm - tab_height_mm(task.holding, task.board)
-    near = _way(task, end, bit.radius_mm + FINISH_ALLOWANCE_MM)
-    finish = reversed_contour(_way(task, end, bit.radius_mm))
+    near = _way(task, end, near_loop(task), bit.radius_mm + FINISH_ALLOWANCE_MM)
+    finish = reversed_contour(_way(task, end, whole_loop(task, bit.radius_mm), bit.radius_mm))
     upper = levels(over_mm, task.data.stepdown_mm)
     lower = levels(task.depth_mm, task.data.stepdown_mm, from_mm=over_mm)
     passes, findings = _rough(task, end, near, upper)
@@ -77,13 +77,8 @@ def _end_passes(task: OutlineTask, end: End) -> tuple[list[Pass], tuple[Finding,
     return passes, findings
 
 
-def _way(task: OutlineTask, end: End, distance_mm: float) -> Contour:
-    """The way across in front of an end at a distance from the piece, counter-clockwise round it.
-
-    Raises:
-        CannotCut: a bit too wide to go round the piece.
-    """
-    loop = whole_loop(task, distance_mm)
+def _way(task: OutlineTask, end: End, loop: Contour, distance_mm: float) -> Contour:
+    """The way across in front of an end along a loop at a distance from the piece, counter-clockwise round it."""
     half = task.board.height_mm / 2
     first, last = (nearest_along(loop, transform_point((distance_mm, y), end.pose)) for y in (-half, half))
     return stretch(loop, first, last if last > first else last + loop.length_mm)
@@ -118,7 +113,8 @@ def _rough(task: OutlineTask, end: End, near: Contour, down: Sequence[float]) ->
     more = widening_mm(task.bit, task.data, depth_mm=task.depth_mm, clearance_mm=task.clearance_mm)
     if more <= 0:
         return [to_and_fro(near, 0.0, down)], (deep_slot(task),)
-    wide = _way(task, end, task.bit.radius_mm + FINISH_ALLOWANCE_MM + more)
+    wide_mm = task.bit.radius_mm + FINISH_ALLOWANCE_MM + more
+    wide = _way(task, end, whole_loop(task, wide_mm), wide_mm)
     count = min(len(first), len(down))
     passes = [to_and_fro(near, 0.0, down[:count]), to_and_fro(wide, 0.0, down[:count])]
     if count < len(down):
