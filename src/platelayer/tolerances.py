@@ -152,7 +152,7 @@ MACHINE_SCALE_RATIO: Final = 0.001
 """How far a router that nobody measured may travel off, of the length: 4 mm over 13 ft. Common practice, no source."""
 
 USUAL_LEAST_RADIUS_MM: Final = 100.0
-"""Waggons bind on curves tighter than this. Source: D. Barber, Observations on Track for Toy Trains: common practice."""
+"""Waggons bind on tighter curves. Source: D. Barber, Observations on Track for Toy Trains, as common practice."""
 
 FLOOR_OVERLAP_MM: Final = 1.0
 """Pieces on a floor that overlap by less than this, everywhere, touch: joints give that much."""

@@ -28,7 +28,6 @@ from platelayer.values.layout import (
     LaidFloor,
     LaidPiece,
     Miss,
-    NamedEnd,
     Stock,
     Stretch,
     WallName,
@@ -63,9 +62,7 @@ def lay_floor(floor: Floor) -> LaidFloor:
 
 def turned_over(stock: Stock) -> Stock:
     """The same pieces with their underside up: mirrored about the x axis of their frame."""
-    ends = tuple(
-        replace(end, pose=Pose(end.pose.x, -end.pose.y, wrapped(-end.pose.heading_rad))) for end in stock.ends
-    )
+    ends = tuple(replace(end, pose=Pose(end.pose.x, -end.pose.y, wrapped(-end.pose.heading_rad))) for end in stock.ends)
     routes = tuple(
         Route(Contour(tuple(mirrored_segment(one) for one in route.path.segments), is_closed=False), route.ends)
         for route in stock.routes
@@ -83,10 +80,10 @@ class Way:
 
 
 def ways_of(stock: Stock) -> tuple[Way, ...]:
-    """Every way through a piece, each route both ways, turned over where it may be."""
+    """Every way through a piece, each route both ways, turned over where it may be: the usual way round comes first."""
     faces = (False, True) if stock.may_turn_over else (False,)
     pairs = [pair for route in stock.routes for pair in (route.ends, route.ends[::-1])]
-    return tuple(Way(entry, leaves_by, turned) for turned in faces for entry, leaves_by in pairs)
+    return tuple(Way(entry, leaves_by, turned) for entry, leaves_by in pairs for turned in faces)
 
 
 def through(stock: Stock, way: Way) -> Pose:
@@ -286,4 +283,3 @@ class _Laying:
 def miss_size(gap: Pose) -> tuple[float, float]:
     """Distance in mm and turn in radians of a miss, neither negative."""
     return math.hypot(gap.x, gap.y), abs(gap.heading_rad)
-

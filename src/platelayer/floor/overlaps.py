@@ -94,4 +94,3 @@ def _beside(line: Line) -> tuple[Line, Line]:
 
 def _is_deep(area: Area) -> bool:
     return not area.is_empty and area.area > 0 and not is_thinner_than_mm(area, FLOOR_OVERLAP_MM)
-

@@ -3,7 +3,7 @@
 Glossary:
     region: every opening, shift and angle at which peg and socket sit free of each other, from the fit room.
     home: the joint pushed together, centred and in line; a joint pose is counted from there.
-    share: a pose is at share s when it lies on the edge of the region shrunk about home to s of its size; 1 is the limit.
+    share: a pose on the edge of the region shrunk about home to a share of its size is at that share; 1 is the limit.
     facet: a plane that bounds the region from outside of its corners: normal . pose <= offset.
 
 Two faces are taken to meet at a corner as if neither had shifted, which leaves out a hundredth of the kink: so any part

@@ -16,7 +16,7 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 from scipy.optimize import linprog
-from scipy.sparse import coo_array
+from scipy.sparse import coo_array, hstack
 
 from platelayer.floor.chains import Chain, ChainJoint, miss_of, slopes
 from platelayer.floor.play import hull_of, most_of, share_used
@@ -24,7 +24,10 @@ from platelayer.tolerances import CLOSED_MM, STEPS_GAIN_RATIO
 
 Floats = npt.NDArray[np.float64]
 
-_ROUNDS: Final = 12
+_ROUNDS: Final = 20
+_ROUND_TURN_RAD: Final = 0.2
+"""A chain bends by no more than this in one round, all its joints together: so far it is all but linear."""
+_LEFT_OVER_COST: Final = 1e4
 _AT_LIMIT_RATIO: Final = 0.98
 
 
@@ -53,7 +56,7 @@ def least_share(chain: Chain) -> Closed | None:
     joints = [joint for joint in chain.joints if joint is not None]
     poses = np.zeros((len(joints), 3))
     if not joints:
-        return _answer(chain, joints, poses) if _is_closed(chain, poses) else None
+        return _answer(joints, poses) if _is_closed(chain, poses) else None
     planes = _planes(joints)
     share = np.inf
     for _ in range(_ROUNDS):
@@ -62,7 +65,7 @@ def least_share(chain: Chain) -> Closed | None:
             return None
         poses, last, share = found[0], share, found[1]
         if _is_closed(chain, poses) and abs(last - share) <= STEPS_GAIN_RATIO * max(share, 1.0):
-            return _answer(chain, joints, poses)
+            return _answer(joints, poses)
     return None
 
 
@@ -70,7 +73,7 @@ def _is_closed(chain: Chain, poses: Floats) -> bool:
     return bool(np.abs(chain.counted @ miss_of(chain, poses)).max() <= CLOSED_MM)
 
 
-def _answer(chain: Chain, joints: list[ChainJoint], poses: Floats) -> Closed:
+def _answer(joints: list[ChainJoint], poses: Floats) -> Closed:
     rows = tuple((float(o), float(s), float(a)) for o, s, a in poses)
     shares = tuple(share_used(joint.region, row) for joint, row in zip(joints, rows, strict=True))
     most = max(shares, default=0.0)
@@ -101,26 +104,34 @@ def _planes(joints: list[ChainJoint]) -> coo_array:
 
 
 def _programme(chain: Chain, poses: Floats, planes: coo_array) -> tuple[Floats, float] | None:
-    """Poses of the least share that close the chain, as far as it is linear about the poses given."""
-    count = poses.size
-    counted = chain.counted
+    """Poses of the least share that close the chain, as far as it is linear about the poses given.
+
+    What cannot be closed within one round's turn is left over at a price that no share outweighs.
+    """
+    count, counted = poses.size, chain.counted
+    rows = len(counted)
     slope = counted @ slopes(chain, poses).reshape(3, count)
-    closes = np.hstack((slope, np.zeros((len(counted), 1))))
     goal = counted @ miss_of(chain, poses) + slope @ poses.ravel()
-    cost = np.zeros(count + 1)
-    cost[-1] = 1.0
-    free = [(None, None)] * count + [(0.0, None)]
-    scale = np.abs(closes).max(axis=1)
+    scale = np.abs(slope).max(axis=1)
+    closes = np.hstack((slope / scale[:, None], np.zeros((rows, 1)), np.eye(rows), -np.eye(rows)))
+    cost = np.concatenate((np.zeros(count), [1.0], np.full(2 * rows, _LEFT_OVER_COST)))
+    turn = _ROUND_TURN_RAD / len(poses)
+    limits: list[tuple[float | None, float | None]] = []
+    for angle in poses[:, 2]:
+        limits += [(None, None), (None, None), (float(angle) - turn, float(angle) + turn)]
+    limits += [(0.0, None)] * (1 + 2 * rows)
     done = linprog(
         cost,
-        A_ub=planes.tocsr(),
+        A_ub=hstack((planes, coo_array((planes.shape[0], 2 * rows)))).tocsr(),
         b_ub=np.zeros(planes.shape[0]),
-        A_eq=closes / scale[:, None],
+        A_eq=closes,
         b_eq=goal / scale,
-        bounds=free,
-        method="highs-ds",
+        bounds=limits,
+        method="highs",
     )
-    return (np.asarray(done.x[:-1]).reshape(poses.shape), float(done.x[-1])) if done.status == 0 else None
+    if done.status != 0:
+        return None
+    return np.asarray(done.x[:count]).reshape(poses.shape), float(done.x[count])
 
 
 def cannot_close(chain: Chain) -> bool:
@@ -128,7 +139,8 @@ def cannot_close(chain: Chain) -> bool:
 
     Source: derived here. Turns add, so the end turns by no more than the sum of all kinks. A joint that moves by r and
         turns by a moves the end by no more than r + 2 sin(a / 2) d, where d is the length of all that comes after it,
-        openings included, however that is bent; joints are moved one after the other from the last to the first.
+        openings included, however that is bent; joints are moved one after the other from the last to the first. Nor
+        is the goal further from the start than all steps and openings in one line.
     """
     poses = np.zeros((len(chain.places), 3))
     missing = chain.counted @ miss_of(chain, poses)
@@ -142,4 +154,5 @@ def cannot_close(chain: Chain) -> bool:
         after += float(np.hypot(step.x, step.y))
     if chain.meets_wall:
         return bool(abs(missing[0]) > moves)
-    return bool(abs(missing[2]) > turns or np.hypot(missing[0], missing[1]) > moves)
+    too_far = np.hypot(chain.goal.x, chain.goal.y) > after
+    return bool(too_far or abs(missing[2]) > turns or np.hypot(missing[0], missing[1]) > moves)

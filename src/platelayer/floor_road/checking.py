@@ -32,8 +32,7 @@ class Verdict(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """A miss, its verdict, and how the chain of joints closes it, or would with more play; None where nothing is
-    known to."""
+    """A miss, its verdict, and how its joints close it, or would with more play; None where nothing is known to."""
 
     miss: Miss
     verdict: Verdict
@@ -150,11 +149,13 @@ def _joints_words(names: Sequence[str], count: int) -> str:
 
 
 def miss_words(gap: Pose) -> str:
-    """A miss in distance and turn, and its parts ahead and aside, as seen from the open end."""
+    """A miss in distance and turn; where it has more than one part, each as seen from the open end."""
     away, turned = miss_size(gap)
     ahead = "short" if gap.x > 0 else "too long"
     aside = "left" if gap.y > 0 else "right"
     parts = [f"{show_small(abs(gap.x))} {ahead}"] if abs(gap.x) > MEETS_MM else []
-    parts += [f"it lies {show_small(abs(gap.y))} to the {aside}"] if abs(gap.y) > MEETS_MM else []
+    parts += [f"{show_small(abs(gap.y))} to its {aside}"] if abs(gap.y) > MEETS_MM else []
     turn = f" and {math.degrees(turned):.2f} degrees" if turned > MEETS_RAD else ""
-    return f"{show_small(away)}{turn}" + (f" ({', '.join(parts)})" if parts else "")
+    if len(parts) == 1 and not turn:
+        return parts[0]
+    return f"{show_small(away)}{turn}" + (f": {', '.join(parts)}" if parts else "")

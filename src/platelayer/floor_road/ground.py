@@ -21,7 +21,7 @@ from platelayer.floor.overlaps import overlaps
 from platelayer.floor.play import Region, region_of
 from platelayer.job import placed
 from platelayer.job.layout_load import load_floor
-from platelayer.road.tuning import record_of_job, records_in, shop_file, tuned
+from platelayer.road.tuning import records_in, shop_file, tuned
 from platelayer.values.layout import Floor, LaidFloor, LaidPiece, PlayMeasured, Stock
 from platelayer.values.pieces import CornerRadii
 from platelayer.values.tooling import Job
@@ -64,7 +64,11 @@ def read_ground(file: Path, *, own_profiles: Sequence[Path] = ()) -> Ground:
 
 
 def ground_of(text: str, *, file: str, own_profiles: Sequence[Path] = ()) -> Ground:
-    """The same of a text that is not saved yet; ``file`` says where it would stand."""
+    """The same of a text that is not saved yet; ``file`` says where it would stand.
+
+    Raises:
+        PlatelayerError: as ``read_ground``.
+    """
     floor = load_floor(text, file=file)
     job_file = Path(file).parent / floor.job if floor.job else None
     job = load(job_file, own_profiles=own_profiles)
@@ -91,7 +95,7 @@ def play_in(job: Job, records: Sequence[ShopRecord], usual: PlayMeasured) -> Pla
     """The play of each joint of a floor: as cut by the job's bit or as bought, stretched to what was measured."""
 
     @cache
-    def shape(peg_is_ours: bool, socket_is_ours: bool) -> JointShape:
+    def _shape(peg_is_ours: bool, socket_is_ours: bool) -> JointShape:
         ours = shape_of(replace(job, has_bought_mate=False), records)
         if not job.has_bought_mate or (peg_is_ours and socket_is_ours):
             return ours
@@ -101,15 +105,15 @@ def play_in(job: Job, records: Sequence[ShopRecord], usual: PlayMeasured) -> Pla
             return round_their_peg(ours, job.mate)
         return as_designed(job.mate, width_mm=job.track.width_mm, corners=CornerRadii())
 
-    def play_of(peg: Stock, socket: Stock) -> Region:
+    def _play_of(peg: Stock, socket: Stock) -> Region:
         known = _tighter(peg.play, socket.play)
-        region = region_of(shape(peg.is_made, socket.is_made), known if known.is_known else usual)
+        region = region_of(_shape(peg.is_made, socket.is_made), known if known.is_known else usual)
         if region is None:
             problem = "pegs and sockets of this job do not go together, so that nothing can be said of their play"
             raise CannotCut(Fault(where="[joint]", problem=problem, fix="platelayer fit picture shows what stops it."))
         return region
 
-    return play_of
+    return _play_of
 
 
 def joint_play(play_of: PlayOf) -> Callable[[LaidPiece, LaidPiece, bool], Region]:
@@ -119,21 +123,12 @@ def joint_play(play_of: PlayOf) -> Callable[[LaidPiece, LaidPiece, bool], Region
 
 def _tighter(one: PlayMeasured, other: PlayMeasured) -> PlayMeasured:
     """The smaller of each play that was measured on either side of a joint."""
-
-    def least(first: float | None, second: float | None) -> float | None:  # platelayer: of any unit
-        known = [value for value in (first, second) if value is not None]
-        return min(known, default=None)
-
     return PlayMeasured(
-        pull_mm=least(one.pull_mm, other.pull_mm),
-        side_mm=least(one.side_mm, other.side_mm),
-        kink_rad=least(one.kink_rad, other.kink_rad),
+        pull_mm=_least(one.pull_mm, other.pull_mm),
+        side_mm=_least(one.side_mm, other.side_mm),
+        kink_rad=_least(one.kink_rad, other.kink_rad),
     )
 
 
-def scale_ratio(ground: Ground) -> float:
-    """How far the machine may travel off, as a share of the length: as its card says, or as is usual."""
-    from platelayer.tolerances import MACHINE_SCALE_RATIO
-
-    record = record_of_job(ground.job, ground.records)
-    return MACHINE_SCALE_RATIO if record is None else max(abs(record.scale_x_ratio), abs(record.scale_y_ratio))
+def _least(*plays: float | None) -> float | None:
+    return min((play for play in plays if play is not None), default=None)

@@ -37,9 +37,7 @@ def rows_of(ground: Ground) -> list[tuple[str, ...]]:
     return rows
 
 
-def _row(
-    name: str, x: float, y: float, heading_rad: float, corners: tuple[Point, Point]
-) -> tuple[str, ...]:
+def _row(name: str, x: float, y: float, heading_rad: float, corners: tuple[Point, Point]) -> tuple[str, ...]:
     heading = "" if math.isnan(heading_rad) else f"{math.degrees(heading_rad) + 0.0:.1f} degrees"
     return (name, *(show_length(math.dist((x, y), corner)) for corner in corners), heading)
 

@@ -20,7 +20,18 @@ from platelayer.job.near_names import fix_for
 from platelayer.job.owned import stock_of
 from platelayer.job.reading import Reading, placed, read_model, read_toml, unit_of
 from platelayer.tolerances import COINCIDENT_MM
-from platelayer.values.layout import Ahead, EndName, Floor, GapMeasured, Goal, PlayMeasured, Stock, Stretch, Wall, WallName
+from platelayer.values.layout import (
+    Ahead,
+    EndName,
+    Floor,
+    GapMeasured,
+    Goal,
+    PlayMeasured,
+    Stock,
+    Stretch,
+    Wall,
+    WallName,
+)
 from platelayer.values.shapes import Line, Point, Pose
 
 ROOM_WALLS: Final = ("near", "right", "far", "left")

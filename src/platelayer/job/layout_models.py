@@ -107,8 +107,8 @@ class PartTable(BaseModel):
 class RouteTable(BaseModel):
     """``[[owned.route]]``: a way through a piece from end to end.
 
-    Where its first end is not known yet, ``at`` says where it is, or ``crosses`` at which angle its middle goes over that
-    of the first route.
+    Where its first end is not known yet, ``at`` says where it is, or ``crosses`` at which angle its middle goes over
+    that of the first route.
     """
 
     model_config = CLOSED

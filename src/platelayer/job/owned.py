@@ -65,9 +65,7 @@ def stock_of(table: OwnedTable, *, label: str, play: PlayMeasured, faults: list[
     )
 
 
-def _by_recipe(
-    table: OwnedTable, where: str, faults: list[Fault]
-) -> tuple[tuple[NamedEnd, ...], tuple[Route, ...]]:
+def _by_recipe(table: OwnedTable, where: str, faults: list[Fault]) -> tuple[tuple[NamedEnd, ...], tuple[Route, ...]]:
     names = tuple(table.ends)
     poses: dict[str, Pose] = {}
     routes: list[Route] = []
@@ -134,7 +132,9 @@ def _part(part: PartTable, where: str, faults: list[Fault]) -> StraightPart | Cu
         angle = 2 * math.atan2(part.across, part.along)
         radius = part.along / math.sin(angle)
     if sum(ways) != 1 or part.hand not in HANDS or not 0 < angle <= math.pi or (ways[2] and not radius > 0):
-        fix = 'Write { length = "4 in" }, { radius = "8 in", angle = 45, hand = "left" }, or along and across for radius.'
+        fix = (
+            'Write { length = "4 in" }, { radius = "8 in", angle = 45, hand = "left" }, or along and across for radius.'
+        )
         faults.append(Fault(where=where, problem="neither a line nor an arc", fix=fix))
         return None
     if part.length is not None:

@@ -110,9 +110,7 @@ def _floor(laid: LaidFloor, width_mm: float, new: AbstractSet[str], scale: int) 
 
 def _piece(piece: LaidPiece, width_mm: float, scale: int, *, is_new: bool) -> Iterator[Part]:
     fill = palette.GREEN if is_new else palette.MAPLE
-    ink = Ink(
-        fill=fill, fill_ratio=0.45 if is_new else 1.0, stroke=palette.INK, width_mm=0.18 * scale, is_round=True
-    )
+    ink = Ink(fill=fill, fill_ratio=0.45 if is_new else 1.0, stroke=palette.INK, width_mm=0.18 * scale, is_round=True)
     for route in piece.routes:
         yield Shape((band_of(route, width_mm),), ink)
     dash = () if not piece.is_turned else (1.6 * scale, 1.0 * scale)
