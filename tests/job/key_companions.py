@@ -8,6 +8,7 @@ from platelayer.job.field_types import NAME_RULE, TITLE_RULE
 JOB_BASE = tomllib.loads(
     """
 job = { units = "mm", machine = "mid-screw", material = "hard-maple" }
+track = { thickness = "12.7 mm" }
 board = [{ width = 400, height = 120 }]
 piece = [{ length = 150 }]
 """

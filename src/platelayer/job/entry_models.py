@@ -177,7 +177,7 @@ class BoardTable(BaseModel):
         None,
         "How thick it is, the mean of four places by caliper.",
         '"12.6 mm"',
-        unsaid="[track] thickness",
+        unsaid="must be written, here or in [track]",
         rule="within 1 mm of [track] thickness, and one for all boards",
     )
     thickness_measured: Flag = key(False, "The thickness is by caliper, not as sold.", "true")

@@ -15,6 +15,7 @@ from platelayer.values.pieces import MouthCorner, PegRoot
 
 TRACK_WIDTH_MM: Final = inches(1 + 9 / 16)
 STOCK_MM: Final = inches(1 / 2)
+"""Stands in for a thickness that is missing, so that no other fault follows from it; never cut by."""
 
 
 class TrackTable(BaseModel):
@@ -22,7 +23,9 @@ class TrackTable(BaseModel):
 
     model_config = CLOSED
     width: Length = key(TRACK_WIDTH_MM, "Width of the track from long edge to long edge.", '"1 9/16 in"')
-    thickness: Length = key(STOCK_MM, "Thickness of the track, which is that of the boards.", '"1/2 in"')
+    thickness: Length | None = key(
+        None, "Thickness of the track, which is that of its boards.", '"1/2 in"', unsaid="as its boards are"
+    )
     groove_outer: Length = key(
         inches(11 / 64),
         "From a long edge to the nearer wall of the groove beside it.",
