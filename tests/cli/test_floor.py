@@ -64,7 +64,7 @@ def test_a_floor_is_drawn_with_every_piece(floor, tmp_path):
 
 
 def test_joints_are_set_out_from_two_corners(floor):
-    # worked by hand: 3 m wide; the joint at (900, 1200) is 1500 mm from one corner, sqrt(2100^2 + 1200^2) from the other
+    # worked by hand: 3 m wide; (900, 1200) is 1500 mm from one corner, sqrt(2100^2 + 1200^2) from the other
     head = SET.replace('units = "mm"', 'units = "mm"\nsize = [3000, 2000]')
     said = run("setout", floor(stretch("flat", begins="[750, 1200, 0]"), head=head)).output
     row = next(line for line in said.splitlines() if line.startswith("line-1.end"))

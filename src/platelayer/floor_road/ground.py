@@ -92,7 +92,11 @@ def ground_of(text: str, *, file: str, own_profiles: Sequence[Path] = ()) -> Gro
 
 
 def play_in(job: Job, records: Sequence[ShopRecord], usual: PlayMeasured) -> PlayOf:
-    """The play of each joint of a floor: as cut by the job's bit or as bought, stretched to what was measured."""
+    """The play of each joint of a floor: as cut by the job's bit or as bought, stretched to what was measured.
+
+    Raises:
+        CannotCut: when it is asked of a joint that does not go together.
+    """
 
     @cache
     def _shape(peg_is_ours: bool, socket_is_ours: bool) -> JointShape:
