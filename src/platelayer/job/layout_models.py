@@ -9,6 +9,7 @@ from typing import Annotated, Final
 from pydantic import BaseModel, BeforeValidator, Field, ValidationInfo
 
 from platelayer.errors import JobError
+from platelayer.job.entry_models import PieceTable
 from platelayer.job.field_types import (
     CLOSED,
     Angle,
@@ -22,7 +23,6 @@ from platelayer.job.field_types import (
     fault_error,
     unit_in,
 )
-from platelayer.job.job_models import PieceTable
 from platelayer.parsing import parse_angle, parse_length
 from platelayer.pieces.curve import USUAL_ANGLE_RAD
 from platelayer.tolerances import BOUGHT_SPREAD_MM, TAPE_MM, USUAL_LEAST_RADIUS_MM
