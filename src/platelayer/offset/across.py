@@ -17,7 +17,7 @@ from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.contours import point_along
 from platelayer.geometry.regions import Area, Floats, distances_mm, holds_points
 from platelayer.offset.outlines import Body
-from platelayer.offset.paths import direction_along, nearest_along
+from platelayer.offset.paths import direction_along, nearest_along, views_along
 from platelayer.offset.tabs import flank_mm, has_tabs, tab_counts, tab_height_mm
 from platelayer.offset.waste import Waste, least_standing_mm
 from platelayer.tolerances import COINCIDENT_MM, FINISH_ALLOWANCE_MM
@@ -118,9 +118,7 @@ def _berths(number: int, body: Body) -> list[_Berth]:
         if high <= low:
             continue
         places = np.linspace(low, high, max(2, math.ceil((high - low) / _STEP_MM) + 1))
-        centres = np.array([point_along(body.finish, float(along)) for along in places])
-        travel = np.array([direction_along(body.finish, float(along)) for along in places])
-        normals = np.column_stack((-travel[:, 1], travel[:, 0]))
+        centres, normals = views_along(body.finish, places)
         found.append(
             _Berth(
                 body=number,

@@ -156,6 +156,39 @@ def points_along(path: Contour, spacing_mm: float) -> tuple[Floats, Floats]:
     return np.array(places), np.array(points)
 
 
+def views_along(path: Contour, places: Floats) -> tuple[Floats, Floats]:
+    """Points of a path so far along it, and the unit normals to the left of travel there.
+
+    Args:
+        path: open or closed.
+        places: ``(n,)`` distances along it, mm, within its length.
+
+    Returns:
+        ``(n, 2)`` points, mm, and ``(n, 2)`` normals.
+    """
+    import numpy as np
+
+    bounds = np.cumsum([0.0, *(segment.length_mm for segment in path.segments)])
+    of = np.clip(np.searchsorted(bounds, places, side="right") - 1, 0, len(path.segments) - 1)
+    points, normals = np.empty((len(places), 2)), np.empty((len(places), 2))
+    for index in np.unique(of).tolist():
+        segment, here = path.segments[index], of == index
+        along = places[here] - bounds[index]
+        start = np.array(segment.start)
+        if isinstance(segment, Line):
+            way = (np.array(segment.end) - start) / segment.length_mm
+            points[here] = start + along[:, None] * way
+            normals[here] = (-way[1], way[0])
+        else:
+            side = 1.0 if segment.is_ccw else -1.0
+            centre = np.array(segment.centre)
+            first = math.atan2(*(start - centre)[::-1])
+            turns = first + side * along / segment.radius_mm
+            out = np.column_stack((np.cos(turns), np.sin(turns)))
+            points[here], normals[here] = centre + segment.radius_mm * out, -side * out
+    return points, normals
+
+
 def is_clear(link: Segment, walls: Contour, clear_mm: float) -> bool:
     """Every point of a link or lead stays so far from the walls, but for a hundredth of a bit's breadth."""
     _, points = points_along(Contour((link,), is_closed=False), max(link.length_mm / 8, COINCIDENT_MM))

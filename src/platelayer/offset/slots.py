@@ -32,7 +32,7 @@ from platelayer.offset.across import tabs_across
 from platelayer.offset.depths import canyon_levels, levels
 from platelayer.offset.entries import RAMP_RUN, ZIGZAG_LEG_MM, to_and_fro
 from platelayer.offset.outlines import Body, back_along, deep_slot, down, finish_passes, finish_tops, parting
-from platelayer.offset.paths import direction_along, drop, nearest_along, points_along, steps_along, stretch
+from platelayer.offset.paths import drop, nearest_along, steps_along, stretch, views_along
 from platelayer.offset.pockets import sweep
 from platelayer.offset.tabs import NO_LIFTS, Lifts, tab_height_mm
 from platelayer.offset.waste import clearings, mill_away, nearest_body, waste_of
@@ -158,7 +158,8 @@ def _fresh(body: Body, before: Sequence[Area], lifts: Lifts) -> list[Contour]:
     if not beside:
         return [body.near]
     cut = buffered(union_all(beside), LEFTOVER_MM - radius, chord_mm=LEFTOVER_MM)
-    places, points = points_along(body.near, _SPACING_MM)
+    places = np.arange(0.0, body.near.length_mm, _SPACING_MM)
+    points, _ = views_along(body.near, places)
     wanted = ~holds_points(cut, points)
     return _tracks(body.near, places, wanted, np.ones_like(wanted), lifts)
 
@@ -169,10 +170,9 @@ def _widenings(number: int, bodies: Sequence[Body], solids: Sequence[Area], kept
     if body.wide is None:
         return []
     radius = body.task.bit.radius_mm
-    places, points = points_along(body.wide, _SPACING_MM)
-    travel = np.array([direction_along(body.wide, float(along)) for along in places])
-    aside = np.column_stack((-travel[:, 1], travel[:, 0])) * (radius - FINISH_ALLOWANCE_MM)
-    wanted = holds_points(kept, points + aside)
+    places = np.arange(0.0, body.wide.length_mm, _SPACING_MM)
+    points, outwards = views_along(body.wide, places)
+    wanted = holds_points(kept, points + outwards * (radius - FINISH_ALLOWANCE_MM))
     box = buffered(solids[number], 2 * body.task.clearance_mm, chord_mm=FINISH_ALLOWANCE_MM)
     beside = [solid for other, solid in enumerate(solids) if other != number and solid.intersects(box)]
     may = np.ones_like(wanted)
