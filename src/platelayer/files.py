@@ -167,6 +167,21 @@ def _hold(folder: Path, *, may_wait: bool = True) -> Iterator[bool]:
         yield is_held
 
 
+@contextmanager
+def taking_turns(folder: Path) -> Iterator[None]:
+    """One after another, of all that take turns at this folder, in this process and others; it is made when missing.
+
+    Raises:
+        JobError: the folder cannot be made.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise JobError(Fault(where=str(folder), problem=f"cannot be written ({error.strerror})")) from None
+    with _hold(folder):
+        yield
+
+
 def _clear_after_the_dead(target: Path) -> None:
     """Folders of ours for this target that nobody holds any more: what is to be kept goes back, the rest goes.
 
