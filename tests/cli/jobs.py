@@ -29,6 +29,7 @@ joints = "{bit}"
 [[board]]
 width = 26
 height = 5
+thickness = "1/2 in"
 
 [[piece]]
 name = "long"

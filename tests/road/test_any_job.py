@@ -80,6 +80,7 @@ tab_count = {count}
 [[board]]
 width = 450
 height = 300
+thickness = 12.7
 [[piece]]
 name = "tight"
 kind = "curve"

@@ -7,7 +7,7 @@ from typing import Final
 
 from platelayer.errors import Fault
 from platelayer.geometry.regions import is_simple
-from platelayer.job.job_models import BoardTable, CuttingTable, NoGoTable, TrackTable
+from platelayer.job.job_models import STOCK_MM, BoardTable, CuttingTable, JobFile, NoGoTable, TrackTable
 from platelayer.job.names import entry_labels, entry_names
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM
 from platelayer.units import inches, show_length
@@ -40,7 +40,7 @@ def boards_of(
     Args:
         tables: as read.
         entries: as written, for their names.
-        track: for the thickness of a board that names none.
+        track: for the thickness of a board that names none; without either it is asked for.
         faults: what is wrong is added here.
     """
     names, labels = entry_names("board", entries), entry_labels("board", entries)
@@ -61,6 +61,12 @@ def boards_of(
     return tuple(boards)
 
 
+def wood_mm(model: JobFile) -> float:
+    """How thick the pieces come out: as the first board is, all being of one thickness, or as the track says."""
+    said = model.board[0].thickness if model.board else None
+    return said or model.track.thickness or STOCK_MM
+
+
 def _board(table: BoardTable, board_id: str, where: str, track: TrackTable, faults: list[Fault]) -> Board:
     is_strip = table.kind == "strip"
     width, height = (table.width, table.height) if table.outline is None else _outline_size(table, where, faults)
@@ -68,6 +74,9 @@ def _board(table: BoardTable, board_id: str, where: str, track: TrackTable, faul
     for key, side in (("width", width), ("height", height)):
         if side is None:
             faults.append(Fault(where=f"{where} {key}", problem="missing"))
+    if table.thickness is None and track.thickness is None:
+        fix = 'Measure it with a caliper and write it, as in thickness = "12.5 mm".'
+        faults.append(Fault(where=f"{where} thickness", problem="missing", fix=fix))
     no_go: list[NoGo] = []
     for number, entry in enumerate(table.no_go, start=1):
         no_go += _no_go(entry, f"{where} no_go {number}", faults)
@@ -76,7 +85,7 @@ def _board(table: BoardTable, board_id: str, where: str, track: TrackTable, faul
         id=board_id,
         width_mm=width or 0.0,
         height_mm=height or 0.0,
-        thickness_mm=table.thickness or track.thickness,
+        thickness_mm=table.thickness or track.thickness or STOCK_MM,
         scatter_mm=usual_scatter if table.scatter is None else table.scatter,
         thickness_is_measured=table.thickness_measured,
         height_is_measured=table.height_measured,
@@ -109,7 +118,7 @@ def _outline_size(table: BoardTable, where: str, faults: list[Fault]) -> tuple[f
 
 def _thickness_faults(board: Board, track: TrackTable, where: str) -> list[Fault]:
     faults = []
-    if abs(board.thickness_mm - track.thickness) > _MOST_APART_MM:
+    if track.thickness is not None and abs(board.thickness_mm - track.thickness) > _MOST_APART_MM:
         wanted = show_length(track.thickness)
         problem = f"pieces come out as thick as the board, but [track] thickness is {wanted}"
         found = show_length(board.thickness_mm)

@@ -31,6 +31,7 @@ from platelayer.values.tooling import BitKind, FluteDirection, HoldingKind, Plac
 
 TRACK_WIDTH_MM: Final = inches(1 + 9 / 16)
 STOCK_MM: Final = inches(1 / 2)
+"""Stands in for a thickness that is missing, so that no other fault follows from it; never cut by."""
 
 
 class JobTable(BaseModel):
@@ -52,7 +53,7 @@ class TrackTable(BaseModel):
 
     model_config = CLOSED
     width: Length = TRACK_WIDTH_MM
-    thickness: Length = STOCK_MM
+    thickness: Length | None = None
     groove_outer: Length = inches(11 / 64)
     groove_inner: Length = inches(13 / 32)
     groove_depth: Length = inches(9 / 64)

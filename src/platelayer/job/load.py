@@ -5,7 +5,7 @@ from pathlib import PurePath
 from typing import Final
 
 from platelayer.errors import Fault, JobError
-from platelayer.job.boards import boards_of, machine_faults
+from platelayer.job.boards import boards_of, machine_faults, wood_mm
 from platelayer.job.chosen_bits import Roles, chosen_roles, known_bits
 from platelayer.job.edges import edges_of
 from platelayer.job.feeds import chip_findings, derived_finding, feeds_for
@@ -66,7 +66,7 @@ def _follows(fault: Fault, reading: Reading[JobFile]) -> bool:
     if fault.where.startswith("[turning]"):
         return not reading.are_sound("[[board]]", "[[piece]]", "[turning]")
     if fault.where.startswith("[[board]]") and fault.where.endswith("thickness"):
-        return not reading.are_sound("[track] thickness")
+        return not reading.are_sound("[track] thickness", "track")
     if fault.where.startswith(("[edges]", "[bits] edges", "[bits] groove_edges")):
         return not reading.are_sound("[edges]", "[bits] edges", "[bits] groove_edges", "[track]", "[[board]]")
     if fault.where == "[cutting] shared_cuts":
@@ -128,7 +128,7 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
         has_bought_mate=mate is not None,
         shop=model.job.shop,
         fit=fit,
-        track=_track(model.track),
+        track=_track(model.track, wood_mm(model)),
         wheel=_wheel(model.wheel),
         peg_root=model.joint.peg_root,
         mouth=model.joint.mouth,
@@ -251,10 +251,10 @@ def _wheel(table: WheelTable) -> Wheel:
     )
 
 
-def _track(table: TrackTable) -> TrackSizes:
+def _track(table: TrackTable, thickness_mm: float) -> TrackSizes:
     return TrackSizes(
         width_mm=table.width,
-        thickness_mm=table.thickness,
+        thickness_mm=thickness_mm,
         groove_outer_mm=table.groove_outer,
         groove_inner_mm=table.groove_inner,
         groove_depth_mm=table.groove_depth,

@@ -19,10 +19,11 @@ from platelayer.manifest.build import machine_of, manifest_of
 from platelayer.manifest.write import manifest_bytes
 from platelayer.placing.kept import kept_text, read_kept
 from platelayer.post import head_texts, program_text, stops_of, timed_text
-from platelayer.preview.report.summary import show_finding
+from platelayer.preview.report.summary import minutes, show_finding
 from platelayer.road.folders import read_folder
+from platelayer.road.minutes import about_minutes
 from platelayer.road.outputs import PLACEMENT, SHEET, outputs, shop_outputs
-from platelayer.road.planning import plan_job
+from platelayer.road.planning import cut_laid, lay_job
 from platelayer.road.proving import Proof, prove
 from platelayer.road.redrawing import with_direction_words
 from platelayer.road.refusing import draw_uncut, draw_unproved
@@ -70,11 +71,14 @@ def make(
         job = load_job(job_text, file=file, profiles=profiles)
         measured = shop_file(job, file=file, shop=shop)
         job = tuned(job, records_in(measured, names_it=shop is None), shop=measured)
-        progress(f"{len(job.orders)} kinds of piece: working out cuts")
+        progress(f"{len(job.orders)} kinds of piece: laying them")
     except PlatelayerError as error:
         raise placed(error, job_text, file=file) from error
     try:
-        plan, noticed = plan_job(job, kept=kept)
+        laid = lay_job(job, kept=kept)
+        about = minutes(60 * about_minutes(laid))
+        progress(f"{len(laid.pieces)} pieces laid, about {about} at the machine: working out cuts")
+        plan, noticed = cut_laid(laid)
     except CannotCut as error:
         told = placed(error, job_text, file=file)
         raise Refused(*told.faults, page=draw_uncut(job, told.faults, out)) from error
