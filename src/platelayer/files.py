@@ -40,6 +40,11 @@ def sha256(content: bytes) -> str:
     return hashlib.sha256(content).hexdigest()
 
 
+def beside(job: Path) -> Path:
+    """The folder named after a job, beside it."""
+    return job.with_suffix("") if job.suffix else job.with_name(f"{job.name}-made")
+
+
 def read_text(path: Path) -> str:
     """The text of a file, its line ends as they are.
 

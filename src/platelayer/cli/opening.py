@@ -1,14 +1,19 @@
 """The command that opens the working page."""
 
+import os
 import sys
 import webbrowser
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from threading import Thread
+from typing import Final
 
 import click
 
 from platelayer.cli.group import faults_to_exit, main
+
+_MOST_TYPED: Final = 1024
 
 
 @main.command("open")
@@ -39,6 +44,10 @@ def open_page(folder: Path, port: int, no_browser: bool) -> None:
 
 
 def give_addresses(new_address: Callable[[], str]) -> None:
-    """A new address for every line that comes from the terminal, until it is closed."""
-    for _ in sys.stdin:
-        click.echo(new_address())
+    """A new address for every line that comes from the terminal, until it is closed.
+
+    Read past Python's own buffer, whose lock would be held by a thread that waits when the program ends.
+    """
+    with suppress(OSError, ValueError):  # no terminal at all
+        while os.read(sys.stdin.fileno(), _MOST_TYPED):
+            click.echo(new_address())

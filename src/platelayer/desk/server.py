@@ -29,6 +29,10 @@ from platelayer.errors import PlatelayerError
 
 LOOK_EVERY_S: Final = 0.15
 """How often the folder's files are looked at for what others save."""
+QUIET_S: Final = 0.7
+"""A job is proved when nothing of it has changed for so long: whoever types is not kept waiting by it."""
+LEAVE_WITHIN_S: Final = 0.5
+"""How soon a page that is connected is let go when the server ends."""
 QUICK: Final = frozenset({"lists", "begin", "bought", "readings", "wish", "machine"})
 STEADY: Final = frozenset({"make", "shop", "recut", "card", "read_card", "copy"})
 _FRAME_POLICY: Final = (
@@ -42,9 +46,10 @@ class Desk:
     """One folder, who may ask about it, and who answers."""
 
     def __init__(self, root: Path, keyring: Keyring, work: Work) -> None:
+        self.is_leaving: Callable[[], bool] = lambda: False
         self._root = root
         self._keyring = keyring
-        self._quick, self._steady = Worker(work, root), Worker(work, root)
+        self._quick, self._steady = Worker(work, root), Worker(work, root, gives_way=True)
         self._revision = 0
         self._stamp: object = None
         self._news = asyncio.Condition()
@@ -149,8 +154,9 @@ class Desk:
         queue: asyncio.Queue[dict[str, Any]] = asyncio.Queue()
         watching = asyncio.create_task(self._watch_job(job, queue))
         try:
-            while True:
-                yield json.dumps(await queue.get()) + "\n"
+            while not self.is_leaving():
+                with suppress(TimeoutError):
+                    yield json.dumps(await asyncio.wait_for(queue.get(), LEAVE_WITHIN_S)) + "\n"
         finally:
             watching.cancel()
 
@@ -180,6 +186,7 @@ class Desk:
             queue.put_nowait(said | {"revision": revision})
 
         with suppress(asyncio.CancelledError):
+            await asyncio.sleep(QUIET_S)
             answer = await self._steady.ask("prove", {"job": job}, tell=tell)
             queue.put_nowait({"event": "proved", "revision": revision} | answer)
 
@@ -207,15 +214,18 @@ def serve(root: Path, *, work: Work, port: int, told: Callable[[Callable[[], str
         listening.bind(("127.0.0.1", port))
         listening.listen()
         port = listening.getsockname()[1]
-        app = Guard(Desk(root, keyring, work).app(), port=port, keyring=keyring)
+        desk = Desk(root, keyring, work)
         config = uvicorn.Config(
-            app,
+            Guard(desk.app(), port=port, keyring=keyring),
             log_level="warning",
             access_log=False,
             server_header=False,
             ws="none",
             http="h11",
-            timeout_graceful_shutdown=1,
+            timeout_graceful_shutdown=5,
         )
-        told(lambda: f"http://127.0.0.1:{port}/#{keyring.new_code()}")
-        uvicorn.Server(config).run(sockets=[listening])
+        server = uvicorn.Server(config)
+        desk.is_leaving = lambda: server.should_exit
+        with suppress(KeyboardInterrupt):
+            told(lambda: f"http://127.0.0.1:{port}/#{keyring.new_code()}")
+            server.run(sockets=[listening])

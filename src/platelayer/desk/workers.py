@@ -8,16 +8,17 @@ from multiprocessing.context import SpawnProcess
 from pathlib import Path
 from typing import Any
 
-Work = Callable[[Connection, Path], None]
+Work = Callable[[Connection, Path, bool], None]
 Tell = Callable[[Any], None]
 
 
 class Worker:
     """One process that answers; another takes its place when it was ended or died."""
 
-    def __init__(self, work: Work, root: Path) -> None:
+    def __init__(self, work: Work, root: Path, *, gives_way: bool = False) -> None:
         self._work = work
         self._root = root
+        self._gives_way = gives_way
         self._turn = asyncio.Lock()
         self._process: SpawnProcess | None = None
         self._line: Connection | None = None
@@ -26,7 +27,7 @@ class Worker:
         """A process that imports what it needs, while nobody waits for it yet."""
         context = multiprocessing.get_context("spawn")
         self._line, theirs = context.Pipe()
-        self._process = context.Process(target=self._work, args=(theirs, self._root), daemon=True)
+        self._process = context.Process(target=self._work, args=(theirs, self._root, self._gives_way), daemon=True)
         self._process.start()
         theirs.close()
 
@@ -52,7 +53,6 @@ class Worker:
                 return {"died": True}
             except asyncio.CancelledError:
                 self.stop()
-                self.start()
                 raise
 
     def stop(self) -> None:
