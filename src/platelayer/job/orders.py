@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from platelayer.errors import Fault
-from platelayer.job.job_models import AnyPieceTable
+from platelayer.job.entry_models import AnyPieceTable
 from platelayer.job.names import entry_labels, entry_names
 from platelayer.pieces import CATALOGUE
 from platelayer.pieces.catalogue import routes_of
