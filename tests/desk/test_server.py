@@ -49,7 +49,9 @@ def test_a_code_is_good_once(desk: Served):
 @pytest.mark.parametrize("path", ["/ask", "/save", "/stream", "/ticket"])
 @pytest.mark.parametrize("token", ["", "guessed"])
 def test_without_a_token_nothing_is_answered(desk: Served, path: str, token: str):
-    assert desk.post(path, {"what": "files", "job": "job.toml", "file": "job.toml"}, **{"X-Desk-Token": token})[0] == 401
+    assert (
+        desk.post(path, {"what": "files", "job": "job.toml", "file": "job.toml"}, **{"X-Desk-Token": token})[0] == 401
+    )
 
 
 @pytest.mark.parametrize("origin", ["http://elsewhere.example", "null", "http://127.0.0.1:1", "https://127.0.0.1", ""])
@@ -78,7 +80,9 @@ def test_other_ways_of_asking_are_refused(desk: Served, method: str):
 
 
 def test_a_hundred_megabytes_are_refused_before_they_are_read(desk: Served):
-    head = f"POST /save HTTP/1.1\r\nHost: 127.0.0.1:{desk.port}\r\nOrigin: {desk.base}\r\nX-Desk-Token: {desk.token}\r\n"
+    head = (
+        f"POST /save HTTP/1.1\r\nHost: 127.0.0.1:{desk.port}\r\nOrigin: {desk.base}\r\nX-Desk-Token: {desk.token}\r\n"
+    )
     assert desk.raw(f"{head}Content-Length: 100000000\r\n\r\n".encode()).split(b" ")[1] == b"413"
     piece = b"10000\r\n" + b" " * 65536 + b"\r\n"
     try:

@@ -1,7 +1,6 @@
 """Every question that a worker answers, by the name under which the server passes it on."""
 
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any, Final
 
 from platelayer.desk.files_made import copy, make_job, prove_job, recut, shop

@@ -92,7 +92,7 @@ async def _body(headers: dict[str, list[str]], receive: Receive) -> bytes | None
     body = b""
     while True:
         message = await receive()
-        body += message.get("body", b"")
+        body += bytes(message.get("body", b""))
         if len(body) > MOST_BYTES:
             return None
         if message["type"] != "http.request" or not message.get("more_body", False):

@@ -8,7 +8,15 @@ from typing import Any, Final
 
 from platelayer.desk.reading import job_text, profiles_of
 from platelayer.errors import PlatelayerError
-from platelayer.job import Listing, describe_bits, describe_machines, describe_materials, load_job, load_profiles, starter_job
+from platelayer.job import (
+    Listing,
+    describe_bits,
+    describe_machines,
+    describe_materials,
+    load_job,
+    load_profiles,
+    starter_job,
+)
 from platelayer.job.bought_readings import bought_template
 from platelayer.pieces import CATALOGUE, piece_from_order
 from platelayer.pieces.kind import Key, Kind, Measure

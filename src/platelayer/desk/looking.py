@@ -59,7 +59,7 @@ def look(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
     return told | _drawn(laid) | _sums(laid) | _minutes(laid) | {"may_be_cut": True}
 
 
-def _plain(value: Any) -> Any:
+def _plain(value: object) -> object:
     """TOML data as JSON has it: days and times as text."""
     if isinstance(value, Mapping):
         return {key: _plain(inner) for key, inner in value.items()}
@@ -114,9 +114,7 @@ def _without(job: JobText, error: JobError) -> str:
 
 def _bare(job: Job) -> Laid:
     """The boards of a job and nothing on them."""
-    return Laid(
-        job=job, pieces=(), placements=(), sharing=NOBODY, bore=None, dowels={}, clearance_mm=0.0, findings=()
-    )
+    return Laid(job=job, pieces=(), placements=(), sharing=NOBODY, bore=None, dowels={}, clearance_mm=0.0, findings=())
 
 
 def _drawn(laid: Laid, faults: Sequence[Mapping[str, Any]] = ()) -> dict[str, Any]:

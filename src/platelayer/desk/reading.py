@@ -109,5 +109,3 @@ def _told(fault: Fault, job: JobText | None, data: Mapping[str, Any]) -> dict[st
         "path": list(path_of(fault.where, data)) if is_here and data else [],
         "line": fault.line if is_here else 0,
     }
-
-

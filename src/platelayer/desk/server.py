@@ -161,13 +161,11 @@ class Desk:
             watching.cancel()
 
     async def _watch_job(self, job: str, queue: asyncio.Queue[dict[str, Any]]) -> None:
-        """Every state of the job that there is time for: looked at first, proved after it; the newest ends older proofs."""
+        """Every state of the job that there is time for, looked at, then proved; the newest ends older proofs."""
         seen, proof = -1, None
         try:
             while True:
-                async with self._news:
-                    await self._news.wait_for(lambda before=seen: self._revision != before)
-                    seen = self._revision
+                seen = await self._newer_than(seen)
                 if proof is not None:
                     proof.cancel()
                 looked = await self._quick.ask("look", {"job": job})
@@ -180,6 +178,12 @@ class Desk:
         finally:
             if proof is not None:
                 proof.cancel()
+
+    async def _newer_than(self, seen: int) -> int:
+        """The newest state of the folder, as soon as there is one that was not seen."""
+        async with self._news:
+            await self._news.wait_for(lambda: self._revision != seen)
+            return self._revision
 
     async def _prove(self, job: str, revision: int, queue: asyncio.Queue[dict[str, Any]]) -> None:
         def tell(said: dict[str, Any]) -> None:

@@ -12,7 +12,7 @@ _GIVES_WAY = 10
 
 
 def work(line: Connection, root: Path, gives_way: bool) -> None:
-    """Answers whatever comes down the line, about files in this folder alone; where asked to, it gives way to others."""
+    """Answers whatever comes down the line, about files in this folder alone; gives way to others where asked to."""
     if gives_way and hasattr(os, "nice"):
         os.nice(_GIVES_WAY)
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the server, which ends its workers

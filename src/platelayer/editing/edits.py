@@ -4,6 +4,7 @@ import json
 import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any, Final
 
 import tomlkit
@@ -29,18 +30,23 @@ class Edit:
     """
 
     path: Path
-    old: Any = None
-    new: Any = None
-    beside: Mapping[str, Any] = field(default_factory=dict)
+    old: object = None
+    new: object = None
+    beside: Mapping[str, object] = field(default_factory=dict)
 
 
 class Conflict(JobError):
     """What stands on disk is not what the person saw. Nothing was written."""
 
-    def __init__(self, *faults: Fault, edit: Edit = Edit(path=()), found: object = None) -> None:
-        super().__init__(*faults)
-        self.edit = edit
-        self.found = found
+    edit = Edit(path=())
+    found: object = None
+
+    @classmethod
+    def at(cls, fault: Fault, edit: Edit, found: object) -> "Conflict":
+        """The conflict of an edit with what was found in its place."""
+        conflict = cls(fault)
+        conflict.edit, conflict.found = edit, found
+        return conflict
 
 
 def edited(text: str, edits: Sequence[Edit], *, file: str = "") -> str:
@@ -90,7 +96,7 @@ def _check(edit: Edit, found: object, seen: object, file: str) -> None:
     if not same(found, seen):
         problem = f"was changed meanwhile; it was {shown(edit.old)} when you saw it, and you want {shown(edit.new)}"
         fault = Fault(where=words_of(edit.path), file=file, found=shown(found), problem=problem)
-        raise Conflict(fault, edit=edit, found=found)
+        raise Conflict.at(fault, edit, found)
 
 
 def same(one: object, other: object) -> bool:
@@ -99,7 +105,7 @@ def same(one: object, other: object) -> bool:
 
 
 def _plain(value: object) -> str:
-    def bare(part: Any) -> Any:
+    def bare(part: object) -> object:
         match part:
             case float() if part.is_integer():
                 return int(part)
@@ -119,7 +125,7 @@ def _loaded(text: str) -> object:
         return None
 
 
-def _at(data: object, path: Path) -> Any:
+def _at(data: object, path: Path) -> object:
     for part in path:
         if isinstance(data, Mapping):
             data = data.get(part)
@@ -130,20 +136,20 @@ def _at(data: object, path: Path) -> Any:
     return data
 
 
-def _put(data: Any, path: Path, value: Any) -> None:
+def _put(data: object, path: Path, value: object) -> None:
     """The value put in its place, tables made on the way; in a tomlkit document or in plain data.
 
     Raises:
         JobError: a place that no table or list leads to.
     """
-    for part, after in zip(path, path[1:], strict=False):
+    is_plain = not isinstance(data, tomlkit.TOMLDocument)
+    for part, after in pairwise(path):
         if isinstance(data, list):
             data = data[part] if isinstance(part, int) and 0 <= part < len(data) else None
         elif isinstance(data, dict):
             if part not in data:
-                data[part] = [] if isinstance(after, int) else {}
-                if isinstance(data, Item | tomlkit.TOMLDocument):
-                    data[part] = tomlkit.aot() if isinstance(after, int) else tomlkit.table()
+                ways = ([], {}) if is_plain else (tomlkit.aot(), tomlkit.table())
+                data[part] = ways[0] if isinstance(after, int) else ways[1]
             data = data[part]
     last = path[-1]
     if isinstance(data, list) and isinstance(last, int) and 0 <= last <= len(data):
@@ -154,10 +160,9 @@ def _put(data: Any, path: Path, value: Any) -> None:
         raise JobError(Fault(where=words_of(path), problem="no such place in the file"))
 
 
-def _put_in_list(data: list[Any], index: int, value: Any) -> None:
+def _put_in_list(data: list[Any], index: int, value: object) -> None:
     if value is None:
-        if index < len(data):
-            del data[index]
+        del data[index : index + 1]
     elif index < len(data):
         data[index] = value
     elif isinstance(data, AoT):
@@ -168,7 +173,7 @@ def _put_in_list(data: list[Any], index: int, value: Any) -> None:
         data.append(value)
 
 
-def _put_at_key(data: dict[str, Any], key: str, value: Any) -> None:
+def _put_at_key(data: dict[str, Any], key: str, value: object) -> None:
     """A key that goes leaves its remark where it stood."""
     if value is not None:
         data[key] = value
