@@ -5,13 +5,14 @@ from typing import Any, Final
 
 from platelayer.desk.files_made import copy, make_job, prove_job, recut, shop
 from platelayer.desk.fits import bought, card, read_card, readings, wish
-from platelayer.desk.lists import begin, lists
+from platelayer.desk.lists import begin, keys, lists
 from platelayer.desk.looking import look
 
 ANSWERS: Final[dict[str, Callable[..., dict[str, Any]]]] = {
     "look": look,
     "lists": lists,
     "begin": begin,
+    "keys": keys,
     "prove": prove_job,
     "make": make_job,
     "shop": shop,

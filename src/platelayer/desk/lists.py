@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from platelayer.desk.reading import job_text, profiles_of
-from platelayer.errors import PlatelayerError
+from platelayer.errors import Fault, JobError, PlatelayerError
 from platelayer.job import (
     Listing,
     describe_bits,
@@ -18,10 +18,14 @@ from platelayer.job import (
     starter_job,
 )
 from platelayer.job.bought_readings import bought_template
+from platelayer.job.key_reference import key_files
+from platelayer.job.profiles import machine_files
 from platelayer.pieces import CATALOGUE, piece_from_order
 from platelayer.pieces.kind import Key, Kind, Measure
 from platelayer.preview.pictures.piece_picture import piece_svg
+from platelayer.road.keys import keys_page
 from platelayer.units import worded
+from platelayer.values.key_words import TableWords
 from platelayer.values.pieces import CornerRadii
 from platelayer.values.tooling import Job, PieceOrder
 
@@ -45,6 +49,22 @@ def lists(root: Path, _: Tell, *, job: str = "") -> dict[str, Any]:
         "bits": _rows(describe_bits()),
         "woods": _rows(describe_materials()),
         "kinds": [_kind(kind, usual) for kind in CATALOGUE],
+        "keys": {file.name: {table.name: _keys(table) for table in file.tables} for file in key_files()},
+    }
+
+
+def _keys(table: TableWords) -> dict[str, dict[str, Any]]:
+    return {
+        key.name: {
+            "name": key.name,
+            "kind": key.kind.name.lower(),
+            "meaning": worded(key.meaning, "in"),
+            "unsaid": worded(key.unsaid, "in"),
+            "choices": list(key.choices),
+            "limits": worded(key.limits, "in"),
+            "isNeeded": key.is_needed,
+        }
+        for key in table.keys
     }
 
 
@@ -99,6 +119,21 @@ def _size(key: Key, length_mm: float) -> float | str:
     return length_mm if key.measure is Measure.LENGTH else key.choices[0] if key.choices else 1.0
 
 
-def begin(_: Path, __: Tell, *, kind: str) -> dict[str, Any]:
-    """The text of a file to begin with: a job, or the sizes of a bought set."""
-    return {"text": {"job": starter_job, "bought": bought_template}.get(kind, starter_job)()}
+def keys(_: Path, __: Tell) -> dict[str, Any]:
+    """Every table and key of every file, as a page."""
+    return {"text": keys_page()}
+
+
+def begin(_: Path, __: Tell, *, kind: str, machine: str = "") -> dict[str, Any]:
+    """The text of a file to begin with: a job, the sizes of a bought set, or a machine like a shipped one.
+
+    Raises:
+        JobError: no such machine.
+    """
+    if kind == "machine":
+        shipped = load_profiles()
+        named = machine_files(shipped)
+        if machine not in named:
+            raise JobError(Fault(where="machine", found=machine, problem="no such machine", fix="Choose one listed."))
+        return {"text": shipped[named[machine]]}
+    return {"text": {"bought": bought_template}.get(kind, starter_job)()}

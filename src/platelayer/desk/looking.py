@@ -11,7 +11,7 @@ from math import fsum
 from pathlib import Path
 from typing import Any, Final
 
-from platelayer.desk.reading import JobText, job_text, learnt, loaded, told_faults
+from platelayer.desk.reading import JobText, job_text, learnt, loaded, own_machine, plain, profiles_of, told_faults
 from platelayer.editing.edits import Edit, edited
 from platelayer.errors import CannotCut, JobError, PlatelayerError
 from platelayer.geometry.contours import area_mm2
@@ -46,7 +46,9 @@ def look(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
     said = job_text(root, job)
     told: dict[str, Any] = {"job": job, "text": said.text, "data": None, "may_be_cut": False, "faults": []}
     try:
-        told["data"] = _plain(said.data())
+        told["data"] = plain(said.data())
+        profiles = profiles_of(root, said)
+        told["machine"] = own_machine(root, str(said.data().get("job", {}).get("machine", "")), profiles)
         whole = loaded(root, said)
     except JobError as error:
         return told | {"faults": told_faults(error, said)} | _of_sound_part(root, said)
@@ -57,15 +59,6 @@ def look(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
         anyhow = laid_all_the_same(whole)
         return told | {"faults": faults} | ({} if anyhow is None else _drawn(anyhow, faults) | _sums(anyhow))
     return told | _drawn(laid) | _sums(laid) | _minutes(laid) | {"may_be_cut": True}
-
-
-def _plain(value: object) -> object:
-    """TOML data as JSON has it: days and times as text."""
-    if isinstance(value, Mapping):
-        return {key: _plain(inner) for key, inner in value.items()}
-    if isinstance(value, list):
-        return [_plain(inner) for inner in value]
-    return value if isinstance(value, bool | int | float | str) else str(value)
 
 
 def _of_sound_part(root: Path, job: JobText) -> dict[str, Any]:
@@ -156,6 +149,7 @@ def _sums(laid: Laid) -> dict[str, Any]:
 def _line(piece: Piece, number: int, name: str, count: int, unit: LengthUnit) -> dict[str, Any]:
     return {
         "name": name,
+        "index": number,
         "title": worded(piece.title, unit),
         "count": count,
         "length": worded(show_length(piece.length_mm), unit),

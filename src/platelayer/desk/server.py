@@ -33,8 +33,10 @@ QUIET_S: Final = 0.7
 """A job is proved when nothing of it has changed for so long: whoever types is not kept waiting by it."""
 LEAVE_WITHIN_S: Final = 0.5
 """How soon a page that is connected is let go when the server ends."""
-QUICK: Final = frozenset({"lists", "begin", "bought", "readings", "wish", "machine"})
+QUICK: Final = frozenset({"lists", "begin", "bought", "readings", "wish"})
 STEADY: Final = frozenset({"make", "shop", "recut", "card", "read_card", "copy"})
+KEYS: Final = "keys"
+"""What a ticket is for that shows the reference of keys and no file."""
 _FRAME_POLICY: Final = (
     "sandbox allow-scripts; default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; "
     "img-src data: blob:; frame-ancestors 'self'"
@@ -141,7 +143,10 @@ class Desk:
         name = self._keyring.spend(request.path_params["ticket"])
         if name is None:
             return Response(status_code=403)
-        found = await self._steady.ask("copy", {"file": name, "kind": "page"})
+        if name == KEYS:
+            found = await self._quick.ask("keys", {})
+        else:
+            found = await self._steady.ask("copy", {"file": name, "kind": "page"})
         if "text" not in found:
             return Response(status_code=404)
         return HTMLResponse(found["text"], headers={"content-security-policy": _FRAME_POLICY})
