@@ -2,7 +2,8 @@
 
 Glossary:
     finding: something a check saw, with place, measure and limit. Not a fault: faults are what a person wrote.
-    severity: error refuses the files; warning is for the person to weigh; note is for the record.
+    severity: error refuses the files; warning is for a person, who can do something about it, and names the key to
+        change where there is one; note is for the record, in JSON alone.
 """
 
 from collections.abc import Iterable
@@ -53,6 +54,7 @@ class Code(StrEnum):
     CUTTING_DEEP_SLOT = "cutting-deep-slot"
     CUTTING_CHIP_LOAD = "cutting-chip-load"
     CUTTING_DWELL = "cutting-dwell"
+    CUTTING_RUBS = "cutting-rubs"
     CUTTING_BEND = "cutting-bend"
     CUTTING_LIFT = "cutting-lift"
     CUTTING_UPCUT_TIP = "cutting-upcut-tip"
@@ -192,6 +194,11 @@ class Report:
     pieces: tuple[PieceReport, ...]
     joints: tuple[JointReport, ...]
     findings: tuple[Finding, ...]
+
+    @property
+    def told(self) -> tuple[Finding, ...]:
+        """What people are told: everything but notes, which nobody can do anything about."""
+        return tuple(finding for finding in self.findings if finding.severity is not Severity.NOTE)
 
     @property
     def passed(self) -> bool:

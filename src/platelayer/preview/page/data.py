@@ -238,7 +238,7 @@ def _problems(manifest: Manifest, report: Report) -> list[Data]:
     faces = {file.name: file for file in manifest.files}
     boards = {board.id: board for board in manifest.boards}
     out = []
-    for finding in report.findings:
+    for finding in report.told:
         where = finding.where
         file = faces.get(where.file)
         board = where.board or (file.board if file else "")

@@ -133,9 +133,10 @@ def _zero(board: ManifestBoard) -> str:
 
 
 def _warnings(manifest: Manifest, report: Report) -> SheetSection:
-    """Errors and warnings, those first that were noticed while the files were made; notes are for the summary."""
-    weighty = [finding for finding in report.findings if finding.severity is not Severity.NOTE]
-    lines = [show_finding(finding) for finding in sorted(weighty, key=lambda one: list(Severity).index(one.severity))]
+    """Errors and warnings, those first that were noticed while the files were made."""
+    lines = [
+        show_finding(finding) for finding in sorted(report.told, key=lambda one: list(Severity).index(one.severity))
+    ]
     sentences = tuple(numbered(line, manifest) for line in dict.fromkeys((*manifest.noticed, *lines)))
     return SheetSection(title="What to weigh before you cut", sentences=sentences, is_warning=True)
 

@@ -50,8 +50,8 @@ def summary_text(manifest: Manifest, report: Report) -> str:
         lines += ["Edges", *(f"  {line}" for line in edge_lines(manifest)), ""]
     if tuned := manifest.tuned_words:
         lines += ["Fit, as tuned", *(f"  {line}" for line in tuned), ""]
-    if report.findings:
-        lines += [*(numbered(line, manifest) for line in _findings(report.findings)), ""]
+    if report.told:
+        lines += [*(numbered(line, manifest) for line in _findings(report.told)), ""]
     lines += ["Cautions", *(f"  {caution}" for caution in cautions(manifest))]
     lines += ["", verdict(report)]
     return worded("\n".join(lines) + "\n", manifest.units)
