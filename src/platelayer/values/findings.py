@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from platelayer.units import LengthUnit, worded
+from platelayer.values.minutes import WorkTime
 
 
 class Severity(StrEnum):
@@ -173,6 +174,8 @@ class FileReport:
     spindle_rpm: tuple[float, ...]
     dial: tuple[str, ...] = ()
     below_mm: float = 0.0
+    work: tuple[WorkTime, ...] = ()
+    """What the seconds go to."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
