@@ -264,9 +264,13 @@ class TurningTable(BaseModel):
 
 
 class CuttingTable(BaseModel):
-    """``[cutting]``: how far below the board the bit may go, whether bits share a file, and straights a cut."""
+    """``[cutting]``: how far below the board the bit may go, whether bits share a file, and straights a cut.
+
+    The gap is the wood between the outlines of neighbours; left out, what the bits need.
+    """
 
     model_config = CLOSED
+    gap: Length | None = None
     spoilboard_allowance: LengthOrNone = 0.3
     one_file: Flag = False
     shared_cuts: Flag = False

@@ -12,31 +12,31 @@ from typing import Final
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import area_mm2, rectangle
 from platelayer.geometry.fewest import fewest_boards
-from platelayer.offset.room import ROOM_SPARE_MM
+from platelayer.offset.room import gap_between_mm, rim_mm
 from platelayer.placing.kept import Kept, check_kept, settled
 from platelayer.placing.nesting_pieces import nest_pieces
-from platelayer.placing.rows import place_rows
+from platelayer.placing.rows import Apart, place_rows
 from platelayer.placing.shared import NOBODY, Block, Sharing, blocks_of, laid_apart, tallest_stack
-from platelayer.tolerances import LEAST_STANDING_MM, STANDING_RATIO
 from platelayer.values.pieces import Piece, Placement
-from platelayer.values.tooling import Board, Holding, HoldingKind, Job, Placing
-
-WEB_MM: Final = 4.0
-"""Wood between the kerfs of neighbours: holds all waste in one frame, and stands up to a bit passing either side."""
+from platelayer.values.tooling import Board, HoldingKind, Job, Placing
 
 
-def web_mm(holding: Holding, thickness_mm: float) -> float:
-    """Wood kept between kerfs: enough to stand up to a bit, and where no skin holds it WEB_MM at least.
+def apart_of(job: Job, clearance_mm: float) -> Apart:
+    """The distances that a job's pieces keep."""
+    deepest = max(board.thickness_mm for board in job.boards)
+    return Apart(
+        gap_mm=gap_between_mm(job, clearance_mm), clearance_mm=clearance_mm, rim_mm=rim_mm(job.holding, deepest)
+    )
 
-    No kerf is wider than the room less ROOM_SPARE_MM, so that much more stands beside each.
-    """
-    stands = max(LEAST_STANDING_MM, STANDING_RATIO * thickness_mm) - ROOM_SPARE_MM
-    return stands if holding.kind is HoldingKind.SKIN else max(WEB_MM, stands)
 
-
-def _side_by_side(job: Job, pieces: Sequence[Piece], clearance_mm: float) -> Sharing:
+def _side_by_side(job: Job, pieces: Sequence[Piece], apart: Apart) -> Sharing:
     """On a skin straights lie a room apart, where the kerfs of neighbours meet and leave nothing between them."""
-    is_merged = job.holding.kind is HoldingKind.SKIN and clearance_mm <= 2 * job.bit(job.outlines_bit).diameter_mm
+    clearance_mm = apart.clearance_mm
+    is_merged = (
+        clearance_mm < apart.gap_mm
+        and job.holding.kind is HoldingKind.SKIN
+        and clearance_mm <= 2 * job.bit(job.outlines_bit).diameter_mm
+    )
     members = frozenset(index for index, piece in enumerate(pieces) if is_merged and piece.is_straight)
     return Sharing(pitch_mm=job.track.width_mm + clearance_mm, kerf_mm=clearance_mm, members=members)
 
@@ -74,14 +74,14 @@ def lay_pieces(
         CannotCut: a piece larger than every board, or more pieces than the boards hold.
         JobError: kept places that do not fit this job.
     """
+    apart = apart_of(job, clearance_mm)
     if kept is not None:
-        return check_kept(kept, pieces, boards, clearance_mm=clearance_mm, sharing=sharing)
+        return check_kept(kept, pieces, boards, apart=apart, sharing=sharing)
 
-    web = web_mm(job.holding, max(board.thickness_mm for board in boards))
-    sharing = sharing if sharing.members else _side_by_side(job, pieces, clearance_mm)
+    sharing = sharing if sharing.members else _side_by_side(job, pieces, apart)
 
     def laid(some: Sequence[Piece], placing: Placing) -> tuple[Placement, ...]:
-        return _laid(some, boards, placing=placing, clearance_mm=clearance_mm, web=web)
+        return _laid(some, boards, placing=placing, apart=apart)
 
     if sharing.members:
         found = _in_stacks(pieces, boards, sharing, placing=job.placing, clearance_mm=clearance_mm, laid=laid)
@@ -139,25 +139,23 @@ def _boards_used(placements: Sequence[Placement]) -> int:
     return len({placement.board_id for placement in placements})
 
 
-def _laid(
-    pieces: Sequence[Piece], boards: Sequence[Board], *, placing: Placing, clearance_mm: float, web: float
-) -> tuple[Placement, ...]:
+def _laid(pieces: Sequence[Piece], boards: Sequence[Board], *, placing: Placing, apart: Apart) -> tuple[Placement, ...]:
     """Rows stand where nesting would need as many boards: they are quick to lay, to clamp and to saw apart."""
     if placing is Placing.NEST:
-        return nest_pieces(pieces, boards, clearance_mm=clearance_mm, web_mm=web, tries=MOST_TRIES)
+        return nest_pieces(pieces, boards, apart=apart, tries=MOST_TRIES)
     try:
-        rows = place_rows(pieces, boards, clearance_mm=clearance_mm, web_mm=web)
+        rows = place_rows(pieces, boards, apart=apart)
     except CannotCut as refusal:
         if placing is Placing.ROWS or not _may_fit(pieces, boards):
             raise
         try:
-            return nest_pieces(pieces, boards, clearance_mm=clearance_mm, web_mm=web, tries=MOST_TRIES)
+            return nest_pieces(pieces, boards, apart=apart, tries=MOST_TRIES)
         except CannotCut:
             raise refusal from None
     used = _boards_used(rows)
     if placing is Placing.ROWS or used <= _fewest_boards(pieces, boards):
         return rows
-    nested = nest_pieces(pieces, boards, clearance_mm=clearance_mm, web_mm=web, tries=MOST_TRIES)
+    nested = nest_pieces(pieces, boards, apart=apart, tries=MOST_TRIES)
     return nested if _boards_used(nested) < used else rows
 
 

@@ -8,12 +8,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
 
-from platelayer.errors import JobError
+from platelayer.errors import CannotCut, JobError
 from platelayer.job.edges import FLAT_LEAST_MM
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.dowels import bore_of
 from platelayer.offset.relief import corner_radii
-from platelayer.offset.room import clearance_needed_mm, wide_parts
+from platelayer.offset.room import WEB_MM, clearance_needed_mm, gap_faults, rim_mm, wide_parts
 from platelayer.pieces.catalogue import check_orders, pieces_from_order
 from platelayer.pieces.wheels import Running, wheel_findings
 from platelayer.placing.collet import with_collet_clearance, with_knot_rims
@@ -22,7 +22,7 @@ from platelayer.placing.grain import allowed_turns, grain_findings
 from platelayer.placing.kept import Kept
 from platelayer.placing.screws import with_screws
 from platelayer.placing.shared import Sharing
-from platelayer.road.laying import WEB_MM, lay_pieces, web_mm
+from platelayer.road.laying import lay_pieces
 from platelayer.road.redrawing import redrawn
 from platelayer.road.sharing import sharing_of, stack_cuts
 from platelayer.road.strip_laying import is_of_strips, lay_strips
@@ -76,6 +76,9 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
     faults = check_orders(job.orders, joint=job.joint, track=job.track)
     if faults:
         raise JobError(*faults)
+    narrow = gap_faults(job)
+    if narrow:
+        raise CannotCut(*narrow)
     made, findings = made_pieces(job)
     given = pieces
     pieces = given or made
@@ -84,8 +87,8 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
     boards = with_screws(job.boards, job.holding)
     job = replace(job, boards=boards)
     if kept is None:
-        web = web_mm(job.holding, max(board.thickness_mm for board in boards))
-        boards = with_knot_rims(boards, web_mm=web)
+        rim = rim_mm(job.holding, max(board.thickness_mm for board in boards))
+        boards = with_knot_rims(boards, web_mm=rim)
     if bore is not None:
         boards = with_keep_outs(boards, job.turning, web_mm=WEB_MM)
     if kept is None:
