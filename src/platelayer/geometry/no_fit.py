@@ -88,13 +88,6 @@ def no_fit(fixed: Parts, moving: Parts, *, gap_mm: float, chord_mm: float) -> Ar
     return buffered(without_holes(near), gap_mm + chord_mm, chord_mm=chord_mm)
 
 
-def furthest_meeting_mm(beside: Area) -> float:
-    """Of a no-fit area the greatest x at y 0: past it the moving shape keeps the gap; -inf where it always does."""
-    low_x, _, high_x, _ = beside.bounds
-    crossed = shapely.intersection(beside, shapely.LineString(((low_x, 0.0), (high_x, 0.0))))
-    return -math.inf if crossed.is_empty else float(crossed.bounds[2])
-
-
 def _sums(first: Sequence[Floats], second: Sequence[Floats]) -> Area:
     """The union of the Minkowski sums of each of the first convex sets of points with each of the second."""
     sums = [(a[:, np.newaxis, :] + b[np.newaxis, :, :]).reshape(-1, 2) for a in first for b in second]

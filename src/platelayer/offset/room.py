@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from platelayer.errors import Fault
-from platelayer.offset.depths import DEEP_SLOT_DIAMETERS, deep_from_mm
+from platelayer.offset.depths import deep_from_mm
 from platelayer.offset.edge_forms import edge_reaches_mm, edges_reach_mm
 from platelayer.tolerances import (
     FINISH_ALLOWANCE_MM,
@@ -109,8 +109,7 @@ class Slot:
     @property
     def asked_by(self) -> str:
         """What asks for it, in words."""
-        deep = f" and more than {DEEP_SLOT_DIAMETERS:.0f} bits" if self.depth_mm > deep_from_mm(self.bit) else ""
-        return f"bit {self.bit.id}, which goes {show_length(self.depth_mm)}{deep} deep"
+        return f"bit {self.bit.id}, which goes {show_length(self.depth_mm)} deep"
 
 
 def gap_asked(job: Job, board: Board) -> Slot:

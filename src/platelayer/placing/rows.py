@@ -13,9 +13,9 @@ from typing import Final
 
 from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.contours import Bounds, bounds, rectangle, transform_contour
-from platelayer.geometry.no_fit import Parts, convex_parts, cover, furthest_meeting_mm, no_fit, shifted
-from platelayer.geometry.regions import EMPTY, Area, difference, intersection, parts, to_area
+from platelayer.geometry.regions import EMPTY, Area, difference, furthest_x, intersection, parts, to_area
 from platelayer.placing.grain import turns_along_grain
+from platelayer.placing.nesting_forms import Forms
 from platelayer.tolerances import FLATTEN_CHORD_MM
 from platelayer.units import show_length
 from platelayer.values.pieces import Piece, Placement, Turns
@@ -25,16 +25,15 @@ from platelayer.values.tooling import Board
 
 @dataclass(frozen=True, slots=True)
 class _Box:
-    """A piece turned along the grain: its index, turn, bounds in the turned frame, and convex parts from its corner."""
+    """A piece turned along the grain: its index, form, turn, and bounds in the turned frame."""
 
     index: int
-    shape: str
+    form: int
     turn_rad: float
     low_x: float
     low_y: float
     width_mm: float
     height_mm: float
-    parts: Parts
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,6 +43,14 @@ class Apart:
     gap_mm: float
     clearance_mm: float
     rim_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Lacking:
+    """One more row that a board has no height for: which it would be, and the height of board it needs."""
+
+    row: int
+    height_mm: float
 
 
 def place_rows(pieces: Sequence[Piece], boards: Sequence[Board], *, apart: Apart) -> tuple[Placement, ...]:
@@ -64,6 +71,7 @@ def place_rows(pieces: Sequence[Piece], boards: Sequence[Board], *, apart: Apart
     """
     boards = [rimmed(board, apart.rim_mm) for board in boards]
     boxes = {grain: _boxes(pieces, grain) for grain in dict.fromkeys(board.grain_rad for board in boards)}
+    pitches = {grain: _Pitches(pieces, some, apart.gap_mm) for grain, some in boxes.items()}
     too_large = [
         index
         for index in range(len(pieces))
@@ -73,15 +81,23 @@ def place_rows(pieces: Sequence[Piece], boards: Sequence[Board], *, apart: Apart
         raise CannotCut(*(_too_large(pieces[index], index, boxes, boards, apart.clearance_mm) for index in too_large))
     waiting = set(range(len(pieces)))
     placements: list[Placement] = []
-    pitches = _Pitches(apart.gap_mm)
     for board in boards:
-        filled = _fill(board, _tallest_first(boxes[board.grain_rad], waiting), apart=apart, pitches=pitches)
+        tallest = _tallest_first(boxes[board.grain_rad], waiting)
+        filled = _fill(board, tallest, apart=apart, pitches=pitches[board.grain_rad])
         placements.extend(filled.done)
         waiting.difference_update(placement.index for placement in filled.done)
     if waiting:
-        rest = _tallest_first(boxes[boards[-1].grain_rad], waiting)
-        raise CannotCut(_too_many(pieces, rest, boards, lacking=filled.lacking, apart=apart, pitches=pitches))
+        grain = boards[-1].grain_rad
+        rest = _tallest_first(boxes[grain], waiting)
+        raise CannotCut(_too_many(pieces, rest, boards, lacking=filled.lacking, apart=apart, pitches=pitches[grain]))
     return tuple(sorted(placements, key=lambda placement: placement.index))
+
+
+def lacking_row(pieces: Sequence[Piece], board: Board, *, apart: Apart) -> Lacking | None:
+    """The row that a board just fails to take of these pieces; None where it lacks more, or takes them all."""
+    boxes = _boxes(pieces, board.grain_rad)
+    tallest, pitches = _tallest_first(boxes, range(len(pieces))), _Pitches(pieces, boxes, apart.gap_mm)
+    return _fill(rimmed(board, apart.rim_mm), tallest, apart=apart, pitches=pitches).lacking
 
 
 def rimmed(board: Board, rim_mm: float) -> Board:
@@ -94,41 +110,37 @@ def _boxes(pieces: Sequence[Piece], grain_rad: float) -> tuple[_Box, ...]:
     known: dict[str, _Box] = {}
     for index, piece in enumerate(pieces):
         if piece.shape not in known:
-            known[piece.shape] = _box(index, piece, grain_rad)
+            known[piece.shape] = _box(index, len(known), piece, grain_rad)
     return tuple(replace(known[piece.shape], index=index) for index, piece in enumerate(pieces))
 
 
-def _box(index: int, piece: Piece, grain_rad: float) -> _Box:
+def _box(index: int, form: int, piece: Piece, grain_rad: float) -> _Box:
     turns = turns_along_grain(replace(piece, turns=Turns.GRAIN), grain_rad=grain_rad)
     turn = min((math.remainder(turn, math.tau) for turn in turns), key=lambda turn: (round(abs(turn), 9), turn))
-    outline = transform_contour(piece.outline, Pose(0.0, 0.0, turn))
-    low_x, low_y, high_x, high_y = bounds(outline)
-    form = convex_parts(shifted(cover(outline, chord_mm=_COVER_CHORD_MM), -low_x, -low_y))
-    return _Box(index, piece.shape, turn, low_x, low_y, high_x - low_x, high_y - low_y, form)
-
-
-_COVER_CHORD_MM: Final = 0.1
-"""How far the polygon round a piece may stand off its arcs."""
+    low_x, low_y, high_x, high_y = bounds(transform_contour(piece.outline, Pose(0.0, 0.0, turn)))
+    return _Box(index, form, turn, low_x, low_y, high_x - low_x, high_y - low_y)
 
 
 class _Pitches:
     """From one piece's left end to the next one's in a row, as near as their outlines let them; found once each."""
 
-    def __init__(self, gap_mm: float) -> None:
-        self.gap_mm = gap_mm
-        self._found: dict[tuple[str, float, str, float], float] = {}
+    def __init__(self, pieces: Sequence[Piece], boxes: Sequence[_Box], gap_mm: float) -> None:
+        first = {box.form: box for box in reversed(boxes)}
+        ordered = [first[form] for form in sorted(first)]
+        outlines = [pieces[box.index].outline for box in ordered]
+        self.forms = Forms(outlines, [[box.turn_rad] for box in ordered], gap_mm=gap_mm)
+        self._found: dict[tuple[int, int], float] = {}
 
     def after(self, row: Sequence[tuple[float, _Box]], box: _Box) -> float:
         """The least x of a box behind those that stand in the row, each given with its x."""
         return max((x + self._pitch_mm(before, box) for x, before in row), default=-math.inf)
 
     def _pitch_mm(self, first: _Box, second: _Box) -> float:
-        key = (first.shape, first.turn_rad, second.shape, second.turn_rad)
+        key = (first.form, second.form)
         if key not in self._found:
-            beside = furthest_meeting_mm(
-                no_fit(first.parts, second.parts, gap_mm=self.gap_mm, chord_mm=FLATTEN_CHORD_MM)
-            )
-            self._found[key] = min(first.width_mm + self.gap_mm, beside)
+            beside = self.forms.beside(*key)
+            origins = furthest_x(beside, y=first.low_y - second.low_y)
+            self._found[key] = min(first.width_mm + self.forms.gap_mm, origins + second.low_x - first.low_x)
         return self._found[key]
 
 
@@ -140,14 +152,6 @@ def _tallest_first(boxes: Sequence[_Box], indices: Iterable[int]) -> list[_Box]:
 def _fits(box: _Box, board: Board, clearance_mm: float) -> bool:
     inside = 2 * (board.margin_mm + clearance_mm)
     return box.width_mm + inside <= board.width_mm and box.height_mm + inside <= board.height_mm
-
-
-@dataclass(frozen=True, slots=True)
-class Lacking:
-    """One more row that a board has no height for: which it would be, and the height of board it needs."""
-
-    row: int
-    height_mm: float
 
 
 @dataclass(frozen=True, slots=True)

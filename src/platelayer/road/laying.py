@@ -47,8 +47,8 @@ MOST_STACKED: Final = 8
 MOST_SIZES: Final = 4
 """Heights of stacks tried, tallest first."""
 
-MOST_TRIES: Final = 24
-"""Fillings tried by nesting: about a second for sixty pieces."""
+MOST_TRIES: Final = 36
+"""Fillings tried by nesting: one to two seconds for sixty pieces."""
 
 
 def lay_pieces(
@@ -80,13 +80,13 @@ def lay_pieces(
 
     sharing = sharing if sharing.members else _side_by_side(job, pieces, apart)
 
-    def laid(some: Sequence[Piece], placing: Placing) -> tuple[Placement, ...]:
-        return _laid(some, boards, placing=placing, apart=apart)
+    def laid(some: Sequence[Piece], placing: Placing, tries: int) -> tuple[Placement, ...]:
+        return _laid(some, boards, placing=placing, apart=apart, tries=tries)
 
     if sharing.members:
         found = _in_stacks(pieces, boards, sharing, placing=job.placing, clearance_mm=clearance_mm, laid=laid)
     else:
-        found = laid(pieces, job.placing)
+        found = laid(pieces, job.placing, MOST_TRIES)
     return tuple(replace(placement, pose=settled(placement.pose)) for placement in found)
 
 
@@ -97,7 +97,7 @@ def _in_stacks(
     *,
     placing: Placing,
     clearance_mm: float,
-    laid: Callable[[Sequence[Piece], Placing], tuple[Placement, ...]],
+    laid: Callable[[Sequence[Piece], Placing, int], tuple[Placement, ...]],
 ) -> tuple[Placement, ...]:
     """Stacks as tall as boards take them, lower ones where those need fewer boards; apart where that needs fewer still.
 
@@ -108,7 +108,9 @@ def _in_stacks(
     for way in (Placing.ROWS, Placing.NEST) if placing is Placing.FEWEST else (placing,):
         for blocks in _blocks(pieces, boards, sharing, clearance_mm=clearance_mm) if _may_fit(pieces, boards) else ():
             try:
-                found = laid_apart(blocks, laid([block.piece for block in blocks], way), sharing)
+                found = laid_apart(
+                    blocks, laid([block.piece for block in blocks], way, MOST_TRIES * 2 // MOST_SIZES), sharing
+                )
             except CannotCut:
                 continue
             if not best or _boards_used(found) < _boards_used(best):
@@ -116,9 +118,9 @@ def _in_stacks(
             if _boards_used(best) <= fewest:
                 return best
     if not best:
-        return laid(pieces, placing)
+        return laid(pieces, placing, MOST_TRIES)
     with suppress(CannotCut):
-        apart = laid(pieces, placing)
+        apart = laid(pieces, placing, MOST_TRIES)
         return apart if _boards_used(apart) < _boards_used(best) else best
     return best
 
@@ -139,23 +141,25 @@ def _boards_used(placements: Sequence[Placement]) -> int:
     return len({placement.board_id for placement in placements})
 
 
-def _laid(pieces: Sequence[Piece], boards: Sequence[Board], *, placing: Placing, apart: Apart) -> tuple[Placement, ...]:
+def _laid(
+    pieces: Sequence[Piece], boards: Sequence[Board], *, placing: Placing, apart: Apart, tries: int
+) -> tuple[Placement, ...]:
     """Rows stand where nesting would need as many boards: they are quick to lay, to clamp and to saw apart."""
     if placing is Placing.NEST:
-        return nest_pieces(pieces, boards, apart=apart, tries=MOST_TRIES)
+        return nest_pieces(pieces, boards, apart=apart, tries=tries)
     try:
         rows = place_rows(pieces, boards, apart=apart)
     except CannotCut as refusal:
         if placing is Placing.ROWS or not _may_fit(pieces, boards):
             raise
         try:
-            return nest_pieces(pieces, boards, apart=apart, tries=MOST_TRIES)
+            return nest_pieces(pieces, boards, apart=apart, tries=tries)
         except CannotCut:
             raise refusal from None
     used = _boards_used(rows)
     if placing is Placing.ROWS or used <= _fewest_boards(pieces, boards):
         return rows
-    nested = nest_pieces(pieces, boards, apart=apart, tries=MOST_TRIES)
+    nested = nest_pieces(pieces, boards, apart=apart, tries=tries)
     return nested if _boards_used(nested) < used else rows
 
 

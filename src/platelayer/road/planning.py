@@ -22,7 +22,8 @@ from platelayer.placing.grain import allowed_turns, grain_findings
 from platelayer.placing.kept import Kept
 from platelayer.placing.screws import with_screws
 from platelayer.placing.shared import Sharing
-from platelayer.road.laying import lay_pieces
+from platelayer.road.board_notes import board_notes
+from platelayer.road.laying import apart_of, lay_pieces
 from platelayer.road.redrawing import redrawn
 from platelayer.road.sharing import sharing_of, stack_cuts
 from platelayer.road.strip_laying import is_of_strips, lay_strips
@@ -98,6 +99,8 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         job, placements = lay_strips(job, pieces, clearance_mm=clearance_mm, is_kept=kept is not None)
     else:
         placements = lay_pieces(pieces, boards, job=job, clearance_mm=clearance_mm, kept=kept, sharing=sharing)
+        if kept is None:
+            findings += board_notes(job, pieces, boards, placements, apart=apart_of(job, clearance_mm))
     if not given and not sharing.members:
         pieces = redrawn(job, pieces, placements)
     return Laid(
