@@ -222,9 +222,15 @@ class TurningTable(BaseModel):
 
 
 class CuttingTable(BaseModel):
-    """``[cutting]``: how far below the board the bit may go, whether bits share a file, and straights a cut."""
+    """``[cutting]``: how far below the board the bit may go, whether bits share a file, and straights a cut.
+
+    The gap is the wood between the outlines of neighbours; left out, what the bits need.
+    """
 
     model_config = CLOSED
+    gap: LengthOrNone = key(
+        None, "Wood between the outlines of neighbours, which is one slot; left out, what the bits need.", '"3/16 in"'
+    )
     spoilboard_allowance: LengthOrNone = key(
         0.3, "How far below the board the bit may go, so that cuts go through.", '"0.3 mm"'
     )

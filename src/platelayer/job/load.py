@@ -143,6 +143,7 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
         warnings=warnings,
         turning=turning,
         placing=model.job.placing,
+        gap_mm=model.cutting.gap or 0.0,
         shared_cuts=model.cutting.shared_cuts,
     )
 

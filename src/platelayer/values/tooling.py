@@ -377,6 +377,8 @@ class Job:
     turning: Turning = field(default_factory=Turning)
     edges: Edges = field(default_factory=Edges)
     placing: Placing = Placing.FEWEST
+    gap_mm: float = 0.0
+    """Between the outlines of neighbours; 0 = worked out from what the bits need."""
     shared_cuts: bool = False
     """Straights of one length lie one bit apart, and one cut parts two of them."""
     wheel: Wheel | None = None
