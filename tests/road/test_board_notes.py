@@ -35,7 +35,6 @@ def test_nothing_is_said_where_one_board_does_or_no_board_is_saved():
 
 
 def test_the_bit_that_asks_for_the_gap_is_named_where_the_gap_costs_a_board(monkeypatch):
-    monkeypatch.setattr(notes, "gap_between_mm", lambda job, _: job.gap_mm)
     row, gap = said(two(twelve(height="5.65")))  # worked by hand: three rows take 5.702 in, 5.609 in 3.575 mm apart
     assert row.startswith("a third row needs ")
     assert gap == (

@@ -166,11 +166,6 @@ def gap_faults(job: Job) -> tuple[Fault, ...]:
     )
 
 
-def gap_between_mm(job: Job, clearance_mm: float) -> float:
-    """Least distance at which pieces are laid beside each other."""
-    return gap_mm(job)
-
-
 def frame_mm(holding: Holding, thickness_mm: float) -> float:
     """Wood kept between kerfs: enough to stand up to a bit, and where no skin holds it WEB_MM at least.
 

@@ -18,9 +18,10 @@ from platelayer.geometry.discs import opened
 from platelayer.geometry.intersect import distances_mm
 from platelayer.geometry.regions import Area, buffered, difference, parts, to_area, union_all
 from platelayer.offset.parallels import Parallel, parallels
+from platelayer.pieces.rim import begun_at_side, bridged
 from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM, PEG_CLEAR_MM, SLIVER_MM
 from platelayer.values.pieces import EdgeLabel, EndKind, Piece, Role
-from platelayer.values.shapes import Contour, Line, Pose, Segment
+from platelayer.values.shapes import Contour, Pose, Segment
 
 STUB_OVERLAP_MM: Final = 3.0
 """How far a joint run's stub goes on past the remainder: a lead and a good overlap of the two bits' cuts."""
@@ -29,7 +30,6 @@ FRONT_MM: Final = 0.3
 """A socket's waste is cleared so far beyond its face too, so that no fin stands between the two bits' cuts."""
 
 _PEG_ROLES: Final = (Role.PEG, Role.RELIEF)
-_SOCKET_ROLES: Final = (Role.SOCKET, Role.EASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,48 +53,9 @@ class JointRun:
 
 def rim_of(piece: Piece, *, dodges_pegs: bool = True) -> Rim:
     """The piece's outline with mouths bridged by straight lines, and pegs to be kept clear of if it dodges them."""
-    segments: list[Segment] = []
-    labels: list[EdgeLabel] = []
-    for segment, label in _bridged(piece):
-        if segments and label == labels[-1] and _are_one_line(segments[-1], segment):
-            segments[-1] = Line(segments[-1].start, segment.end)
-        else:
-            segments.append(segment)
-            labels.append(label)
+    contour, labels = bridged(piece)
     clear = tuple(PEG_CLEAR_MM if dodges_pegs and label.role in _PEG_ROLES else 0.0 for label in labels)
-    return Rim(Contour(tuple(segments), is_closed=True), tuple(labels), clear)
-
-
-def _bridged(piece: Piece) -> list[tuple[Segment, EdgeLabel]]:
-    """Segments begun at the start of a side, every socket's run one line of face."""
-    found: list[tuple[Segment, EdgeLabel]] = []
-    for segment, label in begun_at_side(piece):
-        if label.role not in _SOCKET_ROLES:
-            found.append((segment, label))
-            continue
-        face = EdgeLabel(Role.FACE, label.end)
-        if found and found[-1][1] == face and isinstance(found[-1][0], Line):
-            found[-1] = (Line(found[-1][0].start, segment.end), face)
-        else:
-            found.append((Line(segment.start, segment.end), face))
-    return found
-
-
-def begun_at_side(piece: Piece) -> list[tuple[Segment, EdgeLabel]]:
-    """The outline's segments and labels, begun where a run of one role begins that is a side where there is one."""
-    pairs = list(zip(piece.outline.segments, piece.labels, strict=True))
-    for index, (_, label) in enumerate(pairs):
-        if label.role is Role.SIDE and pairs[index - 1][1].role is not Role.SIDE:
-            return pairs[index:] + pairs[:index]
-    return pairs
-
-
-def _are_one_line(first: Segment, second: Segment) -> bool:
-    if not (isinstance(first, Line) and isinstance(second, Line)):
-        return False
-    (x0, y0), (x1, y1), (x2, y2) = first.start, first.end, second.end
-    cross = (x1 - x0) * (y2 - y0) - (y1 - y0) * (x2 - x0)
-    return abs(cross) <= COINCIDENT_MM * first.length_mm
+    return Rim(contour, labels, clear)
 
 
 def loop_round(rim: Rim, distance_mm: float) -> Parallel | None:

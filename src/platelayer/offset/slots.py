@@ -98,7 +98,9 @@ def cut_slots(names: Sequence[str], bodies: Sequence[Body]) -> BoardCuts:
             cuts += _cut(name, body, CutKind.PARTING, [parting(body, lifts)])
     for part in clearings(waste, kept, widened, bodies):
         number = nearest_body(part, solids)
-        cuts += _cut(names[number], bodies[number], CutKind.WASTE, mill_away(part, task))
+        reach = buffered(part, 2 * task.clearance_mm, chord_mm=LEFTOVER_MM)
+        beside = [body for body, solid in zip(bodies, solids, strict=True) if solid.intersects(reach)]
+        cuts += _cut(names[number], bodies[number], CutKind.WASTE, mill_away(part, beside))
     narrow = [body.task for body in bodies if body.wide is None and _canyon(body)]
     return BoardCuts(cuts=tuple(cuts), tabs=tabs, findings=tuple(dict.fromkeys(deep_slot(one) for one in narrow)))
 

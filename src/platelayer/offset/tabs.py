@@ -15,7 +15,7 @@ from platelayer.errors import Fault
 from platelayer.geometry.contours import point_along, segment_point
 from platelayer.geometry.intersect import direction_at
 from platelayer.offset.paths import Knot, nearest_along
-from platelayer.offset.runs import begun_at_side
+from platelayer.pieces.rim import begun_at_side
 from platelayer.tolerances import COINCIDENT_MM, LEAST_SKIN_MM, LEAST_TAB_MM, SHORT_PIECE_MM, SHORT_PIECE_TABS
 from platelayer.units import show_length
 from platelayer.values.cuts import Tab

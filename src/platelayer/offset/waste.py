@@ -88,7 +88,7 @@ def clearings(waste: Waste, kept: Area, widened: Sequence[Area], bodies: Sequenc
     """All that must be milled so that nothing comes loose when the pieces are parted.
 
     First waste that does not stand, but for short tails of what does; then whatever that and the partings would cut
-    off from what stands, strips of floor between two partings that do not quite meet among it.
+    off from what stands: strips of floor between two partings that do not quite meet among it.
 
     Args:
         waste: what is left between the slots.
@@ -141,25 +141,29 @@ def _extent_mm(part: Area) -> float:
     return float(max(np.hypot(*(corners[1] - corners[0])), np.hypot(*(corners[2] - corners[1]))))
 
 
-def mill_away(part: Area, task: OutlineTask) -> tuple[Pass, ...]:
-    """Passes that leave nothing of a part, from its middle outwards at each level, right through or down to a skin.
-
-    ``task`` is that of any piece: bit, feeds and depth are the same for all.
-    """
-    nest = _nest(part, task)
-    walls = Contour(tuple(segment for ring in nest[-1:] for segment in ring.segments), is_closed=True)
-    return cut_closed(nest, levels(task.depth_mm, task.data.stepdown_mm), bit=task.bit, walls=walls, clear_mm=0.0)
+def mill_away(part: Area, bodies: Sequence[Body]) -> tuple[Pass, ...]:
+    """Passes that leave nothing of a part, from its middle outwards at each level, right through or down to a skin."""
+    task = bodies[0].task
+    walls = Contour(tuple(segment for body in bodies for segment in body.outline.segments), is_closed=False)
+    down = levels(task.depth_mm, task.data.stepdown_mm)
+    return cut_closed(_nest(part, task), down, bit=task.bit, walls=walls, clear_mm=task.bit.radius_mm)
 
 
 def _nest(part: Area, task: OutlineTask) -> list[Contour]:
-    """Rings from the middle out; the last goes round on the very edge, and so clears tails narrower than the bit."""
+    """Rings from the middle out; the last goes round on the very edge, and so clears tails narrower than the bit.
+
+    A lobe whose middle no ring goes through has rings of its own before them.
+    """
     deepest = max(0.0, thickest_mm(part, chord_mm=_CHORD_MM) / 2 - MIDDLE_RATIO * task.bit.radius_mm)
     count = math.ceil(deepest / (_SPACING_RATIO * task.bit.diameter_mm))
     found: list[Contour] = []
     for number in range(count + 1):
         inner = buffered(part, -number * deepest / max(count, 1), chord_mm=_CHORD_MM).simplify(_CHORD_MM)
         found += [polygon([(float(x), float(y)) for x, y in ring[:-1]]) for area in rings(inner) for ring in area]
-    return found[::-1]
+    radius = task.bit.radius_mm
+    left = difference(part, union_all(sweep(ring, radius) for ring in found))
+    lobes = (lobe for lobe in parts(left) if _is_wide(lobe))
+    return [*(ring for lobe in lobes for ring in _nest(lobe, task)), *found[::-1]]
 
 
 def nearest_body(part: Area, solids: Sequence[Area]) -> int:

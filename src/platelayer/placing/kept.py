@@ -17,6 +17,7 @@ from typing import Final
 from platelayer.errors import Fault, JobError
 from platelayer.geometry.contours import bounds, transform_contour
 from platelayer.geometry.regions import distance_between_mm, near_pairs, to_area
+from platelayer.pieces.rim import bridged
 from platelayer.placing.rows import Apart, missing_wood
 from platelayer.placing.shared import NOBODY, Sharing, neighbours_of, stacks_of
 from platelayer.tolerances import FLATTEN_CHORD_MM, LEFTOVER_MM
@@ -149,7 +150,7 @@ def _near_faults(
     together: frozenset[frozenset[int]],
 ) -> list[Fault]:
     """Pieces too near to the board's edge, to a no-go area or to each other."""
-    outlines = [transform_contour(pieces[placement.index].outline, placement.pose) for placement in here]
+    outlines = [transform_contour(bridged(pieces[placement.index])[0], placement.pose) for placement in here]
     areas = [to_area(outline, chord_mm=FLATTEN_CHORD_MM) for outline in outlines]
     names = [pieces[placement.index].id for placement in here]
     off = [(area.title or "a no-go area", to_area(area.outline, chord_mm=FLATTEN_CHORD_MM)) for area in board.no_go]

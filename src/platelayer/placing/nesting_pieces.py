@@ -11,6 +11,7 @@ from itertools import groupby
 from typing import Final
 
 from platelayer.geometry.contours import rectangle
+from platelayer.pieces.rim import bridged
 from platelayer.placing.grain import turns_along_grain
 from platelayer.placing.nesting import Nest, NestBoard, NestItem, nest, offered_mm2, taken_mm2
 from platelayer.placing.rows import Apart, place_rows, rimmed
@@ -60,7 +61,7 @@ def nest_pieces(
         items = [
             NestItem(
                 name=shape,
-                outline=pieces[indices[0]].outline,
+                outline=bridged(pieces[indices[0]])[0],
                 turns_rad=turns_along_grain(pieces[indices[0]], grain_rad=grain),
                 count=len(indices),
             )

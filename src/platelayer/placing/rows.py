@@ -14,6 +14,7 @@ from typing import Final
 from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.contours import Bounds, bounds, rectangle, transform_contour
 from platelayer.geometry.regions import EMPTY, Area, difference, furthest_x, intersection, parts, to_area
+from platelayer.pieces.rim import bridged
 from platelayer.placing.grain import turns_along_grain
 from platelayer.placing.nesting_forms import Forms
 from platelayer.tolerances import FLATTEN_CHORD_MM
@@ -127,7 +128,7 @@ class _Pitches:
     def __init__(self, pieces: Sequence[Piece], boxes: Sequence[_Box], gap_mm: float) -> None:
         first = {box.form: box for box in reversed(boxes)}
         ordered = [first[form] for form in sorted(first)]
-        outlines = [pieces[box.index].outline for box in ordered]
+        outlines = [bridged(pieces[box.index])[0] for box in ordered]
         self.forms = Forms(outlines, [[box.turn_rad] for box in ordered], gap_mm=gap_mm)
         self._found: dict[tuple[int, int], float] = {}
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from platelayer.errors import CannotCut
-from platelayer.offset.room import gap_asked, gap_between_mm, least_gap
+from platelayer.offset.room import gap_asked, least_gap
 from platelayer.placing.rows import Apart, lacking_row, lacking_words, place_rows
 from platelayer.units import show_length
 from platelayer.values.findings import Code, Finding, Severity
@@ -35,7 +35,7 @@ def board_notes(
         if count < used:
             found.append(_note(f"{lacking_words(lacking, boards[0])}: so high, {_would_do(count)}", ""))
     asked, least = gap_asked(job, boards[0]), least_gap(job, boards[0])
-    nearest = gap_between_mm(replace(job, gap_mm=least.width_mm), apart.clearance_mm)
+    nearest = least.width_mm
     count = _rows_take(pieces, boards, replace(apart, gap_mm=nearest)) if nearest < apart.gap_mm else used
     if count < used:
         gap, near = show_length(apart.gap_mm), show_length(nearest)

@@ -12,7 +12,7 @@ from typing import Final
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import area_mm2, rectangle
 from platelayer.geometry.fewest import fewest_boards
-from platelayer.offset.room import gap_between_mm, rim_mm
+from platelayer.offset.room import gap_mm, rim_mm
 from platelayer.placing.kept import Kept, check_kept, settled
 from platelayer.placing.nesting_pieces import nest_pieces
 from platelayer.placing.rows import Apart, place_rows
@@ -24,9 +24,7 @@ from platelayer.values.tooling import Board, HoldingKind, Job, Placing
 def apart_of(job: Job, clearance_mm: float) -> Apart:
     """The distances that a job's pieces keep."""
     deepest = max(board.thickness_mm for board in job.boards)
-    return Apart(
-        gap_mm=gap_between_mm(job, clearance_mm), clearance_mm=clearance_mm, rim_mm=rim_mm(job.holding, deepest)
-    )
+    return Apart(gap_mm=gap_mm(job), clearance_mm=clearance_mm, rim_mm=rim_mm(job.holding, deepest))
 
 
 def _side_by_side(job: Job, pieces: Sequence[Piece], apart: Apart) -> Sharing:
