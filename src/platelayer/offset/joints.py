@@ -145,13 +145,18 @@ def _cut_axis(line: Line, top: float, down: Sequence[float]) -> Pass:
 
 
 def _cut_circuit(ring: Contour, top: float, down: Sequence[float]) -> list[Pass]:
-    """The rough ring of a socket at each level and straight back in front of the mouth, ramping to the next."""
+    """The rough ring of a socket at each level and straight back in front of the mouth, ramping to the next.
+
+    The last way back is level: what is left of the outline's slot there hangs on the faces beside it.
+    """
     steps: list[Step] = []
     by_climb = reversed_contour(ring)
     for level in down:
         steps.append(Step(Line(by_climb.end, by_climb.start), top, level, FeedKind.RAMP))
         steps += steps_along(by_climb, ((0.0, level), (by_climb.length_mm, level)))
         top = level
+    if steps:
+        steps.append(Step(Line(by_climb.end, by_climb.start), top, top))
     return [Pass(tuple(steps))] if steps else []
 
 
