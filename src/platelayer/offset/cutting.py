@@ -4,17 +4,20 @@ Glossary:
     cut: passes of one bit for one purpose. The order of pieces and bits is the board's business.
 """
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import reversed_contour, signed_area_mm2
 from platelayer.geometry.discs import as_cut, solid
-from platelayer.geometry.regions import Area, difference
+from platelayer.geometry.regions import Area, difference, union_all
 from platelayer.offset.corners import cut_corners
 from platelayer.offset.edge_forms import edge_breaks
 from platelayer.offset.edges import cut_edges, edge_findings
 from platelayer.offset.groove_passes import cut_groove
 from platelayer.offset.joints import cut_joint
 from platelayer.offset.outlines import Body, body_of, outline_task, whole_loop
-from platelayer.offset.pockets import clear_pocket, thick_parts
+from platelayer.offset.pockets import clear_pocket, sweep, thick_parts
 from platelayer.offset.reach import reach_faults, reach_findings, unreached_corners
 from platelayer.offset.relief import finish_reaches
 from platelayer.offset.room import cut_depth_mm
@@ -61,6 +64,8 @@ def cut_piece(
         *cut_edges(piece, job=job, clearance_mm=clearance_mm),
     )
     body, ends = (None, cut_strip_ends(task)) if board.is_strip else (body_of(task), None)
+    if body is not None:
+        body = replace(body, through=_through(cuts, radius_mm=job.bit(job.joints_bit).radius_mm, board=board))
     if ends is not None:
         cuts = (*cuts, ends.cut)
     made = PieceCuts(
@@ -72,6 +77,14 @@ def cut_piece(
     )
     noticed = (*reach_findings(piece, job=job, board=board), *upcut_findings(cuts, job=job))
     return made, body, (*noticed, *(ends.findings if ends else ()), *edge_findings(piece, job=job))
+
+
+def _through(cuts: Sequence[Cut], *, radius_mm: float, board: Board) -> Area:
+    """What the joints bit takes right through the board."""
+    joints = (cut for cut in cuts if cut.kind in (CutKind.SOCKET, CutKind.NOTCH))
+    steps = (step for cut in joints for one in cut.passes for step in one.steps)
+    deep = {step.segment for step in steps if max(step.z_start, step.z_end) <= -board.thickness_mm}
+    return union_all(sweep(Contour((segment,), is_closed=False), radius_mm) for segment in deep)
 
 
 def _groove_cuts(piece: Piece, job: Job) -> list[Cut]:

@@ -31,6 +31,7 @@ from platelayer.geometry.contours import (
     transform_contour,
     transform_point,
 )
+from platelayer.geometry.regions import EMPTY, Area, moved
 from platelayer.offset.depths import deep_from_mm, finish_levels, levels, slot_depth_mm
 from platelayer.offset.entries import RAMP_RUN, STEEPEST_RUN, lead_in, lead_out
 from platelayer.offset.paths import Knot, is_clear, nearest_along, steps_along, stretch
@@ -99,6 +100,7 @@ class Body:
         near, finish: clockwise, begun at the heel and where the lead meets the finish loop.
         wide: the loop that widens a deep slot, clockwise, begun beside the heel; None where none is needed or has room.
         sites: the sides of the piece on which tabs may stand.
+        through: what its sockets and pegs took right through the board before there is any slot.
     """
 
     task: OutlineTask
@@ -107,6 +109,7 @@ class Body:
     finish: Contour
     wide: Contour | None
     sites: Sites
+    through: Area = EMPTY
 
     def at(self, pose: Pose) -> "Body":
         """The same where a pose puts it."""
@@ -118,6 +121,7 @@ class Body:
             finish=transform_contour(self.finish, pose),
             wide=None if self.wide is None else transform_contour(self.wide, pose),
             sites=replace(self.sites, sides=sides),
+            through=moved(self.through, pose),
         )
 
 

@@ -35,7 +35,7 @@ from platelayer.offset.outlines import Body, back_along, deep_slot, down, finish
 from platelayer.offset.paths import drop, nearest_along, steps_along, stretch, views_along
 from platelayer.offset.pockets import sweep
 from platelayer.offset.tabs import NO_LIFTS, Lifts, tab_height_mm
-from platelayer.offset.waste import clearings, mill_away, nearest_body, waste_of
+from platelayer.offset.waste import clearings, mill_away, nearest_body, waste_of, widenable
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, LEFTOVER_MM
 from platelayer.values.cuts import Cut, CutKind, Pass, Tab
 from platelayer.values.findings import Finding
@@ -85,8 +85,8 @@ def cut_slots(names: Sequence[str], bodies: Sequence[Body]) -> BoardCuts:
     waste = waste_of(task.board, bodies)
     tabs, hung = tabs_across(bodies, solids, waste)
     kept = union_all((waste.rim, *hung))
-    widenings = [_widenings(number, bodies, solids, kept) for number in range(len(bodies))]
-    widened = [sweep(lane, task.bit.radius_mm) for wide in widenings for lane in wide]
+    beside = widenable(kept, task)
+    widenings = [_widenings(number, bodies, solids, beside) for number in range(len(bodies))]
     cuts: list[Cut] = []
     for number, (name, body) in enumerate(zip(names, bodies, strict=True)):
         lifts = _lifts(body, tabs[number])
@@ -96,7 +96,7 @@ def cut_slots(names: Sequence[str], bodies: Sequence[Body]) -> BoardCuts:
         cuts += _cut(name, body, CutKind.OUTLINE, walls)
         if task.holding.kind is not HoldingKind.SKIN:
             cuts += _cut(name, body, CutKind.PARTING, [parting(body, lifts)])
-    for part in clearings(waste, kept, widened, bodies):
+    for part in clearings(waste, kept, bodies):
         number = nearest_body(part, solids)
         reach = buffered(part, 2 * task.clearance_mm, chord_mm=LEFTOVER_MM)
         beside = [body for body, solid in zip(bodies, solids, strict=True) if solid.intersects(reach)]

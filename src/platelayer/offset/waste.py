@@ -4,19 +4,20 @@ Glossary:
     slots: all that the outlines take away. rim: waste that hangs on the board's edge, or on a screw or a clamp. block:
     waste that slots ring; it hangs by tabs or is milled. tongue: waste too thin to stand up to a bit; it is milled.
 
-A block is cleared from its middle outwards and right through before there is a slot round it: so nothing of it is
-loose at any time, and no lane beside it need be widened. Tape and skin hold a block as they hold a piece; a small one
-is milled on tape all the same.
+A block is cleared from one side to the other and right through before there is a slot round it: what is left of it
+hangs on what lies ahead at any time, and no lane beside it need be widened. Tape and skin hold a block as they hold a
+piece; a small one is milled on tape all the same.
 """
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
 
-from platelayer.geometry.contours import polygon, rectangle
+from platelayer.geometry.contours import rectangle, transform_contour
 from platelayer.geometry.discs import opened
 from platelayer.geometry.regions import (
     Area,
@@ -24,31 +25,34 @@ from platelayer.geometry.regions import (
     difference,
     distance_between_mm,
     intersection,
+    is_thinner_than_mm,
+    line_through,
+    moved,
     parts,
-    rings,
-    thickest_mm,
+    spans,
     to_area,
     union_all,
 )
 from platelayer.offset.depths import levels
+from platelayer.offset.entries import to_and_fro
 from platelayer.offset.outlines import Body, OutlineTask
-from platelayer.offset.pockets import MIDDLE_RATIO, cut_closed, sweep
+from platelayer.offset.pockets import sweep
 from platelayer.tolerances import (
-    COINCIDENT_MM,
     LEAST_STANDING_MM,
     LEFTOVER_MM,
     SHORT_PIECE_MM,
+    SLUG_WIDTH_MM,
     STANDING_RATIO,
 )
 from platelayer.values.cuts import Pass
-from platelayer.values.shapes import Contour
+from platelayer.values.shapes import Contour, Line, Point, Pose
 from platelayer.values.tooling import Board, HoldingKind
 
 _CHORD_MM: Final = LEFTOVER_MM
 """Waste need not be known better than this."""
 
-_SPACING_RATIO: Final = 0.8
-"""Rings in a block stand this share of the bit's diameter apart: it leaves no floor that anybody sees."""
+_SPACING_RATIO: Final = 0.96
+"""Strokes in a block stand this share of the bit's diameter apart: it leaves no floor that anybody sees."""
 
 
 _ROUNDS: Final = 4
@@ -84,7 +88,12 @@ def _taken(loop: Contour, task: OutlineTask) -> Area:
     return buffered(to_area(loop, chord_mm=_CHORD_MM), task.bit.radius_mm, chord_mm=_CHORD_MM)
 
 
-def clearings(waste: Waste, kept: Area, widened: Sequence[Area], bodies: Sequence[Body]) -> tuple[Area, ...]:
+def widenable(kept: Area, task: OutlineTask) -> Area:
+    """The waste that stands even where slots on both sides of it are widened."""
+    return opened(kept, least_standing_mm(task) / 2 + task.widening_mm, chord_mm=_CHORD_MM)
+
+
+def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Area, ...]:
     """All that must be milled so that nothing comes loose when the pieces are parted.
 
     First waste that does not stand, but for short tails of what does; then whatever that and the partings would cut
@@ -93,35 +102,39 @@ def clearings(waste: Waste, kept: Area, widened: Sequence[Area], bodies: Sequenc
     Args:
         waste: what is left between the slots.
         kept: what of it stands until the end.
-        widened: what widens the slots.
         bodies: the pieces where they lie.
     """
     task = bodies[0].task
-    whole = difference(waste.whole, union_all(widened))
-    kept = opened(difference(kept, union_all(widened)), least_standing_mm(task) / 2, chord_mm=_CHORD_MM)
-    found = [part for part in parts(difference(whole, kept)) if _is_to_go(part, kept, task)]
+    found = [part for part in _wider(difference(waste.whole, kept)) if _is_to_go(part, kept, task)]
     if task.holding.kind is HoldingKind.SKIN:
         return tuple(found)
-    left = difference(waste.board, union_all(_taken(body.finish, task) for body in bodies))
+    walls = walls_of(bodies)
+    through = union_all(body.through for body in bodies)
+    parted = union_all(_taken(body.finish, task) for body in bodies)
+    stands = union_all((kept, *(to_area(body.outline, chord_mm=_CHORD_MM) for body in bodies)))
     for _ in range(_ROUNDS):
-        gone = union_all(sweep(ring, task.bit.radius_mm) for one in found for ring in _nest(one, task))
-        loose = [part for part in parts(difference(left, gone)) if _is_wide(part) and not _overlap(part, kept)]
+        gone = union_all(sweep(way, task.bit.radius_mm) for one in found for way in _ways(one, walls, task))
+        before = _wider(difference(waste.board, union_all((gone, through))))
+        at_last = _wider(difference(waste.board, union_all((gone, through, parted))))
+        loose = [part for part in before if not _overlap(part, stands)]
+        loose += [part for part in at_last if not _overlap(part, kept)]
         if not loose:
             break
-        found += loose
+        found += parts(union_all(loose))
     return tuple(found)
 
 
 def _is_to_go(part: Area, kept: Area, task: OutlineTask) -> bool:
-    return _is_wide(part) and (_extent_mm(part) > task.bit.diameter_mm or part.distance(kept) > COINCIDENT_MM)
+    return _extent_mm(part) > task.bit.diameter_mm or part.distance(kept) > SLUG_WIDTH_MM / 2
 
 
-def _is_wide(part: Area) -> bool:
-    return thickest_mm(part, chord_mm=_CHORD_MM) > _CHORD_MM
+def _wider(area: Area) -> tuple[Area, ...]:
+    """The parts of an area without what is half as thin as dust: hairs that chords leave, bridges that hold nothing."""
+    return parts(opened(area, SLUG_WIDTH_MM / 4, chord_mm=_CHORD_MM))
 
 
 def _overlap(part: Area, other: Area) -> bool:
-    return _is_wide(intersection(part, other))
+    return not is_thinner_than_mm(intersection(part, other), SLUG_WIDTH_MM / 2)
 
 
 def least_standing_mm(task: OutlineTask) -> float:
@@ -142,28 +155,54 @@ def _extent_mm(part: Area) -> float:
 
 
 def mill_away(part: Area, bodies: Sequence[Body]) -> tuple[Pass, ...]:
-    """Passes that leave nothing of a part, from its middle outwards at each level, right through or down to a skin."""
+    """Passes that leave nothing of a part, at each level stroke by stroke from one side of it to the other."""
     task = bodies[0].task
-    walls = Contour(tuple(segment for body in bodies for segment in body.outline.segments), is_closed=False)
     down = levels(task.depth_mm, task.data.stepdown_mm)
-    return cut_closed(_nest(part, task), down, bit=task.bit, walls=walls, clear_mm=task.bit.radius_mm)
+    return tuple(to_and_fro(way, 0.0, down) for way in _ways(part, walls_of(bodies), task))
 
 
-def _nest(part: Area, task: OutlineTask) -> list[Contour]:
-    """Rings from the middle out; the last goes round on the very edge, and so clears tails narrower than the bit.
+def walls_of(bodies: Sequence[Body]) -> Area:
+    """Where the bit's middle may not come, since it would touch a piece."""
+    solids = (to_area(body.outline, chord_mm=_CHORD_MM) for body in bodies)
+    reach = bodies[0].task.bit.radius_mm + _CHORD_MM
+    return union_all(buffered(solid, reach, chord_mm=_CHORD_MM) for solid in solids)
 
-    A lobe whose middle no ring goes through has rings of its own before them.
+
+def _ways(part: Area, walls: Area, task: OutlineTask) -> list[Contour]:
+    """Strokes along the longer side of a part, side by side and joined at their ends where nothing is in between.
+
+    No point of the part is further from a stroke's line than half their spacing, nor is its foot there further outside.
     """
-    deepest = max(0.0, thickest_mm(part, chord_mm=_CHORD_MM) / 2 - MIDDLE_RATIO * task.bit.radius_mm)
-    count = math.ceil(deepest / (_SPACING_RATIO * task.bit.diameter_mm))
-    found: list[Contour] = []
-    for number in range(count + 1):
-        inner = buffered(part, -number * deepest / max(count, 1), chord_mm=_CHORD_MM).simplify(_CHORD_MM)
-        found += [polygon([(float(x), float(y)) for x, y in ring[:-1]]) for area in rings(inner) for ring in area]
-    radius = task.bit.radius_mm
-    left = difference(part, union_all(sweep(ring, radius) for ring in found))
-    lobes = (lobe for lobe in parts(left) if _is_wide(lobe))
-    return [*(ring for lobe in lobes for ring in _nest(lobe, task)), *found[::-1]]
+    corners = np.asarray(part.minimum_rotated_rectangle.exterior.coords)
+    sides = np.diff(corners, axis=0)[:2]
+    along = sides[int(np.argmax(np.hypot(*sides.T)))]
+    turn = math.atan2(along[1], along[0])
+    lying = moved(part, Pose(0.0, 0.0, -turn))
+    half = _SPACING_RATIO * task.bit.radius_mm
+    low_x, low_y, high_x, high_y = lying.bounds
+    spare = high_y - low_y - 2 * half
+    count = math.ceil(spare / (2 * half)) + 1 if spare > 0 else 1
+    heights = np.linspace(low_y + half, high_y - half, count) if count > 1 else [(low_y + high_y) / 2]
+    free = difference(buffered(lying, half, chord_mm=_CHORD_MM), moved(walls, Pose(0.0, 0.0, -turn)))
+    chains: list[list[Point]] = []
+    ended: list[list[Point]] = []
+    for height in heights:
+        strokes = spans(free, (low_x - 2 * half, float(height)), (high_x + 2 * half, float(height)))
+        going = [_joined(chains, stroke, free) for stroke in strokes]
+        ended += [chain for chain in chains if chain not in going]
+        chains = going
+    ways = [Contour(tuple(Line(a, b) for a, b in pairwise(chain)), is_closed=False) for chain in (*ended, *chains)]
+    return [transform_contour(way, Pose(0.0, 0.0, turn)) for way in ways]
+
+
+def _joined(chains: list[list[Point]], stroke: tuple[Point, Point], free: Area) -> list[Point]:
+    """The chain that a stroke carries on, taken from those that wait for one; else the stroke alone."""
+    for chain in chains:
+        first, last = sorted(stroke, key=lambda end: math.dist(chain[-1], end))
+        if free.covers(line_through([chain[-1], first])):
+            chains.remove(chain)
+            return [*chain, first, last]
+    return [*stroke]
 
 
 def nearest_body(part: Area, solids: Sequence[Area]) -> int:
