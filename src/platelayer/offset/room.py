@@ -117,9 +117,13 @@ def gap_asked(job: Job, board: Board) -> Slot:
 
     Beyond three diameters deep it is DEEP_GAP_DIAMETERS of the bit wide, so that each piece's lane widens the other's;
     else it is one pass: the bit and what the finish takes off both walls. No bit that reaches past an outline comes
-    nearer to the neighbour than that finish.
+    nearer to the neighbour than that finish. Where another bit cuts round pegs it goes right through before there is
+    a slot, and what it leaves of one would hang on nothing beside a neighbour's: there two slots and a frame stand.
     """
     through, outline = cut_depth_mm(job, board), outline_depth_mm(job, board)
+    if job.joints_bit != job.outlines_bit and job.holding.kind is not HoldingKind.SKIN:
+        apart_mm = 2 * clearance_needed_mm(job, board) + frame_mm(job.holding, board.thickness_mm)
+        return Slot(width_mm=apart_mm, bit=job.bit(job.outlines_bit), depth_mm=outline)
     deep = [
         Slot(width_mm=DEEP_GAP_DIAMETERS * bit.diameter_mm, bit=bit, depth_mm=depth)
         for bit, depth in ((job.bit(job.outlines_bit), outline), (job.bit(job.joints_bit), through))

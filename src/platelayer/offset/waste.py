@@ -38,6 +38,7 @@ from platelayer.offset.entries import to_and_fro
 from platelayer.offset.outlines import Body, OutlineTask
 from platelayer.offset.pockets import sweep
 from platelayer.tolerances import (
+    COINCIDENT_MM,
     LEAST_STANDING_MM,
     LEFTOVER_MM,
     SHORT_PIECE_MM,
@@ -105,7 +106,8 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Area, .
         bodies: the pieces where they lie.
     """
     task = bodies[0].task
-    found = [part for part in _wider(difference(waste.whole, kept)) if _is_to_go(part, kept, task)]
+    thin = (part for part in parts(difference(waste.whole, kept)) if _is_to_go(part, kept, task))
+    found = [one for part in thin for one in _wider(part)]
     if task.holding.kind is HoldingKind.SKIN:
         return tuple(found)
     walls = walls_of(bodies)
@@ -125,7 +127,8 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Area, .
 
 
 def _is_to_go(part: Area, kept: Area, task: OutlineTask) -> bool:
-    return _extent_mm(part) > task.bit.diameter_mm or part.distance(kept) > SLUG_WIDTH_MM / 2
+    is_dust = is_thinner_than_mm(part, SLUG_WIDTH_MM / 2)
+    return not is_dust and (_extent_mm(part) > task.bit.diameter_mm or part.distance(kept) > COINCIDENT_MM)
 
 
 def _wider(area: Area) -> tuple[Area, ...]:
