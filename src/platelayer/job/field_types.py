@@ -24,7 +24,7 @@ from pydantic import (
 from pydantic_core import PydanticCustomError
 
 from platelayer.errors import JobError
-from platelayer.parsing import parse_acceleration, parse_angle, parse_feed, parse_length
+from platelayer.parsing import parse_acceleration, parse_angle, parse_duration, parse_feed, parse_length
 from platelayer.units import LengthUnit
 from platelayer.values.key_words import Bound, ValueKind
 
@@ -113,6 +113,13 @@ def _angle(value: object) -> float:
         raise fault_error(error.faults[0].problem, error.faults[0].fix) from error
 
 
+def _duration(value: object) -> float:
+    try:
+        return parse_duration(value)
+    except JobError as error:
+        raise fault_error(error.faults[0].problem, error.faults[0].fix) from error
+
+
 def _grain(value: object) -> float:
     if value in ("along", "across"):
         return 0.0 if value == "along" else math.pi / 2
@@ -178,6 +185,9 @@ Share = Annotated[Number, AfterValidator(_share), Span(ValueKind.NUMBER, Bound(0
 _PositiveNumber = Annotated[Number, AfterValidator(_positive)]
 PositiveNumber = Annotated[_PositiveNumber, Span(ValueKind.NUMBER, _ABOVE_ZERO)]
 Speed = Annotated[_PositiveNumber, Span(ValueKind.SPEED, _ABOVE_ZERO)]
+Duration = Annotated[
+    float, BeforeValidator(_duration), AfterValidator(_positive), Span(ValueKind.DURATION, _ABOVE_ZERO)
+]
 Seconds = Annotated[_PositiveNumber, Span(ValueKind.SECONDS, _ABOVE_ZERO)]
 Flag = Annotated[StrictBool, Span(ValueKind.FLAG)]
 Text = Annotated[StrictStr, Span(ValueKind.TEXT)]

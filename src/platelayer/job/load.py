@@ -144,6 +144,7 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
         turning=turning,
         placing=model.job.placing,
         shared_cuts=model.cutting.shared_cuts,
+        sitting_s=model.cutting.sitting or 0.0,
     )
 
 
@@ -185,6 +186,9 @@ def _profile(table: JobTable, profiles: Profiles, faults: list[Fault]) -> Profil
 
 
 def _one_file_faults(model: JobFile, roles: Roles, profile: Profile) -> list[Fault]:
+    if model.cutting.one_file and model.cutting.sitting:
+        problem, fix = "all bits in one file, which no sitting can end", "Leave one of the two out."
+        return [Fault(where="[cutting] one_file", found="true", problem=problem, fix=fix)]
     if not model.cutting.one_file or len(roles.in_order) < 2 or profile.machine.can_zero_in_pause:
         return []
     problem = f"z must be zeroed again after a change of bit, and {profile.machine.title} cannot do that in a pause"

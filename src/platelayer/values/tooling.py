@@ -379,6 +379,8 @@ class Job:
     placing: Placing = Placing.FEWEST
     shared_cuts: bool = False
     """Straights of one length lie one bit apart, and one cut parts two of them."""
+    sitting_s: float = 0.0
+    """No file is longer than this, as far as it can be ended between pieces; 0 = files as long as they come."""
     wheel: Wheel | None = None
     """What runs on the pieces; None where nobody asks, and grooves on curves are as wide as on straights."""
     shop: str = ""
