@@ -57,7 +57,12 @@ def new(file: Path | None, what: str | None, ask: bool, force: bool) -> None:
 
 def next_words(what: str, path: Path, *, is_whole: bool) -> str:
     """What to do with a file that was just written."""
-    fill = "" if is_whole else "Find out and write what still has a # before it. "
+    from platelayer.job.machine_form import beginnings, open_questions
+
+    still = len(open_questions(beginnings()))
+    fill = (
+        "" if is_whole else f"Find out what its {still} questions ask, and write it in place of the # before each key. "
+    )
     return {
         "job": f"Edit it, then: platelayer make {path} --out build",
         "machine": f'{fill}Then, under [job] of a job beside it: profiles = "{path.parent.name or "."}" and '
@@ -102,16 +107,18 @@ def ask_field(field: "FormField", limits: str, begins: str) -> str:
 @click.option("--axis", type=click.Choice(("x", "y", "z")), default="x", show_default=True, help="Axis to time.")
 @click.option("--feed", default="3000 mm/min", show_default=True, help="Feed of the moves.")
 @click.option("--length", default="20 mm", show_default=True, help="Length of each.")
-@click.option("--took", type=float, help="Seconds that all of them took: tells the acceleration, writes nothing.")
+@click.option(
+    "--took", "took_s", type=float, help="Seconds that all of them took: tells the acceleration, writes nothing."
+)
 @click.option("--force", is_flag=True, help="Write over a file that exists.")
 @faults_to_exit
-def timing(out: Path | None, axis: str, feed: str, length: str, took: float | None, force: bool) -> None:
+def timing(out: Path | None, axis: str, feed: str, length: str, took_s: float | None, force: bool) -> None:
     """Find out how briskly an axis starts: write moves to time to OUT, and from the time work out its acceleration."""
     from platelayer.road.timing import asked_moves, timed_words, write_timed_moves
 
     moves = asked_moves(feed=feed, length=length)
-    if took is not None:
-        say([timed_words(moves, took_s=took)])
+    if took_s is not None:
+        say([timed_words(moves, took_s=took_s)])
         return
     path = out or Path(f"timing-{axis}.nc")
     write_timed_moves(axis, moves, out=path, force=force)

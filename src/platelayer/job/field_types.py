@@ -89,7 +89,8 @@ def fault_error(problem: str, fix: str = "") -> PydanticCustomError:
     return PydanticCustomError(FAULT_TYPE, _PROBLEM, {"problem": problem, "mend": fix})
 
 
-def _unit(info: ValidationInfo) -> LengthUnit | None:
+def unit_in(info: ValidationInfo) -> LengthUnit | None:
+    """The unit in which bare numbers of a validation are meant; None where they are refused."""
     context: dict[str, LengthUnit | None] = info.context or {}
     return context.get("unit")
 
@@ -97,7 +98,7 @@ def _unit(info: ValidationInfo) -> LengthUnit | None:
 def _parsed(parse: Callable[..., float]) -> Callable[[object, ValidationInfo], float]:
     def validate(value: object, info: ValidationInfo) -> float:
         try:
-            return parse(value, unit=_unit(info))
+            return parse(value, unit=unit_in(info))
         except JobError as error:
             fault = error.faults[0]
             raise fault_error(fault.problem, fault.fix) from error

@@ -100,9 +100,8 @@ def _job(reading: Reading[JobFile], own: Owned, *, file: str, faults: list[Fault
         faults += _one_file_faults(model, roles, profile)
     if faults or wood is None or profile is None:
         return None
-    feeds, warnings = chosen_feeds(
-        [bits[bit_id] for bit_id in roles.in_order], wood, profile, own, bits=bits, file=file, faults=faults
-    )
+    used = [bits[bit_id] for bit_id in roles.in_order]
+    feeds, warnings = chosen_feeds(used, wood, profile, own, bits=bits, file=file, faults=faults)
     if faults:
         return None
     through = [bits[bit_id] for bit_id in dict.fromkeys((roles.joints, roles.outlines))]
@@ -116,7 +115,7 @@ def _job(reading: Reading[JobFile], own: Owned, *, file: str, faults: list[Fault
         machine=profile.machine,
         material=wood.material,
         boards=boards,
-        bits=tuple(bits[bit_id] for bit_id in roles.in_order),
+        bits=tuple(used),
         grooves_bit=roles.grooves,
         joints_bit=roles.joints,
         outlines_bit=roles.outlines,

@@ -112,12 +112,12 @@ def unit_of(table: object) -> LengthUnit | None:
 
 
 def written_unit(text: str) -> LengthUnit:
-    """The unit that a job or profile is written in; mm where it names none or cannot be read."""
+    """The unit that a job, a floor or a profile is written in; mm where it names none or cannot be read."""
     try:
         data = read_toml(text, file="")
     except JobError:
         return "mm"
-    return unit_of(data.get("job")) or unit_of(data) or "mm"
+    return unit_of(data.get("job")) or unit_of(data.get("floor")) or unit_of(data) or "mm"
 
 
 def read_model(kind: type[Model], data: Mapping[str, Any], *, unit: LengthUnit | None) -> Reading[Model]:
