@@ -92,8 +92,8 @@ def _job(reading: Reading[JobFile], own: Owned, *, file: str, faults: list[Fault
     written = tuple(data) if isinstance(data := reading.data.get("turning"), dict) else ()
     turning = turning_of(model.turning, boards, orders, written=written, faults=faults)
     fit, mate = fit_of(model.fit, faults=faults), mate_of(model.mate, faults=faults)
-    faults += short_piece_faults(holding, [route_length_mm(order) for order in orders])
-    faults += shared_faults(model, holding, orders)
+    lengths = [route_length_mm(order) for order in orders]
+    faults += [*short_piece_faults(holding, lengths), *shared_faults(model, holding, orders)]
     faults += strip_faults(boards, orders, holding, model.track, outer_mm=edges.outer_mm)
     if profile is not None:
         faults += machine_faults(boards, profile.machine, model.cutting)
@@ -107,9 +107,8 @@ def _job(reading: Reading[JobFile], own: Owned, *, file: str, faults: list[Fault
     through = [bits[bit_id] for bit_id in dict.fromkeys((roles.joints, roles.outlines))]
     allowance = model.cutting.spoilboard_allowance
     warnings += floor_findings(model, boards) + holding_findings(holding, boards, through, allowance_mm=allowance)
-    name = model.job.name or _name_from(file)
     return Job(
-        name=name,
+        name=(name := model.job.name or _name_from(file)),
         title=model.job.title or name,
         units=model.job.units or "mm",
         machine=profile.machine,
