@@ -7,6 +7,7 @@ from platelayer.cli import (  # noqa: F401 they join the group
     joint_answers,
     listing,
     making,
+    opening,
     proving,
     starting,
 )
