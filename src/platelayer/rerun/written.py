@@ -19,9 +19,9 @@ from platelayer.post.rounding import Grid
 from platelayer.post.words import LINE_LENGTH_MOST, word
 from platelayer.tolerances import COINCIDENT_MM
 from platelayer.values.cuts import CutKind
+from platelayer.values.dialect import CommentStyle
 from platelayer.values.minutes import FINISH_WORD
 from platelayer.values.motion import EventKind, Motion, MoveKind
-from platelayer.values.tooling import CommentStyle
 
 COMMENT: Final = re.compile(r"(?:; )?\((?P<text>[^()]*)\)")
 FEED: Final = re.compile(r"F(?P<number>[0-9.]+)")
