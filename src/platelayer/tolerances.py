@@ -141,3 +141,6 @@ SOLVED_RATIO: Final = 1e-12
 
 DIFFERENCE_RATIO: Final = 1e-6
 """Step of scipy's difference quotients: plays in closed form are smooth to nine digits, but have kinks further off."""
+
+LOOSE_N_MM: Final = 1e-6
+"""What nothing holds counts as held so softly, N/mm: it gives way by kilometres, and sums of springs can be solved."""
