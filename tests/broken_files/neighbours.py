@@ -1,7 +1,7 @@
-"""Pieces beside one another with one slot between neighbours, made by hand: rectangles in a grid, slots a bit and a half.
+"""Pieces beside one another with one slot between neighbours, made by hand: a grid of rectangles, slots 1.5 bits wide.
 
-Nothing of the road takes part. Every slot is cut by two lanes, each a radius from the wall on its side, right across the
-grid; a lane lifts over the tabs on it. Cells without a name are waste.
+Nothing of the road takes part. Every slot is cut by two lanes, each a radius from the wall on its side, right across
+the grid; a lane lifts over the tabs on it. Cells without a name are waste.
 """
 
 from collections.abc import Sequence

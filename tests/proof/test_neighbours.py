@@ -1,4 +1,4 @@
-"""Pieces held by one another across shared slots: tabs, chains, blocks of waste, and what hangs while it is finished."""
+"""Pieces held by one another across shared slots: tabs, chains, blocks of waste, what hangs while it is finished."""
 
 import math
 from dataclasses import replace
@@ -9,7 +9,7 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from broken_files.neighbours import BIT, SKIN, SLOT, TAB_WIDTH, Bridge, Grid, pair
+from broken_files.neighbours import BIT, SKIN, SLOT, TAB_WIDTH, Bridge, Grid, R, pair
 from broken_files.small_job import THICK
 from platelayer.gcode.moves import moves_on
 from platelayer.gcode.reader import read_program
@@ -91,7 +91,10 @@ def test_a_neighbours_tab_at_a_piece_is_no_wood_left_on_it():
     assert errors(bare) == [Code.HOLDING_PIECE_FREED]
 
 
-@given(st.lists(st.tuples(*[st.floats(-6, 6)] * 4), min_size=1, max_size=5), st.floats(0.5, 3), st.floats(0, 6.28))
+HUNDREDTHS = st.integers(-600, 600).map(lambda number: number / 100)
+
+
+@given(st.lists(st.tuples(*[HUNDREDTHS] * 4), min_size=1, max_size=5), st.floats(0.5, 3), HUNDREDTHS)
 def test_what_is_cut_of_a_line_is_what_shapely_cuts_of_it(ends, radius, heading):
     ends = np.asarray(ends)
     chords = Chords(ends[:, :2], ends[:, 2:], np.full(len(ends), radius), np.arange(len(ends)))
@@ -137,7 +140,7 @@ def test_a_board_cut_up_to_its_edges_is_held_by_the_tape_under_it_and_by_nothing
     """Pieces up to all four edges leave no frame; as a whole, tied by tabs, they stay on the tape."""
     size = (60.0 + 100.0 - 2 * (30.0 - SLOT), 40.0 + SLOT + 40.0 + 2 * SLOT)
     grid = replace(
-        pair(), begin=(SLOT, SLOT), size=size, bridges=tuple(Bridge(True, 1, x, "high") for x in (30.0, 80.0))
+        pair(), begin=(SLOT, SLOT), beyond=R, size=size, bridges=tuple(Bridge(True, 1, x, "high") for x in (30.0, 80.0))
     )
     assert errors(replace(grid, board={"held_by": "tape"})) == []
     assert errors(

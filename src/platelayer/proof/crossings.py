@@ -41,7 +41,7 @@ def chords_through(moves: BoardMoves, rows: Rows, depth_mm: float) -> Chords:
     step = (own[:, 1] - own[:, 0]) / (np.bincount(owner)[of] - 1)
     begins = own[:, 0] + step * place[heads]
     ends = begins + step
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         crossing = np.clip((depth_mm - begins) / step, 0.0, 1.0)[:, None]
     low = np.where(begins[:, None] >= depth_mm, 0.0, crossing)
     high = np.where(ends[:, None] >= depth_mm, 1.0, crossing)
@@ -81,13 +81,13 @@ def _band(one: Floats, two: Floats, radius: Floats) -> tuple[Floats, Floats]:
     """
     along = two - one
     length = np.hypot(*along.T)
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         cos, sin = np.where(length > 0, along.T / length, np.array(((1.0,), (0.0,))))
     low, high = np.full(len(one), -np.inf), np.full(len(one), np.inf)
     x, y = one.T
     sides = ((cos, -x * cos - y * sin, np.zeros(len(one)), length), (sin, -x * sin + y * cos, -radius, radius))
     for slope, at, least, most in sides:
-        with np.errstate(divide="ignore", invalid="ignore"):
+        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             bounds = np.sort(np.stack(((least - at) / slope, (most - at) / slope)), axis=0)
         is_level = slope == 0
         is_inside = (at >= least) & (at <= most)

@@ -83,7 +83,8 @@ def check_hanging(moves: BoardMoves, woods: Sequence[PieceAsCut], hanging: Seque
             text=f"{piece} hangs on its tabs alone when {show_small(height)} of its wall is finished along "
             f"{100 * worst.share_ratio:.0f} % of its edge: the floor round it is gone by then, since line "
             f"{moves.line_of(worst.freed)}.{others}",
-            advice="Rough down to a floor, finish the walls to it, and cut through last; or hold the board by tape.",
+            advice="Rough down to a floor, finish the walls to it, and cut through last; or hold the board "
+            'by tape: stock = "tape" in [holding].',
             where=where,
             measured=height,
             limit=thin_mm(moves),
@@ -105,7 +106,7 @@ def check_yields(moves: BoardMoves, weak: Sequence[Weak]) -> tuple[Finding, ...]
             severity=Severity.WARNING,
             text=f"{worst.piece}{more} gives way by about {gives} under a finish cut of {worst.push_n:.0f} N at "
             f"{show_place(worst.at)}: {_what_holds(worst)}.",
-            advice="Leave more wood there: a larger margin or board, or pieces turned the other way; or more tabs.",
+            advice="Leave more wood there: a larger board, a larger margin in [[board]], or other turns in [[piece]].",
             where=Where(board=moves.board.id, piece=worst.piece, point=(*worst.at, 0.0)),
             measured=worst.yield_mm,
             limit=YIELD_MM,
