@@ -208,6 +208,17 @@ NAMED = {
     "a feed of a hundredth": (HAND, lambda text: _nth(text, " F1700", 3, " F17"), "creeps through wood at 17 mm/min"),
     "no G90": (WORD, lambda text: text.replace("G90\n", ""), "moves before the file says G90 at all"),
     "no G17 after a stop": (WORD, lambda text: _nth(text, "G17\n", 1, ""), "says G17 after the stop in line"),
+    "G64 with a P ten times as large": (
+        TOOL,
+        lambda text: _nth(text, "G64 P0.001", 1, "G64 P0.01"),
+        "G64 is in force where this job needs it within 0.025 mm (0.001 in): the machine may stray by 0.254 mm",
+    ),
+    "G64 with a smaller P": (TOOL, lambda text: text.replace("G64 P0.001", "G64 P0.0005"), "may stray by 0.013 mm"),
+    "G64 without its P": (
+        TOOL,
+        lambda text: text.replace("G64 P0.001", "G64"),
+        "needs it within 0.025 mm (0.001 in): the machine rounds corners off as far as it likes",
+    ),
     "G64": (WORD, lambda text: _in_a_cut(text, "G64"), "the machine rounds corners off"),
     "G91": (WORD, lambda text: text.replace("G90", "G91"), "G91 has every place count from where the bit stands"),
     "G55": (WORD, lambda text: text.replace("G54", "G55"), "only the first zero, G54, is read"),
@@ -343,3 +354,12 @@ def test_wood_below_every_cut_names_the_nearest_line_all_the_same():
     found = reported(made, file, re.sub(r"Z-13\b", "Z-12.6", made.texts[file])).findings
     (left,) = [one for one in found if one.code == "shape-wood-left"]
     assert made.texts[file].split("\n")[left.where.line - 1].startswith(("G1", "G2", "G3"))
+
+
+def test_a_manifest_whose_modes_no_file_may_say_is_refused_in_words():
+    made, _ = job(WORD)
+    odd = replace(made.manifest, machine=replace(made.manifest.machine, modes=("G17", "G999")))
+    said = [one.text for one in dry_run(odd, made.texts).findings if one.code == "reading-state"]
+    assert said == [
+        "the modes that the manifest has for the machine cannot be read: modes:2:1 G999: this word is not read."
+    ]
