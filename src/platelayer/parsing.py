@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import Final
 
 from platelayer.errors import Fault, JobError
-from platelayer.units import MM_PER_INCH_EXACT, LengthUnit
+from platelayer.units import MM_PER_INCH_EXACT, NEWTON_PER_LBF, LengthUnit
 
 _DIGITS = r"[0-9]{1,15}"
 _NUMBER = rf"(?:{_DIGITS}(?:\.[0-9]{{0,15}})?|\.{_DIGITS})"
@@ -199,6 +199,24 @@ def parse_angle(text: str | float, *, where: str = "") -> float:
             Fault(where=where, found=shown, problem="not an angle", fix='Write degrees, such as 45 or "22.5 deg".')
         )
     return math.radians(written)
+
+
+def parse_force(text: str | float, *, where: str = "") -> float:
+    """The force in newtons that a person wrote with its unit: ``1450 lbf``, ``6450 N``, ``6.45 kN``.
+
+    Raises:
+        JobError: not a number with one of these units.
+    """
+    match = _FORCE.match(text) if isinstance(text, str) else None
+    if match is None:
+        shown = text[:_LONGEST_SHOWN] if isinstance(text, str) else str(text).lower()[:20]
+        fix = 'Write it with its unit, as in "1450 lbf" or "6450 N".'
+        raise JobError(Fault(where=where, found=shown or '""', problem="not a force", fix=fix))
+    return float(match[1]) * _FORCE_N[match[2].lower()]
+
+
+_FORCE: Final = re.compile(rf"\s*({_NUMBER})\s*(lbf|lb|kN|N)\.?\s*$", re.IGNORECASE)
+_FORCE_N: Final = {"lbf": NEWTON_PER_LBF, "lb": NEWTON_PER_LBF, "n": 1.0, "kn": 1000.0}
 
 
 def _value_of(match: re.Match[str], *, where: str, shown: str) -> tuple[Fraction, str | None]:

@@ -62,6 +62,18 @@ class JobTable(BaseModel):
         '"shop.toml"',
         unsaid="bits are taken as they are stated",
     )
+    bits: Text = key(
+        "",
+        "File of the bits you own, with their sizes by caliper, beside this file; [[bit]] here has the last word.",
+        '"bits.toml"',
+        unsaid="the shipped bits, and those in [[bit]]",
+    )
+    woods: Text = key(
+        "",
+        "File of woods of your own, beside this file; platelayer new --woods begins one.",
+        '"woods.toml"',
+        unsaid="the shipped woods",
+    )
     profiles: Text = key(
         "",
         "Folder of your own machine profiles, beside this file; it comes before the shipped ones.",

@@ -18,6 +18,7 @@ from platelayer.fit.bought import LETTERS, WORDS, BoughtSize
 from platelayer.job.field_types import Said, Span
 from platelayer.job.job_models import JobFile
 from platelayer.job.near_names import did_you_mean
+from platelayer.job.own_files import BitsFile, WoodsFile
 from platelayer.job.profile_models import ProfileFile
 from platelayer.job.reading import model_in
 from platelayer.job.record_keys import RECORD
@@ -39,6 +40,18 @@ def key_files() -> tuple[FileWords, ...]:
             place='NAME.toml in a folder that profiles = "FOLDER" under [job] names',
             summary="What one machine can do. platelayer machines says where the shipped ones lie.",
             tables=tuple(_tables(ProfileFile, name="profile")),
+        ),
+        FileWords(
+            name="bits file",
+            place='bits.toml, or what bits = "FILE" under [job] names',
+            summary="The bits you own, each in a [[bit]] as in a job. platelayer new --bits writes one to fill in.",
+            tables=tuple(_tables(BitsFile, name="bits file"))[:1],
+        ),
+        FileWords(
+            name="woods file",
+            place='woods.toml, or what woods = "FILE" under [job] names',
+            summary="Woods of your own. platelayer new --woods writes one to fill in.",
+            tables=tuple(_tables(WoodsFile)),
         ),
         FileWords(
             name="shop file",
@@ -181,6 +194,8 @@ def _bound_words(bound: Bound, kind: ValueKind) -> str:
         return "0"
     if kind is ValueKind.ANGLE:
         return show_angle(bound.value)
+    if kind is ValueKind.FORCE:
+        return f"{bound.value:g} N"
     if kind not in (ValueKind.LENGTH, ValueKind.LENGTHS, ValueKind.PLACE, ValueKind.CORNERS):
         return shown_number(bound.value)
     return show_length(bound.value) if abs(bound.value) < _METRE_MM else f"{bound.value / _METRE_MM:g} m"

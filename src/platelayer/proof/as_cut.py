@@ -2,7 +2,8 @@
 
 Glossary:
     above the tabs: the slice just above the tabs' tops, or above the skin, or above the underside where there is
-        neither; everything round the piece must be gone there. underside: the slice just above the board's underside.
+        neither; everything round the piece must be gone there. underside: the slice LEFTOVER_MM above the board's
+        underside: wood that stands no higher is no wall, and holds nothing.
     ring: the strip round the design in which wood left is looked for, narrower than any slot.
     corner: wood that no bit used there can reach, by the closing of the design; worked out here, not taken from
         anyone's list.
@@ -95,7 +96,7 @@ def piece_as_cut(design: Design, moves: BoardMoves) -> PieceAsCut:
     """The piece as the moves leave it."""
     rows = near(moves, design.solid.bounds, RUN_MARGIN_MM)
     above_mm = above_tabs_mm(design)
-    underside_mm = design.board.thickness_mm - DEPTH_MM
+    underside_mm = design.board.thickness_mm - LEFTOVER_MM
     through_runs = runs_through(moves, rows, underside_mm)
     through = swept((through_runs,))
     above = through

@@ -25,6 +25,7 @@ class ValueKind(StrEnum):
     SECONDS = "seconds"
     SPEED = "rev/min"
     NUMBER = "number"
+    FORCE = "force, in lbf or N"
     COUNT = "whole number"
     FLAG = "true or false"
     TEXT = "text"
@@ -37,7 +38,7 @@ class ValueKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Bound:
-    """An end of what may stand at a key, in mm, mm/min, mm/s2, radians or as it is; ``is_in``: it may stand there."""
+    """An end of what may stand at a key, in mm, mm/min, mm/s2, N, radians or as it is; whether it may itself."""
 
     value: int | float
     is_in: bool = True

@@ -124,7 +124,8 @@ function ownMachine() {
 
 function newMachine() {
   const name = h("input", { type: "text", id: "machine-name", value: "mine", autocomplete: "off" });
-  const like = h("select", { id: "machine-like" }, desk.lists.machines.map((one) => h("option", { value: one.id }, one.words.split(",")[0])));
+  const like = h("select", { id: "machine-like" }, desk.lists.machines.map((one) => h("option", { value: one.id }, one.words.split(",")[0])),
+    h("option", { value: "" }, "None: ask me everything"));
   return folded("A machine of my own",
     h("p", { class: "hint" }, "The listed machines are invented. Begin with the one most like yours, then put your own figures in its place, one by one."),
     h("div", { class: "fields" },
