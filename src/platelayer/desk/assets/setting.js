@@ -33,7 +33,7 @@ function boughtFields(file) {
   onLook(async () => {
     const told = await ask("bought", { file, job: desk.looked.may_be_cut ? desk.job : "" });
     if (told.refused) return out.replaceChildren(refusal(told.refused));
-    desk.others[file] = { data: told.read ?? {} };
+    desk.others[file] = { data: told.data };
     desk.bought = told;
     if (built !== file) {
       built = file;
@@ -108,7 +108,7 @@ function ownMachine() {
   if (!machine?.file) return newMachine();
   const file = machine.file;
   return h("div", {}, h("p", { class: "hint" }, `Your machine's own figures, kept in ${file}.`),
-    MACHINE.map(([title, table, path, names]) => h("fieldset", {}, h("legend", {}, title),
+    MACHINE.map(([title, table, path, names]) => h("fieldset", {}, h("legend", {}, title), faultsAt(file, path ?? []),
       h("div", { class: "fields" }, (names ?? Object.keys(desk.keys["machine profile"][table])).map((name) =>
         field({ file, path: [...path, name], key: keyOf("machine profile", table, name) })),
       table === "spindle" ? field({ file, path: ["spindle", "dial"], label: "Dial", key: { name: "dial", kind: "dial", choices: [], unsaid: "",
