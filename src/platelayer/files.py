@@ -40,6 +40,11 @@ def sha256(content: bytes) -> str:
     return hashlib.sha256(content).hexdigest()
 
 
+def beside(job: Path) -> Path:
+    """The folder named after a job, beside it."""
+    return job.with_suffix("") if job.suffix else job.with_name(f"{job.name}-made")
+
+
 def read_text(path: Path) -> str:
     """The text of a file, its line ends as they are.
 
@@ -78,7 +83,7 @@ def as_text(content: bytes, *, where: str) -> str:
         raise JobError(Fault(where=where, problem=problem, fix="Save it as plain text.")) from None
 
 
-def write_file(path: Path, content: str, *, force: bool) -> None:
+def write_file(path: Path, content: str | bytes, *, force: bool) -> None:
     """One file written whole, by a temporary name beside it; a link is followed, and permissions stay.
 
     Raises:
@@ -86,7 +91,7 @@ def write_file(path: Path, content: str, *, force: bool) -> None:
     """
     check_free(path, force=force)
     with staging(path.resolve()) as staged:
-        fill(staged, {path.name: content.encode("utf-8")})
+        fill(staged, {path.name: content if isinstance(content, bytes) else content.encode("utf-8")})
         put(staged / path.name, path)
 
 
@@ -165,6 +170,21 @@ def _hold(folder: Path, *, may_wait: bool = True) -> Iterator[bool]:
         else:
             is_held = True
         yield is_held
+
+
+@contextmanager
+def taking_turns(folder: Path) -> Iterator[None]:
+    """One after another, of all that take turns at this folder, in this process and others; it is made when missing.
+
+    Raises:
+        JobError: the folder cannot be made.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise JobError(Fault(where=str(folder), problem=f"cannot be written ({error.strerror})")) from None
+    with _hold(folder):
+        yield
 
 
 def _clear_after_the_dead(target: Path) -> None:

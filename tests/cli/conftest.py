@@ -1,5 +1,6 @@
 """A fit card made once for all tests that read it, and its readings filled in."""
 
+import re
 import shutil
 from pathlib import Path
 
@@ -16,9 +17,9 @@ def card(tmp_path_factory: pytest.TempPathFactory) -> Path:
     out = tmp_path_factory.mktemp("card") / "card"
     done = run("fit", "card", HALLWAY, "--out", out, "--feel", "easy", "--board", "14 x 7 in")
     assert done.exit_code == 0, done.output
-    assert done.stdout.splitlines()[-5:] == [
+    assert [re.sub(r"\d+ min\.$", "N min.", line) for line in done.stdout.splitlines()[-5:]] == [
         f"Written to {out}. Preview to open: {out}/preview.html",
-        "Next: 1. Cut A-1-flat-3.175-long.nc with flat-3.175-long alone, the sticks along the machine's x: 16 min.",
+        "Next: 1. Cut A-1-flat-3.175-long.nc with flat-3.175-long alone, the sticks along the machine's x: N min.",
         "      2. Saw the tabs, rest the wood an hour, and try each peg in the socket (heads each side: 1 pip +0.06 mm,"
         " 2 pips +0.00 mm, 3 pips -0.06 mm, 4 pips -0.12 mm).",
         f"      3. Write what the caliper says into {out}/readings.toml; each line tells what to measure.",

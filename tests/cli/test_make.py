@@ -307,9 +307,7 @@ def test_a_curve_of_eight_inches_in_a_job_in_millimetres_is_titled_in_millimetre
 def test_a_short_bit_is_no_collision_before_the_first_move(tmp_path: Path) -> None:
     """With zero under the wood the bit was once taken to begin there, holder and all; nobody knows where it is."""
     short = '[[bit]]\nid = "short"\nkind = "flat"\ndiameter = "1/8 in"\ncutting_length = "6 mm"\nstick_out = "10 mm"\n'
-    text = small_job(bits='grooves = "short"\n').replace(
-        "[[board]]", f'{short}\n[[board]]\nzero = "spoilboard"\nthickness = "1/2 in"\n'
-    )
+    text = small_job(bits='grooves = "short"\n').replace("[[board]]", f'{short}\n[[board]]\nzero = "spoilboard"\n')
     done = make(tmp_path, text)
     assert done.exit_code == 0, done.output
 

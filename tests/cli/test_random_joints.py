@@ -32,6 +32,7 @@ joints = "flat-3.175-long"
 [[board]]
 width = 300
 height = 130
+thickness = 12.7
 [[piece]]
 name = "straight"
 length = 110

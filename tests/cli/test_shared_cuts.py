@@ -28,6 +28,7 @@ shared_cuts = {shared}
 [[board]]
 width = {width}
 height = {height}
+thickness = "1/2 in"
 zero = "spoilboard"
 
 [[piece]]

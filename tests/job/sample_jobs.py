@@ -1,5 +1,7 @@
 """Texts that the tests of the job room start from, and what is said of them."""
 
+import re
+
 from platelayer.errors import JobError
 from platelayer.job import load_job
 from platelayer.job.profiles import read_profile
@@ -49,9 +51,16 @@ length = 150
 PROFILES = {"test.toml": MACHINE}
 
 
+def thick(text):
+    """The text with the thickness of its wood at its end, where it moves no line, unless it says how thick it is."""
+    if re.search(r"\Atrack|^(thickness =|\[track)", text, re.MULTILINE):
+        return text
+    return f'{text}\n[track]\nthickness = "12.7 mm"\n'
+
+
 def job_of(text, profiles=None):
-    """The job in a text."""
-    return load_job(text, file="job.toml", profiles=PROFILES if profiles is None else profiles)
+    """The job in a text, of wood half an inch thick where it does not say."""
+    return load_job(thick(text), file="job.toml", profiles=PROFILES if profiles is None else profiles)
 
 
 def said_of(text, profiles=None):

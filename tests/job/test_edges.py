@@ -112,7 +112,8 @@ ONE_FAULT = {
         "radius. Measure its cutting length again.",
     ),
     "more than the board bears": (
-        f'[bits]\nedges = "round-4"\n{BIG_BIT}[edges]\nouter = 4\n[track]\ngroove_outer = 7\ngroove_inner = 13\n',
+        f'[bits]\nedges = "round-4"\n{BIG_BIT}[edges]\nouter = 4\n'
+        "[track]\ngroove_outer = 7\ngroove_inner = 13\nthickness = 12.7\n",
         "job.toml:19 [edges] outer = 4.000 mm (~5/32 in): more than 3.175 mm (1/8 in), a quarter of the board: it "
         "would reach the tabs. Take a round-over bit of a smaller radius.",
     ),
@@ -127,23 +128,23 @@ ONE_FAULT = {
         "5.953 mm (15/64 in). Take a smaller bit, or a vee bit.",
     ),
     "a tip on the groove's floor": (
-        f"{BIT}[edges]\ngroove = 1.5\n[track]\ngroove_depth = 1.6\n",
+        f"{BIT}[edges]\ngroove = 1.5\n[track]\ngroove_depth = 1.6\nthickness = 12.7\n",
         "job.toml:13 [edges] groove = 1.500 mm (~1/16 in): round-over-1.588 would go 1.585 mm (~1/16 in) deep for it; "
         "the limit is 1.300 mm (~3/64 in), 0.300 mm (0.012 in) above the groove's floor. Break less.",
     ),
     "a vee bit longer in the tooth than the groove": (
-        '[bits]\ngroove_edges = "vee-60"\n[edges]\ngroove = 1\n[track]\ngroove_depth = 2\n',
+        '[bits]\ngroove_edges = "vee-60"\n[edges]\ngroove = 1\n[track]\ngroove_depth = 2\nthickness = 12.7\n',
         "job.toml:13 [edges] groove = 1.000 mm (~3/64 in): vee-60 would go 1.732 mm (~1/16 in) deep for it; "
         "the limit is 1.700 mm (~1/16 in), 0.300 mm (0.012 in) above the groove's floor. Break less.",
     ),
     "no land left": (
-        f'{BIT}[edges]\nouter = "1/16 in"\n[track]\ngroove_outer = 2\ngroove_inner = 8\n',
+        f'{BIT}[edges]\nouter = "1/16 in"\n[track]\ngroove_outer = 2\ngroove_inner = 8\nthickness = 12.7\n',
         "job.toml:13 [edges] outer = 1.587 mm (1/16 in): only 0.016 mm (0.001 in) stays level of the land between "
         "outer edge and groove, 1.603 mm (~1/16 in) beside the flare; at least 0.500 mm (0.020 in) does. "
         "Round less, or move the grooves inwards.",
     ),
     "less than no land": (
-        f'{BIT}[edges]\nouter = "1/16 in"\ngroove = 1\n[track]\ngroove_outer = 2\ngroove_inner = 8\n',
+        f'{BIT}[edges]\nouter = "1/16 in"\ngroove = 1\n[track]\ngroove_outer = 2\ngroove_inner = 8\nthickness = 12.7\n',
         "job.toml:13 [edges] outer = 1.587 mm (1/16 in): nothing stays level of the land between outer edge and "
         "groove, 1.603 mm (~1/16 in) beside the flare; at least 0.500 mm (0.020 in) does. "
         "Round less, or move the grooves inwards.",

@@ -161,8 +161,8 @@ ONE_FAULT = {
     "bit without id": (
         f"{JOB}[[bit]]\nflutes = 2\n",
         "job.toml:10 [[bit]] 1 id: missing. Shipped: flat-1.588, flat-3.175, flat-3.175-long, flat-3.175-down, "
-        "flat-6.35-up, flat-6.35-down, flat-6.35-compression, flat-6.35-straight, ball-3.175, ball-6.35, vee-60, vee-90, "
-        "round-over-1.588.",
+        "flat-4.763, flat-6.35-up, flat-6.35-down, flat-6.35-compression, flat-6.35-straight, ball-3.175, ball-6.35, "
+        "vee-60, vee-90, round-over-1.588.",
     ),
     "bit twice": (
         f'{JOB}[[bit]]\nid = "flat-3.175"\n[[bit]]\nid = "flat-3.175"\n',
@@ -206,8 +206,14 @@ ONE_FAULT = {
         "job.toml [[board]]: missing: no wood to cut. Write a [[board]] with width and height.",
     ),
     "board without height": (changed(JOB, ("height = 120\n", "")), "job.toml:5 [[board]] A height: missing"),
+    "board nobody measured": (
+        f"{JOB}[track]\nwidth = 40\n",
+        "job.toml:5 [[board]] A thickness: missing. Measure it with a caliper and write it, as in thickness = "
+        '"12.5 mm".',
+    ),
     "boards of two thicknesses": (
-        changed(JOB, ("height = 120\n", "height = 120\n[[board]]\nwidth = 400\nheight = 120\nthickness = 12.2\n")),
+        changed(JOB, ("height = 120\n", "height = 120\n[[board]]\nwidth = 400\nheight = 120\nthickness = 12.2\n"))
+        + "[track]\nthickness = 12.7\n",
         "job.toml:11 [[board]] B thickness = 12.200 mm (~31/64 in): the boards of a job are cut to one depth, and board A is 12.700 mm (1/2 in) thick. "
         "Write one thickness and a scatter that covers both, plane them alike, or make a job for each.",
     ),
@@ -240,7 +246,7 @@ ONE_FAULT = {
         "(~3 23/64 in) of z, and the test machine travels 80.000 mm (~3 5/32 in)",
     ),
     "board of another thickness": (
-        changed(JOB, ("width = 400", 'width = 400\nthickness = "3/4 in"')),
+        changed(JOB, ("width = 400", 'width = 400\nthickness = "3/4 in"')) + "[track]\nthickness = 12.7\n",
         "job.toml:7 [[board]] A thickness = 19.050 mm (3/4 in): pieces come out as thick as the board, but [track] "
         "thickness is 12.700 mm (1/2 in). Make the two agree.",
     ),

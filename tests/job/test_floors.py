@@ -14,7 +14,8 @@ THICKNESS_MM = 13.1
 
 
 def job_text(*, track='floor_height = "9.0 mm"', board=""):
-    return small_job().replace("[[board]]", f'[track]\n{track}\n[[board]]\nthickness = "{THICKNESS_MM} mm"\n{board}')
+    text = small_job().replace('thickness = "1/2 in"', f'thickness = "{THICKNESS_MM} mm"')
+    return text.replace("[[board]]", f"[track]\n{track}\n[[board]]\n{board}")
 
 
 def loaded(text):

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from job.sample_jobs import JOB, PROFILES, changed, job_of
+from job.sample_jobs import JOB, PROFILES, changed, job_of, thick
 from platelayer.job import describe_bits, describe_materials, load_job, load_profiles, starter_job
 from platelayer.job.bits import BITS, TITLES
 from platelayer.job.materials import WOODS
@@ -58,6 +58,7 @@ hole_setback = "9/32 in"
 [track]
 width = "1-9/16 in"
 groove_inner = "13/32 in"
+thickness = "1/2 in"
 """
     assert job_of(text) == job_of(JOB)
 
@@ -130,7 +131,18 @@ def test_the_starter_loads_as_it_stands_and_so_does_each_of_its_remarks():
     [("examples/hallway/job.toml", "hallway"), ("job.toml", "job"), ("garden loop.toml", "garden-loop"), ("", "job")],
 )
 def test_a_job_without_a_name_takes_one_from_its_file(file, name):
-    assert load_job(JOB, file=file, profiles=PROFILES).name == name
+    assert load_job(thick(JOB), file=file, profiles=PROFILES).name == name
+
+
+def test_pieces_are_as_thick_as_the_board_that_was_measured():
+    """Track was half an inch thick unless [track] said otherwise, whatever board stood in the job."""
+    measured = changed(JOB, ("width = 400", "width = 400\nthickness = 18.2"))
+    job = job_of(measured)
+    assert (job.boards[0].thickness_mm, job.track.thickness_mm) == (18.2, 18.2)
+    close = job_of(f"{measured}[track]\nthickness = 18\n")
+    assert (close.boards[0].thickness_mm, close.track.thickness_mm) == (18.2, 18.2)
+    said = job_of(f"{JOB}[track]\nthickness = 18\n")
+    assert (said.boards[0].thickness_mm, said.track.thickness_mm) == (18.0, 18.0)
 
 
 def test_the_same_text_gives_the_same_job():
@@ -196,7 +208,7 @@ def test_holding_is_chosen_within_its_limits():
     # worked by hand: 1.5 and the scatter and 0.3 to spare, unless a quarter of the board is less
     assert job_of(JOB).holding.tab_height_mm == pytest.approx(2.0)
     thin = changed(JOB, ("width = 400", "width = 400\nthickness = 7"))
-    assert job_of(f"{thin}[track]\nthickness = 7\n").holding.tab_height_mm == pytest.approx(1.75)
+    assert job_of(thin).holding.tab_height_mm == pytest.approx(1.75)
     skin = changed(JOB, ("width = 400", "width = 400\nthickness_measured = true"))
     holding = job_of(f'{skin}[holding]\nkind = "skin"\n').holding
     assert (holding.skin_mm, holding.tab_height_mm) == (pytest.approx(0.5), 0.0)

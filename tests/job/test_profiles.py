@@ -4,7 +4,7 @@
 
 import pytest
 
-from job.sample_jobs import JOB, MACHINE, changed, said_of_machine
+from job.sample_jobs import JOB, MACHINE, changed, said_of_machine, thick
 from platelayer.errors import JobError
 from platelayer.job import describe_machines, load_job, load_profiles, profile_folders, profiles_for
 from platelayer.job.profiles import machine_files, read_profile
@@ -211,7 +211,7 @@ def test_a_job_names_the_folder_of_its_own_machines(given, tmp_path):
     text = changed(JOB, ('machine = "test"', 'machine = "shed"\nprofiles = "machines"'))
     file = str(tmp_path / "job.toml")
     profiles = profiles_for(text, file=file, own=[other] if given else [])
-    assert load_job(text, file=file, profiles=profiles).machine.title == ("given" if given else "mine")
+    assert load_job(thick(text), file=file, profiles=profiles).machine.title == ("given" if given else "mine")
 
 
 def test_a_job_that_names_a_folder_that_is_not_there(tmp_path):

@@ -125,11 +125,23 @@ def test_walls_are_cut_by_climb(order, face):
         assert walls == 2
 
 
+def lanes_of(made):
+    return sorted({round(s.segment.start[1], 6) for s in made.passes[0].steps if s.segment.length_mm > 100})
+
+
 def test_lanes_stand_no_further_apart_than_the_stepover():
     _, grooves = grooves_of(STRAIGHT, NO_FLARE)
+    bit = bit_of(INCH / 16)
+    heights = lanes_of(cut_groove(grooves[0], piece_id="p", bit=bit, data=data_of(bit, stepover_ratio=0.3)))
+    assert max(b - a for a, b in pairwise(heights)) <= 0.3 * bit.diameter_mm + 1e-9
+
+
+@pytest.mark.parametrize("track", [TRACK, NO_FLARE], ids=["flared", "plain"])
+def test_a_groove_narrower_than_two_bits_is_cut_along_its_walls_alone(track):
+    _, grooves = grooves_of(STRAIGHT, track)
     made = cut_groove(grooves[0], piece_id="p", bit=EIGHTH, data=data_of(EIGHTH, stepover_ratio=0.3))
-    heights = sorted({round(s.segment.start[1], 6) for s in made.passes[0].steps if s.segment.length_mm > 100})
-    assert max(b - a for a, b in pairwise(heights)) <= 0.3 * EIGHTH.diameter_mm + 1e-9
+    low, high = lanes_of(made)
+    assert high - low == pytest.approx(grooves[0].width_mm - EIGHTH.diameter_mm, abs=1e-6)
 
 
 def test_no_level_is_deeper_than_the_stepdown():

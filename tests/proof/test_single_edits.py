@@ -35,6 +35,7 @@ one_file = {one_file}
 [[board]]
 width = 170
 height = 75
+thickness = 12.7
 
 [[piece]]
 name = "long"

@@ -56,6 +56,8 @@ def make(
 ) -> None:
     """Make a job: G-code, pictures, page, manifest and summary, handed over only when the dry run passes."""
     if out is None:
+        from platelayer.files import beside
+
         out = beside(job)
         click.echo(f"No --out given: the folder is {out}.", err=True)
     asked = MakeOptions(
@@ -68,11 +70,6 @@ def make(
     if follow:
         follow_job(job, once, out=out)
     sys.exit(once())
-
-
-def beside(job: Path) -> Path:
-    """The folder named after a job, beside it."""
-    return job.with_suffix("") if job.suffix else job.with_name(f"{job.name}-made")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

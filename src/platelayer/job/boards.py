@@ -7,8 +7,11 @@ from typing import Final
 
 from platelayer.errors import Fault
 from platelayer.geometry.regions import is_simple
-from platelayer.job.job_models import BoardTable, CuttingTable, NoGoTable, TrackTable
+from platelayer.job.entry_models import BoardTable, NoGoTable
+from platelayer.job.job_models import CuttingTable, JobFile
+from platelayer.job.limits import MOST_SCATTER_MM
 from platelayer.job.names import entry_labels, entry_names
+from platelayer.job.track_models import STOCK_MM, TrackTable
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM
 from platelayer.units import inches, show_length
 from platelayer.values.shapes import Arc, Contour, Line, Point
@@ -22,8 +25,6 @@ MARGIN_MM: Final = inches(1 / 4)
 """Wood kept at a board's edge, and at either end of a strip for its clamps, where nobody says. Common practice, no
 source."""
 STRIP_MARGIN_MM: Final = inches(1)
-_MOST_SCATTER_MM: Final = 2.0
-"""A board less even than this wants a plane before anything else. Common practice, no source."""
 _MOST_APART_MM: Final = 1.0
 """A board further than this from the track's thickness was meant for other track. Common practice, no source."""
 
@@ -40,7 +41,7 @@ def boards_of(
     Args:
         tables: as read.
         entries: as written, for their names.
-        track: for the thickness of a board that names none.
+        track: for the thickness of a board that names none; without either it is asked for.
         faults: what is wrong is added here.
     """
     names, labels = entry_names("board", entries), entry_labels("board", entries)
@@ -61,6 +62,12 @@ def boards_of(
     return tuple(boards)
 
 
+def wood_mm(model: JobFile) -> float:
+    """How thick the pieces come out: as the first board is, all being of one thickness, or as the track says."""
+    said = model.board[0].thickness if model.board else None
+    return said or model.track.thickness or STOCK_MM
+
+
 def _board(table: BoardTable, board_id: str, where: str, track: TrackTable, faults: list[Fault]) -> Board:
     is_strip = table.kind == "strip"
     width, height = (table.width, table.height) if table.outline is None else _outline_size(table, where, faults)
@@ -68,6 +75,9 @@ def _board(table: BoardTable, board_id: str, where: str, track: TrackTable, faul
     for key, side in (("width", width), ("height", height)):
         if side is None:
             faults.append(Fault(where=f"{where} {key}", problem="missing"))
+    if table.thickness is None and track.thickness is None:
+        fix = 'Measure it with a caliper and write it, as in thickness = "12.5 mm".'
+        faults.append(Fault(where=f"{where} thickness", problem="missing", fix=fix))
     no_go: list[NoGo] = []
     for number, entry in enumerate(table.no_go, start=1):
         no_go += _no_go(entry, f"{where} no_go {number}", faults)
@@ -76,7 +86,7 @@ def _board(table: BoardTable, board_id: str, where: str, track: TrackTable, faul
         id=board_id,
         width_mm=width or 0.0,
         height_mm=height or 0.0,
-        thickness_mm=table.thickness or track.thickness,
+        thickness_mm=table.thickness or track.thickness or STOCK_MM,
         scatter_mm=usual_scatter if table.scatter is None else table.scatter,
         thickness_is_measured=table.thickness_measured,
         height_is_measured=table.height_measured,
@@ -109,13 +119,13 @@ def _outline_size(table: BoardTable, where: str, faults: list[Fault]) -> tuple[f
 
 def _thickness_faults(board: Board, track: TrackTable, where: str) -> list[Fault]:
     faults = []
-    if abs(board.thickness_mm - track.thickness) > _MOST_APART_MM:
+    if track.thickness is not None and abs(board.thickness_mm - track.thickness) > _MOST_APART_MM:
         wanted = show_length(track.thickness)
         problem = f"pieces come out as thick as the board, but [track] thickness is {wanted}"
         found = show_length(board.thickness_mm)
         faults.append(Fault(where=f"{where} thickness", found=found, problem=problem, fix="Make the two agree."))
-    if board.scatter_mm > _MOST_SCATTER_MM:
-        found, limit = (show_length(length) for length in (board.scatter_mm, _MOST_SCATTER_MM))
+    if board.scatter_mm > MOST_SCATTER_MM:
+        found, limit = (show_length(length) for length in (board.scatter_mm, MOST_SCATTER_MM))
         problem = f"a board so uneven cannot be cut to depth; the limit is {limit}"
         fix = "Plane the board, or measure it and write thickness_measured = true."
         faults.append(Fault(where=f"{where} scatter", found=found, problem=problem, fix=fix))

@@ -7,6 +7,7 @@ Glossary:
 from collections.abc import Sequence
 
 from platelayer.errors import Fault
+from platelayer.job.boards import wood_mm
 from platelayer.job.job_models import JobFile
 from platelayer.tolerances import FLOOR_STEP_MM, LAND_MM
 from platelayer.units import show_length
@@ -17,13 +18,13 @@ from platelayer.values.tooling import Board
 def with_floor(model: JobFile, *, faults: list[Fault]) -> JobFile:
     """The job with the depth of groove that leaves the floor it asks for; as it is where it asks for none.
 
-    All boards of a job are of one thickness, so the first one's counts. Faults are added to the list.
+    Faults are added to the list.
     """
     track, where = model.track, "[track] floor_height"
     if track.floor_height is None:
         return model
     found = show_length(track.floor_height)
-    thickness = (model.board[0].thickness if model.board else None) or track.thickness
+    thickness = wood_mm(model)
     if "groove_depth" in track.model_fields_set:
         problem = "says in another way what groove_depth says"
         faults.append(Fault(where=where, found=found, problem=problem, fix="Leave one of the two out."))

@@ -5,14 +5,14 @@ from pathlib import PurePath
 from typing import Final
 
 from platelayer.errors import Fault, JobError
-from platelayer.job.boards import boards_of, machine_faults
+from platelayer.job.boards import boards_of, machine_faults, wood_mm
 from platelayer.job.chosen_bits import Roles, chosen_roles, known_bits
 from platelayer.job.edges import edges_of
 from platelayer.job.feeds import chip_findings, derived_finding, feeds_for
 from platelayer.job.fit_keys import fit_of, mate_of
 from platelayer.job.floors import floor_findings, with_floor
 from platelayer.job.holding import holding_findings, holding_of, short_piece_faults
-from platelayer.job.job_models import JobFile, JobTable, JointTable, TrackTable, WheelTable
+from platelayer.job.job_models import JobFile, JobTable
 from platelayer.job.materials import Wood, shipped_woods
 from platelayer.job.near_names import fix_for
 from platelayer.job.orders import orders_of, route_length_mm
@@ -20,6 +20,7 @@ from platelayer.job.profiles import Profile, Profiles, machine_files, read_profi
 from platelayer.job.reading import Reading, placed, read_model, read_toml, unit_of
 from platelayer.job.shared_cuts import shared_faults
 from platelayer.job.strips import strip_faults
+from platelayer.job.track_models import JointTable, TrackTable, WheelTable
 from platelayer.job.turning import turning_of
 from platelayer.values.findings import Finding
 from platelayer.values.pieces import JointSizes, TrackSizes, Wheel
@@ -66,7 +67,7 @@ def _follows(fault: Fault, reading: Reading[JobFile]) -> bool:
     if fault.where.startswith("[turning]"):
         return not reading.are_sound("[[board]]", "[[piece]]", "[turning]")
     if fault.where.startswith("[[board]]") and fault.where.endswith("thickness"):
-        return not reading.are_sound("[track] thickness")
+        return not reading.are_sound("[track] thickness", "track")
     if fault.where.startswith(("[edges]", "[bits] edges", "[bits] groove_edges")):
         return not reading.are_sound("[edges]", "[bits] edges", "[bits] groove_edges", "[track]", "[[board]]")
     if fault.where == "[cutting] shared_cuts":
@@ -95,8 +96,7 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
     written = tuple(data) if isinstance(data := reading.data.get("turning"), dict) else ()
     turning = turning_of(model.turning, boards, orders, written=written, faults=faults)
     fit, mate = fit_of(model.fit, faults=faults), mate_of(model.mate, faults=faults)
-    faults += short_piece_faults(holding, [route_length_mm(order) for order in orders])
-    faults += shared_faults(model, holding, orders)
+    faults += short_piece_faults(holding, [*map(route_length_mm, orders)]) + shared_faults(model, holding, orders)
     faults += strip_faults(boards, orders, holding, model.track, outer_mm=edges.outer_mm)
     if shop.profile is not None:
         faults += machine_faults(boards, shop.profile.machine, model.cutting)
@@ -128,7 +128,7 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
         has_bought_mate=mate is not None,
         shop=model.job.shop,
         fit=fit,
-        track=_track(model.track),
+        track=_track(model.track, wood_mm(model)),
         wheel=_wheel(model.wheel),
         peg_root=model.joint.peg_root,
         mouth=model.joint.mouth,
@@ -252,10 +252,10 @@ def _wheel(table: WheelTable) -> Wheel:
     )
 
 
-def _track(table: TrackTable) -> TrackSizes:
+def _track(table: TrackTable, thickness_mm: float) -> TrackSizes:
     return TrackSizes(
         width_mm=table.width,
-        thickness_mm=table.thickness,
+        thickness_mm=thickness_mm,
         groove_outer_mm=table.groove_outer,
         groove_inner_mm=table.groove_inner,
         groove_depth_mm=table.groove_depth,

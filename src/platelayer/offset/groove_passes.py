@@ -1,13 +1,18 @@
 """Grooves by parallel passes: lanes side by side, both walls last and by climb, every lane run out past the faces.
 
+A groove narrower than two bits has a lane on either wall and no other: round and round them, level by level, each turn
+ramping in where it begins. Where flares carry the two lanes too far apart a stroke down the middle takes the ridge.
+
 Glossary:
     lane: one parallel pass from end to end. wall lane: a lane that leaves a wall; not an inner lane, which clears.
+    stroke: in from an end, along the middle, as far as the wall lanes stand too far apart. Not a lane.
     run-out: how far the bit's centre goes on past an end face.
 """
 
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 from typing import Final
 
 from platelayer.errors import CannotCut, Fault
@@ -15,9 +20,9 @@ from platelayer.geometry.contours import reversed_contour, segment_heading, wrap
 from platelayer.geometry.grooves import walls
 from platelayer.geometry.intersect import crossings
 from platelayer.offset.depths import levels
-from platelayer.offset.entries import zigzag
+from platelayer.offset.entries import RAMP_RUN, zigzag
 from platelayer.offset.parallels import left_parallels, parallels
-from platelayer.offset.paths import lengthened, link, starting_at, steps_along
+from platelayer.offset.paths import lengthened, link, starting_at, steps_along, stretch
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM, GROOVE_RUN_OUT_MM, MITRE_MM
 from platelayer.units import show_length
 from platelayer.values.cuts import Cut, CutKind, Pass, Step
@@ -62,7 +67,7 @@ def groove_fault(groove: Groove, bit: Bit) -> Fault | None:
 
 
 def cut_groove(groove: Groove, *, piece_id: str, bit: Bit, data: CutData) -> Cut:
-    """The groove in one pass that never lifts: inner lanes to and fro, then round both walls by climb, level by level.
+    """The groove in one pass that never lifts, level by level, both walls by climb.
 
     In a bottom groove the sides change places, since the board is turned over and the data stay as seen from above.
 
@@ -72,13 +77,64 @@ def cut_groove(groove: Groove, *, piece_id: str, bit: Bit, data: CutData) -> Cut
     fault = groove_fault(groove, bit)
     if fault is not None:
         raise CannotCut(fault)
+    down = levels(groove.depth_mm, data.stepdown_mm)
     inner, left, right = _lanes(groove, bit, data)
     if groove.face is BoardFace.BOTTOM:
         left, right = right, left
+    is_round = not inner and left is not right
+    steps = (
+        _round_and_round(_circuit(left, right, groove, bit), down)
+        if is_round
+        else _to_and_fro(inner, left, right, down)
+    )
+    return Cut(
+        piece_id=piece_id,
+        kind=CutKind.GROOVE,
+        bit_id=bit.id,
+        passes=(Pass(steps, is_finish=True),),
+        face=groove.face,
+    )
+
+
+def _round_and_round(circuit: Contour, down: Sequence[float]) -> tuple[Step, ...]:
+    """The circuit at each level, ramping in where it begins; what a ramp leaves is cut by the turn after it."""
+    length, knots = circuit.length_mm, [(0.0, 0.0)]
+    for turn, (high, level) in enumerate(pairwise((0.0, *down))):
+        ramp = min(RAMP_RUN * (high - level), length / 2)
+        knots += [(turn * length + ramp, level), ((turn + 1) * length, level)]
+    return steps_along(circuit, (*knots, (len(down) * length + ramp, down[-1])))
+
+
+def _circuit(left: Contour, right: Contour, groove: Groove, bit: Bit) -> Contour:
+    """Along the right wall forwards, along the left one back, by strokes where the lanes end too far apart."""
+    middle = lengthened(groove.path, GROOVE_RUN_OUT_MM, GROOVE_RUN_OUT_MM)
+    first, last = (GROOVE_RUN_OUT_MM + _too_wide_mm(groove, flare, bit) - bit.radius_mm for flare in groove.flare)
+    segments = list(right.segments)
+    if last > 0:
+        way_in = reversed_contour(stretch(middle, middle.length_mm - last, middle.length_mm))
+        segments += [Line(right.end, way_in.start), *way_in.segments]
+    back = reversed_contour(left)
+    segments += [Line(segments[-1].end, back.start), *back.segments]
+    if first > 0:
+        way_in = stretch(middle, 0.0, first)
+        segments += [Line(back.end, way_in.start), *way_in.segments]
+    return Contour((*segments, Line(segments[-1].end, right.start)), is_closed=True)
+
+
+def _too_wide_mm(groove: Groove, flare: Flare, bit: Bit) -> float:
+    """How far in from the end face the wall lanes stand further apart than they may."""
+    spare_mm = WIDEST_GAP_RATIO * bit.diameter_mm - (groove.width_mm - bit.diameter_mm)
+    if flare.length_mm <= 0 or 2 * flare.extra_mm <= spare_mm:
+        return 0.0
+    return flare.length_mm * (1 - max(spare_mm, 0.0) / (2 * flare.extra_mm))
+
+
+def _to_and_fro(inner: Sequence[Contour], left: Contour, right: Contour, down: Sequence[float]) -> tuple[Step, ...]:
+    """Inner lanes to and fro, then both walls, at each level; a groove as wide as the bit has its one lane."""
     steps: list[Step] = []
     z = 0.0
     is_at_start = True
-    for level in levels(groove.depth_mm, data.stepdown_mm):
+    for level in down:
         round_trip, is_at_start = _round_trip(inner, left, right, is_at_start)
         for number, lane in enumerate(round_trip):
             if steps:
@@ -87,13 +143,7 @@ def cut_groove(groove: Groove, *, piece_id: str, bit: Bit, data: CutData) -> Cut
                 steps += zigzag(lane, z, level)
             steps += steps_along(lane, ((0.0, level), (lane.length_mm, level)))
         z = level
-    return Cut(
-        piece_id=piece_id,
-        kind=CutKind.GROOVE,
-        bit_id=bit.id,
-        passes=(Pass(tuple(steps), is_finish=True),),
-        face=groove.face,
-    )
+    return tuple(steps)
 
 
 def _round_trip(
@@ -125,8 +175,11 @@ def _lanes(groove: Groove, bit: Bit, data: CutData) -> tuple[list[Contour], Cont
     left = wall_lane(both.left, groove, radius, is_left=True)
     right = wall_lane(both.right, groove, radius, is_left=False)
     widest = groove.widest_mm - bit.diameter_mm
+    gap_mm = WIDEST_GAP_RATIO * bit.diameter_mm
+    if widest <= gap_mm and widest + 2 * extra <= 2 * gap_mm:
+        return [], left, right
     count = max(1, math.ceil(max(widest, 0.0) / (data.stepover_ratio * bit.diameter_mm)))
-    while widest / count + extra * (2 if count == 1 else 1) > WIDEST_GAP_RATIO * bit.diameter_mm and widest > DEPTH_MM:
+    while widest / count + extra * (2 if count == 1 else 1) > gap_mm and widest > DEPTH_MM:
         count += 1
     shares = [2 * index / count - 1 for index in range(1, count)]
     return [_between_walls(groove, spare, share) for share in shares], left, right

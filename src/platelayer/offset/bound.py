@@ -1,0 +1,138 @@
+"""The least time that a board of placed pieces takes, before any path is made: volume by removal rate, walls by feed.
+
+Glossary:
+    bound, removal rate: as in ``values.minutes``.
+    slot: what is cut away round the pieces; one slot between neighbours that lie near.
+
+Roughing takes one bit's width beside each piece and leaves the allowance on its wall; where it takes more, for chips to
+find a way out, that is no part of the bound. Wood beyond the board's edge is none. Walls are gone along as often as the
+bit's bend asks for levels of finish.
+"""
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Final
+
+from platelayer.geometry.contours import rectangle
+from platelayer.geometry.discs import solid
+from platelayer.geometry.regions import EMPTY, Area, buffered, difference, intersection, parts, to_area, union_all
+from platelayer.offset.depths import finish_levels
+from platelayer.offset.room import cut_depth_mm, outline_depth_mm
+from platelayer.offset.runs import rim_of
+from platelayer.tolerances import FINISH_ALLOWANCE_MM, SLIVER_MM
+from platelayer.values.minutes import Operation, WorkBound
+from platelayer.values.pieces import Piece, Role
+from platelayer.values.shapes import Contour
+from platelayer.values.tooling import Bit, Board, Job
+
+_OF_PEGS: Final = frozenset({Role.PEG, Role.RELIEF})
+_OF_SOCKETS: Final = frozenset({Role.SOCKET, Role.EASE})
+_CHORD_MM: Final = SLIVER_MM
+"""Arcs need no finer chords where an area stands for minutes."""
+
+
+def bound_of(job: Job, boards: Sequence[Board], laid: Mapping[str, Sequence[Piece]]) -> tuple[WorkBound, ...]:
+    """The least time by operation and bit, operations in the order in which they are cut.
+
+    Args:
+        job: bits, feeds, holding, edges.
+        boards: the ones that pieces lie on; what a strip is fed for several times counts as often.
+        laid: pieces in board coordinates, by board.
+    """
+    sums: dict[tuple[Operation, str], tuple[float, float]] = {}
+    for board in boards:
+        runs = max(1, len(board.feeds))
+        for operation, bit, volume, length in _on_board(job, board, laid.get(board.id, ())):
+            was = sums.get((operation, bit), (0.0, 0.0))
+            sums[operation, bit] = was[0] + volume * runs, was[1] + length * runs
+    order = list(Operation)
+    return tuple(
+        _row(job, operation, bit, *sums[operation, bit])
+        for operation, bit in sorted(sums, key=lambda key: order.index(key[0]))
+        if any(sums[operation, bit])
+    )
+
+
+def _row(job: Job, operation: Operation, bit_id: str, volume_mm3: float, finish_mm: float) -> WorkBound:
+    bit, data = job.bit(bit_id), job.cut_data(bit_id)
+    rate_mm3_min = bit.diameter_mm * data.stepdown_mm * data.feed_mm_min
+    minutes = volume_mm3 / rate_mm3_min + finish_mm / data.feed_mm_min
+    return WorkBound(
+        operation=operation, bit=bit_id, volume_mm3=volume_mm3, finish_mm=finish_mm, seconds_s=60 * minutes
+    )
+
+
+def _on_board(job: Job, board: Board, pieces: Sequence[Piece]) -> Iterable[tuple[Operation, str, float, float]]:
+    """Operation, bit, volume in mm3 and length of walls in mm, one after another."""
+    through, depth = cut_depth_mm(job, board), outline_depth_mm(job, board)
+    joints, outlines = job.bit(job.joints_bit), job.bit(job.outlines_bit)
+    rims = [to_area(rim_of(piece).contour, chord_mm=_CHORD_MM) for piece in pieces]
+    for piece, rim in zip(pieces, rims, strict=True):
+        for groove in piece.grooves:
+            volume = groove.path.length_mm * groove.width_mm * groove.depth_mm
+            yield Operation.GROOVES, job.grooves_bit, volume, 0.0
+        inside = difference(rim, solid(piece, chord_mm=_CHORD_MM))
+        sockets, pegs, others = _walls_mm(job, board, piece)
+        joint_levels, outline_levels = _levels(job, joints, through), _levels(job, outlines, depth)
+        yield Operation.SOCKETS, joints.id, inside.area * through, joint_levels * sockets
+        yield Operation.NOTCHES, joints.id, 0.0, joint_levels * pegs
+        yield Operation.FINISH, outlines.id, 0.0, outline_levels * others
+        yield from _edges(job, piece)
+    notches = union_all([EMPTY, *(_round_pegs(job, piece) for piece in pieces)])
+    slots = _slots(board, rims, outlines)
+    yield Operation.NOTCHES, joints.id, intersection(slots, notches).area * through, 0.0
+    yield Operation.SLOTS, outlines.id, difference(slots, notches).area * depth, 0.0
+
+
+def _slots(board: Board, rims: Sequence[Area], bit: Bit) -> Area:
+    """What roughing takes round the pieces, seen from above."""
+    wood = to_area(board.outline or rectangle((0.0, 0.0), (board.width_mm, board.height_mm)), chord_mm=_CHORD_MM)
+    spared, swept = (
+        union_all([EMPTY, *(buffered(rim, reach, chord_mm=_CHORD_MM) for rim in rims)])
+        for reach in (FINISH_ALLOWANCE_MM, FINISH_ALLOWANCE_MM + bit.diameter_mm)
+    )
+    cut = intersection(difference(swept, spared), wood)
+    return union_all([EMPTY, *parts(cut)])  # where rim and board end together there are lines too
+
+
+def _round_pegs(job: Job, piece: Piece) -> Area:
+    """The waste round pegs that a joints bit of its own takes; nothing where the outlines' loops cut them."""
+    if job.joints_bit == job.outlines_bit:
+        return EMPTY
+    width = job.bit(job.joints_bit).diameter_mm + FINISH_ALLOWANCE_MM
+    walls = [
+        to_area(Contour((segment,), is_closed=False), chord_mm=_CHORD_MM)
+        for segment, label in zip(piece.outline.segments, piece.labels, strict=True)
+        if label.role in _OF_PEGS
+    ]
+    return union_all([EMPTY, *(buffered(wall, width, chord_mm=_CHORD_MM) for wall in walls)])
+
+
+def _levels(job: Job, bit: Bit, depth_mm: float) -> int:
+    data = job.cut_data(bit.id)
+    return len(finish_levels(depth_mm, bit=bit, data=data, side_mm=FINISH_ALLOWANCE_MM))
+
+
+def _walls_mm(job: Job, board: Board, piece: Piece) -> tuple[float, float, float]:
+    """Walls of sockets and openings, of pegs that the outlines bit does not cut, and the rest that it does.
+
+    The long edges of a strip stay as they are.
+    """
+    sockets = _along(piece, _OF_SOCKETS) + math.fsum(opening.length_mm for opening in piece.inner)
+    around = {Role.FACE} if board.is_strip else {Role.FACE, Role.SIDE}
+    pegs = _along(piece, _OF_PEGS)
+    is_one_bit = job.joints_bit == job.outlines_bit
+    return sockets, 0.0 if is_one_bit else pegs, _along(piece, frozenset(around)) + (pegs if is_one_bit else 0.0)
+
+
+def _along(piece: Piece, roles: frozenset[Role]) -> float:
+    pairs = zip(piece.outline.segments, piece.labels, strict=True)
+    return math.fsum(segment.length_mm for segment, label in pairs if label.role in roles)
+
+
+def _edges(job: Job, piece: Piece) -> Iterable[tuple[Operation, str, float, float]]:
+    if job.edges.outer_bit:
+        around = piece.outline.length_mm + math.fsum(opening.length_mm for opening in piece.inner)
+        yield Operation.EDGES, job.edges.outer_bit, 0.0, around
+    if job.edges.groove_bit:
+        yield Operation.EDGES, job.edges.groove_bit, 0.0, 2 * math.fsum(one.path.length_mm for one in piece.grooves)
