@@ -46,7 +46,8 @@ def board_notes(
     if count < used:
         gap, near = show_length(apart.gap_mm), show_length(nearest)
         why = "as [cutting] gap says" if job.gap_mm else f"for {asked.asked_by}"
-        advice = f'Give gap = "{math.ceil(100 * nearest) / 100:.2f} mm" in [cutting], and mind that chips pack in so narrow a slot.'
+        wanted = f'gap = "{math.ceil(100 * nearest) / 100:.2f} mm"'
+        advice = f"Give {wanted} in [cutting], and mind that chips pack in so narrow a slot."
         found.append(_warned(f"pieces lie {gap} apart, {why}; {near} apart, the least, {_would_do(count)}", advice))
     return tuple(found)
 
