@@ -9,6 +9,7 @@ from platelayer.cli import (  # noqa: F401 they join the group
     making,
     opening,
     proving,
+    starting,
 )
 from platelayer.cli.group import main
 
