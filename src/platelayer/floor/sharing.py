@@ -19,8 +19,8 @@ from scipy.optimize import linprog
 from scipy.sparse import coo_array, hstack
 
 from platelayer.floor.chains import Chain, ChainJoint, miss_of, slopes
-from platelayer.floor.play import hull_of, most_of, share_used
-from platelayer.tolerances import CLOSED_MM, STEPS_GAIN_RATIO
+from platelayer.floor.play import hull_of, most_of, share_of_hull, share_used
+from platelayer.tolerances import CLOSED_MM, ROUGH_GAIN_RATIO, STEPS_GAIN_RATIO
 
 Floats = npt.NDArray[np.float64]
 
@@ -48,15 +48,16 @@ class Closed:
     hardest: tuple[str, ...]
 
 
-def least_share(chain: Chain) -> Closed | None:
+def least_share(chain: Chain, *, is_rough: bool = False) -> Closed | None:
     """The chain closed by the least share found; None where no poses were found that close it, however large.
 
-    An answer above 1 says how much more play would do.
+    An answer above 1 says how much more play would do. A rough one is sooner there: shares are those of the bodies
+    between sampled corners, right to some two per cent.
     """
     joints = [joint for joint in chain.joints if joint is not None]
     poses = np.zeros((len(joints), 3))
     if not joints:
-        return _answer(joints, poses) if _is_closed(chain, poses) else None
+        return _answer(joints, poses, is_rough) if _is_closed(chain, poses) else None
     planes = _planes(joints)
     share = np.inf
     for _ in range(_ROUNDS):
@@ -64,8 +65,9 @@ def least_share(chain: Chain) -> Closed | None:
         if found is None:
             return None
         poses, last, share = found[0], share, found[1]
-        if _is_closed(chain, poses) and abs(last - share) <= STEPS_GAIN_RATIO * max(share, 1.0):
-            return _answer(joints, poses)
+        gain = ROUGH_GAIN_RATIO if is_rough else STEPS_GAIN_RATIO
+        if _is_closed(chain, poses) and abs(last - share) <= gain * max(share, 1.0):
+            return _answer(joints, poses, is_rough)
     return None
 
 
@@ -73,9 +75,12 @@ def _is_closed(chain: Chain, poses: Floats) -> bool:
     return bool(np.abs(chain.counted @ miss_of(chain, poses)).max() <= CLOSED_MM)
 
 
-def _answer(joints: list[ChainJoint], poses: Floats) -> Closed:
+def _answer(joints: list[ChainJoint], poses: Floats, is_rough: bool) -> Closed:
     rows = tuple((float(o), float(s), float(a)) for o, s, a in poses)
-    shares = tuple(share_used(joint.region, row) for joint, row in zip(joints, rows, strict=True))
+    shares = tuple(
+        share_of_hull(hull_of(joint.region), row) if is_rough else share_used(joint.region, row)
+        for joint, row in zip(joints, rows, strict=True)
+    )
     most = max(shares, default=0.0)
     hardest = tuple(
         joint.name for joint, share in zip(joints, shares, strict=True) if share and share >= _AT_LIMIT_RATIO * most
@@ -132,6 +137,39 @@ def _programme(chain: Chain, poses: Floats, planes: coo_array) -> tuple[Floats, 
     if done.status != 0:
         return None
     return np.asarray(done.x[:count]).reshape(poses.shape), float(done.x[count])
+
+
+def share_bound(chain: Chain) -> float:
+    """A share that closing the chain takes at the very least, as far as it is linear about its home.
+
+    Source: derived here, by duality: along any direction w what is missing is no more than the sum over all joints of
+        the most that their corners do along w, times the share. Directions are those of the miss and of a few more.
+    """
+    poses = np.zeros((len(chain.places), 3))
+    missing = chain.counted @ miss_of(chain, poses)
+    if not len(poses):
+        return 0.0 if np.abs(missing).max() <= CLOSED_MM else np.inf
+    slope = np.tensordot(chain.counted, slopes(chain, poses), axes=1)
+    length = max(float(np.hypot(chain.goal.x, chain.goal.y)), sum(float(np.hypot(s.x, s.y)) for s in chain.steps) / 4)
+    ways = _directions(missing, length)
+    pulls = np.tensordot(ways, slope, axes=1)
+    most = np.zeros(len(ways))
+    for row, joint in enumerate(one for one in chain.joints if one is not None):
+        most += (pulls[:, row] @ hull_of(joint.region).corners.T).max(axis=1)
+    wanted = ways @ missing
+    with np.errstate(divide="ignore", invalid="ignore"):
+        shares = np.where(wanted > CLOSED_MM, wanted / most, 0.0)
+    return float(np.nan_to_num(shares, posinf=np.inf).max())
+
+
+def _directions(missing: Floats, length_mm: float) -> Floats:
+    """(n, k) directions in which a miss is weighed, turns by the length of the chain."""
+    if len(missing) == 1:
+        return np.sign(missing)[:, None]
+    spread = np.array([(x, y, a) for x in (-1, 0, 1) for y in (-1, 0, 1) for a in (-1.0, -0.5, 0, 0.5, 1.0)])
+    size = np.array([1.0, 1.0, length_mm])
+    own = missing * size
+    return np.asarray(np.vstack((spread, own / max(float(np.linalg.norm(own)), CLOSED_MM))) * size)
 
 
 def cannot_close(chain: Chain) -> bool:
