@@ -13,7 +13,7 @@ seen the other way).
 import cmath
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -44,13 +44,15 @@ class ChainJoint:
 class Chain:
     """Steps with a joint after each but where there is none, and the goal that all of it is to come to.
 
-    Where only a wall is to be met, what counts is how far the end is from it, straight ahead.
+    Where only a wall is to be met, what counts is how far the end is from it, straight ahead. A step that slides is a
+    straight whose length is still to be chosen.
     """
 
     steps: tuple[Pose, ...]
     joints: tuple[ChainJoint | None, ...]
     goal: Pose
     meets_wall: bool = False
+    slides: int | None = None
 
     @property
     def counted(self) -> Floats:
@@ -104,6 +106,23 @@ def slopes(chain: Chain, poses: Floats) -> Floats:
             found[:2, row, axis] = (way * pull).real, (way * pull).imag
         found[2, row, 2] = turn
     return found
+
+
+def slide_slope(chain: Chain, poses: Floats) -> Floats:
+    """(3,) how the end moves with the length of the step that slides; nothing where none does."""
+    if chain.slides is None:
+        return np.zeros(3)
+    before = replace(chain, steps=chain.steps[: chain.slides], joints=chain.joints[: chain.slides])
+    heading = end_of(before, poses).heading_rad
+    return np.array([math.cos(heading), math.sin(heading), 0.0])
+
+
+def slid(chain: Chain, by_mm: float) -> Chain:
+    """The chain with its sliding step so much longer."""
+    steps = list(chain.steps)
+    if chain.slides is not None:
+        steps[chain.slides] = Pose(steps[chain.slides].x + by_mm, 0.0)
+    return replace(chain, steps=tuple(steps))
 
 
 def _headings(chain: Chain, poses: Floats) -> tuple[list[float], list[complex]]:

@@ -4,12 +4,13 @@ Glossary:
     scored: a trial with the share of play by which it closes. band: tenths of the share; less than a tenth is none.
     pass: a look through all trials that miss by no more than a distance; each looks wider than the one before.
 
-Owned pieces alone rank by the band of their share, then by how few they are; others by how few are new, then by wood.
+Owned pieces alone rank by the band of their share, then by how few they are; others by how few are new, then by wood,
+those that ask a tenth of the play or more after those that do not.
 """
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from platelayer.floor.chains import Bed, PlayOf, chain_through
@@ -52,22 +53,28 @@ class Scored:
     Attributes:
         left: the goal as seen from its end with all joints at home.
         closed: how the joints make that up.
+        is_hard: with more of their play than owned pieces alone may take; it comes after all others.
     """
 
     trial: Trial
     left: Pose
     closed: Closed
+    is_hard: bool = False
 
     @property
     def rank(self) -> tuple[float, ...]:
         """Less is better."""
         band, count = int(self.closed.share_ratio * 10), len(self.trial.pieces)
-        return (len(self.trial.new), round(self.trial.wood_mm), band, count, self.closed.share_ratio)
+        new, is_strained = len(self.trial.new), bool(self.trial.new) and band > 0
+        return (self.is_hard, new, is_strained, round(self.trial.wood_mm), band, count, self.closed.share_ratio)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Found:
-    """Trials that close, best first; ``is_whole`` where nothing of the owned pieces was left untried."""
+    """Trials that close; ``is_whole`` where nothing of the owned pieces was left untried.
+
+    Of each sort of answer the two most telling come before all others, best first.
+    """
 
     scored: tuple[Scored, ...]
     is_whole: bool
@@ -82,6 +89,7 @@ class _Search:
     bed: Bed
     play_of: PlayOf
     most_share: float  # platelayer: a ratio
+    least_mm: float
     is_over: IsOver
     progress: Progress
     seen: set[object] = field(default_factory=set)
@@ -95,20 +103,28 @@ class _Search:
         self.seen.add(trial.key)
         self.tried += 1
         chain = chain_through(self.bed, trial.pieces, play_of=self.play_of)
-        if share_bound(chain) > self.most_share:
+        if trial.slides is not None:
+            chain = replace(chain, slides=len(self.bed.down) + trial.slides)
+        most = 1.0 if trial.new else self.most_share
+        if share_bound(chain) > most:
             return
-        closed = least_share(chain, is_rough=True)
-        if closed is None or closed.share_ratio > self.most_share:
+        closed = least_share(chain, most_ratio=most)
+        if closed is None or closed.share_ratio > most:
             return
-        scored = Scored(trial=trial, left=left_after(self.gap, trial.pieces), closed=closed)
+        if trial.slides is not None:
+            trial = trial.with_straight(closed.slid_mm)
+            if trial.wood_mm < self.least_mm:
+                return
+        is_hard = closed.share_ratio > self.most_share
+        scored = Scored(trial=trial, left=left_after(self.gap, trial.pieces), closed=closed, is_hard=is_hard)
         if not self.found or scored.rank < min(one.rank for one in self.found):
             self.progress(f"{len(trial.pieces)} pieces, {len(trial.new)} new, {closed.share_ratio:.0%} of the play")
         self.found.append(scored)
 
     def most_pieces(self) -> float:  # platelayer: a count
         """Owned pieces alone that are more than this cannot come first any more."""
-        good = [one.rank for one in self.found if not one.trial.new and one.rank[2] == 0]
-        return min(good)[3] if good else math.inf
+        good = [one.rank for one in self.found if not one.trial.new and one.rank[4] == 0]
+        return min(good)[5] if good else math.inf
 
 
 def close(
@@ -134,7 +150,8 @@ def close(
         is_over: asked now and then; the best found so far is the answer when it says so.
         progress: told of each answer better than all before.
     """
-    search = _Search(gap, bed, play_of, most_share_ratio, is_over, progress)
+    least_mm = limits.least_mm if limits is not None else 0.0
+    search = _Search(gap, bed, play_of, most_share_ratio, least_mm, is_over, progress)
     owned = owned_for(gap, stock, runs_of(stock, most_choices=_MOST_CHOICES), most_in_half=MOST_BENDS // 2)
     if limits is not None:
         for trial in filler_trials(gap, owned, limits, within_mm=_PASSES_MM[0]):
@@ -147,17 +164,23 @@ def close(
     for scored in sorted(search.found, key=lambda one: one.rank):
         alike = tuple(sorted(stock.name for stock, _ in scored.trial.pieces)), round(scored.trial.wood_mm)
         best.setdefault(alike, scored)
-    return Found(scored=tuple(_few_of_each(best.values())), is_whole=is_whole, tried=search.tried)
+    return Found(scored=tuple(_few_of_each([*best.values()])), is_whole=is_whole, tried=search.tried)
 
 
-def _few_of_each(scored: Iterable[Scored]) -> Iterator[Scored]:
-    """The first few of each sort of answer: owned alone, and each sort of new piece."""
-    counts: dict[tuple[str, ...], int] = {}
+def _few_of_each(scored: Sequence[Scored]) -> Iterator[Scored]:
+    """Of each sort of answer the best and the one that asks the least of the joints; then the best of the others.
+
+    Sorts are owned pieces alone, and each sort of new ones.
+    """
+    sorts: dict[tuple[str, ...], list[Scored]] = {}
     for one in scored:
-        sort = tuple(one.trial.pieces[index][0].name for index in one.trial.new)
-        counts[sort] = counts.get(sort, 0) + 1
-        if counts[sort] <= _KEPT:
-            yield one
+        sorts.setdefault(tuple(one.trial.pieces[index][0].name for index in one.trial.new), []).append(one)
+    first = []
+    for alike in sorts.values():
+        gentlest = min(alike, key=lambda one: (one.is_hard, one.rank[4], one.rank))
+        first += [alike[0], *([] if gentlest is alike[0] else [gentlest])]
+    yield from sorted(first, key=lambda one: one.rank)
+    yield from [one for alike in sorts.values() for one in alike[:_KEPT] if not any(one is other for other in first)]
 
 
 def _with_owned(search: _Search, owned: Owned) -> bool:
@@ -214,8 +237,8 @@ def _with_straight(search: _Search, owned: Owned, limits: Limits, bends: range) 
                     return
                 lengths = {"least_mm": limits.least_mm, "most_mm": limits.most_mm}
                 for trial in straight_trials(owned, fore, back, need, within_mm=within, **lengths):
-                    best = [one.trial.wood_mm for one in search.found if len(one.trial.new) == 1]
-                    if len(best) < _KEPT or trial.wood_mm < sorted(best)[_KEPT - 1]:
+                    best = sorted(one.trial.wood_mm for one in search.found if one.rank[:3] == (False, 1, False))
+                    if len(best) < _KEPT or trial.wood_mm < best[_KEPT - 1]:
                         search.take(trial)
-        if any(len(one.trial.new) == 1 for one in search.found):
+        if any(one.rank[:3] == (False, 1, False) for one in search.found):
             return

@@ -11,6 +11,7 @@ the goal's heading; what they leave over is a new straight, or nothing.
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
@@ -23,7 +24,9 @@ from platelayer.values.layout import Stock
 from platelayer.values.pieces import EndKind
 
 _AHEAD = Way(0, 1, False)
-_KEPT = 6
+_LEAST_TURN_RAD: Final = math.radians(5)
+"""No new curve turns by less: so little is for the joints. Common practice, no source."""
+_KEPT: Final = 6
 """Of each sort of filler so many with the least wood are kept."""
 
 
@@ -53,7 +56,7 @@ def curve_trials(gap: Gap, owned: Owned, limits: Limits, *, within_mm: float) ->
     turn = abs(gap.pose.heading_rad)
     x, y = gap.pose.x, side * gap.pose.y
     sin, fall = math.sin(turn), 1 - math.cos(turn)
-    if turn > limits.turn_rad or sin <= MEETS_RAD:
+    if not _LEAST_TURN_RAD <= turn <= limits.turn_rad or sin <= MEETS_RAD:
         return
     runs, found = owned.runs, []
     enough = (runs.counts <= owned.counts).all(axis=1)
@@ -146,7 +149,8 @@ def sidestep_trials(gap: Gap, owned: Owned, limits: Limits) -> Iterator[Trial]:
     for row in np.flatnonzero(fits):
         turn = 2 * math.atan2(aside, float(rooms[row]))
         radius = float(rooms[row]) / (2 * math.sin(turn))
-        if radius >= limits.radius_mm and turn <= limits.turn_rad and radius * turn >= limits.least_mm:
+        is_turn = _LEAST_TURN_RAD <= turn <= limits.turn_rad
+        if radius >= limits.radius_mm and is_turn and radius * turn >= limits.least_mm:
             trials.append(_sidestep(gap, owned, int(row), radius, turn))
     yield from sorted(trials, key=lambda one: (one.wood_mm, len(one.pieces)))[:_KEPT]
 

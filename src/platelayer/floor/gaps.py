@@ -7,7 +7,7 @@ Glossary:
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -92,6 +92,14 @@ def measured_gap(gap: GapMeasured, *, track_width_mm: float) -> Gap:
         there=gap.there,
         unsure=(float(spread[0]), aside, float(spread[2])),
     )
+
+
+def as_straight_as_may_be(gap: Gap) -> Gap:
+    """The gap with what lies aside and what is turned taken back by twice their uncertainty, but not past nothing."""
+    pose, (_, aside, turn) = gap.pose, gap.unsure
+    y = math.copysign(max(abs(pose.y) - 2 * aside, 0.0), pose.y)
+    heading = math.copysign(max(abs(pose.heading_rad) - 2 * turn, 0.0), pose.heading_rad)
+    return replace(gap, pose=Pose(pose.x, y, heading))
 
 
 def _far_end(left_mm: float, right_mm: float, diagonal_mm: float, base_mm: float) -> Pose:

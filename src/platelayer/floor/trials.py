@@ -8,7 +8,7 @@ Glossary:
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -44,6 +44,21 @@ class Trial:
     new: tuple[int, ...] = ()
     wood_mm: float = 0.0
     spare_mm: float = 0.0
+
+    @property
+    def slides(self) -> int | None:
+        """Index of the one new straight whose length is still free; None where pieces close by their own sizes."""
+        if len(self.new) != 1 or not self.pieces[self.new[0]][0].routes[0].is_straight:
+            return None
+        return self.new[0]
+
+    def with_straight(self, by_mm: float) -> "Trial":
+        """The same with its new straight so much longer."""
+        index = self.new[0]
+        stock, way = self.pieces[index]
+        new = new_straight(self.wood_mm + by_mm, (stock.ends[0].kind, stock.ends[1].kind))
+        pieces = (*self.pieces[:index], (new, way), *self.pieces[index + 1 :])
+        return replace(self, pieces=pieces, wood_mm=self.wood_mm + by_mm)
 
     @property
     def key(self) -> tuple[object, ...]:
