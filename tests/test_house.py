@@ -195,8 +195,6 @@ def names_in(node: ast.AST) -> Iterator[str]:
 def test_what_is_defined_is_used() -> None:
     """By name, outside the definition itself; what tests alone use belongs to tests/referees."""
     waiting = {
-        "pose_to_join",  # how a piece is laid against another's end, for plans of whole layouts
-        "facing",
         "uncut_plan",  # drawings of a job whose cuts are refused
     }
     used: Counter[str] = Counter()
@@ -221,7 +219,6 @@ def test_what_is_defined_is_used() -> None:
 
 
 def test_every_dependency_is_imported() -> None:
-    waiting = {"tomlkit"}  # writes a job back with its comments; nothing does so yet
     listed = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]["dependencies"]
     names = {re.match(r"[\w-]+", one).group().replace("-", "_") for one in listed}
     imported = set()
@@ -231,7 +228,7 @@ def test_every_dependency_is_imported() -> None:
                 imported.add(node.module.split(".")[0])
             elif isinstance(node, ast.Import):
                 imported |= {one.name.split(".")[0] for one in node.names}
-    assert names - imported == waiting
+    assert names - imported == set()
 
 
 def test_tolerances_keep_their_order() -> None:

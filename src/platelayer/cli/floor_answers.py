@@ -17,7 +17,7 @@ from platelayer.cli.telling import list_rows, say
 @floor_argument
 @click.argument("gap", required=False, default="")
 @click.option("--show", "wanted", type=click.IntRange(1, 20), default=4, show_default=True, help="Answers at the most.")
-@click.option("--seconds", type=float, default=4.0, show_default=True, help="Then the best found so far is told.")
+@click.option("--seconds", "limit_s", type=float, default=4.0, show_default=True, help="Then the best found so far is told.")
 @click.option("--pick", type=int, default=1, show_default=True, help="Answer that is drawn and made.")
 @click.option("--draw", type=click.Path(path_type=Path), help="Draw the floor with that answer: SVG or PNG.")
 @click.option("--job", type=click.Path(path_type=Path), help="Write a job of what that answer wants made.")
@@ -29,7 +29,7 @@ def close(
     floor_file: Path,
     gap: str,
     wanted: int,
-    seconds: float,
+    limit_s: float,
     pick: int,
     draw: Path | None,
     job: Path | None,
@@ -49,7 +49,7 @@ def close(
         ground = read_ground(floor_file, own_profiles=own(profile_folder))
         checked = checking.check(ground)
         asked = closing.asked_gap(checked, gap)
-        is_over = after(seconds)
+        is_over = after(limit_s)
         found = closing.answer(checked, asked, wanted=max(wanted, pick), is_over=is_over, progress=progress)
     say(road.answer_lines(found), ground.floor.units)
     if draw is None and job is None and add is None:

@@ -88,7 +88,7 @@ class _Search:
     gap: Gap
     bed: Bed
     play_of: PlayOf
-    most_share: float  # platelayer: a ratio
+    most_share_ratio: float
     least_mm: float
     is_over: IsOver
     progress: Progress
@@ -105,7 +105,7 @@ class _Search:
         chain = chain_through(self.bed, trial.pieces, play_of=self.play_of)
         if trial.slides is not None:
             chain = replace(chain, slides=len(self.bed.down) + trial.slides)
-        most = 1.0 if trial.new else self.most_share
+        most = 1.0 if trial.new else self.most_share_ratio
         if share_bound(chain) > most:
             return
         closed = least_share(chain, most_ratio=most)
@@ -115,7 +115,7 @@ class _Search:
             trial = trial.with_straight(closed.slid_mm)
             if trial.wood_mm < self.least_mm:
                 return
-        is_hard = closed.share_ratio > self.most_share
+        is_hard = closed.share_ratio > self.most_share_ratio
         scored = Scored(trial=trial, left=left_after(self.gap, trial.pieces), closed=closed, is_hard=is_hard)
         if not self.found or scored.rank < min(one.rank for one in self.found):
             self.progress(f"{len(trial.pieces)} pieces, {len(trial.new)} new, {closed.share_ratio:.0%} of the play")
@@ -222,8 +222,8 @@ def _widest_mm(search: _Search, owned: Owned) -> float:
     kink = max((most_of(hull)[1] for hull in hulls), default=0.0)
     steps = sum(math.hypot(step.x, step.y) for step in (*search.bed.down, *search.bed.up))
     whole = steps + sum(one.count * max(route.length_mm for route in one.routes) for one in used)
-    wide = search.most_share * count * (reach + kink * whole)
-    return max(wide, search.most_share * count * kink / _TURN_OF_MM)
+    wide = search.most_share_ratio * count * (reach + kink * whole)
+    return max(wide, search.most_share_ratio * count * kink / _TURN_OF_MM)
 
 
 def _with_straight(search: _Search, owned: Owned, limits: Limits, bends: range) -> None:

@@ -143,7 +143,7 @@ def runs_of(stock: Sequence[Stock], *, most_choices: int) -> Runs:
     while most and math.prod(min(count, most) + 1 for _, count in owned) > most_choices:
         most -= 1
     counts = np.array([*product(*(range(min(count, most) + 1) for _, count in owned))], dtype=np.int64)
-    counts = counts.reshape(-1, len(owned))
+    counts = counts.reshape(len(counts), len(owned))
     lengths = counts @ np.array([length_mm(stock[index]) for index, _ in owned]) if owned else np.zeros(len(counts))
     order = np.lexsort((counts.sum(axis=1), lengths))
     return Runs(lengths[order], counts[order], tuple(index for index, _ in owned))

@@ -37,7 +37,7 @@ _SIGMAS: Final = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
+class GapAsked:
     """A gap and all that lies round it.
 
     Attributes:
@@ -97,7 +97,7 @@ class Answers:
         is_favoured: nothing closes the gap as measured; these do if it is as straight as tape allows.
     """
 
-    asked: Asked
+    asked: GapAsked
     answers: tuple[Answer, ...]
     is_whole: bool
     dropped: tuple[tuple[str, int], ...]
@@ -110,7 +110,7 @@ def gap_names(checked: Checked) -> tuple[str, ...]:
     return (*open_ones, *(gap.name for gap in checked.ground.floor.gaps))
 
 
-def asked_gap(checked: Checked, name: str) -> Asked:
+def asked_gap(checked: Checked, name: str) -> GapAsked:
     """The gap of that name; of the one there is where none is named.
 
     Raises:
@@ -133,10 +133,10 @@ def asked_gap(checked: Checked, name: str) -> Asked:
     raise JobError(Fault(where="the gap to close", found=name, problem="no such gap", fix=fix_for(name, names)))
 
 
-def _asked_miss(ground: Ground, miss: Miss) -> Asked:
+def _asked_miss(ground: Ground, miss: Miss) -> GapAsked:
     bed = bed_of_miss(ground.laid, miss, play_of=ground.play_of)
     mine = [piece for piece in ground.laid.pieces if piece.stretch == miss.stretch]
-    return Asked(
+    return GapAsked(
         gap=gap_of_miss(miss, meets_wall=bed.meets_wall),
         bed=bed,
         laid=ground.laid,
@@ -146,7 +146,7 @@ def _asked_miss(ground: Ground, miss: Miss) -> Asked:
     )
 
 
-def _asked_measured(ground: Ground, measured: GapMeasured) -> Asked:
+def _asked_measured(ground: Ground, measured: GapMeasured) -> GapAsked:
     gap = measured_gap(measured, track_width_mm=ground.width_mm)
     neighbour = Stock(name="the track", ends=(), routes=())
     at, laid = Pose(0.0, 0.0), replace(ground.laid, pieces=(), misses=(), joined=frozenset())
@@ -169,7 +169,7 @@ def _asked_measured(ground: Ground, measured: GapMeasured) -> Asked:
         met=None,
     )
     laid = replace(laid, misses=(*(one for one in laid.misses), miss))
-    return Asked(gap=gap, bed=bed_of_gap(gap, neighbour), laid=laid, miss=miss, count=0, spread_mm=0.0)
+    return GapAsked(gap=gap, bed=bed_of_gap(gap, neighbour), laid=laid, miss=miss, count=0, spread_mm=0.0)
 
 
 def _end_at(laid: LaidFloor, name: str) -> tuple[int, int] | None:
@@ -188,7 +188,7 @@ def free_stock(laid: LaidFloor) -> tuple[Stock, ...]:
 
 def answer(
     checked: Checked,
-    asked: Asked,
+    asked: GapAsked,
     *,
     wanted: int,
     is_over: Callable[[], bool] = lambda: False,
@@ -231,7 +231,7 @@ def answer(
 
 
 def _search(
-    ground: Ground, asked: Asked, limits: Limits, is_over: Callable[[], bool], progress: Callable[[str], None]
+    ground: Ground, asked: GapAsked, limits: Limits, is_over: Callable[[], bool], progress: Callable[[str], None]
 ) -> Found:
     return close(
         asked.gap,
@@ -246,7 +246,7 @@ def _search(
 
 
 def _answer_of(
-    ground: Ground, asked: Asked, scored: Scored, asks: Makeable, least_mm: float
+    ground: Ground, asked: GapAsked, scored: Scored, asks: Makeable, least_mm: float
 ) -> tuple[Answer | None, str]:
     """The answer of a trial, or why it is none."""
     trial = scored.trial
@@ -317,7 +317,7 @@ def _reason(trial: Trial, orders: Sequence[PieceOrder], least_mm: float) -> str:
     return words
 
 
-def _unsure(ground: Ground, asked: Asked, trial: Trial) -> tuple[float, float]:
+def _unsure(ground: Ground, asked: GapAsked, trial: Trial) -> tuple[float, float]:
     """Twice the standard uncertainty of where the pieces end: along the gap, and in turn."""
     record = record_of_job(ground.job, ground.records)
     scale = MACHINE_SCALE_RATIO if record is None else max(abs(record.scale_x_ratio), abs(record.scale_y_ratio))
