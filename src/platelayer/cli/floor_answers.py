@@ -17,7 +17,9 @@ from platelayer.cli.telling import list_rows, say
 @floor_argument
 @click.argument("gap", required=False, default="")
 @click.option("--show", "wanted", type=click.IntRange(1, 20), default=4, show_default=True, help="Answers at the most.")
-@click.option("--seconds", "limit_s", type=float, default=4.0, show_default=True, help="Then the best found so far is told.")
+@click.option(
+    "--seconds", "limit_s", type=float, default=4.0, show_default=True, help="Time to search; then the best is told."
+)
 @click.option("--pick", type=int, default=1, show_default=True, help="Answer that is drawn and made.")
 @click.option("--draw", type=click.Path(path_type=Path), help="Draw the floor with that answer: SVG or PNG.")
 @click.option("--job", type=click.Path(path_type=Path), help="Write a job of what that answer wants made.")

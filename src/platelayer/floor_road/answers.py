@@ -12,9 +12,9 @@ from platelayer import files
 from platelayer.errors import Fault, JobError
 from platelayer.floor_road.checking import miss_words
 from platelayer.floor_road.closing import Answer, Answers
+from platelayer.floor_road.cut_list import with_pieces
 from platelayer.floor_road.ground import Ground
 from platelayer.job import load_job, profiles_for, starter_job
-from platelayer.job.cut_list import with_pieces
 from platelayer.preview.pictures.floor_plan import floor_svg
 from platelayer.preview.report.summary import minutes
 from platelayer.tolerances import MEETS_MM, MEETS_RAD
@@ -103,7 +103,7 @@ def new_job(ground: Ground, orders: Sequence[PieceOrder], out: Path, *, title: s
         JobError: nothing is to be made, the file exists, or what it names beside it is not beside the new one.
     """
     text = starter_job() if ground.job_file is None else files.read_text(ground.job_file)
-    _write(with_pieces(text, _some(orders), title=title, in_place=True), out, ground, force=force)
+    _write(with_pieces(text, _some(orders), file=str(out), title=title, in_place=True), out, ground, force=force)
 
 
 def add_to_job(ground: Ground, orders: Sequence[PieceOrder], out: Path) -> None:
@@ -114,7 +114,7 @@ def add_to_job(ground: Ground, orders: Sequence[PieceOrder], out: Path) -> None:
     """
     text = files.read_text(out)
     _load(text, out)
-    _write(with_pieces(text, _some(orders)), out, ground, force=True)
+    _write(with_pieces(text, _some(orders), file=str(out)), out, ground, force=True)
 
 
 def _some(orders: Sequence[PieceOrder]) -> Sequence[PieceOrder]:

@@ -97,7 +97,8 @@ def holding_findings(
                 code=Code.CUTTING_LIFT,
                 severity=Severity.WARNING,
                 text=f"{bit.id} is an up-cut bit and pulls at what only {holding.kind.value} holds.",
-                advice="Use a down-cut, straight or compression bit, or hold the pieces by tabs.",
+                advice="Name a down-cut, straight or compression bit for the outlines in [bits], or hold by tabs: "
+                'kind = "tabs" in [holding].',
             )
             for bit in bits
             if bit.flute_direction is FluteDirection.UP

@@ -12,6 +12,7 @@ import numpy as np
 from platelayer.gcode.board_frame import board_of
 from platelayer.gcode.motion import move_lengths_mm, move_times
 from platelayer.gcode.moves import BoardMoves, moves_on
+from platelayer.gcode.work_times import work_times
 from platelayer.manifest.schema import Manifest, ManifestBoard, ManifestFile
 from platelayer.proof.as_cut import PieceAsCut, piece_as_cut
 from platelayer.proof.checks.cutting import check_feed, check_plunges, check_shank, check_spindle, check_steps
@@ -33,9 +34,11 @@ from platelayer.proof.checks.travel import (
     check_on_board,
     check_rapids,
 )
-from platelayer.proof.design import design_of
+from platelayer.proof.design import designs_of
 from platelayer.proof.joints import mated_ends, on_this_machine
-from platelayer.values.findings import Code, FileReport, Finding, PieceReport, Report, Severity
+from platelayer.proof.slivers import Waste, ringed_blocks, waste_of
+from platelayer.proof.tabs import tabs_as_cut
+from platelayer.values.findings import BoardReport, Code, FileReport, Finding, PieceReport, Report, Severity
 from platelayer.values.motion import EventKind, Motion, MotionTime, MoveKind
 
 _FAMILIES: Final = ("reading", "travel", "cutting", "shape", "joint", "holding")
@@ -79,6 +82,7 @@ def dry_run(
             reading += check_units(manifest, file, motion)
     other: list[Finding] = []
     woods: list[PieceAsCut] = []
+    boards: list[BoardReport] = []
     for board in manifest.boards:
         moves = moves_on(board, manifest.files, read)
         other += _travel(manifest, moves)
@@ -89,24 +93,30 @@ def dry_run(
             continue
         other += check_lifted(moves, is_ours=is_ours)
         other += [*check_steps(moves), *check_plunges(moves)]
-        some = [piece_as_cut(design_of(piece, board), moves) for piece in manifest.pieces if piece.board == board.id]
+        pieces = [piece for piece in manifest.pieces if piece.board == board.id]
+        designs = designs_of(pieces, board, bit_diameter_mm=2 * float(moves.radius.max(initial=0.0)))
+        some = [piece_as_cut(design, moves) for design in designs]
         woods += some
         other += [*check_turning(moves), *check_faces(some, moves)]
         for wood in some:
             other += [*check_shape(wood, moves), *check_edges(wood, moves)]
-        other += [*check_holding(moves, some), *check_standing(moves, some), *check_board_held(manifest, board)]
+        tabs, waste = tabs_as_cut(moves, some), waste_of(moves, some)
+        other += [*check_holding(moves, some, tabs), *check_standing(moves, some, tabs, waste)]
+        other += check_board_held(manifest, board)
+        boards.append(_board_report(board, waste))
     mated = mated_ends(_in_order(manifest, woods), manifest.joint) if manifest.joint is not None else ()
     mated = on_this_machine(mated, manifest.tuning)
     other += check_joints(mated, {piece.id: piece.board for piece in manifest.pieces})
     return Report(
         files=tuple(
-            file_report(file, read[file.name], manifest, seconds_s=times[file.name].total_s)
+            file_report(file, read[file.name], manifest, time=times[file.name])
             for file in manifest.files
             if file.name in read
         ),
         pieces=tuple(_piece_report(wood) for wood in _in_order(manifest, woods)),
         joints=tuple(one.report for one in mated),
         findings=tuple(sorted([*reading, *other], key=_rank)),
+        boards=tuple(boards),
     )
 
 
@@ -121,7 +131,7 @@ def _travel(manifest: Manifest, moves: BoardMoves) -> list[Finding]:
     return [*found, *check_no_go(moves, manifest.machine), *check_extents(moves, manifest.machine)]
 
 
-def file_report(file: ManifestFile, motion: Motion, manifest: Manifest, *, seconds_s: float) -> FileReport:
+def file_report(file: ManifestFile, motion: Motion, manifest: Manifest, *, time: MotionTime) -> FileReport:
     """Lengths and time of one file on the manifest's machine, its bits and spindle speeds in order of use."""
     lengths = move_lengths_mm(motion)
     is_rapid = motion.kind == MoveKind.RAPID
@@ -131,13 +141,14 @@ def file_report(file: ManifestFile, motion: Motion, manifest: Manifest, *, secon
         name=file.name,
         board=file.board,
         lines=motion.line_count,
-        seconds_s=seconds_s,
+        seconds_s=time.total_s,
         cutting_mm=float(lengths[~is_rapid].sum()),
         rapid_mm=float(lengths[is_rapid].sum()),
         bits=tuple(bit.id for bit in file.bits),
         spindle_rpm=speeds,
         dial=tuple(_dial_mark(manifest, speed) for speed in speeds) if manifest.machine.dial else (),
         below_mm=_below_mm(board_of(manifest, file.board), motion),
+        work=work_times(motion, time, [bit.id for bit in file.bits]),
     )
 
 
@@ -153,6 +164,12 @@ def _below_mm(board: ManifestBoard, motion: Motion) -> float:
 def _dial_mark(manifest: Manifest, speed_rpm: float) -> str:
     """The mark of the dial nearest to a speed."""
     return min(manifest.machine.dial, key=lambda mark: (abs(mark[1] - speed_rpm), mark[1]))[0]
+
+
+def _board_report(board: ManifestBoard, waste: Waste) -> BoardReport:
+    blocks = ringed_blocks(waste, board)
+    least = min((block.area for block in blocks), default=0.0)
+    return BoardReport(id=board.id, blocks=len(blocks), least_block_mm2=least)
 
 
 def _piece_report(wood: PieceAsCut) -> PieceReport:

@@ -2,7 +2,8 @@
 
 Glossary:
     finding: something a check saw, with place, measure and limit. Not a fault: faults are what a person wrote.
-    severity: error refuses the files; warning is for the person to weigh; note is for the record.
+    severity: error refuses the files; warning is for a person, who can do something about it, and names the key to
+        change where there is one; note is for the record, in JSON alone.
 """
 
 from collections.abc import Iterable
@@ -10,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from platelayer.units import LengthUnit, worded
+from platelayer.values.minutes import WorkTime
 
 
 class Severity(StrEnum):
@@ -53,6 +55,7 @@ class Code(StrEnum):
     CUTTING_DEEP_SLOT = "cutting-deep-slot"
     CUTTING_CHIP_LOAD = "cutting-chip-load"
     CUTTING_DWELL = "cutting-dwell"
+    CUTTING_RUBS = "cutting-rubs"
     CUTTING_BEND = "cutting-bend"
     CUTTING_LIFT = "cutting-lift"
     CUTTING_UPCUT_TIP = "cutting-upcut-tip"
@@ -77,6 +80,7 @@ class Code(StrEnum):
     HOLDING_SLUG = "holding-slug"
     HOLDING_SLIVER = "holding-sliver"
     HOLDING_WEAK = "holding-weak"
+    HOLDING_HANGING = "holding-hanging"
     HOLDING_SPAN = "holding-span"
     HOLDING_UNNAMED = "holding-unnamed"
     HOLDING_PIECE_FREED = "holding-piece-freed"
@@ -171,6 +175,8 @@ class FileReport:
     spindle_rpm: tuple[float, ...]
     dial: tuple[str, ...] = ()
     below_mm: float = 0.0
+    work: tuple[WorkTime, ...] = ()
+    """What the seconds go to."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -185,6 +191,18 @@ class PieceReport:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BoardReport:
+    """One board as cut: how many blocks of waste slots ring in it, and the area of the smallest, 0 without any.
+
+    A block stands above the tabs and does not reach the board's edge; tabs, a skin or tape holds it.
+    """
+
+    id: str
+    blocks: int
+    least_block_mm2: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Report:
     """Everything a dry run has to say, from the files alone."""
 
@@ -192,6 +210,12 @@ class Report:
     pieces: tuple[PieceReport, ...]
     joints: tuple[JointReport, ...]
     findings: tuple[Finding, ...]
+    boards: tuple[BoardReport, ...] = ()
+
+    @property
+    def told(self) -> tuple[Finding, ...]:
+        """What people are told: everything but notes, which nobody can do anything about."""
+        return tuple(finding for finding in self.findings if finding.severity is not Severity.NOTE)
 
     @property
     def passed(self) -> bool:
