@@ -1,6 +1,7 @@
 """``platelayer floor close`` and ``count``: from a gap to proved G-code, answers placed again by other arithmetic."""
 
 import cmath
+import json
 import math
 import re
 import tomllib
@@ -76,11 +77,12 @@ def best_of(path, *args, tmp_path, code=0):
 
 
 def test_a_hallway_of_13_ft_4_in_from_an_owned_set_to_proved_code(tmp_path):
-    words, new, said = best_of(EXAMPLE, tmp_path=tmp_path)
+    words, new, said = best_of(EXAMPLE, "--draw", tmp_path / "closed.svg", tmp_path=tmp_path)
     z, turned = placed_again("20 long, " + words, new)
     assert z == pytest.approx(160 * 25.4, abs=0.01)
     assert turned == pytest.approx(0)
     assert "so a longer one takes that piece's place" in said
+    assert (tmp_path / "closed.svg").read_text() == (EXAMPLE.parent / "closed.svg").read_text(), "README shows it"
     made = CliRunner().invoke(main, ["make", str(tmp_path / "answer.toml"), "--out", str(tmp_path / "build")])
     assert made.exit_code == 0, made.output
     assert "Dry run passed." in made.output
@@ -181,3 +183,12 @@ def test_a_gap_that_is_not_there_and_one_of_several(floor):
     path = floor(stretch("flat", more="length = 400"), other)
     assert "the gap to close: several gaps. Name one: line, other." in run("close", path, code=2).output
     assert "the gap to close = lime: no such gap. Did you mean line?" in run("close", path, "lime", code=2).output
+
+
+def test_answers_as_plain_data_carry_what_is_new_and_a_drawing(floor):
+    path = floor(stretch("8 flat", begins="[0, 0, 0]", more="length = 1260"))
+    seen = json.loads(run("close", path, "--seconds", "20", "--json").output)
+    (first, *_) = seen["answers"]
+    assert first["new"] == [{"name": "line-9", "kind": "straight", "length": "60.000 mm"}]
+    assert first["svg"].startswith("<svg ")
+    assert first["boards"] == 1

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from platelayer.cli.floors import floor, floor_argument, own, put_picture
+from platelayer.cli.floors import floor, floor_argument, own, put_picture, show_data
 from platelayer.cli.group import FAILS, GOOD, faults_to_exit, profile_option
 from platelayer.cli.progress import Progress
 from platelayer.cli.telling import list_rows, say
@@ -24,6 +24,7 @@ from platelayer.cli.telling import list_rows, say
 @click.option("--draw", type=click.Path(path_type=Path), help="Draw the floor with that answer: SVG or PNG.")
 @click.option("--job", type=click.Path(path_type=Path), help="Write a job of what that answer wants made.")
 @click.option("--add", type=click.Path(path_type=Path), help="Put it at the end of this job's cut list.")
+@click.option("--json", "as_json", is_flag=True, help="The answers as JSON, each with its drawing.")
 @click.option("--force", is_flag=True, help="Write over files that exist.")
 @profile_option
 @faults_to_exit
@@ -36,6 +37,7 @@ def close(
     draw: Path | None,
     job: Path | None,
     add: Path | None,
+    as_json: bool,
     force: bool,
     profile_folder: Path | None,
 ) -> None:
@@ -44,7 +46,7 @@ def close(
     GAP is the name of a stretch that does not meet its goal, or of a gap that was measured.
     """
     from platelayer.floor_road import answers as road
-    from platelayer.floor_road import checking, closing
+    from platelayer.floor_road import checking, closing, looking
     from platelayer.floor_road.ground import read_ground
 
     with Progress("the play of every joint") as progress:
@@ -53,6 +55,9 @@ def close(
         asked = closing.asked_gap(checked, gap)
         is_over = after(limit_s)
         found = closing.answer(checked, asked, wanted=max(wanted, pick), is_over=is_over, progress=progress)
+    if as_json:
+        show_data(looking.closing_view(ground, found))
+        sys.exit(GOOD if found.answers else FAILS)
     say(road.answer_lines(found), ground.floor.units)
     if draw is None and job is None and add is None:
         sys.exit(GOOD if found.answers else FAILS)

@@ -30,7 +30,7 @@ def answer_lines(answers: Answers) -> list[str]:
         lines[0] = f"{asked.gap.name}, to meet {asked.gap.goal}: nothing closes it as measured."
         lines.append(f"  If it is as straight as the tape allows: {_gap_words(answers)}")
     for number, one in enumerate(answers.answers, start=1):
-        lines += [f"{number}. {one.pieces}", *(f"   {words}" for words in _said_of(one))]
+        lines += [f"{number}. {one.pieces}", *(f"   {words}" for words in said_of(one))]
     if not answers.answers:
         lines.append("  Nothing was found that closes it.")
     lines += [f"  Left out, {count}: {why}" for why, count in answers.dropped]
@@ -55,7 +55,8 @@ def _gap_words(answers: Answers) -> str:
     return f"{', '.join(parts)}; {gap.here.value} here, {gap.there.value} there."
 
 
-def _said_of(one: Answer) -> list[str]:
+def said_of(one: Answer) -> list[str]:
+    """What is said of one answer: its reason, what it leaves, how sure that is, and what it takes to make."""
     unsure = show_small(one.unsure_mm)
     if one.unsure_rad > MEETS_RAD:
         unsure += f" and {math.degrees(one.unsure_rad):.2f} degrees"
@@ -92,7 +93,7 @@ def picked(answers: Answers, number: int) -> Answer:
 
 def answer_svg(ground: Ground, answers: Answers, one: Answer) -> str:
     """The floor with an answer in its gap, new pieces in another colour."""
-    notes = [f"{answers.asked.gap.name}: {one.pieces}", *_said_of(one)[:2]]
+    notes = [f"{answers.asked.gap.name}: {one.pieces}", *said_of(one)[:2]]
     return floor_svg(one.laid, width_mm=ground.width_mm, new=one.new_ids, notes=notes, unit=ground.floor.units)
 
 

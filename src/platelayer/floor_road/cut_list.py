@@ -25,7 +25,7 @@ def with_pieces(text: str, orders: Sequence[PieceOrder], *, file: str, title: st
     """
     data = tomllib.loads(text)
     before, job = data.get("piece", []), data.get("job", {})
-    edits = [Edit(path=("piece", len(before) + number), new=_table(order)) for number, order in enumerate(orders)]
+    edits = [Edit(path=("piece", len(before) + number), new=piece_table(order)) for number, order in enumerate(orders)]
     if in_place:
         edits += [Edit(path=("piece", index), old=before[index]) for index in reversed(range(len(before)))]
     if title:
@@ -34,7 +34,7 @@ def with_pieces(text: str, orders: Sequence[PieceOrder], *, file: str, title: st
     return edited(text, edits, file=file)
 
 
-def _table(order: PieceOrder) -> dict[str, object]:
+def piece_table(order: PieceOrder) -> dict[str, object]:
     """One table of the cut list: what is as usual is left out."""
     kind = kind_of(order)
     table: dict[str, object] = {"name": order.name, "kind": order.kind}
