@@ -7,17 +7,11 @@ from typing import Final
 from platelayer.geometry.placing import place_piece
 from platelayer.offset.bound import bound_of
 from platelayer.road.planning import Laid
-from platelayer.values.minutes import WorkBound
 from platelayer.values.pieces import Piece
 from platelayer.values.tooling import Job
 
 ABOUT_RATIO: Final = 2.0
 """How much longer examples take than their bound: ramps, leads, rapids, and what the bit sees twice. Measured."""
-
-
-def laid_bound(laid: Laid) -> tuple[WorkBound, ...]:
-    """The bound of what is laid, by operation and bit."""
-    return bound_of(laid.job, laid.job.boards, _on_boards(laid))
 
 
 def bound_with_s(laid: Laid, job: Job) -> float:
