@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from desk.served import HALLWAY, PATIENCE_S, ROOT, Served, next_of, served
+from platelayer.job.profiles import OWN_FILES
 
 SECRET = "# nobody's business\n[job]\ntitle = 'secret'\n"
 
@@ -129,7 +130,10 @@ def test_files_that_lead_outside_are_not_listed(desk: Served):
     assert [file["name"] for file in desk.ask("files")["files"]] == ["job.toml"]
 
 
-@pytest.mark.parametrize(("key", "value"), [("shop", "../secret.toml"), ("profiles", ".."), ("profiles", "away")])
+LEADING = [(key, "../secret.toml") for key in ("shop", *OWN_FILES)] + [("profiles", ".."), ("profiles", "away")]
+
+
+@pytest.mark.parametrize(("key", "value"), LEADING)
 def test_a_key_that_leads_outside_is_neither_saved_nor_followed(desk: Served, job: Path, key: str, value: str):
     status, told = desk.save(["job", key], None, value)
     assert status == 422

@@ -157,7 +157,7 @@ def test_a_job_cut_on_one_face_has_no_dowels():
 
 
 def test_only_boards_with_a_lower_face_to_cut_are_bored():
-    text = BOTH.replace("count = 2", "count = 1").replace("[[board]]\nwidth = 26", "[[board]]\ncount = 2\nwidth = 10")
+    text = BOTH.replace("count = 2", "count = 1").replace("width = 26", "count = 2\nwidth = 10")
     _, plan = planned(text)
     turned = {program.board.id for program in plan.programs if program.face is BoardFace.BOTTOM}
     assert len({program.board.id for program in plan.programs}) == 2

@@ -1,4 +1,4 @@
-"""The commands from a job to a folder: a starter job, and its making, again whenever it is saved."""
+"""The command from a job to a folder: its making, again whenever it is saved."""
 
 import sys
 import time
@@ -15,19 +15,6 @@ from platelayer.cli.telling import show
 
 LOOK_EVERY_S: Final = 0.1
 """How often a followed job file is looked at."""
-
-
-@main.command()
-@click.argument("job", type=click.Path(path_type=Path), default=Path("job.toml"))
-@click.option("--force", is_flag=True, help="Write over a file that exists.")
-@faults_to_exit
-def new(job: Path, force: bool) -> None:
-    """Write a commented starter job to edit."""
-    from platelayer import files
-    from platelayer.job import starter_job
-
-    files.write_file(job, starter_job(), force=force)
-    click.echo(f"Wrote {job}. Edit it, then: platelayer make {job} --out build", err=True)
 
 
 @main.command()
@@ -112,6 +99,8 @@ def make_once(job: Path, asked: MakeOptions) -> int:
         return FAILS
     show(made.proof, as_json=asked.as_json)
     if made.proof.report.passed:
+        if made.quicker:
+            click.echo(made.quicker, err=True)
         click.echo(f"Written to {out}. Preview to open: {out / PREVIEW}", err=asked.as_json)
         return GOOD
     click.echo(no_gcode_words(out, made.refused_page), err=True)

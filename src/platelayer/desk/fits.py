@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from platelayer import files
 from platelayer.desk.folder import inside
-from platelayer.desk.reading import job_text, learnt, loaded, told_faults
+from platelayer.desk.reading import job_text, learnt, loaded, plain, told_faults
 from platelayer.errors import PlatelayerError
 from platelayer.fit.bought import LETTERS, WORDS, BoughtSize
 from platelayer.fit.correction import questions
@@ -18,7 +18,7 @@ from platelayer.fit_road.bought_sets import clash_lines, read_sets, size_lines
 from platelayer.fit_road.cards import READINGS, cut_card, next_lines, scrap
 from platelayer.fit_road.fitting import preset_lines, target_of
 from platelayer.fit_road.joint_answers import picture, play_line
-from platelayer.job import load_job, load_profiles, starter_job
+from platelayer.job import load_job, load_profiles, read_toml, starter_job
 from platelayer.job.bought_readings import read_bought
 from platelayer.preview.pictures.caliper_places import bought_page
 from platelayer.preview.report.summary import verdict
@@ -50,8 +50,9 @@ def bought(root: Path, _: Tell, *, file: str, job: str = "") -> dict[str, Any]:
     if not place.is_file():
         return told
     try:
-        read = read_bought(files.read_text(place), file=str(place))
-        told["read"] = {str(size): list(values) for size, values in read.items()}
+        text = files.read_text(place)
+        told["data"] = plain(read_toml(text, file=str(place)))
+        read_bought(text, file=str(place))
         found = read_sets([place])
         told["mate"] = {
             field.name.removesuffix("_mm"): f"{getattr(found.sizes, field.name):.3f} mm" for field in fields(JointSizes)
@@ -141,26 +142,24 @@ def readings(root: Path, _: Tell, *, file: str) -> dict[str, Any]:
             "path": ["sizes", one.feature.value],
             "words": one.words,
             "drawn_mm": one.designed_mm,
-            "read": list(read.readings.sizes_mm.get(one.feature, ())),
         }
         for one in read.card.features
     ]
-    by_pips = {peg.pips: (number, peg) for number, peg in enumerate(read.readings.pegs)}
+    by_pips = {peg.pips: number for number, peg in enumerate(read.readings.pegs)}
     pegs = []
     for rung in read.card.rungs:
-        number, peg = by_pips.get(rung.pips, (-1, None))
-        if peg is not None:
+        number = by_pips.get(rung.pips)
+        if number is not None:
             pegs += [
                 {
                     "path": ["peg", number, key],
                     "words": f"{rung.pips} {'pip' if rung.pips == 1 else 'pips'}: {words}",
                     "drawn_mm": drawn[key],
-                    "read": list(getattr(peg, f"{key}_mm")),
                 }
                 for key, words in road.PEG_KEYS.items()
             ]
     return {
-        "text": read.text,
+        "data": plain(read_toml(read.text, file=str(place))),
         "fields": sizes + pegs,
         "best": read.readings.best_pips,
         "pips": [rung.pips for rung in read.card.rungs],

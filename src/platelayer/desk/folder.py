@@ -11,6 +11,8 @@ KINDS: Final = {
     "machine": ("axis", "spindle", "dialect"),
     "shop": ("record",),
     "readings": ("card", "peg"),
+    "bits": ("bit",),
+    "woods": ("wood",),
     "bought": ("neck", "head", "mouth", "hole"),
 }
 """What a TOML file is, by the keys that only such a file has; the first that fits."""

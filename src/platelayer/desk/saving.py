@@ -10,7 +10,7 @@ from platelayer.editing.edits import Edit
 from platelayer.editing.saving import create, put_back, save
 from platelayer.errors import Fault, JobError
 
-LEADS: Final = ("profiles", "shop")
+LEADS: Final = ("profiles", "shop", "bits", "woods")
 """Keys of ``[job]`` that name a file or folder beside the job."""
 
 

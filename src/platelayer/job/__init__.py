@@ -13,7 +13,7 @@ from platelayer.job.load import load_job
 from platelayer.job.places import locate, path_of
 from platelayer.job.profiles import Profiles, load_profiles, profile_folders, profiles_for
 from platelayer.job.reading import placed, read_toml, written_unit
-from platelayer.job.starter import starter_job
+from platelayer.job.starter import starter_bits, starter_job, starter_woods
 
 __all__ = [
     "Listing",
@@ -29,6 +29,8 @@ __all__ = [
     "profile_folders",
     "profiles_for",
     "read_toml",
+    "starter_bits",
     "starter_job",
+    "starter_woods",
     "written_unit",
 ]

@@ -1,5 +1,6 @@
 """What is said where a little more wood, or pieces a little nearer to each other, would save a board."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -15,7 +16,7 @@ from platelayer.values.tooling import Board, Job
 def board_notes(
     job: Job, pieces: Sequence[Piece], boards: Sequence[Board], placements: Sequence[Placement], *, apart: Apart
 ) -> tuple[Finding, ...]:
-    """A note on the row that a board just fails to take and one on the gap, each where rows would save a board then.
+    """What a row lacks that a board just fails to take, and which bit asks for the gap; each where it costs a board.
 
     Args:
         job: its bits ask for the gap.
@@ -33,15 +34,21 @@ def board_notes(
         more = lacking.height_mm - boards[0].height_mm
         count = _rows_take(pieces, [replace(board, height_mm=board.height_mm + more) for board in boards], apart)
         if count < used:
-            found.append(_note(f"{lacking_words(lacking, boards[0])}: so high, {_would_do(count)}", ""))
+            found.append(
+                _warned(
+                    f"{lacking_words(lacking, boards[0])}: so high, {_would_do(count)}",
+                    "A greater height in [[board]] saves one.",
+                )
+            )
     asked, least = gap_asked(job, boards[0]), least_gap(job, boards[0])
     nearest = least.width_mm
     count = _rows_take(pieces, boards, replace(apart, gap_mm=nearest)) if nearest < apart.gap_mm else used
     if count < used:
         gap, near = show_length(apart.gap_mm), show_length(nearest)
         why = "as [cutting] gap says" if job.gap_mm else f"for {asked.asked_by}"
-        advice = f'Give gap = "{nearest:.2f} mm" in [cutting], and mind that chips pack in so narrow a slot.'
-        found.append(_note(f"pieces lie {gap} apart, {why}; {near} apart, the least, {_would_do(count)}", advice))
+        wanted = f'gap = "{math.ceil(100 * nearest) / 100:.2f} mm"'
+        advice = f"Give {wanted} in [cutting], and mind that chips pack in so narrow a slot."
+        found.append(_warned(f"pieces lie {gap} apart, {why}; {near} apart, the least, {_would_do(count)}", advice))
     return tuple(found)
 
 
@@ -57,5 +64,5 @@ def _would_do(count: int) -> str:
     return f"{count} {'board' if count == 1 else 'boards'} would do"
 
 
-def _note(text: str, advice: str) -> Finding:
-    return Finding(code=Code.JOB_NOTICED, severity=Severity.NOTE, text=f"{text}.", advice=advice)
+def _warned(text: str, advice: str) -> Finding:
+    return Finding(code=Code.JOB_NOTICED, severity=Severity.WARNING, text=f"{text}.", advice=advice)

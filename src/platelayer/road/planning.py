@@ -28,6 +28,7 @@ from platelayer.road.board_notes import board_notes
 from platelayer.road.laying import apart_of, lay_pieces
 from platelayer.road.redrawing import redrawn
 from platelayer.road.sharing import sharing_of
+from platelayer.road.sittings import with_sittings
 from platelayer.road.strip_laying import is_of_strips, lay_strips
 from platelayer.sequence.plan import plan_boards
 from platelayer.tolerances import LAND_MM
@@ -151,6 +152,8 @@ def cut_laid(laid: Laid) -> tuple[Plan, tuple[Finding, ...]]:
     cuts, bodies, noticed = _cut_shapes(job, pieces)
     outlines, seen = _outlines(pieces, placements, bodies)
     plan = plan_boards(job, pieces, cuts, placements, bore=laid.bore, dowels=laid.dowels, outlines=outlines)
+    if job.sitting_s:
+        plan = with_sittings(plan, job.sitting_s)
     steep = grain_findings(plan.pieces, plan.boards) if job.material.has_grain else ()
     return plan, (*laid.findings, *noticed, *seen, *steep)
 

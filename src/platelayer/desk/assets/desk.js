@@ -15,7 +15,7 @@ const VIEWS = [
 
 const desk = {
   job: "", files: [], looked: {}, faults: [], proof: {}, made: undefined, lists: undefined, keys: {},
-  view: "set", revision: -1, texts: {}, others: {}, open: new Set(), lookers: [], building: undefined, shape: "", focus: undefined,
+  view: "set", revision: -1, others: {}, open: new Set(), lookers: [], building: undefined, shape: "", focus: undefined,
 };
 
 /** Called now and whenever the job was looked at anew, for as long as the view stands. */
@@ -112,6 +112,11 @@ function isUnknown(fault) {
   return fault.problem.startsWith("unknown") && at(desk.looked.data, fault.path) !== undefined;
 }
 
+function takeFaults(faults) {
+  desk.faults = faults.map((fault) => ({ ...fault, file: fault.file || desk.job }));
+  trouble();
+}
+
 function hear(news) {
   if (news.event === "gone") {
     say("The page has lost its server.");
@@ -124,22 +129,25 @@ function hear(news) {
     const isFirst = desk.revision < 0;
     const machines = kindFiles("machine").join();
     desk.revision = news.revision;
+    if (news.died || news.broken) news.refused = [{ sentence: news.broken ?? "This took too much and was given up.", path: [], problem: "" }];
     if (news.refused) news.faults = news.refused;
     desk.files = news.files;
     desk.looked = news;
-    desk.faults = (news.faults ?? []).map((fault) => ({ ...fault, file: fault.file || desk.job }));
+    takeFaults(news.faults ?? []);
     desk.proof = {};
     if (news.machine?.file) desk.others[news.machine.file] = { data: news.machine.data };
     if (isFirst && desk.faults.length) {
       desk.view = viewOf(desk.faults[0]);
       desk.focus = [desk.faults[0].file, ...desk.faults[0].path];
     }
-    trouble();
     chooser();
     if (!isFirst && machines !== kindFiles("machine").join()) fetchLists();
   } else if (news.event === "working") desk.proof.working = news.words;
   else if (news.event === "planned") desk.proof.minutes = news.minutes;
-  else if (news.event === "proved") desk.proof = { ...desk.proof, ...news, working: "" };
+  else if (news.event === "proved") {
+    desk.proof = { ...desk.proof, ...news, working: "" };
+    if (news.faults) takeFaults(news.faults);
+  }
   if (!desk.lists) return;
   if (news.event === "looked" && desk.shape !== signature()) build();
   else for (const does of desk.lookers) does();

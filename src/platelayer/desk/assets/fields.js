@@ -44,7 +44,6 @@ function typedValue(typed, kind) {
 async function change({ file, path, old, to, beside }) {
   const told = await save({ file, edits: [{ path, old, new: to, beside }] });
   if (told.ok) {
-    desk.texts[file] = told.text;
     const data = dataOf(file);
     const table = data && at(data, path.slice(0, -1));
     if (table && typeof path.at(-1) === "string") table[path.at(-1)] = to;
@@ -90,7 +89,10 @@ function field({ file = desk.job, path, key, label = words(key.name), choices = 
 
   async function send(old) {
     const to = kind === "flag" ? input.checked : typedValue(input.value, kind);
-    if (JSON.stringify(to) === JSON.stringify(old)) return;
+    if (JSON.stringify(to) === JSON.stringify(old)) {
+      isMine = false;
+      return;
+    }
     const told = await change({ file, path, old, to, beside: besideOf(file, path) });
     isMine = !told.ok;
     if (told.ok) saved = to;
@@ -115,6 +117,7 @@ function field({ file = desk.job, path, key, label = words(key.name), choices = 
 
   input.addEventListener("change", () => send(saved));
   input.addEventListener("input", () => { isMine = true; });
+  input.addEventListener("blur", () => { isMine &&= JSON.stringify(typedValue(input.value, kind)) !== JSON.stringify(saved); });
   onLook(() => {
     const value = read();
     if (JSON.stringify(value) === JSON.stringify(saved) && isMine) return;
@@ -134,6 +137,16 @@ function field({ file = desk.job, path, key, label = words(key.name), choices = 
     h("label", { for: id }, label), input, fault, said);
 }
 
+/** What is wrong with something that has no field of its own. */
+function faultsAt(file, path) {
+  const out = h("div", { class: "fault" });
+  onLook(() => {
+    const mine = desk.faults.filter((one) => one.file === file && JSON.stringify(one.path) === JSON.stringify(path));
+    out.replaceChildren(...mine.map((one) => h("p", {}, one.problem)));
+  });
+  return out;
+}
+
 /** A key as the reference tells it. */
 function keyOf(file, table, name) {
   const found = desk.keys[file]?.[table]?.[name];
@@ -150,7 +163,7 @@ function tableFields(table, names, { path = [table], choices = {} } = {}) {
 function entries({ file = desk.job, path, one, named, fresh, add, looks = "entry" }) {
   const list = at(dataOf(file), path) ?? [];
   const out = list.map((entry, index) => h("article", { class: looks, "aria-label": named(entry, index) },
-    h("h4", {}, named(entry, index)),
+    h("h4", {}, named(entry, index)), faultsAt(file, [...path, index]),
     one([...path, index], entry, index),
     button("Take it out", async () => {
       const told = await change({ file, path: [...path, index], old: at(dataOf(file), [...path, index]), to: undefined, beside: {} });
@@ -162,7 +175,7 @@ function entries({ file = desk.job, path, one, named, fresh, add, looks = "entry
 
 async function addEntry(file, path, entry) {
   const length = (at(dataOf(file), path) ?? []).length;
+  desk.focus = [file, ...path, length];
   const told = await change({ file, path: [...path, length], old: undefined, to: entry, beside: {} });
-  if (told.ok) desk.focus = [file, ...path, length];
-  else say(told.conflict ?? told.refused?.[0].sentence ?? "");
+  if (!told.ok) say(told.conflict ?? told.refused?.[0].sentence ?? "");
 }

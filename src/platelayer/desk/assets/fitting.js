@@ -44,7 +44,7 @@ function readingsPart(file) {
   onLook(async () => {
     const told = await ask("readings", { file });
     if (told.refused) return asked.replaceChildren(refusal(told.refused));
-    desk.others[file] = { data: dataFromFields(told) };
+    desk.others[file] = { data: told.data };
     if (!built) {
       built = true;
       fields.replaceChildren(h("div", { class: "fields" }, told.fields.map((one) => field({
@@ -71,16 +71,4 @@ function readingsPart(file) {
       h("pre", {}, told.lines.join("\n"))];
   };
   return section(`Readings of ${file.split("/")[0]}`, fields, asked, doing("Work out what bit and machine do", read(false), { class: "main" }));
-}
-
-function dataFromFields(told) {
-  const data = { sizes: {}, peg: [], best_peg: told.best };
-  for (const one of told.fields) {
-    if (one.path[0] === "sizes") data.sizes[one.path[1]] = one.read;
-    else {
-      data.peg[one.path[1]] ??= {};
-      data.peg[one.path[1]][one.path[2]] = one.read;
-    }
-  }
-  return data;
 }

@@ -33,7 +33,7 @@ function boughtFields(file) {
   onLook(async () => {
     const told = await ask("bought", { file, job: desk.looked.may_be_cut ? desk.job : "" });
     if (told.refused) return out.replaceChildren(refusal(told.refused));
-    desk.others[file] = { data: told.read ?? {} };
+    desk.others[file] = { data: told.data };
     desk.bought = told;
     if (built !== file) {
       built = file;
@@ -108,7 +108,7 @@ function ownMachine() {
   if (!machine?.file) return newMachine();
   const file = machine.file;
   return h("div", {}, h("p", { class: "hint" }, `Your machine's own figures, kept in ${file}.`),
-    MACHINE.map(([title, table, path, names]) => h("fieldset", {}, h("legend", {}, title),
+    MACHINE.map(([title, table, path, names]) => h("fieldset", {}, h("legend", {}, title), faultsAt(file, path ?? []),
       h("div", { class: "fields" }, (names ?? Object.keys(desk.keys["machine profile"][table])).map((name) =>
         field({ file, path: [...path, name], key: keyOf("machine profile", table, name) })),
       table === "spindle" ? field({ file, path: ["spindle", "dial"], label: "Dial", key: { name: "dial", kind: "dial", choices: [], unsaid: "",
@@ -124,7 +124,8 @@ function ownMachine() {
 
 function newMachine() {
   const name = h("input", { type: "text", id: "machine-name", value: "mine", autocomplete: "off" });
-  const like = h("select", { id: "machine-like" }, desk.lists.machines.map((one) => h("option", { value: one.id }, one.words.split(",")[0])));
+  const like = h("select", { id: "machine-like" }, desk.lists.machines.map((one) => h("option", { value: one.id }, one.words.split(",")[0])),
+    h("option", { value: "" }, "None: ask me everything"));
   return folded("A machine of my own",
     h("p", { class: "hint" }, "The listed machines are invented. Begin with the one most like yours, then put your own figures in its place, one by one."),
     h("div", { class: "fields" },
