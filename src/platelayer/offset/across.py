@@ -47,7 +47,6 @@ class _Berth:
     wood: Floats
     normals: Floats
     across: np.ndarray[tuple[int], np.dtype[np.intp]]
-    opposite_mm: Floats
     taken: list[float] = field(default_factory=list)
 
     def is_free(self, at_mm: float, half_mm: float) -> bool:
@@ -77,7 +76,7 @@ def tabs_across(
     half = (task.holding.tab_width_mm + task.bit.diameter_mm) / 2 + flank_mm(height, task.board, task.depth_mm)
     berths = [berth for number, body in enumerate(bodies) for berth in _berths(number, body)]
     _look_across(berths, bodies, solids, waste)
-    mooring = _Mooring(berths, half)
+    mooring = _Mooring(bodies, berths, half)
     for number, body in enumerate(bodies):
         if held[number] and not mooring.hold(number):
             raise CannotCut(_no_room(body.task.piece, 2 * half))
@@ -128,7 +127,6 @@ def _berths(number: int, body: Body) -> list[_Berth]:
                 wood=centres - normals * task.bit.radius_mm,
                 normals=normals,
                 across=np.full(len(places), _NOTHING, dtype=np.intp),
-                opposite_mm=np.zeros(len(places)),
             )
         )
     return found
@@ -159,7 +157,7 @@ def _look_across(berths: Sequence[_Berth], bodies: Sequence[Body], solids: Seque
 
 
 def _face(berth: _Berth, places: Floats, opposite: Sequence[tuple[int, _Berth]]) -> None:
-    """Notes of those places which berth of a neighbour they face, and where on its loop."""
+    """Notes of those places which berth of a neighbour they face."""
     for number, other in opposite:
         if not len(places):
             return
@@ -170,7 +168,6 @@ def _face(berth: _Berth, places: Floats, opposite: Sequence[tuple[int, _Berth]])
         turned = (berth.normals[places] * other.normals[nearest]).sum(axis=1)
         facing = (aside <= _STEP_MM) & (turned <= -_FACING)
         berth.across[places[facing]] = number
-        berth.opposite_mm[places[facing]] = other.at_mm[nearest[facing]]
 
 
 class _Mooring:
@@ -179,7 +176,8 @@ class _Mooring:
     Posts are pieces by their numbers, the rim and blocks as what is across.
     """
 
-    def __init__(self, berths: Sequence[_Berth], half_mm: float) -> None:
+    def __init__(self, bodies: Sequence[Body], berths: Sequence[_Berth], half_mm: float) -> None:
+        self.bodies = bodies
         self.berths = berths
         self.half_mm = half_mm
         self.ties: list[tuple[int, int]] = []
@@ -212,13 +210,15 @@ class _Mooring:
             post = self.berths[across].body if across >= 0 else across
             if across == _NOTHING or post in but or not self._is_alike(berth, index):
                 continue
-            there = float(berth.opposite_mm[index])
             if not berth.is_free(at, self.half_mm):
                 continue
             if across >= 0:
-                if not self.berths[across].is_free(there, self.half_mm):
+                other = self.berths[across]
+                x, y = berth.centres[index].tolist()
+                there = nearest_along(self.bodies[other.body].finish, (x, y))
+                if not other.is_free(there, self.half_mm):
                     continue
-                self.berths[across].taken.append(there)
+                other.taken.append(there)
             berth.taken.append(at)
             self.ties.append((berth.body, post))
             return True
