@@ -24,7 +24,6 @@ from platelayer.values.cuts import (
     Plan,
     Program,
     Section,
-    StackCut,
     Step,
     Tab,
     UnreachedCorner,
@@ -74,7 +73,6 @@ def plan_boards(
     *,
     bore: Bore | None = None,
     dowels: Mapping[str, tuple[Dowel, ...]] = MappingProxyType({}),
-    stacks: Sequence[StackCut] = (),
 ) -> Plan:
     """The whole plan: pieces and cuts in board coordinates, one program for each board and bit.
 
@@ -83,7 +81,6 @@ def plan_boards(
         pieces: in the order of the cut list.
         cuts: by ``Piece.shape``, in the piece's own frame.
         placements: where each piece lies.
-        stacks: pieces cut out together, in the place of their own outlines.
         bore: of the dowels on which a board with grooves on both faces is turned; None where it is turned otherwise.
         dowels: by board, where that hole is bored if the board is turned.
     """
@@ -91,7 +88,6 @@ def plan_boards(
     placed: list[PlacedPiece] = []
     programs: list[Program] = []
     turned: list[str] = []
-    stacked = {index for stack in stacks for index in stack.members}
     for board in boards:
         here = [placement for placement in placements if placement.board_id == board.id]
         here.sort(key=lambda placement: (round(placement.pose.y), placement.pose.x))
@@ -100,13 +96,7 @@ def plan_boards(
             piece = pieces[placement.index]
             own = cuts[piece.shape]
             placed.append(_placed(piece, own, placement, order=number))
-            board_cuts.extend(
-                _place_cut(cut, piece.id, placement.pose)
-                for cut in own.cuts
-                if cut.kind is not CutKind.OUTLINE or placement.index not in stacked
-            )
-        here_too = [stack for stack in stacks if stack.board_id == board.id]
-        board_cuts.extend(_place_cut(stack.cut, stack.cut.piece_id, stack.pose) for stack in here_too)
+            board_cuts.extend(_place_cut(cut, piece.id, placement.pose) for cut in own.cuts)
         if bore is not None and any(cut.face is BoardFace.BOTTOM for cut in board_cuts):
             turned.append(board.id)
             board_cuts.extend(_bored(bore, dowels[board.id]))

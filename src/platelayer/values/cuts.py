@@ -127,16 +127,6 @@ class PieceCuts:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class StackCut:
-    """The outline of a whole stack as one cut in the stack's frame, where that lies, and the indices of its pieces."""
-
-    members: tuple[int, ...]
-    board_id: str
-    pose: Pose
-    cut: Cut
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class PlacedPiece:
     """A piece on a board: the piece and its tabs already in board coordinates, and how its own frame was placed."""
 
