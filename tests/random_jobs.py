@@ -22,14 +22,14 @@ def random_job(chance: Random) -> str:
     root = chance.choice((*(None,) * 6, "none", "finish"))
     outer, groove = chance.random() < (0.02 if is_strip else 0.2), chance.random() < 0.1
     machine = chance.choice(tuple(MACHINES))
-    is_shared = holding != "tabs" and not outer and chance.random() < 0.3
+    is_alike = holding != "tabs" and not outer and chance.random() < 0.3
     tables = [_job(chance, machine), _track(chance, thickness), _joint(chance, root)]
     tables += [_bits(chance, has_finish=root == "finish", has_outer=outer, has_groove=groove)]
-    tables += [_holding(chance, holding), _cutting(chance, is_shared=is_shared)]
+    tables += [_holding(chance, holding), _cutting(chance)]
     tables += [_edges(chance, has_outer=outer, has_groove=groove), _turning(chance)]
     tables += [_board(chance, thickness, is_strip=is_strip, is_on_skin=holding == "skin", most=MACHINES[machine])]
     tables += [
-        _piece(chance, number, is_strip=is_strip, is_shared=is_shared) for number in range(chance.choice((1, 1, 2, 3)))
+        _piece(chance, number, is_strip=is_strip, is_alike=is_alike) for number in range(chance.choice((1, 1, 2, 3)))
     ]
     return "\n".join(table for table in tables if table)
 
@@ -107,12 +107,11 @@ def _holding(chance: Random, kind: str) -> str:
     )
 
 
-def _cutting(chance: Random, *, is_shared: bool) -> str:
+def _cutting(chance: Random) -> str:
     return _table(
         "[cutting]",
         spoilboard_allowance=_seldom(chance, 0.2, 0, 1),
         one_file="true" if chance.random() < 0.02 else None,
-        shared_cuts="true" if is_shared else None,
     )
 
 
@@ -165,21 +164,21 @@ def _no_go(chance: Random) -> str:
     )
 
 
-def _piece(chance: Random, number: int, *, is_strip: bool, is_shared: bool) -> str:
-    is_curve = chance.random() < (0.02 if is_strip else 0.2 if is_shared and number else 0.0 if is_shared else 0.55)
+def _piece(chance: Random, number: int, *, is_strip: bool, is_alike: bool) -> str:
+    is_curve = chance.random() < (0.02 if is_strip else 0.2 if is_alike and number else 0.0 if is_alike else 0.55)
     ends = (None, None, "peg", "socket", "plain")
     return _table(
         "[[piece]]",
         name=_text(f"piece{number}"),
         kind=_text("curve") if is_curve else None,
-        length=None if is_curve else _mm(chance, 100 if is_shared else 38, chance.choice((140, 300))),
+        length=None if is_curve else _mm(chance, 100 if is_alike else 38, chance.choice((140, 300))),
         radius=_mm(chance, 45, chance.choice((100, 220, 400))) if is_curve else None,
         angle=f"{chance.uniform(10, chance.choice((60, 90, 182))):.2f}" if is_curve else None,
         hand=_text(chance.choice(("left", "right"))) if is_curve else None,
         start=_or_none(chance.choice(ends)),
         end=_or_none(chance.choice(ends)),
         grooves=_text("both") if not is_strip and chance.random() < 0.15 else None,
-        count=str(chance.choice((1, 1, 2, 3)) + is_shared),
+        count=str(chance.choice((1, 1, 2, 3)) + is_alike),
         turns=_or_none(chance.choice((None, None, "quarters", "eighths"))),
     )
 

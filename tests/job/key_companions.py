@@ -103,7 +103,6 @@ EXAMPLE_NEEDS = (
         "board.no_go.diameter": "board.no_go = [{ x = 300, y = 5 }]",
         "board.no_go.outline": "board.no_go = [{ rise = 5 }]",
         "piece.kind": "piece = [{ radius = 200 }]",
-        "cutting.shared_cuts": f"{_SKIN}\npiece.count = 2",
         "cornering.speed": "cornering = {}",
         "dialect.path_tolerance": 'dialect.path_mode = "G64"',
         "spindle.dial.mark": _DIAL,
@@ -308,17 +307,6 @@ RULES = {
     ],
     "cutting.sitting": [
         ("cutting.sitting = '45 min'", "cutting.sitting = '45 min'\ncutting.one_file = true"),
-    ],
-    "cutting.shared_cuts": [
-        (
-            f"{_SKIN}\npiece.count = 2\ncutting.shared_cuts = true",
-            f"{_SKIN}\npiece.count = 1\ncutting.shared_cuts = true",
-        ),
-        (f"{_SKIN}\npiece.count = 2\ncutting.shared_cuts = true", "piece.count = 2\ncutting.shared_cuts = true"),
-        (
-            f"{_SKIN}\npiece.count = 2\ncutting.shared_cuts = true",
-            f"{_SKIN}\npiece.count = 2\ncutting.shared_cuts = true\n{_EDGES}\nedges.outer = 1.5875",
-        ),
     ],
     "turning.dowel_depth": [
         ("turning.dowel_depth = 3", "turning.dowel_depth = 2.999"),

@@ -59,6 +59,10 @@ ONE_FAULT = {
         changed(JOB, ("length = 150", "lenght = 150")),
         "job.toml:9 [[piece]] straight lenght: unknown key. Did you mean length?",
     ),
+    "a key that there was": (
+        f"{JOB}[cutting]\nshared_cuts = true\n",
+        "job.toml:11 [cutting] shared_cuts: no longer needed: neighbours share one slot anyway. Take it out.",
+    ),
     "unknown dotted key": (
         f"{JOB}[joint]\nneck.width = 3\n",
         "job.toml:11 [joint.neck]: unknown key. Did you mean neck_width?",

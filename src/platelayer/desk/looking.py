@@ -17,7 +17,6 @@ from platelayer.errors import CannotCut, JobError, PlatelayerError
 from platelayer.geometry.contours import area_mm2
 from platelayer.job.profiles import OWN_FILES
 from platelayer.manifest.build import manifest_of
-from platelayer.placing.shared import NOBODY
 from platelayer.preview.pictures.piece_picture import piece_svg
 from platelayer.preview.pictures.plan import AGAIN_ON_A_SHEET, plan
 from platelayer.preview.pictures.svg import svg_text
@@ -115,7 +114,7 @@ def _names(data: Mapping[str, Any], file: str) -> tuple[str, str]:
 
 def _bare(job: Job) -> Laid:
     """The boards of a job and nothing on them."""
-    return Laid(job=job, pieces=(), placements=(), sharing=NOBODY, bore=None, dowels={}, clearance_mm=0.0, findings=())
+    return Laid(job=job, pieces=(), placements=(), bore=None, dowels={}, clearance_mm=0.0, findings=())
 
 
 def _drawn(laid: Laid, faults: Sequence[Mapping[str, Any]] = ()) -> dict[str, Any]:

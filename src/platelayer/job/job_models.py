@@ -235,7 +235,7 @@ class TurningTable(BaseModel):
 
 
 class CuttingTable(BaseModel):
-    """``[cutting]``: how far below the board the bit may go, what shares a file or a cut, how long a file is."""
+    """``[cutting]``: how far below the board the bit may go, what shares a file, how long it is, and the gap."""
 
     model_config = CLOSED
     gap: Length | None = key(
@@ -252,12 +252,6 @@ class CuttingTable(BaseModel):
         "All bits of a board in one file, with a pause for each change.",
         "true",
         rule="one bit, or a machine that can zero z in a pause",
-    )
-    shared_cuts: Flag = key(
-        False,
-        "Straights of one length lie a bit apart and one cut parts two of them.",
-        "true",
-        rule="two straights of one length, held without tabs, and no outer in [edges]",
     )
     sitting: Duration | None = key(
         None,

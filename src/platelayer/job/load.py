@@ -18,7 +18,6 @@ from platelayer.job.job_models import CuttingTable, JobFile
 from platelayer.job.orders import orders_of, route_length_mm
 from platelayer.job.profiles import Profile, Profiles
 from platelayer.job.reading import Reading, placed, read_model, read_toml, unit_of
-from platelayer.job.shared_cuts import shared_faults
 from platelayer.job.strips import strip_faults
 from platelayer.job.track_models import JointTable, TrackTable, WheelTable
 from platelayer.job.turning import turning_of
@@ -82,8 +81,6 @@ def _follows(fault: Fault, reading: Reading[JobFile]) -> bool:
         return not reading.are_sound("[track] thickness", "track")
     if fault.where.startswith(("[edges]", "[bits] edges", "[bits] groove_edges")):
         return not reading.are_sound("[edges]", "[bits] edges", "[bits] groove_edges", "[track]", "[[board]]")
-    if fault.where == "[cutting] shared_cuts":
-        return not reading.are_sound("[holding]", "[edges]", "[[piece]]", "[[board]]")
     if fault.where == "[job] material":
         return not reading.are_sound("[job] woods")
     if fault.where.startswith("[bits]") and not reading.are_sound("[job] bits"):
@@ -104,8 +101,7 @@ def _job(reading: Reading[JobFile], own: Owned, *, file: str, faults: list[Fault
     written = tuple(data) if isinstance(data := reading.data.get("turning"), dict) else ()
     turning = turning_of(model.turning, boards, orders, written=written, faults=faults)
     fit, mate = fit_of(model.fit, faults=faults), mate_of(model.mate, faults=faults)
-    lengths = [route_length_mm(order) for order in orders]
-    faults += [*short_piece_faults(holding, lengths), *shared_faults(model, holding, orders)]
+    faults += short_piece_faults(holding, [route_length_mm(order) for order in orders])
     faults += strip_faults(boards, orders, holding, model.track, outer_mm=edges.outer_mm)
     if profile is not None:
         faults += [*machine_faults(boards, profile.machine, model.cutting), *_one_file_faults(model, roles, profile)]
@@ -150,15 +146,14 @@ def _job(reading: Reading[JobFile], own: Owned, *, file: str, faults: list[Fault
         turning=turning,
         placing=model.job.placing,
         owned=tuple(bits[bit_id] for bit_id in dict.fromkeys((*own.bits, *(table.id for table in model.bit)))),
-        **_files_and_cuts(model.cutting),
+        **_files_and_gap(model.cutting),
     )
 
 
-def _files_and_cuts(table: CuttingTable) -> dict[str, Any]:
-    """What shares a file or a cut, how far apart pieces lie, and how long a file may be."""
+def _files_and_gap(table: CuttingTable) -> dict[str, Any]:
+    """What shares a file, how far apart pieces lie, and how long a file may be."""
     return {
         "one_file": table.one_file,
-        "shared_cuts": table.shared_cuts,
         "gap_mm": table.gap or 0.0,
         "sitting_s": table.sitting or 0.0,
     }

@@ -211,6 +211,11 @@ def _fault(kind: type[BaseModel], data: Mapping[str, Any], detail: ErrorDetails)
     return Fault(where=where_of(path, data), found=found, problem=problem, fix=fix)
 
 
+GONE: Final[Mapping[Path, tuple[str, str]]] = {
+    ("cutting", "shared_cuts"): ("no longer needed: neighbours share one slot anyway", "Take it out."),
+}
+"""Keys that there were, and what is said of them now: what is wrong and what would do."""
+
 _PLAIN_WORDS: Final = {
     "bool_type": ("neither true nor false", "Write true or false, without quotes."),
     "int_type": ("not a whole number", "Write a whole number without quotes."),
@@ -230,6 +235,8 @@ def _sentence(kind: type[BaseModel], path: Path, detail: ErrorDetails) -> tuple[
         return "too few numbers", ""
     if detail["type"] == FAULT_TYPE:
         return str(context["problem"]), str(context["mend"])
+    if detail["type"] == "extra_forbidden" and path in GONE:
+        return GONE[path]
     if detail["type"] == "extra_forbidden":
         keys = sorted(_keys_at(kind, path[:-1]))
         return f"unknown {'key' if len(path) > 1 else 'table or key'}", fix_for(str(path[-1]), keys)

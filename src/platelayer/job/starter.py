@@ -53,7 +53,6 @@ mouth = "ease"                     # ease or none
 
 [holding]
 kind = "tabs"                      # tabs, or a skin left under everything, or tape or a vacuum below
-# Without tabs one cut may part two straights of one length: shared_cuts in [cutting].
 
 [[board]]                          # one of these for each board
 width = 14                         # along the grain

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 import numpy as np
+import numpy.typing as npt
 
 from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.contours import point_along
@@ -46,7 +47,7 @@ class _Berth:
     centres: Floats
     wood: Floats
     normals: Floats
-    across: np.ndarray[tuple[int], np.dtype[np.intp]]
+    across: npt.NDArray[np.intp]
     taken: list[float] = field(default_factory=list)
 
     def is_free(self, at_mm: float, half_mm: float) -> bool:
@@ -156,7 +157,7 @@ def _look_across(berths: Sequence[_Berth], bodies: Sequence[Body], solids: Seque
             _face(berth, np.nonzero(facing)[0], [(n, one) for n, one in enumerate(berths) if one.body == other])
 
 
-def _face(berth: _Berth, places: Floats, opposite: Sequence[tuple[int, _Berth]]) -> None:
+def _face(berth: _Berth, places: npt.NDArray[np.intp], opposite: Sequence[tuple[int, _Berth]]) -> None:
     """Notes of those places which berth of a neighbour they face."""
     for number, other in opposite:
         if not len(places):

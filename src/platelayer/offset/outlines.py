@@ -297,7 +297,7 @@ def finish_passes(body: Body, lifts: Lifts, *, from_slot: bool) -> list[Pass]:
     way_in = _way_in(near, loop)
     way_out = lead_out(near, loop, OVERLAP_MM, radius_mm=LEAD_RADIUS_MM, waste_is_left=True)
     home = back_along(near, way_out.end)
-    passes = []
+    passes: list[Pass] = []
     for level in finish_tops(body):
         over = knots_over(loop, lifts, level, first_mm=OVERLAP_MM + _LEAD_MM, last_mm=loop.length_mm - _LEAD_MM)
         turn = steps_along(loop, ((0.0, level), *over, (loop.length_mm + OVERLAP_MM, level)))

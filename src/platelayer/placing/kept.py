@@ -19,7 +19,6 @@ from platelayer.geometry.contours import bounds, transform_contour
 from platelayer.geometry.regions import distance_between_mm, near_pairs, to_area
 from platelayer.pieces.rim import bridged
 from platelayer.placing.rows import Apart, missing_wood
-from platelayer.placing.shared import NOBODY, Sharing, neighbours_of, stacks_of
 from platelayer.tolerances import FLATTEN_CHORD_MM, LEFTOVER_MM
 from platelayer.units import show_length
 from platelayer.values.cuts import PlacedPiece
@@ -108,12 +107,11 @@ def check_kept(
     boards: Sequence[Board],
     *,
     apart: Apart,
-    sharing: Sharing = NOBODY,
 ) -> tuple[Placement, ...]:
     """The places of a job's pieces as kept; those of pieces that the job no longer has are passed over.
 
     Promised: pieces lie inside their boards' margins, the room from no-go areas, and from each other the room or the
-    gap, whichever is less, but for two that lie in a stack where one cut parts them.
+    gap, whichever is less.
 
     Raises:
         JobError: a piece without a place, a board that there is not, or pieces that lie too near to something.
@@ -131,10 +129,9 @@ def check_kept(
             faults.append(Fault(file=kept.file, where=piece.id, problem=problem, fix=_AGAIN))
         else:
             found.append(Placement(index, board_id, pose))
-    together = neighbours_of(stacks_of(pieces, found, sharing))
     for board in boards:
         here = [placement for placement in found if placement.board_id == board.id]
-        faults += _near_faults(kept.file, pieces, here, board, apart=apart, together=together)
+        faults += _near_faults(kept.file, pieces, here, board, apart=apart)
     if faults:
         raise JobError(*faults)
     return tuple(found)
@@ -147,7 +144,6 @@ def _near_faults(
     board: Board,
     *,
     apart: Apart,
-    together: frozenset[frozenset[int]],
 ) -> list[Fault]:
     """Pieces too near to the board's edge, to a no-go area or to each other."""
     outlines = [transform_contour(bridged(pieces[placement.index])[0], placement.pose) for placement in here]
@@ -173,6 +169,6 @@ def _near_faults(
             if (gap := distance_between_mm(area, place)) < apart.clearance_mm - slack:
                 fault(name, gap, title, apart.clearance_mm)
     for first, second in near_pairs(areas, areas, between - slack).T.tolist() if areas else ():
-        if first < second and {here[first].index, here[second].index} not in together:
+        if first < second:
             fault(names[first], distance_between_mm(areas[first], areas[second]), names[second], between)
     return found

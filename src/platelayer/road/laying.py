@@ -4,8 +4,7 @@ Glossary:
     kept: places read from a placement file, which every ``make`` writes beside its manifest.
 """
 
-from collections.abc import Callable, Sequence
-from contextlib import suppress
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -16,9 +15,8 @@ from platelayer.offset.room import gap_mm, rim_mm
 from platelayer.placing.kept import Kept, check_kept, settled
 from platelayer.placing.nesting_pieces import nest_pieces
 from platelayer.placing.rows import Apart, place_rows
-from platelayer.placing.shared import NOBODY, Block, Sharing, blocks_of, laid_apart, tallest_stack
 from platelayer.values.pieces import Piece, Placement
-from platelayer.values.tooling import Board, HoldingKind, Job, Placing
+from platelayer.values.tooling import Board, Job, Placing
 
 
 def apart_of(job: Job, clearance_mm: float) -> Apart:
@@ -26,24 +24,6 @@ def apart_of(job: Job, clearance_mm: float) -> Apart:
     deepest = max(board.thickness_mm for board in job.boards)
     return Apart(gap_mm=gap_mm(job), clearance_mm=clearance_mm, rim_mm=rim_mm(job.holding, deepest))
 
-
-def _side_by_side(job: Job, pieces: Sequence[Piece], apart: Apart) -> Sharing:
-    """On a skin straights lie a room apart, where the kerfs of neighbours meet and leave nothing between them."""
-    clearance_mm = apart.clearance_mm
-    is_merged = (
-        clearance_mm < apart.gap_mm
-        and job.holding.kind is HoldingKind.SKIN
-        and clearance_mm <= 2 * job.bit(job.outlines_bit).diameter_mm
-    )
-    members = frozenset(index for index, piece in enumerate(pieces) if is_merged and piece.is_straight)
-    return Sharing(pitch_mm=job.track.width_mm + clearance_mm, kerf_mm=clearance_mm, members=members)
-
-
-MOST_STACKED: Final = 8
-"""Straights in a stack at most: taller ones take longer to nest, and each piece more saves less."""
-
-MOST_SIZES: Final = 4
-"""Heights of stacks tried, tallest first."""
 
 MOST_TRIES: Final = 36
 """Fillings tried by nesting: one to two seconds for sixty pieces."""
@@ -56,7 +36,6 @@ def lay_pieces(
     job: Job,
     clearance_mm: float,
     kept: Kept | None = None,
-    sharing: Sharing = NOBODY,
 ) -> tuple[Placement, ...]:
     """Every piece placed, to the last digit that a placement file holds, so that what is kept stays where it is.
 
@@ -66,7 +45,6 @@ def lay_pieces(
         job: says whether in rows, nested, or whichever needs fewer boards, and what holds the waste.
         clearance_mm: clear width the bits need round a piece.
         kept: places to be kept; nothing is laid anew then.
-        sharing: pieces that are laid in stacks, one bit apart.
 
     Raises:
         CannotCut: a piece larger than every board, or more pieces than the boards hold.
@@ -74,90 +52,33 @@ def lay_pieces(
     """
     apart = apart_of(job, clearance_mm)
     if kept is not None:
-        return check_kept(kept, pieces, boards, apart=apart, sharing=sharing)
+        return check_kept(kept, pieces, boards, apart=apart)
 
-    sharing = sharing if sharing.members else _side_by_side(job, pieces, apart)
-
-    def laid(some: Sequence[Piece], placing: Placing, tries: int) -> tuple[Placement, ...]:
-        return _laid(some, boards, placing=placing, apart=apart, tries=tries)
-
-    if sharing.members:
-        found = _in_stacks(pieces, boards, sharing, placing=job.placing, clearance_mm=clearance_mm, laid=laid)
-    else:
-        found = laid(pieces, job.placing, MOST_TRIES)
+    found = _laid(pieces, boards, placing=job.placing, apart=apart)
     return tuple(replace(placement, pose=settled(placement.pose)) for placement in found)
-
-
-def _in_stacks(
-    pieces: Sequence[Piece],
-    boards: Sequence[Board],
-    sharing: Sharing,
-    *,
-    placing: Placing,
-    clearance_mm: float,
-    laid: Callable[[Sequence[Piece], Placing, int], tuple[Placement, ...]],
-) -> tuple[Placement, ...]:
-    """Stacks as tall as boards take them, lower ones where those need fewer boards; apart where that needs fewer still.
-
-    Rows of stacks of every height tried come before nesting, as they do without stacks.
-    """
-    fewest = _fewest_boards(pieces, boards)
-    best: tuple[Placement, ...] = ()
-    for way in (Placing.ROWS, Placing.NEST) if placing is Placing.FEWEST else (placing,):
-        for blocks in _blocks(pieces, boards, sharing, clearance_mm=clearance_mm) if _may_fit(pieces, boards) else ():
-            try:
-                found = laid_apart(
-                    blocks, laid([block.piece for block in blocks], way, MOST_TRIES * 2 // MOST_SIZES), sharing
-                )
-            except CannotCut:
-                continue
-            if not best or _boards_used(found) < _boards_used(best):
-                best = found
-            if _boards_used(best) <= fewest:
-                return best
-    if not best:
-        return laid(pieces, placing, MOST_TRIES)
-    with suppress(CannotCut):
-        apart = laid(pieces, placing, MOST_TRIES)
-        return apart if _boards_used(apart) < _boards_used(best) else best
-    return best
-
-
-def _blocks(
-    pieces: Sequence[Piece], boards: Sequence[Board], sharing: Sharing, *, clearance_mm: float
-) -> Sequence[tuple[Block, ...]]:
-    """Pieces in stacks of MOST_SIZES heights at most, tallest first, none of them the same."""
-    tallest = max(tallest_stack(board, sharing, clearance_mm=clearance_mm) for board in boards)
-    ways = {
-        tuple(block.members for block in blocks): blocks
-        for blocks in (blocks_of(pieces, sharing, most=most) for most in range(2, min(tallest, MOST_STACKED) + 1))
-    }
-    return list(ways.values())[: -MOST_SIZES - 1 : -1]
 
 
 def _boards_used(placements: Sequence[Placement]) -> int:
     return len({placement.board_id for placement in placements})
 
 
-def _laid(
-    pieces: Sequence[Piece], boards: Sequence[Board], *, placing: Placing, apart: Apart, tries: int
-) -> tuple[Placement, ...]:
+def _laid(pieces: Sequence[Piece], boards: Sequence[Board], *, placing: Placing, apart: Apart) -> tuple[Placement, ...]:
     """Rows stand where nesting would need as many boards: they are quick to lay, to clamp and to saw apart."""
     if placing is Placing.NEST:
-        return nest_pieces(pieces, boards, apart=apart, tries=tries)
+        return nest_pieces(pieces, boards, apart=apart, tries=MOST_TRIES)
     try:
         rows = place_rows(pieces, boards, apart=apart)
     except CannotCut as refusal:
         if placing is Placing.ROWS or not _may_fit(pieces, boards):
             raise
         try:
-            return nest_pieces(pieces, boards, apart=apart, tries=tries)
+            return nest_pieces(pieces, boards, apart=apart, tries=MOST_TRIES)
         except CannotCut:
             raise refusal from None
     used = _boards_used(rows)
     if placing is Placing.ROWS or used <= _fewest_boards(pieces, boards):
         return rows
-    nested = nest_pieces(pieces, boards, apart=apart, tries=tries)
+    nested = nest_pieces(pieces, boards, apart=apart, tries=MOST_TRIES)
     return nested if _boards_used(nested) < used else rows
 
 

@@ -23,11 +23,9 @@ from platelayer.placing.dowels import dowels_of, with_keep_outs
 from platelayer.placing.grain import allowed_turns, grain_findings
 from platelayer.placing.kept import Kept
 from platelayer.placing.screws import with_screws
-from platelayer.placing.shared import Sharing
 from platelayer.road.board_notes import board_notes
 from platelayer.road.laying import apart_of, lay_pieces
 from platelayer.road.redrawing import redrawn
-from platelayer.road.sharing import sharing_of
 from platelayer.road.sittings import with_sittings
 from platelayer.road.strip_laying import is_of_strips, lay_strips
 from platelayer.sequence.plan import plan_boards
@@ -46,7 +44,6 @@ class Laid:
         job: with its screws, and with its strips or the windows that they are fed through.
         pieces: in the order of the cut list.
         placements: where each lies.
-        sharing: the straights among them that are cut out in stacks.
         bore: of the dowels that boards are turned on; None where they are turned otherwise.
         dowels: by board, where that hole is bored if the board is turned.
         clearance_mm: clear width that the bits need round a piece.
@@ -56,7 +53,6 @@ class Laid:
     job: Job
     pieces: Sequence[Piece]
     placements: tuple[Placement, ...]
-    sharing: Sharing
     bore: Bore | None
     dowels: Mapping[str, tuple[Dowel, ...]]
     clearance_mm: float
@@ -97,20 +93,18 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         boards = with_keep_outs(boards, job.turning, web_mm=WEB_MM)
     if kept is None:
         boards = with_collet_clearance(boards, wide)
-    sharing = sharing_of(job, pieces)
     if is_of_strips(job):
         job, placements = lay_strips(job, pieces, clearance_mm=clearance_mm, is_kept=kept is not None)
     else:
-        placements = lay_pieces(pieces, boards, job=job, clearance_mm=clearance_mm, kept=kept, sharing=sharing)
+        placements = lay_pieces(pieces, boards, job=job, clearance_mm=clearance_mm, kept=kept)
         if kept is None:
             findings += board_notes(job, pieces, boards, placements, apart=apart_of(job, clearance_mm))
-    if not given and not sharing.members:
+    if not given:
         pieces = redrawn(job, pieces, placements)
     return Laid(
         job=job,
         pieces=pieces,
         placements=placements,
-        sharing=sharing,
         bore=bore,
         dowels={} if bore is None else {board.id: dowels_of(board, job.turning, bore) for board in job.boards},
         clearance_mm=clearance_mm,

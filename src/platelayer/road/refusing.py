@@ -65,7 +65,6 @@ def laid_all_the_same(job: Job) -> Laid | None:
         sharp,
         holding=replace(sharp.holding, stock=StockBy.CLAMPS),
         turning=replace(sharp.turning, by=TurnBy.FENCE),
-        shared_cuts=False,
     )
     for one in (job, sharp, clamped):
         with suppress(CannotCut, JobError):

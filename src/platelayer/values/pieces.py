@@ -273,21 +273,6 @@ class Piece:
         return len(sides) == 2 and all(isinstance(side, Line) for side in sides)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stack:
-    """Straights of one length side by side, near to far, parted by cuts that neighbours share.
-
-    Its frame is that of its nearest piece, or of that piece turned half round when the others lie on its right.
-
-    Attributes:
-        around: all of them as one piece to go round: the outer two long edges, and both ends' faces in two lines.
-        kerfs: middle lines of the shared cuts, each from start face to end face, near to far.
-    """
-
-    around: Piece
-    kerfs: tuple[Line, ...]
-
-
 @dataclass(frozen=True, slots=True)
 class Placement:
     """Piece number ``index`` of the list lies on the board of that id at this pose."""

@@ -339,8 +339,6 @@ class Job:
     edges: Edges = field(default_factory=Edges)
     placing: Placing = Placing.FEWEST
     gap_mm: float = 0.0  # between the outlines of neighbours; 0 = worked out from what the bits need
-    shared_cuts: bool = False
-    """Straights of one length lie one bit apart, and one cut parts two of them."""
     sitting_s: float = 0.0
     """No file is longer than this, as far as it can be ended between pieces; 0 = files as long as they come."""
     owned: tuple[Bit, ...] = ()
