@@ -14,6 +14,7 @@ from platelayer.desk.folder import inside
 from platelayer.desk.reading import job_text, learnt, loaded, profiles_of, told_faults
 from platelayer.errors import Fault, JobError, PlatelayerError
 from platelayer.preview.paper.content import shop_sheet
+from platelayer.preview.report.between_words import words_before
 from platelayer.preview.report.naming import numbered
 from platelayer.preview.report.summary import minutes, show_finding, verdict, whole_s
 from platelayer.road.folders import dry_run_folder, sheet
@@ -24,7 +25,7 @@ from platelayer.road.proving import Proof, proof_of, read_back
 from platelayer.road.redrawing import with_direction_words
 from platelayer.road.rehearsing import rehearse
 from platelayer.road.resuming import ResumeFrom, recut_file
-from platelayer.units import worded
+from platelayer.units import show_length, worded
 from platelayer.values.findings import Severity
 
 Tell = Callable[[Any], None]
@@ -113,6 +114,8 @@ def shop(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
     words = shop_sheet(proof.manifest, proof.report, proof.read.motions)
     name, air = out.name, out.with_name(out.name + AIR)
     known = {file.name: file for file in proof.report.files}
+    zeros = {board.id: board.zero for board in proof.manifest.boards}
+    before = words_before(proof.manifest)
     return _proved(proof) | {
         "is_made": True,
         "is_older": _is_older(out, place),
@@ -124,7 +127,16 @@ def shop(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
                 "name": file.name,
                 "board": file.board,
                 "face": str(file.face),
-                "bits": [{"id": bit.id, "dial": bit.dial} for bit in file.bits],
+                "bits": [
+                    {
+                        "id": bit.id,
+                        "dial": bit.dial,
+                        "reach": _words(proof, show_length(bit.reach_mm)) if bit.reach_mm else "",
+                    }
+                    for bit in file.bits
+                ],
+                "zero": zeros[file.board],
+                "before": [_words(proof, one) for one in before.get(file.name, ())],
                 "minutes": minutes(known[file.name].seconds_s) if file.name in known else "",
             }
             for file in proof.manifest.files
@@ -134,6 +146,10 @@ def shop(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
         "air_folder": name + AIR,
         "papers": [paper for paper in ("sheet.pdf", "templates.pdf") if files.is_ours(out / paper)],
     }
+
+
+def _words(proof: Proof, text: str) -> str:
+    return worded(text, proof.manifest.units)
 
 
 def _is_older(out: Path, job: Path) -> bool:

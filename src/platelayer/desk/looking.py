@@ -11,7 +11,7 @@ from math import fsum
 from pathlib import Path
 from typing import Any, Final
 
-from platelayer.desk.reading import JobText, job_text, learnt, loaded, own_machine, plain, profiles_of, told_faults
+from platelayer.desk.reading import JobText, job_text, learnt, loaded, owned, plain, profiles_of, told_faults
 from platelayer.editing.edits import Edit, edited
 from platelayer.errors import CannotCut, JobError, PlatelayerError
 from platelayer.geometry.contours import area_mm2
@@ -47,8 +47,7 @@ def look(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
     told: dict[str, Any] = {"job": job, "text": said.text, "data": None, "may_be_cut": False, "faults": []}
     try:
         told["data"] = plain(said.data())
-        profiles = profiles_of(root, said)
-        told["machine"] = own_machine(root, str(said.data().get("job", {}).get("machine", "")), profiles)
+        told["own"] = owned(root, said, profiles_of(root, said))
         whole = loaded(root, said)
     except JobError as error:
         return told | {"faults": told_faults(error, said)} | _of_sound_part(root, said)

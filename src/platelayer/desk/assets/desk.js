@@ -70,7 +70,7 @@ function focusOn(path) {
 
 function signature() {
   const { looked } = desk;
-  return JSON.stringify([desk.view, desk.job, !looked.data, shapeOf(looked.data), looked.machine?.file, kindFiles("bought"), kindFiles("readings")]);
+  return JSON.stringify([desk.view, desk.job, !looked.data, shapeOf(looked.data), Object.values(looked.own ?? {}).map((one) => [one.file, shapeOf(one.data)]), kindFiles("bought"), kindFiles("readings")]);
 }
 
 function aside() {
@@ -91,10 +91,10 @@ function aside() {
   });
 }
 
-const OF_JOB = { machine: "bit", material: "bit", profiles: "bit", shop: "fit", units: "board", placing: "board", title: "make", name: "make" };
+const OF_JOB = { machine: "bit", material: "bit", profiles: "bit", bits: "bit", woods: "bit", shop: "fit", units: "board", placing: "board", title: "make", name: "make" };
 
 function viewOf(fault) {
-  if (fault.file !== desk.job) return fault.path.length && fault.file === desk.looked.machine?.file ? "bit" : "file";
+  if (fault.file !== desk.job) return Object.values(desk.looked.own ?? {}).some((one) => one.file === fault.file) ? "bit" : "file";
   if (fault.path[0] === "job") return OF_JOB[fault.path[1]] ?? "board";
   return VIEWS.find(([, , , tables]) => tables.includes(fault.path[0]))?.[0] ?? "file";
 }
@@ -135,7 +135,7 @@ function hear(news) {
     desk.looked = news;
     takeFaults(news.faults ?? []);
     desk.proof = {};
-    if (news.machine?.file) desk.others[news.machine.file] = { data: news.machine.data };
+    for (const { file, data } of Object.values(news.own ?? {})) desk.others[file] = { data };
     if (isFirst && desk.faults.length) {
       desk.view = viewOf(desk.faults[0]);
       desk.focus = [desk.faults[0].file, ...desk.faults[0].path];
