@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from pathlib import PurePath
+from typing import Any
 
 from platelayer.errors import Fault, JobError
 from platelayer.job.boards import boards_of, machine_faults, wood_mm
@@ -11,7 +12,7 @@ from platelayer.job.edges import edges_of
 from platelayer.job.fit_keys import fit_of, mate_of
 from platelayer.job.floors import floor_findings, with_floor
 from platelayer.job.holding import holding_findings, holding_of, short_piece_faults
-from platelayer.job.job_models import JobFile
+from platelayer.job.job_models import CuttingTable, JobFile
 from platelayer.job.orders import orders_of, route_length_mm
 from platelayer.job.profiles import Profile, Profiles
 from platelayer.job.reading import Reading, placed, read_model, read_toml, unit_of
@@ -96,8 +97,7 @@ def _job(reading: Reading[JobFile], own: Owned, *, file: str, faults: list[Fault
     faults += [*short_piece_faults(holding, lengths), *shared_faults(model, holding, orders)]
     faults += strip_faults(boards, orders, holding, model.track, outer_mm=edges.outer_mm)
     if profile is not None:
-        faults += machine_faults(boards, profile.machine, model.cutting)
-        faults += _one_file_faults(model, roles, profile)
+        faults += [*machine_faults(boards, profile.machine, model.cutting), *_one_file_faults(model, roles, profile)]
     if faults or wood is None or profile is None:
         return None
     used = [bits[bit_id] for bit_id in roles.in_order]
@@ -133,14 +133,18 @@ def _job(reading: Reading[JobFile], own: Owned, *, file: str, faults: list[Fault
         relief_play_ratio=model.joint.relief_play,
         holding=holding,
         spoilboard_allowance_mm=allowance,
-        one_file=model.cutting.one_file,
         orders=orders,
         edges=edges,
         warnings=warnings,
         turning=turning,
         placing=model.job.placing,
-        shared_cuts=model.cutting.shared_cuts,
+        **_files_and_cuts(model.cutting),
     )
+
+
+def _files_and_cuts(table: CuttingTable) -> dict[str, Any]:
+    """What shares a file or a cut, and how long a file may be."""
+    return {"one_file": table.one_file, "shared_cuts": table.shared_cuts, "sitting_s": table.sitting or 0.0}
 
 
 def _name_from(file: str) -> str:
@@ -150,6 +154,9 @@ def _name_from(file: str) -> str:
 
 
 def _one_file_faults(model: JobFile, roles: Roles, profile: Profile) -> list[Fault]:
+    if model.cutting.one_file and model.cutting.sitting:
+        problem, fix = "all bits in one file, which no sitting can end", "Leave one of the two out."
+        return [Fault(where="[cutting] one_file", found="true", problem=problem, fix=fix)]
     if not model.cutting.one_file or len(roles.in_order) < 2 or profile.machine.can_zero_in_pause:
         return []
     problem = f"z must be zeroed again after a change of bit, and {profile.machine.title} cannot do that in a pause"

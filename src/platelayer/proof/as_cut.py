@@ -82,7 +82,7 @@ class PieceAsCut:
 
 def above_tabs_mm(design: Design) -> float:
     """Depth below the top of the slice in which everything round the piece must be gone; lower wood is no wall."""
-    standing = max((tab.height_mm for tab in design.piece.tabs), default=0.0)
+    standing = max((tab.height_mm for tab in design.tabs), default=0.0)
     return design.board.thickness_mm - max(standing, design.piece.skin_mm) - LEFTOVER_MM
 
 
@@ -110,7 +110,7 @@ def piece_as_cut(design: Design, moves: BoardMoves) -> PieceAsCut:
         held = swept((runs_through(moves, rows, holding_mm(design)),))
     corners = corners_excused(design, above_runs)
     cut, left, left_mm = _left_above(design, above, _ring_mm(above_runs), corners, above_mm)
-    if design.piece.tabs and above_mm < underside_mm:
+    if design.tabs and above_mm < underside_mm:
         left += _left_below(design, through, above_runs, corners, underside_mm)
     gouges, gouge_mm = gouges_of(design, moves, rows)
     return PieceAsCut(
@@ -198,7 +198,7 @@ def tabs_excused(design: Design, runs: Sequence[Runs]) -> Area:
     """Round every tab: half its width, the bit's radius and flanks of up to one in two."""
     widest = max((float(some.radius_mm.max()) for some in runs if len(some)), default=0.0)
     areas = []
-    for tab in design.piece.tabs:
+    for tab in design.tabs:
         reach = tab.width_mm / 2 + widest + LEFTOVER_MM + FLANK_RATIO * tab.height_mm
         areas.append(buffered(_point(tab.at), reach, chord_mm=LEFTOVER_MM))
     return union_all(areas) if areas else EMPTY
