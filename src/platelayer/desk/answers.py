@@ -6,9 +6,10 @@ from typing import Any, Final
 from platelayer.desk.files_made import copy, make_job, prove_job, recut, shop
 from platelayer.desk.fits import bought, card, read_card, readings, wish
 from platelayer.desk.lists import begin, keys, lists
-from platelayer.desk.looking import look
+from platelayer.desk.looking import look, read_job
 
 ANSWERS: Final[dict[str, Callable[..., dict[str, Any]]]] = {
+    "read": read_job,
     "look": look,
     "lists": lists,
     "begin": begin,

@@ -37,8 +37,8 @@ _USUAL: Final = {("job", "machine"): "mid-screw", ("job", "material"): "hard-map
 """What stands in for what a job cannot do without, only to draw its board."""
 
 
-def look(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
-    """All that the page shows of a job while a person types.
+def read_job(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
+    """What a job's file holds, before anything is laid: what its fields show.
 
     Raises:
         JobError: no such file, or a name that leads outside.
@@ -48,6 +48,20 @@ def look(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
     try:
         told["data"] = plain(said.data())
         told["own"] = owned(root, said, profiles_of(root, said))
+    except JobError as error:
+        return told | {"faults": told_faults(error, said)}
+    return told
+
+
+def look(root: Path, tell: Tell, *, job: str) -> dict[str, Any]:
+    """All that the page shows of a job while a person types.
+
+    Raises:
+        JobError: no such file, or a name that leads outside.
+    """
+    told = read_job(root, tell, job=job)
+    said = replace(job_text(root, job), text=told["text"])
+    try:
         whole = loaded(root, said)
     except JobError as error:
         return told | {"faults": told_faults(error, said)} | _of_sound_part(root, said)

@@ -113,9 +113,10 @@ class Desk:
             return Response(status_code=404)
         if what in QUICK:
             return JSONResponse(await self._quick.ask(what, given))
-        for proof in tuple(self._proofs):
-            proof.cancel()
+        was_proving = [proof.cancel() for proof in tuple(self._proofs)]
         answer = await self._steady.ask(what, given)
+        if was_proving:
+            self._stamp = None  # what was broken off for this is begun again
         await self._look_for_news()
         return JSONResponse(answer)
 
@@ -170,11 +171,14 @@ class Desk:
         seen, proof = -1, None
         try:
             while True:
-                seen = await self._newer_than(seen)
+                seen_before, seen = seen, await self._newer_than(seen)
                 if proof is not None:
                     proof.cancel()
-                looked = await self._quick.ask("look", {"job": job})
                 listed = await asyncio.to_thread(toml_files, self._root)
+                if seen_before < 0:
+                    read = await self._quick.ask("read", {"job": job})
+                    queue.put_nowait({"event": "read", "revision": seen, "files": listed} | read)
+                looked = await self._quick.ask("look", {"job": job})
                 queue.put_nowait({"event": "looked", "revision": seen, "files": listed} | looked)
                 if looked.get("may_be_cut"):
                     proof = asyncio.create_task(self._prove(job, seen, queue))

@@ -15,7 +15,7 @@ const VIEWS = [
 
 const desk = {
   job: "", files: [], looked: {}, faults: [], proof: {}, made: undefined, lists: undefined, keys: {},
-  view: "set", revision: -1, others: {}, open: new Set(), lookers: [], building: undefined, shape: "", focus: undefined,
+  view: "set", revision: -1, isNew: true, others: {}, open: new Set(), lookers: [], building: undefined, shape: "", focus: undefined,
 };
 
 /** Called now and whenever the job was looked at anew, for as long as the view stands. */
@@ -125,7 +125,7 @@ function hear(news) {
     return;
   }
   if (news.revision < desk.revision) return;
-  if (news.event === "looked") {
+  if (news.event === "looked" || (news.event === "read" && desk.revision < 0)) {
     const isFirst = desk.revision < 0;
     const machines = kindFiles("machine").join();
     desk.revision = news.revision;
@@ -136,10 +136,11 @@ function hear(news) {
     takeFaults(news.faults ?? []);
     desk.proof = {};
     for (const { file, data } of Object.values(news.own ?? {})) desk.others[file] = { data };
-    if (isFirst && desk.faults.length) {
+    if (desk.isNew && desk.faults.length) {
       desk.view = viewOf(desk.faults[0]);
       desk.focus = [desk.faults[0].file, ...desk.faults[0].path];
     }
+    if (news.event === "looked") desk.isNew = false;
     chooser();
     if (!isFirst && machines !== kindFiles("machine").join()) fetchLists();
   } else if (news.event === "working") desk.proof.working = news.words;
@@ -149,7 +150,7 @@ function hear(news) {
     if (news.faults) takeFaults(news.faults);
   }
   if (!desk.lists) return;
-  if (news.event === "looked" && desk.shape !== signature()) build();
+  if (["read", "looked"].includes(news.event) && desk.shape !== signature()) build();
   else for (const does of desk.lookers) does();
   if (news.event === "looked") say(desk.faults.length ? `${desk.faults.length} wrong: ${desk.faults[0].sentence}` : `${news.sums?.pieces ?? 0} pieces laid.`);
   if (news.event === "proved") say(news.verdict ?? "");
@@ -158,10 +159,12 @@ function hear(news) {
 async function choose(job) {
   desk.job = job;
   desk.revision = -1;
+  desk.isNew = true;
   desk.looked = {};
   desk.shape = "";
+  const fetched = fetchLists();
   listen(job, hear);
-  await fetchLists();
+  await fetched;
 }
 
 /** What there is to choose from, machines of this folder among it. */
