@@ -17,8 +17,8 @@ from platelayer.preview.paper.content import shop_sheet
 from platelayer.preview.report.between_words import words_before
 from platelayer.preview.report.naming import numbered
 from platelayer.preview.report.summary import minutes, show_finding, verdict, whole_s
+from platelayer.road import making
 from platelayer.road.folders import dry_run_folder, sheet
-from platelayer.road.making import contents_of, make
 from platelayer.road.outputs import PREVIEW
 from platelayer.road.planning import plan_job
 from platelayer.road.proving import Proof, proof_of, read_back
@@ -35,7 +35,7 @@ AGAIN: Final = "-again"
 """The same for cuts that go on."""
 
 
-def prove_job(root: Path, tell: Tell, *, job: str) -> dict[str, Any]:
+def prove(root: Path, tell: Tell, *, job: str) -> dict[str, Any]:
     """The dry run of a job that nobody has made yet: from bytes in memory, so for looking only.
 
     Raises:
@@ -47,7 +47,7 @@ def prove_job(root: Path, tell: Tell, *, job: str) -> dict[str, Any]:
         one, _ = learnt(loaded(root, said), file=said.file)
         plan, noticed = plan_job(one)
         one = with_direction_words(one, plan)
-        read = read_back(contents_of(plan, one, (*one.warnings, *noticed)))
+        read = read_back(making.contents_of(plan, one, (*one.warnings, *noticed)))
         seconds = sum(time.total_s for time in read.times.values())
         tell({"event": "planned", "minutes": minutes(seconds)})
         tell({"event": "working", "words": f"Dry run of {_files(len(plan.programs))}"})
@@ -73,7 +73,7 @@ def _proved(proof: Proof) -> dict[str, Any]:
     }
 
 
-def make_job(root: Path, tell: Tell, *, job: str, force: bool = False) -> dict[str, Any]:
+def make(root: Path, tell: Tell, *, job: str, force: bool = False) -> dict[str, Any]:
     """A job made as ``make`` makes it, with its shop sheet and its runs in the air; or why it is not.
 
     Raises:
@@ -82,7 +82,7 @@ def make_job(root: Path, tell: Tell, *, job: str, force: bool = False) -> dict[s
     said = job_text(root, job)
     out = inside(root, files.beside(said.file).relative_to(root).as_posix())
     try:
-        made = make(
+        made = making.make(
             said.text,
             file=str(said.file),
             out=out,

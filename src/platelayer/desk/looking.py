@@ -37,7 +37,7 @@ _USUAL: Final = {("job", "machine"): "mid-screw", ("job", "material"): "hard-map
 """What stands in for what a job cannot do without, only to draw its board."""
 
 
-def read_job(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
+def read(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
     """What a job's file holds, before anything is laid: what its fields show.
 
     Raises:
@@ -59,7 +59,7 @@ def look(root: Path, tell: Tell, *, job: str) -> dict[str, Any]:
     Raises:
         JobError: no such file, or a name that leads outside.
     """
-    told = read_job(root, tell, job=job)
+    told = read(root, tell, job=job)
     said = replace(job_text(root, job), text=told["text"])
     try:
         whole = loaded(root, said)
