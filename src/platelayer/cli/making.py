@@ -99,6 +99,8 @@ def make_once(job: Path, asked: MakeOptions) -> int:
         return FAILS
     show(made.proof, as_json=asked.as_json)
     if made.proof.report.passed:
+        if made.quicker:
+            click.echo(made.quicker, err=True)
         click.echo(f"Written to {out}. Preview to open: {out / PREVIEW}", err=asked.as_json)
         click.echo(f"To change it on a page in your browser: {open_words(job)}", err=asked.as_json)
         return GOOD
