@@ -166,6 +166,7 @@ function entries({ file = desk.job, path, one, named, fresh, add, looks = "entry
     h("h4", {}, named(entry, index)), faultsAt(file, [...path, index]),
     one([...path, index], entry, index),
     button("Take it out", async () => {
+      desk.focus = [file, ...path, Math.max(index - 1, 0)];
       const told = await change({ file, path: [...path, index], old: at(dataOf(file), [...path, index]), to: undefined, beside: {} });
       if (!told.ok) say(told.conflict ?? told.refused[0].sentence);
     }, { class: "quiet", "aria-label": `Take out ${named(entry, index)}` })));
