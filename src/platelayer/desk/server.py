@@ -178,10 +178,10 @@ class Desk:
                 if seen_before < 0:
                     read = await self._quick.ask("read", {"job": job})
                     queue.put_nowait({"event": "read", "revision": seen, "files": listed} | read)
-                looked = await self._newest_look(job, seen)
+                news = {"event": "looked", "revision": seen, "files": listed}
+                looked = await self._newest_look(job, queue, news)
                 if looked is None:
                     continue
-                queue.put_nowait({"event": "looked", "revision": seen, "files": listed} | looked)
                 if looked.get("may_be_cut"):
                     proof = asyncio.create_task(self._prove(job, seen, queue))
                     self._proofs.add(proof)
@@ -190,14 +190,23 @@ class Desk:
             if proof is not None:
                 proof.cancel()
 
-    async def _newest_look(self, job: str, seen: int) -> dict[str, Any] | None:
-        """A look at the job; nothing where it takes long and meanwhile there is a newer state to look at."""
-        look = asyncio.create_task(self._quick.ask("look", {"job": job}))
-        newer = asyncio.create_task(self._newer_than(seen))
+    async def _newest_look(
+        self, job: str, queue: asyncio.Queue[dict[str, Any]], news: dict[str, Any]
+    ) -> dict[str, Any] | None:
+        """A look at the job, told; nothing where it takes long and meanwhile there is a newer state to look at."""
+
+        def tell(said: dict[str, Any]) -> None:
+            queue.put_nowait(news | said)
+
+        look = asyncio.create_task(self._quick.ask("look", {"job": job}, tell=tell))
+        newer = asyncio.create_task(self._newer_than(news["revision"]))
         try:
             await asyncio.wait({look}, timeout=PATIENT_S)
             await asyncio.wait({look, newer}, return_when=asyncio.FIRST_COMPLETED)
-            return look.result() if look.done() else None
+            if not look.done():
+                return None
+            tell(look.result())
+            return look.result()
         finally:
             look.cancel()
             newer.cancel()
