@@ -6,12 +6,14 @@ import tomllib
 import pytest
 import tomlkit
 
-from job.key_companions import EXAMPLE_NEEDS, JOB_BASE, PROFILE_BASE, RULES, TYPE_RULES
+from job.key_companions import EXAMPLE_NEEDS, FLOOR_BASE, JOB_BASE, PROFILE_BASE, RULES, TYPE_RULES
 from platelayer.errors import PlatelayerError
 from platelayer.job import load_job, load_profiles, starter_bits, starter_woods
 from platelayer.job.bought_readings import read_bought
 from platelayer.job.job_models import JobFile
 from platelayer.job.key_reference import key_files, keys_named
+from platelayer.job.layout_load import load_floor
+from platelayer.job.layout_models import FloorFile
 from platelayer.job.measurements import read_records
 from platelayer.job.own_files import BitsFile, WoodsFile, read_own_bits, read_own_woods
 from platelayer.job.profile_models import ProfileFile
@@ -40,6 +42,7 @@ BASES = {
     "bought set": {},
     "bits file": {},
     "woods file": WOOD_BASE,
+    "floor": FLOOR_BASE,
 }
 KEYS = [
     pytest.param(file.name, table, key, id=f"{table.name}.{key.name}")
@@ -69,11 +72,18 @@ LOADERS = {
     "job": whole_job,
     "machine profile": lambda text: read_profile(text, file="mine.toml"),
     "shop file": lambda text: read_records(text, file="shop.toml"),
+    "floor": lambda text: load_floor(text, file="floor.toml"),
     "bits file": lambda text: read_own_bits(text, file="bits.toml"),
     "woods file": lambda text: read_own_woods(text, file="woods.toml"),
     "bought set": lambda text: read_bought(text, file="bought.toml"),
 }
-MODELS = {"job": JobFile, "machine profile": ProfileFile, "bits file": BitsFile, "woods file": WoodsFile}
+MODELS = {
+    "job": JobFile,
+    "machine profile": ProfileFile,
+    "bits file": BitsFile,
+    "woods file": WoodsFile,
+    "floor": FloorFile,
+}
 
 
 def merged(base, more):
@@ -113,7 +123,22 @@ def said_of(file, data, load=None):
     return ""
 
 
-ARRAYS = ("wood", "bit", "board", "piece", "no_go", "feeds", "dial", "record")
+ARRAYS = (
+    "owned",
+    "route",
+    "run",
+    "stretch",
+    "gap",
+    "wall",
+    "wood",
+    "bit",
+    "board",
+    "piece",
+    "no_go",
+    "feeds",
+    "dial",
+    "record",
+)
 
 
 def listed(data):
@@ -179,13 +204,15 @@ def written(key, value):
         return f"{value:.9f} mm/min"
     if key.kind is ValueKind.ACCELERATION:
         return f"{value:.9f} mm/s2"
+    if key.kind is ValueKind.DURATION:
+        return f"{value:.9f} s"
     if key.kind in (ValueKind.NUMBER, ValueKind.SECONDS, ValueKind.SPEED):
         return value
     length = f"{value:.9f} mm"
     return {
         ValueKind.LENGTH: length,
         ValueKind.LENGTHS: [length] * 2,
-        ValueKind.PLACE: [length] * (3 if key.name == "zero_at" else 2),
+        ValueKind.PLACE: [length, length, *{"zero_at": [length], "at": [0]}.get(key.name, [])],
         ValueKind.CORNERS: [[length, "0 mm"], ["10 mm", "0 mm"], ["10 mm", "10 mm"]],
     }[key.kind]
 

@@ -99,6 +99,8 @@ def make_once(job: Path, asked: MakeOptions) -> int:
         return FAILS
     show(made.proof, as_json=asked.as_json)
     if made.proof.report.passed:
+        if made.quicker:
+            click.echo(made.quicker, err=True)
         click.echo(f"Written to {out}. Preview to open: {out / PREVIEW}", err=asked.as_json)
         return GOOD
     click.echo(no_gcode_words(out, made.refused_page), err=True)

@@ -8,13 +8,14 @@ from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from math import fsum
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import Any, Final
 
 from platelayer.desk.reading import JobText, job_text, learnt, loaded, own_machine, plain, profiles_of, told_faults
 from platelayer.editing.edits import Edit, edited
 from platelayer.errors import CannotCut, JobError, PlatelayerError
 from platelayer.geometry.contours import area_mm2
+from platelayer.job.profiles import OWN_FILES
 from platelayer.manifest.build import manifest_of
 from platelayer.placing.shared import NOBODY
 from platelayer.preview.pictures.piece_picture import piece_svg
@@ -87,7 +88,8 @@ def _sound(root: Path, job: JobText) -> Job:
 def _without(job: JobText, error: JobError) -> str:
     """The text without the key of the first fault, or without the piece that it is of."""
     data = job.data()
-    path = tuple(told_faults(error, job)[0]["path"])
+    told = told_faults(error, job)[0]
+    path = tuple(told["path"]) if told["file"] == job.name else _names(data, told["file"])
     if path[:1] == ("piece",) and len(path) > 1:
         path = path[:2]
     old: Any = data
@@ -103,6 +105,12 @@ def _without(job: JobText, error: JobError) -> str:
     text = edited(job.text, [Edit(path=path, old=old)])
     left = replace(job, text=text).data()
     return text if left.get("piece") else edited(text, [Edit(path=("piece", 0), new=_ANY_PIECE)])
+
+
+def _names(data: Mapping[str, Any], file: str) -> tuple[str, str]:
+    """The key by which a job names another file that has a fault: of bits or woods, else its machine."""
+    table, name = data.get("job", {}), PurePath(file).name
+    return "job", next((key for key in OWN_FILES if PurePath(str(table.get(key))).name == name), "machine")
 
 
 def _bare(job: Job) -> Laid:

@@ -23,6 +23,7 @@ class ValueKind(StrEnum):
     ACCELERATION = "acceleration, a length/s2"
     ANGLE = "angle in degrees"
     SECONDS = "seconds"
+    DURATION = "time in min or h"
     SPEED = "rev/min"
     NUMBER = "number"
     FORCE = "force, in lbf or N"
@@ -32,7 +33,10 @@ class ValueKind(StrEnum):
     CHOICE = "one of"
     DAY = "day"
     LENGTHS = "list of lengths"
-    PLACE = "list of x and y, or x, y and z"
+    TEXTS = "list of texts"
+    PLACE = "place, in brackets"
+    STANDING = "[x, y, degrees], or the name of an end"
+    ENDS = "ends by name, in braces"
     CORNERS = "list of corners, each [x, y]"
 
 
