@@ -12,6 +12,7 @@ from typing import Final
 
 from platelayer.geometry.contours import transform_point, transform_segment
 from platelayer.geometry.placing import place_piece
+from platelayer.sequence.open_ways import with_open_ways
 from platelayer.sequence.order import Visit, order_cuts
 from platelayer.values.cuts import (
     Bore,
@@ -173,7 +174,10 @@ def _programs(job: Job, board: Board, cuts: Sequence[Cut]) -> Iterable[Program]:
             number += 1
             names = "+".join(dict.fromkeys(section.bit.id for section in together))
             yield Program(
-                name=f"{board.id}-{number}-{mark}{names}.nc", board=board, face=face, sections=tuple(together)
+                name=f"{board.id}-{number}-{mark}{names}.nc",
+                board=board,
+                face=face,
+                sections=with_open_ways(tuple(together)),
             )
 
 
