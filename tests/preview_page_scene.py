@@ -28,7 +28,7 @@ def findings():
         ),
         Finding(
             code=Code.SHAPE_UNREACHED,
-            severity=Severity.NOTE,
+            severity=Severity.WARNING,
             text="Four corners stay round.",
             where=Where(board="A", piece="straight-02"),
         ),

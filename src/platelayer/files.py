@@ -78,7 +78,7 @@ def as_text(content: bytes, *, where: str) -> str:
         raise JobError(Fault(where=where, problem=problem, fix="Save it as plain text.")) from None
 
 
-def write_file(path: Path, content: str, *, force: bool) -> None:
+def write_file(path: Path, content: str | bytes, *, force: bool) -> None:
     """One file written whole, by a temporary name beside it; a link is followed, and permissions stay.
 
     Raises:
@@ -86,7 +86,7 @@ def write_file(path: Path, content: str, *, force: bool) -> None:
     """
     check_free(path, force=force)
     with staging(path.resolve()) as staged:
-        fill(staged, {path.name: content.encode("utf-8")})
+        fill(staged, {path.name: content if isinstance(content, bytes) else content.encode("utf-8")})
         put(staged / path.name, path)
 
 

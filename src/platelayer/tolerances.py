@@ -144,3 +144,36 @@ SOLVED_RATIO: Final = 1e-12
 
 DIFFERENCE_RATIO: Final = 1e-6
 """Step of scipy's difference quotients: plays in closed form are smooth to nine digits, but have kinks further off."""
+
+TAPE_MM: Final = 0.5
+"""Standard uncertainty of a length taken by tape between two marks. Common practice, no source."""
+
+BOUGHT_SPREAD_MM: Final = 0.3
+"""Standard deviation of the length of bought pieces of one kind. Common practice, no source: measure your own."""
+
+MACHINE_SCALE_RATIO: Final = 0.001
+"""How far a router that nobody measured may travel off, of the length: 4 mm over 13 ft. Common practice, no source."""
+
+USUAL_LEAST_RADIUS_MM: Final = 100.0
+"""Waggons bind on tighter curves. Source: D. Barber, Observations on Track for Toy Trains, as common practice."""
+
+FLOOR_OVERLAP_MM: Final = 1.0
+"""Pieces on a floor that overlap by less than this, everywhere, touch: joints give that much."""
+
+FLOOR_CHORD_MM: Final = 0.05
+"""Arc to polygon where pieces on a floor are held against each other; a twentieth of what counts as overlap."""
+
+MEETS_MM: Final = 0.05
+"""Ends of a layout this near need no play: half of what a hand feels."""
+
+MEETS_RAD: Final = 5e-4
+"""Ends of a layout this near in heading need no play: 0.03 degrees, a micrometre or two at each joint."""
+
+CLOSED_MM: Final = 1e-7
+"""A chain of joints is closed when its end is this near: far above float noise at a room's width."""
+
+REGION_MM: Final = 1e-6
+"""A joint's play is inside its region when it is out by less: free play is exact to this."""
+
+STEPS_GAIN_RATIO: Final = 1e-6
+"""Linearised programs stop when the share of play falls by less."""

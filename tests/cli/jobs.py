@@ -1,7 +1,10 @@
 """Small jobs for the tests of the whole road, and ways to run it."""
 
+import base64
 import json
+import re
 import shutil
+import zlib
 from functools import cache
 from hashlib import sha256
 from pathlib import Path
@@ -27,9 +30,9 @@ joints = "{bit}"
 {joint}
 
 [[board]]
+thickness = "1/2 in"
 width = 26
 height = 5
-thickness = "1/2 in"
 
 [[piece]]
 name = "long"
@@ -98,3 +101,10 @@ def spoil(folder: Path, name: str, text: str) -> None:
         if file["name"] == name:
             file["sha256"] = sha256(text.encode("ascii")).hexdigest()
     path.write_text(json.dumps(data), encoding="ascii")
+
+
+def page_head(page: Path) -> dict:
+    """What the page is told, without its columns."""
+    packed = re.search(r'<script type="text/plain" id="block">([^<]*)</script>', page.read_text(encoding="utf-8"))[1]
+    data = zlib.decompress(base64.b64decode(packed))
+    return json.loads(data[4 : 4 + int.from_bytes(data[:4], "little")])

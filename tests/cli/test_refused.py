@@ -1,13 +1,10 @@
 """A job that is refused is drawn all the same, without G-code, and nothing of an earlier job is written over."""
 
-import base64
 import json
-import re
-import zlib
 
 import pytest
 
-from cli.jobs import made, make, small_job
+from cli.jobs import made, make, page_head, small_job
 from platelayer.errors import CannotCut, Fault
 
 BOARD = "width = 26\nheight = 5\n"
@@ -15,13 +12,6 @@ TOO_LARGE = small_job().replace(BOARD, "width = 6\nheight = 3\n")
 TOO_MANY = small_job().replace("count = 2", "count = 9")
 NO_ROOM_FOR_THE_BIT = small_job(bits='grooves = "flat-6.35-up"')
 JAMS = small_job(joint='peg_root = "none"')
-
-
-def page_head(page):
-    """What the page is told, without its columns."""
-    packed = re.search(r'<script type="text/plain" id="block">([^<]*)</script>', page.read_text(encoding="utf-8"))[1]
-    data = zlib.decompress(base64.b64decode(packed))
-    return json.loads(data[4 : 4 + int.from_bytes(data[:4], "little")])
 
 
 def names(folder):
@@ -47,7 +37,7 @@ def test_spare_boards_are_said_to_be_none_of_the_job_s(tmp_path):
     make(tmp_path, TOO_LARGE)
     head = page_head(tmp_path / "out" / "refused.html")
     boards = [scene["board"] for scene in head["scenes"]]
-    told = [problem["text"][0] for problem in head["problems"] if problem["severity"] == "note"]
+    told = [problem["text"][0] for problem in head["problems"] if problem["severity"] == "warning"]
     assert told == [f"Board {board} is none of the job's: it shows what finds no room on those." for board in boards]
 
 

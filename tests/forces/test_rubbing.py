@@ -58,7 +58,7 @@ def test_long_straight_cuts_at_the_charts_feed_do_not_crawl():
 def test_sharp_corners_close_together_on_a_slow_machine_do():
     # 60 short legs at 60 mm/s2 never reach half of 0.05 mm x 2 flutes x 12000 rev/min = 600 mm/min
     (found,) = findings(zigzag(0.5, 300), accel_mm_s2=60.0)
-    assert found.code is Code.CUTTING_DWELL
+    assert found.code is Code.CUTTING_RUBS
     assert found.text.startswith("flat crawls below 600 mm/min for ")
     assert 0.7 * sum_of_legs() < found.measured < sum_of_legs()
 

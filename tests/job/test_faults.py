@@ -161,8 +161,8 @@ ONE_FAULT = {
     "bit without id": (
         f"{JOB}[[bit]]\nflutes = 2\n",
         "job.toml:10 [[bit]] 1 id: missing. Shipped: flat-1.588, flat-3.175, flat-3.175-long, flat-3.175-down, "
-        "flat-6.35-up, flat-6.35-down, flat-6.35-compression, flat-6.35-straight, ball-3.175, ball-6.35, vee-60, vee-90, "
-        "round-over-1.588.",
+        "flat-4.763, flat-6.35-up, flat-6.35-down, flat-6.35-compression, flat-6.35-straight, ball-3.175, ball-6.35, "
+        "vee-60, vee-90, round-over-1.588.",
     ),
     "bit twice": (
         f'{JOB}[[bit]]\nid = "flat-3.175"\n[[bit]]\nid = "flat-3.175"\n',

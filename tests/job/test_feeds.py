@@ -199,7 +199,9 @@ def test_a_chip_too_thick_is_said_in_both_units():
         "a router-bit maker's chart gives "
         "0.038 mm (1.5 thousandths of an inch) to 0.076 mm (3.0 thousandths of an inch) for hardwood."
     )
-    assert warning.advice == "A thick chip loads the bit: feed slower, or turn the spindle faster."
+    assert warning.advice == (
+        "A thick chip loads the bit: write a lower feed or a faster spindle in the profile's [[feeds]]."
+    )
 
 
 @pytest.mark.parametrize("profile", PROFILES, ids=[profile.machine.id for profile in PROFILES])

@@ -212,7 +212,8 @@ def test_a_wide_tip_stays_out_of_the_mouth_and_says_so():
     (finding,) = findings
     assert worded(f"{finding.text} {finding.advice}", "in") == (
         "straight 5 15/16 in: the tip of wide, 3/8 in (9.525 mm) wide, does not go into the socket's mouth, "
-        "5/16 in (7.938 mm): its upper edges are left to hand. Use a round-over bit with a smaller tip, or fine paper."
+        "5/16 in (7.938 mm): its upper edges are left to hand. Name a round-over bit with a "
+        "smaller tip for the edges in [bits], or break them with fine paper."
     )
     assert edge_findings(piece_of(job, BOTH_PEGS), job=job) == ()
 

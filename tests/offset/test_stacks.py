@@ -149,7 +149,9 @@ def test_kerfs_too_deep_for_their_width_are_warned_of_and_others_are_not():
         "shared cuts are ~15/32 in (12.100 mm) deep, more than three diameters of flat-3.175, and cannot be widened: "
         "chips pack and the wood burns."
     )
-    assert deep.advice == "Use a bigger bit for the outlines, stop and clear the chips, or leave shared_cuts out."
+    assert deep.advice == (
+        "Name a bigger bit for the outlines in [bits], stop and clear the chips, or leave shared_cuts out of [cutting]."
+    )
     assert stacked(CASES[2].values[0])[2] == ()
 
 

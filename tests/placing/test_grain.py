@@ -104,7 +104,9 @@ def test_a_peg_off_the_grain_is_told_with_its_reason():
         "a peg lies 45.0 degrees off the grain; past 25 degrees a neck keeps less than a quarter of its strength and "
         "snaps."
     )
-    assert finding.advice == "Use a curve of a smaller angle, plywood, or a board whose grain runs along the peg."
+    assert finding.advice == (
+        "Use a curve of a smaller angle, plywood (material in [job]), or a board whose grain runs along the peg."
+    )
     assert (finding.measured, finding.limit, finding.unit) == (45.0, pytest.approx(25.0), "deg")
 
 

@@ -247,7 +247,7 @@ def test_problems_are_shown_whole():
     manifest, motions, _ = scene.board(4)
     text = " ".join(f"word{number}" for number in range(60)) + "."
     where = Where(board="A", point=(80.0, 30.0, -2.0))
-    told = Finding(code=Code.SHAPE_GOUGE, severity=Severity.NOTE, text=text, where=where)
+    told = Finding(code=Code.SHAPE_GOUGE, severity=Severity.WARNING, text=text, where=where)
     drawing = plan_of(manifest, motions, board_id="A", findings=[told])
     said = [words.text for words in words_of(drawing.parts) if "word" in words.text]
     assert " ".join(said) == text
@@ -301,7 +301,7 @@ def test_the_bottom_plan_shows_what_lies_on_the_machine_and_only_what_its_file_c
 def test_a_problem_of_the_bottom_file_is_marked_on_the_bottom_plan_where_it_lies():
     manifest, motions, (start, _, high) = under_board()
     where = Where(file="A-0-bottom.nc", board="A", point=(start[0], start[1], -10.0))
-    told = Finding(code=Code.SHAPE_GOUGE, severity=Severity.NOTE, text="seen", where=where)
+    told = Finding(code=Code.SHAPE_GOUGE, severity=Severity.WARNING, text="seen", where=where)
     bottom, top = (
         plan_of(manifest, motions, board_id="A", face=face, findings=[told])
         for face in (BoardFace.BOTTOM, BoardFace.TOP)

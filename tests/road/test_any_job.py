@@ -4,6 +4,7 @@ Random jobs go all the way: read, laid, cut, written and proved. What was made o
 moves as read (referees/wood_left.py).
 """
 
+import re
 from collections import Counter
 from functools import cache
 from random import Random
@@ -19,6 +20,7 @@ from platelayer.job import load_job, load_profiles
 from platelayer.road.making import contents_of
 from platelayer.road.planning import plan_job
 from platelayer.road.proving import prove
+from platelayer.values.findings import Severity
 from platelayer.values.pieces import EndKind
 from proved import written
 from random_jobs import random_job
@@ -48,6 +50,15 @@ def proof_of(text):
     return prove(contents_of(plan, job, (*job.warnings, *noticed)))
 
 
+AT_THE_BENCH = ("See that it holds under each piece", "Clamp it too")
+"""What only a hand can do: no key of the job changes it."""
+
+
+def tells_what_to_do(advice):
+    """It names the table of a key to change, or is an act at the bench."""
+    return bool(re.search(r"\[\[?\w+(\.\w+)?\]", advice)) or advice.startswith(AT_THE_BENCH)
+
+
 def measured(proof):
     """What is wrong with files that are handed over, by measure and board."""
     read = proof.read
@@ -65,6 +76,9 @@ def test_a_job_comes_to_files_or_to_words(chance):
     proof = proof_of(random_job(chance))
     if proof is not None and proof.report.passed:
         assert measured(proof) == {}
+    if proof is not None:
+        weighty = [one for one in proof.report.told if one.severity is Severity.WARNING]
+        assert [one.advice for one in weighty if not tells_what_to_do(one.advice)] == []
 
 
 TIGHT = """

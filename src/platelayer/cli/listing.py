@@ -1,11 +1,11 @@
-"""The commands that list what there is: machines, bits, woods and pieces."""
+"""The commands that list what there is: machines, bits, woods, pieces, and every key that a file may hold."""
 
 from pathlib import Path
 
 import click
 
 from platelayer.cli.group import faults_to_exit, main, profile_option
-from platelayer.cli.telling import list_rows
+from platelayer.cli.telling import list_rows, say
 
 
 @main.command()
@@ -48,3 +48,20 @@ def pieces() -> None:
         ("kind", "piece", "keys"),
         [(kind.name, kind.summary, ", ".join((*kind.own_keys, "turns"))) for kind in CATALOGUE],
     )
+
+
+@main.command()
+@click.argument("table", default="")
+@click.option("--page", type=click.Path(path_type=Path), help="Write all of it to this file, as a page to open.")
+@click.option("--force", is_flag=True, help="Write over a page that exists.")
+@faults_to_exit
+def keys(table: str, page: Path | None, force: bool) -> None:
+    """Tell the tables of all files, or of a TABLE or a key its meaning, limits and an example."""
+    from platelayer import files
+    from platelayer.road.keys import keys_lines, keys_page
+
+    if page is not None:
+        files.write_file(page, keys_page(), force=force)
+        click.echo(f"Wrote {page}.", err=True)
+    else:
+        say(keys_lines(table))

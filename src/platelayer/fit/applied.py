@@ -23,7 +23,6 @@ from platelayer.fit.shop import (
     record_words,
 )
 from platelayer.fit.target_play import Cutter, Part, TargetAnswer, TargetPlay, shape_for
-from platelayer.units import LengthUnit
 from platelayer.values.pieces import CornerRadii, JointSizes
 from platelayer.values.tooling import Bit, Job
 
@@ -101,10 +100,6 @@ def as_it_comes(sizes: JointSizes, *, cutter: Cutter, record: ShopRecord | None,
     """
     shape = shape_for(sizes, biased_cutter(cutter, record))
     return shape if record is None else with_bit_error(shape, bit_error_mm=record.bit_diameter_mm - path_diameter_mm)
-
-
-def _unit(job: Job) -> LengthUnit:
-    return "mm" if job.units == "mm" else "in"
 
 
 def _matched(job: Job, part: Part) -> JointSizes:

@@ -90,13 +90,13 @@ def _finding(
 ) -> Finding:
     share = 100 * total_s / all_s
     return Finding(
-        code=Code.CUTTING_DWELL,
+        code=Code.CUTTING_RUBS,
         severity=Severity.NOTE if share < 10 else Severity.WARNING,
         text=(
             f"{bit.id} crawls below {slow_mm_min:.0f} mm/min for {total_s:.0f} s of its {all_s:.0f} s in the wood:"
             " there it rubs instead of cutting."
         ),
-        advice="A lower spindle speed leaves fewer burn marks; look at corners first.",
+        advice="Write a lower spindle speed in the profile's [[feeds]], for fewer burn marks; look at corners first.",
         where=_where(file, int(motion.line[row]), motion.end[row]),
         measured=total_s,
         unit="s",

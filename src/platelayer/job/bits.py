@@ -14,6 +14,7 @@ from platelayer.values.tooling import Bit, BitKind, FluteDirection
 
 SIXTEENTH: Final = inches(1 / 16)
 EIGHTH: Final = inches(1 / 8)
+THREE_SIXTEENTHS: Final = inches(3 / 16)
 QUARTER: Final = inches(1 / 4)
 HALF: Final = inches(1 / 2)
 
@@ -53,6 +54,15 @@ BITS: Final = (
         cutting_length_mm=17.0,
         shank_mm=EIGHTH,
         overall_mm=45.0,
+        may_plunge=True,
+    ),
+    Bit(
+        id="flat-4.763",
+        kind=BitKind.FLAT,
+        nominal_mm=THREE_SIXTEENTHS,
+        cutting_length_mm=17.0,
+        shank_mm=QUARTER,
+        overall_mm=50.8,
         may_plunge=True,
     ),
     Bit(
@@ -154,6 +164,7 @@ TITLES: Final = {
     "flat-3.175": "1/8 in flat, up-cut, the usual length",
     "flat-3.175-long": "1/8 in flat, up-cut, long enough for 1/2 in stock",
     "flat-3.175-down": "1/8 in flat, down-cut, long",
+    "flat-4.763": "3/16 in flat, up-cut",
     "flat-6.35-up": "1/4 in flat, up-cut",
     "flat-6.35-down": "1/4 in flat, down-cut",
     "flat-6.35-compression": "1/4 in flat, compression",

@@ -7,8 +7,11 @@ from typing import Final
 
 from platelayer.errors import Fault
 from platelayer.geometry.regions import is_simple
-from platelayer.job.job_models import STOCK_MM, BoardTable, CuttingTable, JobFile, NoGoTable, TrackTable
+from platelayer.job.entry_models import BoardTable, NoGoTable
+from platelayer.job.job_models import CuttingTable, JobFile
+from platelayer.job.limits import MOST_SCATTER_MM
 from platelayer.job.names import entry_labels, entry_names
+from platelayer.job.track_models import STOCK_MM, TrackTable
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM
 from platelayer.units import inches, show_length
 from platelayer.values.shapes import Arc, Contour, Line, Point
@@ -22,8 +25,6 @@ MARGIN_MM: Final = inches(1 / 4)
 """Wood kept at a board's edge, and at either end of a strip for its clamps, where nobody says. Common practice, no
 source."""
 STRIP_MARGIN_MM: Final = inches(1)
-_MOST_SCATTER_MM: Final = 2.0
-"""A board less even than this wants a plane before anything else. Common practice, no source."""
 _MOST_APART_MM: Final = 1.0
 """A board further than this from the track's thickness was meant for other track. Common practice, no source."""
 
@@ -123,8 +124,8 @@ def _thickness_faults(board: Board, track: TrackTable, where: str) -> list[Fault
         problem = f"pieces come out as thick as the board, but [track] thickness is {wanted}"
         found = show_length(board.thickness_mm)
         faults.append(Fault(where=f"{where} thickness", found=found, problem=problem, fix="Make the two agree."))
-    if board.scatter_mm > _MOST_SCATTER_MM:
-        found, limit = (show_length(length) for length in (board.scatter_mm, _MOST_SCATTER_MM))
+    if board.scatter_mm > MOST_SCATTER_MM:
+        found, limit = (show_length(length) for length in (board.scatter_mm, MOST_SCATTER_MM))
         problem = f"a board so uneven cannot be cut to depth; the limit is {limit}"
         fix = "Plane the board, or measure it and write thickness_measured = true."
         faults.append(Fault(where=f"{where} scatter", found=found, problem=problem, fix=fix))

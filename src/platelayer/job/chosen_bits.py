@@ -3,20 +3,17 @@
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Final
 
 from platelayer.errors import Fault
 from platelayer.job.bits import shipped_bits
-from platelayer.job.job_models import BitsTable, BitTable
+from platelayer.job.entry_models import BitTable
+from platelayer.job.job_models import BitsTable
+from platelayer.job.limits import MOST_FLUTES, MOST_OFF_MM
 from platelayer.job.names import entry_labels
 from platelayer.job.near_names import did_you_mean, fix_for
 from platelayer.units import show_angle, show_length
 from platelayer.values.pieces import PegRoot
 from platelayer.values.tooling import Bit, BitKind, FluteDirection
-
-_MOST_OFF_MM: Final = 0.5
-"""A bit that measures further from its nominal size than this is another bit. Common practice, no source."""
-_MOST_FLUTES: Final = 6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,13 +100,13 @@ def _own(table: BitTable, where: str, faults: list[Fault]) -> Bit | None:
 
 def _bit_faults(bit: Bit, where: str) -> list[Fault]:
     faults = []
-    if bit.measured_mm is not None and abs(bit.measured_mm - bit.nominal_mm) > _MOST_OFF_MM:
-        nominal, limit = (show_length(length) for length in (bit.nominal_mm, _MOST_OFF_MM))
+    if bit.measured_mm is not None and abs(bit.measured_mm - bit.nominal_mm) > MOST_OFF_MM:
+        nominal, limit = (show_length(length) for length in (bit.nominal_mm, MOST_OFF_MM))
         problem = f"more than {limit} from the nominal {nominal}, so not the same bit"
         found = show_length(bit.measured_mm)
         faults.append(Fault(where=f"{where} measured", found=found, problem=problem, fix="Give it an id of its own."))
-    if bit.flutes > _MOST_FLUTES:
-        problem = f"no router bit has more than {_MOST_FLUTES} flutes"
+    if bit.flutes > MOST_FLUTES:
+        problem = f"no router bit has more than {MOST_FLUTES} flutes"
         faults.append(Fault(where=f"{where} flutes", found=str(bit.flutes), problem=problem))
     is_vee = bit.kind is BitKind.VEE
     if is_vee and not 0 < bit.included_rad < math.pi:

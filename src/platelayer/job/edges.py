@@ -14,8 +14,9 @@ from typing import Final
 
 from platelayer.errors import Fault
 from platelayer.geometry.edges import FLOOR_CLEAR_MM, chamfer_depth_mm, round_depth_mm, vee_beside_mm
-from platelayer.job.job_models import EdgesTable, JobFile, TrackTable
+from platelayer.job.job_models import EdgesTable, JobFile
 from platelayer.job.near_names import fix_for
+from platelayer.job.track_models import TrackTable
 from platelayer.tolerances import DEPTH_MM
 from platelayer.units import show_length, show_short
 from platelayer.values.bit_shape import tip_radius_mm

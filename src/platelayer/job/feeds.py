@@ -225,9 +225,10 @@ def chip_findings(data: CutData, bit: Bit, wood: Wood, *, file: str) -> tuple[Fi
         f"gives {show_chip(band[0])} to {show_chip(band[1])} for {wood.group}."
     )
     advice = (
-        "A thin chip rubs and may burn: a slower spindle helps; never raise the feed beyond what machine and bit bear."
+        "A thin chip rubs and may burn: write a slower spindle in the profile's [[feeds]]; never raise the feed beyond "
+        "what machine and bit bear."
         if is_low
-        else "A thick chip loads the bit: feed slower, or turn the spindle faster."
+        else "A thick chip loads the bit: write a lower feed or a faster spindle in the profile's [[feeds]]."
     )
     where = Where(file=file)
     return (

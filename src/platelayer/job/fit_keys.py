@@ -2,19 +2,17 @@
 
 from collections.abc import Mapping
 from dataclasses import fields
-from typing import Any, Final
+from typing import Any
 
 from platelayer.errors import Fault
 from platelayer.fit.target_play import BEST, PRESETS
-from platelayer.job.job_models import FitTable, MateTable
+from platelayer.job.limits import MOST_PLAY_MM
 from platelayer.job.near_names import fix_for
+from platelayer.job.track_models import FitTable, MateTable
 from platelayer.pieces.sizes import check_joint
 from platelayer.units import show_length
 from platelayer.values.pieces import JointSizes
 from platelayer.values.tuning import FitAsked
-
-_MOST_PLAY_MM: Final = 3.0
-"""More play than this is a joint no more; a bare number in inches was meant as mm. Common practice, no source."""
 
 
 def fit_of(table: FitTable, *, faults: list[Fault]) -> FitAsked:
@@ -39,8 +37,8 @@ def fit_of(table: FitTable, *, faults: list[Fault]) -> FitAsked:
             problem = "missing; a feel is side play and pull-out play"
             faults.append(Fault(where=f"[fit] {key}", problem=problem, fix="Write both, or feel."))
     for key, value in written.items():
-        if value > _MOST_PLAY_MM:
-            problem = f"more play than a joint has; the limit is {show_length(_MOST_PLAY_MM)}"
+        if value > MOST_PLAY_MM:
+            problem = f"more play than a joint has; the limit is {show_length(MOST_PLAY_MM)}"
             fix = 'Write the unit, as in "0.3 mm".'
             faults.append(Fault(where=f"[fit] {key}", found=show_length(value), problem=problem, fix=fix))
     return FitAsked(side_mm=table.side or 0.0, pull_out_mm=table.pull or 0.0, part=table.part)

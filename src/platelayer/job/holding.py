@@ -6,7 +6,8 @@ from typing import Final
 
 from platelayer.errors import Fault
 from platelayer.job.boards import SCATTER_MM
-from platelayer.job.job_models import STOCK_MM, HoldingTable
+from platelayer.job.job_models import HoldingTable
+from platelayer.job.track_models import STOCK_MM
 from platelayer.tolerances import COINCIDENT_MM, LEAST_SKIN_MM, LEAST_TAB_MM, SHORT_PIECE_MM, SHORT_PIECE_TABS
 from platelayer.units import inches, show_length
 from platelayer.values.findings import Code, Finding, Severity, Where
@@ -96,7 +97,8 @@ def holding_findings(
                 code=Code.CUTTING_LIFT,
                 severity=Severity.WARNING,
                 text=f"{bit.id} is an up-cut bit and pulls at what only {holding.kind.value} holds.",
-                advice="Use a down-cut, straight or compression bit, or hold the pieces by tabs.",
+                advice="Name a down-cut, straight or compression bit for the outlines in [bits], or hold by tabs: "
+                'kind = "tabs" in [holding].',
             )
             for bit in bits
             if bit.flute_direction is FluteDirection.UP

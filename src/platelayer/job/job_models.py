@@ -1,276 +1,245 @@
 """The job file as pydantic models: keys, kinds of value, defaults. Nothing here compares one key with another.
 
-The keys of a piece are those that the catalogue describes, all kinds' together.
-
 Every default is common practice, no source. An empty text means "not said"; load fills it in.
 """
 
-from typing import TYPE_CHECKING, Any, Final, Literal
+from typing import Literal
 
-from pydantic import BaseModel, Field, create_model
+from pydantic import BaseModel, Field
 
+from platelayer.job.entry_models import BitTable, BoardTable, PieceTable
 from platelayer.job.field_types import (
     CLOSED,
-    Angle,
-    AnyLength,
     Count,
     Flag,
-    Grain,
     Length,
     LengthOrNone,
     Name,
-    Share,
     Text,
     Title,
+    key,
 )
-from platelayer.pieces import CATALOGUE
-from platelayer.pieces.kind import Key, Measure
+from platelayer.job.limits import (
+    LEAST_DOWEL_MM,
+    LEAST_DOWELS,
+    MOST_DOWEL_MM,
+    MOST_DOWELS,
+    MOST_TURNED_OFF_MM,
+)
+from platelayer.job.track_models import FitTable, JointTable, MateTable, TrackTable, WheelTable
 from platelayer.units import LengthUnit, inches
-from platelayer.values.pieces import EndKind, MouthCorner, PegRoot, Turns
-from platelayer.values.tooling import BitKind, FluteDirection, HoldingKind, Placing, StockBy, TurnBy
-
-TRACK_WIDTH_MM: Final = inches(1 + 9 / 16)
-STOCK_MM: Final = inches(1 / 2)
-"""Stands in for a thickness that is missing, so that no other fault follows from it; never cut by."""
+from platelayer.values.key_words import NEEDED, Bound
+from platelayer.values.tooling import HoldingKind, Placing, StockBy, TurnBy
 
 
 class JobTable(BaseModel):
     """``[job]``: what it is called, in which unit bare numbers are, on which machine, of which wood."""
 
     model_config = CLOSED
-    name: Name = ""
-    title: Title = ""
-    units: LengthUnit | None = None
-    machine: Text = ""
-    material: Text = ""
-    placing: Placing = Placing.FEWEST
-    shop: Text = ""
-    profiles: Text = ""
-
-
-class TrackTable(BaseModel):
-    """``[track]``: cross-section. Grooves go by their walls' distances from the long edge, and by depth or floor."""
-
-    model_config = CLOSED
-    width: Length = TRACK_WIDTH_MM
-    thickness: Length | None = None
-    groove_outer: Length = inches(11 / 64)
-    groove_inner: Length = inches(13 / 32)
-    groove_depth: Length = inches(9 / 64)
-    floor_height: Length | None = None
-    flare_length: LengthOrNone = inches(1 / 4)
-    flare_extra: LengthOrNone = inches(1 / 64)
-
-
-class WheelTable(BaseModel):
-    """``[wheel]``: wheels that run in the grooves, and how far apart a waggon's two axles are. To be measured."""
-
-    model_config = CLOSED
-    thickness: Length = 4.0
-    diameter: Length = 20.0
-    wheelbase: Length = 40.0
-
-
-class JointTable(BaseModel):
-    """``[joint]``: peg and socket, and what is done about the corners a round bit cannot cut."""
-
-    model_config = CLOSED
-    neck_width: Length = inches(1 / 4)
-    head_diameter: Length = inches(7 / 16)
-    head_setback: LengthOrNone = inches(9 / 32)
-    mouth_width: Length = inches(5 / 16)
-    hole_diameter: Length = inches(1 / 2)
-    hole_setback: LengthOrNone = inches(9 / 32)
-    peg_root: PegRoot = PegRoot.RELIEVE
-    mouth: MouthCorner = MouthCorner.EASE
-    ease_radius: LengthOrNone = 0.0
-    relief_play: Share = 1.0
-
-
-class MateTable(BaseModel):
-    """``[mate]``: the joint of a bought set that pieces must couple with, all of it or none."""
-
-    model_config = CLOSED
-    neck_width: Length | None = None
-    head_diameter: Length | None = None
-    head_setback: LengthOrNone | None = None
-    mouth_width: Length | None = None
-    hole_diameter: Length | None = None
-    hole_setback: LengthOrNone | None = None
-
-
-class FitTable(BaseModel):
-    """``[fit]``: how joints should feel, by a word or by two plays, and whose sizes give way for it."""
-
-    model_config = CLOSED
-    feel: Text = ""
-    side: Length | None = None
-    pull: Length | None = None
-    part: Literal["peg", "socket", "both"] = "peg"
+    name: Name = key("", "Short name that pages and files carry.", '"hallway"', unsaid="the folder's or file's name")
+    title: Title = key("", "What stands at the head of page, sheet and summary.", '"Hallway loop"', unsaid="the name")
+    units: LengthUnit | None = key(
+        None,
+        "Unit of bare numbers in this file, and the one you read first; a length in quotes may carry its own.",
+        '"in"',
+        unsaid="none: every length carries its unit",
+    )
+    machine: Text = key(
+        "",
+        "Which machine cuts it: the name of a profile's file, without .toml. platelayer machines lists them.",
+        '"mid-screw"',
+        unsaid=NEEDED,
+    )
+    material: Text = key(
+        "", "Which wood it is cut from. platelayer materials lists them.", '"hard-maple"', unsaid=NEEDED
+    )
+    placing: Placing = key(
+        Placing.FEWEST, "How pieces are laid: in rows, nested, or whichever of the two needs fewer boards.", '"nest"'
+    )
+    shop: Text = key(
+        "",
+        "File of what your bits and machine really do, as platelayer fit read writes it; looked for beside this file.",
+        '"shop.toml"',
+        unsaid="bits are taken as they are stated",
+    )
+    profiles: Text = key(
+        "",
+        "Folder of your own machine profiles, beside this file; it comes before the shipped ones.",
+        '"machines"',
+        unsaid="the shipped machines only",
+    )
 
 
 class BitsTable(BaseModel):
-    """``[bits]``: which bit does what. One bit for everything unless said otherwise."""
+    """``[bits]``: which bit does what. One bit for everything unless said otherwise.
+
+    Bits go by their ids: platelayer bits lists the shipped ones, and [[bit]] adds your own.
+    """
 
     model_config = CLOSED
-    joints: Text = "flat-3.175-long"
-    grooves: Text = ""
-    outlines: Text = ""
-    finish: Text = ""
-    edges: Text = ""
-    groove_edges: Text = ""
-
-
-class BitTable(BaseModel):
-    """``[[bit]]``: a bit of the person's own, or what a caliper said of a shipped one."""
-
-    model_config = CLOSED
-    id: Name = ""
-    kind: BitKind | None = None
-    diameter: Length | None = None
-    measured: Length | None = None
-    flutes: Count | None = None
-    direction: FluteDirection | None = None
-    cutting_length: Length | None = None
-    shank: Length | None = None
-    overall: Length | None = None
-    stick_out: Length | None = None
-    upcut_length: Length | None = None
-    may_plunge: Flag | None = None
-    included_angle: Angle | None = None
-    corner_radius: Length | None = None
+    joints: Text = key(
+        "flat-3.175-long", "The bit that cuts pegs and sockets.", '"flat-3.175-long"', rule="a flat bit that there is"
+    )
+    grooves: Text = key(
+        "", "The bit that cuts grooves.", '"flat-3.175"', unsaid="the joints' bit", rule="a flat bit that there is"
+    )
+    outlines: Text = key(
+        "", "The bit that cuts pieces out.", '"flat-6.35-up"', unsaid="the joints' bit", rule="a flat bit that there is"
+    )
+    finish: Text = key(
+        "",
+        "A smaller bit that goes into the corners the joints' bit leaves.",
+        '"flat-1.588"',
+        unsaid="none",
+        rule='smaller than the joints\' bit; with peg_root = "finish" and only then',
+    )
+    edges: Text = key(
+        "",
+        "The bit that breaks edges.",
+        '"round-over-1.588"',
+        unsaid="none: edges are left to your hand",
+        rule="a round-over bit, with a size in [edges]",
+    )
+    groove_edges: Text = key(
+        "",
+        "Another bit for the edges of grooves.",
+        '"vee-60"',
+        unsaid="the edges' bit",
+        rule="a round-over or vee bit, with groove in [edges]",
+    )
 
 
 class HoldingTable(BaseModel):
     """``[holding]``: what holds pieces, and what holds boards (``stock``).
 
-    Zero means chosen from the board's thickness, or by the piece's length; an empty stock, what holds the pieces where
-    that is tape or vacuum, else clamps.
+    A board held nowhere, or over too long a span, bows under the bit: the summary warns.
     """
 
     model_config = CLOSED
-    stock: StockBy | Literal[""] = ""
-    screw_head: Length = 10.0
-    screw_rise: LengthOrNone = 3.0
-    span: LengthOrNone = 0.0
-    kind: HoldingKind = HoldingKind.TABS
-    tab_width: Length = inches(1 / 4)
-    tab_height: LengthOrNone = 0.0
-    tab_count: Count | None = None
-    skin: LengthOrNone = 0.0
+    stock: StockBy | Literal[""] = key(
+        "",
+        "What holds boards: clamps that you name in [[board.no_go]], screws that the program places, tape or a vacuum.",
+        '"screws"',
+        unsaid="what holds the pieces where that is tape or vacuum, else clamps",
+    )
+    screw_head: Length = key(10.0, "Diameter of the screws' heads.", '"10 mm"')
+    screw_rise: LengthOrNone = key(3.0, "How far the heads stand up above the wood.", '"3 mm"')
+    span: LengthOrNone = key(
+        0.0,
+        "How far apart a board may be held before it bows under the bit.",
+        '"250 mm"',
+        unsaid="24 times the thinnest board's thickness, 300 mm at 1/2 in",
+    )
+    kind: HoldingKind = key(
+        HoldingKind.TABS,
+        "What holds pieces to the end: tabs to saw, a skin left under everything, tape or a vacuum below.",
+        '"skin"',
+        rule='skin needs zero = "spoilboard" or a measured board',
+    )
+    tab_width: Length = key(inches(1 / 4), "Wood left along the edge by each tab.", '"1/4 in"')
+    tab_height: LengthOrNone = key(
+        0.0,
+        "How high a tab is.",
+        '"2.2 mm"',
+        unsaid="1.8 mm and the board's scatter, a quarter of the board at most",
+        rule="0, or from 1.5 mm and the board's scatter to a quarter of the board",
+    )
+    tab_count: Count | None = key(
+        None,
+        "How many tabs each piece has.",
+        "4",
+        unsaid="by the piece's length",
+        rule="4 or more where a piece is shorter than 100 mm",
+    )
+    skin: LengthOrNone = key(
+        0.0,
+        "How thick a skin is.",
+        '"0.7 mm"',
+        unsaid="0.4 mm and the board's scatter",
+        rule="0, or from 0.4 mm and the board's scatter to a quarter of the board; of no use with tabs",
+    )
 
 
 class EdgesTable(BaseModel):
     """``[edges]``: how far in along the face an edge is broken by machine; zero leaves it to hand."""
 
     model_config = CLOSED
-    outer: LengthOrNone = 0.0
-    groove: LengthOrNone = 0.0
-    by_hand: Flag = False
-
-
-class NoGoTable(BaseModel):
-    """``[[board.no_go]]``: a box, a disc or a polygon on the board, and how high it rises above the wood.
-
-    A box goes by its near left corner, a disc by its middle.
-    """
-
-    model_config = CLOSED
-    title: Title = ""
-    rise: LengthOrNone = 0.0
-    x: AnyLength | None = None
-    y: AnyLength | None = None
-    width: Length | None = None
-    height: Length | None = None
-    diameter: Length | None = None
-    outline: list[tuple[AnyLength, AnyLength]] | None = None
-
-
-class BoardTable(BaseModel):
-    """``[[board]]``: one board, or as many alike as ``count`` says; an offcut goes by the corners of its outline.
-
-    A strip is ripped to the track's width and rounded over beforehand; its margin is what clamps take at either end.
-    """
-
-    model_config = CLOSED
-    id: Name = ""
-    count: Count = 1
-    width: Length | None = None
-    height: Length | None = None
-    outline: list[tuple[AnyLength, AnyLength]] | None = None
-    height_measured: Flag = False
-    thickness: Length | None = None
-    thickness_measured: Flag = False
-    scatter: LengthOrNone | None = None
-    zero: Literal["top", "spoilboard"] = "top"
-    margin: LengthOrNone | None = None
-    kind: Literal["board", "strip"] = "board"
-    grain: Grain = 0.0
-    no_go: list[NoGoTable] = Field(default_factory=list)
-
-
-class AnyPieceTable(BaseModel):
-    """``[[piece]]``: what every line of the cut list has, of whatever kind.
-
-    Turns: how it may lie when it is nested, along the grain or at quarters or eighths of a turn from there besides.
-    """
-
-    model_config = CLOSED
-    name: Name = ""
-    kind: str = CATALOGUE[0].name
-    count: Count = 1
-    grooves: Literal["top", "both"] | None = None
-    turns: Turns = Turns.GRAIN
-
-
-def _values_at(key: Key) -> object:
-    """What pydantic takes at a key of a piece, or nothing."""
-    match key.measure:
-        case Measure.LENGTH:
-            return Length | None
-        case Measure.ANGLE:
-            return Angle | None
-        case Measure.CHOICE:
-            return Literal[key.choices] | None
-
-
-def _piece_table() -> type[AnyPieceTable]:
-    """The table with the keys of every kind in the catalogue, none of them needed."""
-    ends = {name: (EndKind | None, None) for kind in CATALOGUE for name, _ in kind.ends}
-    sizes = {key.name: (_values_at(key), None) for kind in CATALOGUE for key in kind.keys}
-    names: Any = Literal[tuple(kind.name for kind in CATALOGUE)]
-    fields: dict[str, Any] = {"kind": (names, CATALOGUE[0].name), **sizes, **ends}
-    return create_model("PieceTable", __base__=AnyPieceTable, **fields)
-
-
-if TYPE_CHECKING:
-    PieceTable = AnyPieceTable
-else:
-    PieceTable = _piece_table()
+    outer: LengthOrNone = key(
+        0.0,
+        "Edges all round a piece: the radius of the bit that [bits] edges names.",
+        '"1/16 in"',
+        unsaid="0: left to your hand",
+        rule="the bit's own radius, and no more than a quarter of the board",
+    )
+    groove: LengthOrNone = key(
+        0.0,
+        "Edges along the grooves: how far in from the wall.",
+        '"1/64 in"',
+        unsaid="0: left to your hand",
+        rule="no more than the bit's radius",
+    )
+    by_hand: Flag = key(
+        False, "You break all edges by hand, so that nothing is said of it.", "true", rule="not beside outer or groove"
+    )
 
 
 class TurningTable(BaseModel):
-    """``[turning]``: how a board is turned over for the grooves on its other face. Zero depth means chosen.
+    """``[turning]``: how a board is turned over for the grooves on its other face.
 
     Dowels stand on the board's long middle line; places count from its left end.
     """
 
     model_config = CLOSED
-    by: TurnBy = TurnBy.DOWELS
-    tolerance: LengthOrNone = 0.2
-    dowel_diameter: Length = inches(1 / 4)
-    dowel_depth: LengthOrNone = 0.0
-    dowel_count: Count | None = None
-    dowel_places: list[Length] | None = None
+    by: TurnBy = key(TurnBy.DOWELS, "What keeps the board in line: dowels, or a fence along its edge.", '"fence"')
+    tolerance: LengthOrNone = key(
+        0.2, "How far the board may lie off after it was turned.", '"0.2 mm"', most=Bound(MOST_TURNED_OFF_MM)
+    )
+    dowel_diameter: Length = key(
+        inches(1 / 4), "Diameter of the dowels.", '"1/4 in"', least=Bound(LEAST_DOWEL_MM), most=Bound(MOST_DOWEL_MM)
+    )
+    dowel_depth: LengthOrNone = key(
+        0.0,
+        "How deep the dowels go into the spoilboard.",
+        '"8 mm"',
+        unsaid="as deep as the bit reaches",
+        rule="0, or at least 3 mm",
+    )
+    dowel_count: Count | None = key(
+        None,
+        "How many dowels.",
+        "3",
+        unsaid="2, or as many as dowel_places",
+        least=Bound(LEAST_DOWELS),
+        most=Bound(MOST_DOWELS),
+    )
+    dowel_places: list[Length] | None = key(
+        None,
+        "Where the dowels stand: distances from the board's left end.",
+        '["30 mm", "350 mm"]',
+        unsaid="chosen in the waste, far apart",
+        rule="2 to 12 of them, within the board, three diameters apart",
+    )
 
 
 class CuttingTable(BaseModel):
     """``[cutting]``: how far below the board the bit may go, whether bits share a file, and straights a cut."""
 
     model_config = CLOSED
-    spoilboard_allowance: LengthOrNone = 0.3
-    one_file: Flag = False
-    shared_cuts: Flag = False
+    spoilboard_allowance: LengthOrNone = key(
+        0.3, "How far below the board the bit may go, so that cuts go through.", '"0.3 mm"'
+    )
+    one_file: Flag = key(
+        False,
+        "All bits of a board in one file, with a pause for each change.",
+        "true",
+        rule="one bit, or a machine that can zero z in a pause",
+    )
+    shared_cuts: Flag = key(
+        False,
+        "Straights of one length lie a bit apart and one cut parts two of them.",
+        "true",
+        rule="two straights of one length, held without tabs, and no outer in [edges]",
+    )
 
 
 class JobFile(BaseModel):

@@ -12,7 +12,7 @@ from platelayer.job.feeds import chip_findings, derived_finding, feeds_for
 from platelayer.job.fit_keys import fit_of, mate_of
 from platelayer.job.floors import floor_findings, with_floor
 from platelayer.job.holding import holding_findings, holding_of, short_piece_faults
-from platelayer.job.job_models import JobFile, JobTable, JointTable, TrackTable, WheelTable
+from platelayer.job.job_models import JobFile, JobTable
 from platelayer.job.materials import Wood, shipped_woods
 from platelayer.job.near_names import fix_for
 from platelayer.job.orders import orders_of, route_length_mm
@@ -20,6 +20,7 @@ from platelayer.job.profiles import Profile, Profiles, machine_files, read_profi
 from platelayer.job.reading import Reading, placed, read_model, read_toml, unit_of
 from platelayer.job.shared_cuts import shared_faults
 from platelayer.job.strips import strip_faults
+from platelayer.job.track_models import JointTable, TrackTable, WheelTable
 from platelayer.job.turning import turning_of
 from platelayer.values.findings import Finding
 from platelayer.values.pieces import JointSizes, TrackSizes, Wheel

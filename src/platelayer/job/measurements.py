@@ -8,7 +8,7 @@ Glossary:
 Lengths are written in mm with their unit; both units are read, as everywhere.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping
 from datetime import date as calendar_day
 from typing import Any, Final
 
@@ -19,6 +19,7 @@ from platelayer.fit.shop import ShopRecord
 from platelayer.fit.target_play import TargetPlay
 from platelayer.job.near_names import fix_for
 from platelayer.job.reading import placed, read_toml
+from platelayer.job.record_keys import BEST, LENGTHS, NEEDED_KEYS, RATIOS, RECORD_KEYS, TEXTS
 from platelayer.parsing import parse_length
 from platelayer.units import LengthUnit
 
@@ -27,21 +28,6 @@ NEW_SHOP_FILE: Final = """\
 # The program adds a record at the end and changes nothing above it; the newest of a bit, wood and machine counts.
 """
 
-_LENGTHS: Final = {
-    "bit_diameter": "bit_diameter_mm",
-    "bit_spread": "bit_spread_mm",
-    "reach_bias": "head_offset_mm",
-    "lip_bias": "lip_bias_mm",
-    "bias_spread": "bias_spread_mm",
-    "slack_x": "slack_x_mm",
-    "slack_y": "slack_y_mm",
-    "wider_y": "wider_y_mm",
-    "depth_error": "depth_error_mm",
-}
-_BEST: Final = {"best_side": "best_side_mm", "best_pull": "best_pull_mm"}
-_RATIOS: Final = {"scale_x": "scale_x_ratio", "scale_y": "scale_y_ratio"}
-_TEXTS: Final = {"date": "date", "bit": "bit_id", "material": "material_id", "machine": "machine_id", "note": "note"}
-_NEEDED: Final = ("date", "bit", "material", "machine", "bit_diameter", "reach_bias", "lip_bias")
 _PEG_KEYS: Final = ("span_shut", "span_open", "over_left", "over_right")
 
 
@@ -83,12 +69,12 @@ def with_record(text: str, record: ShopRecord) -> str:
     """The shop file with the record added at its end; every byte that was there stays."""
     head = text or NEW_SHOP_FILE
     lines = ["[[record]]"]
-    lines += [f"{key} = {_quoted(getattr(record, field))}" for key, field in _TEXTS.items() if getattr(record, field)]
-    lines += [f'{key} = "{getattr(record, field):.4f} mm"' for key, field in _LENGTHS.items()]
-    lines += [f"{key} = {getattr(record, field):.6f}" for key, field in _RATIOS.items()]
+    lines += [f"{key} = {_quoted(getattr(record, field))}" for key, field in TEXTS.items() if getattr(record, field)]
+    lines += [f'{key} = "{getattr(record, field):.4f} mm"' for key, field in LENGTHS.items()]
+    lines += [f"{key} = {getattr(record, field):.6f}" for key, field in RATIOS.items()]
     if record.best_pips:
         lines.append(f"best_pips = {record.best_pips}")
-        lines += [f'{key} = "{getattr(record, field):.4f} mm"' for key, field in _BEST.items()]
+        lines += [f'{key} = "{getattr(record, field):.4f} mm"' for key, field in BEST.items()]
     newline = newline_of(head)
     gap = "" if head.endswith("\n") else newline
     return f"{head}{gap}{newline}" + newline.join(lines) + newline
@@ -180,7 +166,7 @@ def _table(data: Mapping[str, Any], key: str, faults: list[Fault]) -> dict[str, 
     return {}
 
 
-def _unknown(table: Mapping[str, Any], where: str, known: Sequence[str], faults: list[Fault]) -> None:
+def _unknown(table: Mapping[str, Any], where: str, known: Collection[str], faults: list[Fault]) -> None:
     """A fault for every key that nothing is read from, so that no reading is lost to a slip of the pen."""
     for key in table:
         if key not in known:
@@ -208,26 +194,26 @@ def _quoted(text: str) -> str:
 
 def _record(table: Mapping[str, Any], where: str, faults: list[Fault]) -> ShopRecord | None:
     before = len(faults)
-    known = (*_TEXTS, *_LENGTHS, *_RATIOS, "best_pips", *_BEST)
+    known = RECORD_KEYS
     _unknown(table, where, known, faults)
-    for key in _NEEDED:
+    for key in NEEDED_KEYS:
         if key not in table:
             faults.append(
                 Fault(where=f"{where} {key}", problem="missing", fix="Cut a fit card, or take the record out.")
             )
     fields: dict[str, Any] = {"bit_spread_mm": 0.0, "bias_spread_mm": 0.0}
     fields["best_pips"] = _whole(table, "best_pips", f"{where} best_pips", faults)
-    fields |= {field: str(table[key]) for key, field in _TEXTS.items() if key in table}
+    fields |= {field: str(table[key]) for key, field in TEXTS.items() if key in table}
     if "date" in table and not _is_day(fields["date"]):
         problem, fix = "not a day, so that nobody knows which record is the newest", 'Write it as in "2026-11-25".'
         faults.append(Fault(where=f"{where} date", found=fields["date"], problem=problem, fix=fix))
-    for key, field in (_LENGTHS | _BEST).items():
+    for key, field in (LENGTHS | BEST).items():
         if key in table:
             fields[field] = _length(table[key], f"{where} {key}", "mm", faults)
     if fields.get("bit_diameter_mm", 1.0) <= 0 and len(faults) == before:
         problem = "a bit has a diameter above zero"
         faults.append(Fault(where=f"{where} bit_diameter", found=str(table["bit_diameter"]), problem=problem))
-    for key, field in _RATIOS.items():
+    for key, field in RATIOS.items():
         if key in table:
             fields[field] = _ratio(table[key], f"{where} {key}", faults)
     return ShopRecord(**fields) if len(faults) == before else None

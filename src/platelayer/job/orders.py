@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from platelayer.errors import Fault
-from platelayer.job.job_models import AnyPieceTable
+from platelayer.job.entry_models import AnyPieceTable
 from platelayer.job.names import entry_labels, entry_names
 from platelayer.pieces import CATALOGUE
 from platelayer.pieces.catalogue import routes_of
@@ -22,7 +22,6 @@ def orders_of(
         entries: as written, for their names.
         faults: what is wrong is added here.
     """
-    kinds = {kind.name: kind for kind in CATALOGUE}
     names, labels = entry_names("piece", entries), entry_labels("piece", entries)
     orders: list[PieceOrder] = []
     for table, (name, *_), label in zip(tables, names, labels, strict=True):
@@ -30,13 +29,19 @@ def orders_of(
         if name in {order.name for order in orders}:
             problem, fix = "there is another piece of this name", "Give each its own."
             faults.append(Fault(where=f"{where} name", found=name, problem=problem, fix=fix))
-        faults += _foreign_keys(table, where)
-        faults += [fault for key in kinds[table.kind].keys for fault in _size_faults(table, key, where)]
-        orders.append(_order(table, kinds[table.kind], name))
+        orders.append(order_of(table, name=name, where=where, faults=faults))
     if not tables:
         fix = "Write a [[piece]] with a length."
         faults.append(Fault(where="[[piece]]", problem="missing: nothing to cut", fix=fix))
     return tuple(orders)
+
+
+def order_of(table: AnyPieceTable, *, name: str, where: str, faults: list[Fault]) -> PieceOrder:
+    """The order of one table; what is wrong with it is added to the faults, said of the place ``where``."""
+    kind = next(kind for kind in CATALOGUE if kind.name == table.kind)
+    faults += _foreign_keys(table, where)
+    faults += [fault for key in kind.keys for fault in _size_faults(table, key, where)]
+    return _order(table, kind, name)
 
 
 def _foreign_keys(table: AnyPieceTable, where: str) -> list[Fault]:

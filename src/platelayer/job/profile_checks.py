@@ -1,21 +1,13 @@
 """What must be true of a machine profile beyond the kind of each value: keys that need each other, limits."""
 
-from typing import Final
-
 from platelayer.errors import Fault
+from platelayer.job.limits import LEAST_DECIMALS, MOST_DECIMALS, PATH_TOLERANCE_MM, SPIN_UP_S
 from platelayer.job.materials import shipped_woods
 from platelayer.job.near_names import fix_for
 from platelayer.job.profile_models import DialectTable, FeedsTable, PlacesTable, ProfileFile, SpindleTable
-from platelayer.tolerances import ARC_CHORD_MM, PLAY_MM, RAPID_CLEARANCE_MM
+from platelayer.tolerances import RAPID_CLEARANCE_MM
 from platelayer.units import show_length, show_small
 from platelayer.values.tooling import BitChange, CommentStyle, SpindleKind
-
-LEAST_DECIMALS: Final = {"mm": 4, "in": 5}
-"""Digits after the point that keep an arc's two radii as equal as NISTIR 6556, 3.5.3.2 wants; tried on random arcs."""
-
-_MOST_DECIMALS: Final = 6
-_SPIN_UP_S: Final = (2.0, 10.0)
-"""Common practice, no source."""
 
 
 def profile_faults(model: ProfileFile) -> list[Fault]:
@@ -57,7 +49,7 @@ def _cornering_faults(model: ProfileFile) -> list[Fault]:
 
 def _spindle_faults(spindle: SpindleTable) -> list[Fault]:
     faults = []
-    low, high = _SPIN_UP_S
+    low, high = SPIN_UP_S
     if not low <= spindle.spin_up <= high:
         problem = f"must be {low:g} to {high:g} seconds"
         faults.append(Fault(where="[spindle] spin_up", found=f"{spindle.spin_up:g}", problem=problem))
@@ -94,8 +86,8 @@ def _places_faults(places: PlacesTable) -> list[Fault]:
 def _dialect_faults(dialect: DialectTable, model: ProfileFile) -> list[Fault]:
     faults = []
     least = LEAST_DECIMALS[dialect.units]
-    if dialect.decimals is not None and not least <= dialect.decimals <= _MOST_DECIMALS:
-        problem = f"must be {least} to {_MOST_DECIMALS} for {dialect.units}; with fewer a controller may refuse arcs"
+    if dialect.decimals is not None and not least <= dialect.decimals <= MOST_DECIMALS:
+        problem = f"must be {least} to {MOST_DECIMALS} for {dialect.units}; with fewer a controller may refuse arcs"
         faults.append(Fault(where="[dialect] decimals", found=str(dialect.decimals), problem=problem))
     if model.spindle.kind is SpindleKind.SPEED_WORD and dialect.spindle_speed_word is False:
         problem = "the spindle's speed is set by a word, so the controller must take one"
@@ -115,7 +107,7 @@ def _path_faults(dialect: DialectTable) -> list[Fault]:
         problem = "missing: G64 alone lets the controller round corners off as far as it likes"
         fix = 'Write path_tolerance = "0.02 mm" where it reads P with G64, else path_mode = "G61".'
         return [Fault(where=where, problem=problem, fix=fix)]
-    least, most = ARC_CHORD_MM, PLAY_MM / 2
+    least, most = PATH_TOLERANCE_MM
     if least <= tolerance <= most:
         return []
     problem = (

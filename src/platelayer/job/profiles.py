@@ -11,7 +11,8 @@ from pathlib import Path, PurePath
 
 import platelayer
 from platelayer.errors import Fault, JobError
-from platelayer.job.profile_checks import LEAST_DECIMALS, profile_faults
+from platelayer.job.limits import LEAST_DECIMALS
+from platelayer.job.profile_checks import profile_faults
 from platelayer.job.profile_models import ProfileFile
 from platelayer.job.reading import placed, read_model, read_toml, unit_of
 from platelayer.values.tooling import Dialect, Machine, SpindleKind

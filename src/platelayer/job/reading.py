@@ -112,12 +112,12 @@ def unit_of(table: object) -> LengthUnit | None:
 
 
 def written_unit(text: str) -> LengthUnit:
-    """The unit that a job or profile is written in; mm where it names none or cannot be read."""
+    """The unit that a job, a floor or a profile is written in; mm where it names none or cannot be read."""
     try:
         data = read_toml(text, file="")
     except JobError:
         return "mm"
-    return unit_of(data.get("job")) or unit_of(data) or "mm"
+    return unit_of(data.get("job")) or unit_of(data.get("floor")) or unit_of(data) or "mm"
 
 
 def read_model(kind: type[Model], data: Mapping[str, Any], *, unit: LengthUnit | None) -> Reading[Model]:
@@ -253,17 +253,18 @@ def _keys_at(kind: type[BaseModel], path: Path) -> tuple[str, ...]:
         if isinstance(part, int):
             continue
         field = here.model_fields.get(part)
-        inner = _model_in(field.annotation) if field else None
+        inner = model_in(field.annotation) if field else None
         if inner is None:
             return ()
         here = inner
     return tuple(here.model_fields)
 
 
-def _model_in(annotation: object) -> type[BaseModel] | None:
+def model_in(annotation: object) -> type[BaseModel] | None:
+    """The model that an annotation is or is made of, such as that of a list of tables; None without one."""
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return annotation
-    return next((found for found in map(_model_in, get_args(annotation)) if found), None)
+    return next((found for found in map(model_in, get_args(annotation)) if found), None)
 
 
 _MOST_SHOWN: Final = 60

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from platelayer.errors import Fault
-from platelayer.job.job_models import TrackTable
+from platelayer.job.track_models import TrackTable
 from platelayer.pieces.catalogue import runs_straight
 from platelayer.tolerances import COINCIDENT_MM
 from platelayer.units import show_length

@@ -10,21 +10,19 @@ from typing import Final
 
 from platelayer.errors import Fault
 from platelayer.job.job_models import TurningTable
+from platelayer.job.limits import (
+    LEAST_DOWEL_DEPTH_MM,
+    LEAST_DOWEL_MM,
+    LEAST_DOWELS,
+    MOST_DOWEL_MM,
+    MOST_DOWELS,
+    MOST_TURNED_OFF_MM,
+)
 from platelayer.units import show_length
 from platelayer.values.tooling import Board, PieceOrder, TurnBy, Turning
 
-_LEAST_COUNT: Final = 2
-"""One dowel lets the board swing about it."""
-_MOST_COUNT: Final = 12
-_MOST_TOLERANCE_MM: Final = 1.0
-"""A board that may lie further off than this is not in line by anything. Common practice, no source."""
 _LEAST_APART_DIAMETERS: Final = 3.0
 """Dowels nearer to each other than this do not keep a board from swinging. Common practice, no source."""
-_LEAST_DIAMETER_MM: Final = 3.0
-_MOST_DIAMETER_MM: Final = 20.0
-"""A thinner dowel bends, a thicker one splits the board's end. Common practice, no source."""
-_LEAST_DEPTH_MM: Final = 3.0
-"""A dowel less deep in the spoilboard tips. Common practice, no source."""
 
 _DOWEL_KEYS: Final = ("dowel_diameter", "dowel_depth", "dowel_count", "dowel_places")
 
@@ -68,15 +66,15 @@ def turning_of(
         tolerance_mm=table.tolerance,
         dowel_diameter_mm=table.dowel_diameter,
         dowel_depth_mm=table.dowel_depth,
-        dowel_count=len(places) or table.dowel_count or _LEAST_COUNT,
+        dowel_count=len(places) or table.dowel_count or LEAST_DOWELS,
         dowel_places_mm=places,
     )
 
 
 def _tolerance_faults(table: TurningTable) -> list[Fault]:
-    if table.tolerance <= _MOST_TOLERANCE_MM:
+    if table.tolerance <= MOST_TURNED_OFF_MM:
         return []
-    found, limit = (show_length(length) for length in (table.tolerance, _MOST_TOLERANCE_MM))
+    found, limit = (show_length(length) for length in (table.tolerance, MOST_TURNED_OFF_MM))
     problem = f"a board so far out of line cannot be cut on both faces; the limit is {limit}"
     fix = "Turn it on tighter dowels, or measure it better."
     return [Fault(where="[turning] tolerance", found=found, problem=problem, fix=fix)]
@@ -105,13 +103,13 @@ def _unmeasured_faults(boards: Sequence[Board]) -> list[Fault]:
 
 def _dowel_faults(table: TurningTable) -> list[Fault]:
     faults = []
-    if not _LEAST_DIAMETER_MM <= table.dowel_diameter <= _MOST_DIAMETER_MM:
-        lengths = (table.dowel_diameter, _LEAST_DIAMETER_MM, _MOST_DIAMETER_MM)
+    if not LEAST_DOWEL_MM <= table.dowel_diameter <= MOST_DOWEL_MM:
+        lengths = (table.dowel_diameter, LEAST_DOWEL_MM, MOST_DOWEL_MM)
         found, low, high = (show_length(length) for length in lengths)
         problem = f"too thin to hold a board or too thick for its end: the limits are {low} and {high}"
         faults.append(Fault(where="[turning] dowel_diameter", found=found, problem=problem))
-    if table.dowel_depth and table.dowel_depth < _LEAST_DEPTH_MM:
-        found, limit = (show_length(length) for length in (table.dowel_depth, _LEAST_DEPTH_MM))
+    if table.dowel_depth and table.dowel_depth < LEAST_DOWEL_DEPTH_MM:
+        found, limit = (show_length(length) for length in (table.dowel_depth, LEAST_DOWEL_DEPTH_MM))
         problem = f"too shallow to hold the dowel upright; the limit is {limit}"
         fix = "Leave it out, and the bit goes as deep as it reaches."
         faults.append(Fault(where="[turning] dowel_depth", found=found, problem=problem, fix=fix))
@@ -124,10 +122,10 @@ def _count_faults(table: TurningTable, places: Sequence[float]) -> list[Fault]:
         found = str(table.dowel_count)
         return [Fault(where="[turning] dowel_count", found=found, problem=problem, fix="Leave one of them out.")]
     key = "dowel_places" if table.dowel_places is not None else "dowel_count"
-    count = len(places) if table.dowel_places is not None else table.dowel_count or _LEAST_COUNT
-    if _LEAST_COUNT <= count <= _MOST_COUNT:
+    count = len(places) if table.dowel_places is not None else table.dowel_count or LEAST_DOWELS
+    if LEAST_DOWELS <= count <= MOST_DOWELS:
         return []
-    problem = f"a board is turned on {_LEAST_COUNT} to {_MOST_COUNT} dowels; on one it swings"
+    problem = f"a board is turned on {LEAST_DOWELS} to {MOST_DOWELS} dowels; on one it swings"
     return [Fault(where=f"[turning] {key}", found=str(count), problem=problem)]
 
 

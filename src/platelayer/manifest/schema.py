@@ -12,6 +12,7 @@ from typing import Annotated, Any, Final
 from platelayer.manifest.keys import Entry, Key, Limits, OneOf, Runs, Says, entries
 from platelayer.units import LengthUnit
 from platelayer.values.cuts import Dowel, Stop, Tab
+from platelayer.values.minutes import WorkBound
 from platelayer.values.pieces import BoardFace, EdgeBreak, End, Flare, Groove, JointSizes
 from platelayer.values.shapes import Contour, Pose
 from platelayer.values.tooling import BitKind, NoGo, StripFeed
@@ -183,6 +184,8 @@ class Manifest:
     """Warnings that came up before there was a file to read: of feeds, bits, holding and grain."""
     tuning: Annotated[Tuning | None, Key(is_left_out=True)] = None
     """What the shop's own measurements made of the design; None where nothing was tuned."""
+    bound: Annotated[tuple[WorkBound, ...], Key(is_left_out=True)] = ()
+    """The least time of all files together by operation and bit; none where nobody said."""
 
     @property
     def heading(self) -> str:
@@ -215,6 +218,11 @@ _MARKED: Final[Mapping[type, Mapping[str, Any]]] = {
     },
     End: {"stray_mm": Annotated[float, Key(is_left_out=True)]},
     EdgeBreak: {"width_mm": Positive, "depth_mm": Positive, "radius_mm": NotNegative},
+    WorkBound: {
+        "volume_mm3": Annotated[float, Limits(low=0), Key("volume")],
+        "finish_mm": NotNegative,
+        "seconds_s": Annotated[float, Limits(low=0), Key("seconds")],
+    },
     JointSizes: {one.name: Annotated[float, Key(one.name)] for one in fields(JointSizes)},
     Tuning: {
         "peg_change_mm": Annotated[float, Key("play_change.peg", is_needed=True)],

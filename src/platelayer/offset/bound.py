@@ -2,10 +2,11 @@
 
 Glossary:
     bound, removal rate: as in ``values.minutes``.
-    slot: the waste round the pieces that is cut away; one slot between neighbours that lie no further apart.
+    slot: what is cut away round the pieces; one slot between neighbours that lie near.
 
-A slot is as wide as its depth asks: one bit and the finish allowance on both sides, or one and a half bits where it is
-deep. Wood beyond the board's edge is none. Walls are gone along as often as the bit's bend asks for levels of finish.
+Roughing takes one bit's width beside each piece and leaves the allowance on its wall; where it takes more, for chips to
+find a way out, that is no part of the bound. Wood beyond the board's edge is none. Walls are gone along as often as the
+bit's bend asks for levels of finish.
 """
 
 import math
@@ -15,7 +16,7 @@ from typing import Final
 from platelayer.geometry.contours import rectangle
 from platelayer.geometry.discs import solid
 from platelayer.geometry.regions import EMPTY, Area, buffered, difference, intersection, parts, to_area, union_all
-from platelayer.offset.depths import deep_from_mm, finish_levels
+from platelayer.offset.depths import finish_levels
 from platelayer.offset.room import cut_depth_mm, outline_depth_mm
 from platelayer.offset.runs import rim_of
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, SLIVER_MM
@@ -24,10 +25,7 @@ from platelayer.values.pieces import Piece, Role
 from platelayer.values.shapes import Contour
 from platelayer.values.tooling import Bit, Board, Job
 
-DEEP_SLOT_RATIO: Final = 1.5
-"""Width of a deep slot in diameters of its bit, so that chips find a way out. Common practice, no source."""
-
-_OF_JOINTS: Final = frozenset({Role.PEG, Role.RELIEF, Role.SOCKET, Role.EASE})
+_OF_PEGS: Final = frozenset({Role.PEG, Role.RELIEF})
 _OF_SOCKETS: Final = frozenset({Role.SOCKET, Role.EASE})
 _CHORD_MM: Final = SLIVER_MM
 """Arcs need no finer chords where an area stands for minutes."""
@@ -55,13 +53,6 @@ def bound_of(job: Job, boards: Sequence[Board], laid: Mapping[str, Sequence[Piec
     )
 
 
-def slot_width_mm(bit: Bit, depth_mm: float) -> float:
-    """How wide a slot of that depth is cut: see the head."""
-    if depth_mm > deep_from_mm(bit):
-        return DEEP_SLOT_RATIO * bit.diameter_mm
-    return bit.diameter_mm + 2 * FINISH_ALLOWANCE_MM
-
-
 def _row(job: Job, operation: Operation, bit_id: str, volume_mm3: float, finish_mm: float) -> WorkBound:
     bit, data = job.bit(bit_id), job.cut_data(bit_id)
     rate_mm3_min = bit.diameter_mm * data.stepdown_mm * data.feed_mm_min
@@ -81,32 +72,38 @@ def _on_board(job: Job, board: Board, pieces: Sequence[Piece]) -> Iterable[tuple
             volume = groove.path.length_mm * groove.width_mm * groove.depth_mm
             yield Operation.GROOVES, job.grooves_bit, volume, 0.0
         inside = difference(rim, solid(piece, chord_mm=_CHORD_MM))
-        yield Operation.SOCKETS, joints.id, inside.area * through, 0.0
-        yield Operation.FINISH, joints.id, 0.0, _levels(job, joints, through) * _joint_walls_mm(job, piece)
-        yield Operation.FINISH, outlines.id, 0.0, _levels(job, outlines, depth) * _outer_walls_mm(job, board, piece)
+        sockets, pegs, others = _walls_mm(job, board, piece)
+        joint_levels, outline_levels = _levels(job, joints, through), _levels(job, outlines, depth)
+        yield Operation.SOCKETS, joints.id, inside.area * through, joint_levels * sockets
+        yield Operation.NOTCHES, joints.id, 0.0, joint_levels * pegs
+        yield Operation.FINISH, outlines.id, 0.0, outline_levels * others
         yield from _edges(job, piece)
-    pegs = union_all([EMPTY, *(_round_pegs(job, piece, through) for piece in pieces)])
-    slots = _slots(board, rims, slot_width_mm(outlines, depth))
-    yield Operation.NOTCHES, joints.id, intersection(slots, pegs).area * through, 0.0
-    yield Operation.SLOTS, outlines.id, difference(slots, pegs).area * depth, 0.0
+    notches = union_all([EMPTY, *(_round_pegs(job, piece) for piece in pieces)])
+    slots = _slots(board, rims, outlines)
+    yield Operation.NOTCHES, joints.id, intersection(slots, notches).area * through, 0.0
+    yield Operation.SLOTS, outlines.id, difference(slots, notches).area * depth, 0.0
 
 
-def _slots(board: Board, rims: Sequence[Area], width_mm: float) -> Area:
+def _slots(board: Board, rims: Sequence[Area], bit: Bit) -> Area:
+    """What roughing takes round the pieces, seen from above."""
     wood = to_area(board.outline or rectangle((0.0, 0.0), (board.width_mm, board.height_mm)), chord_mm=_CHORD_MM)
-    grown = union_all([EMPTY, *(buffered(rim, width_mm, chord_mm=_CHORD_MM) for rim in rims)])
-    cut = intersection(difference(grown, union_all([EMPTY, *rims])), wood)
+    spared, swept = (
+        union_all([EMPTY, *(buffered(rim, reach, chord_mm=_CHORD_MM) for rim in rims)])
+        for reach in (FINISH_ALLOWANCE_MM, FINISH_ALLOWANCE_MM + bit.diameter_mm)
+    )
+    cut = intersection(difference(swept, spared), wood)
     return union_all([EMPTY, *parts(cut)])  # where rim and board end together there are lines too
 
 
-def _round_pegs(job: Job, piece: Piece, depth_mm: float) -> Area:
+def _round_pegs(job: Job, piece: Piece) -> Area:
     """The waste round pegs that a joints bit of its own takes; nothing where the outlines' loops cut them."""
     if job.joints_bit == job.outlines_bit:
         return EMPTY
-    width = slot_width_mm(job.bit(job.joints_bit), depth_mm)
+    width = job.bit(job.joints_bit).diameter_mm + FINISH_ALLOWANCE_MM
     walls = [
         to_area(Contour((segment,), is_closed=False), chord_mm=_CHORD_MM)
         for segment, label in zip(piece.outline.segments, piece.labels, strict=True)
-        if label.role in _OF_JOINTS - _OF_SOCKETS
+        if label.role in _OF_PEGS
     ]
     return union_all([EMPTY, *(buffered(wall, width, chord_mm=_CHORD_MM) for wall in walls)])
 
@@ -116,16 +113,16 @@ def _levels(job: Job, bit: Bit, depth_mm: float) -> int:
     return len(finish_levels(depth_mm, bit=bit, data=data, side_mm=FINISH_ALLOWANCE_MM))
 
 
-def _joint_walls_mm(job: Job, piece: Piece) -> float:
-    """Walls that the joints bit finishes: sockets and openings, and pegs where another bit goes round the outline."""
-    mine = _OF_SOCKETS if job.joints_bit == job.outlines_bit else _OF_JOINTS
-    return _along(piece, mine) + math.fsum(opening.length_mm for opening in piece.inner)
+def _walls_mm(job: Job, board: Board, piece: Piece) -> tuple[float, float, float]:
+    """Walls of sockets and openings, of pegs that the outlines bit does not cut, and the rest that it does.
 
-
-def _outer_walls_mm(job: Job, board: Board, piece: Piece) -> float:
-    """Walls that the outlines bit finishes: the rest; the long edges of a strip stay as they are."""
-    others = _OF_SOCKETS if job.joints_bit == job.outlines_bit else _OF_JOINTS
-    return _along(piece, frozenset(Role) - others - ({Role.SIDE} if board.is_strip else set()))
+    The long edges of a strip stay as they are.
+    """
+    sockets = _along(piece, _OF_SOCKETS) + math.fsum(opening.length_mm for opening in piece.inner)
+    around = {Role.FACE} if board.is_strip else {Role.FACE, Role.SIDE}
+    pegs = _along(piece, _OF_PEGS)
+    is_one_bit = job.joints_bit == job.outlines_bit
+    return sockets, 0.0 if is_one_bit else pegs, _along(piece, frozenset(around)) + (pegs if is_one_bit else 0.0)
 
 
 def _along(piece: Piece, roles: frozenset[Role]) -> float:

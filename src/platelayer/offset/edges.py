@@ -116,7 +116,7 @@ def _along(groove: Groove, down: Sequence[float], form: EdgeForm) -> Pass:
 
 
 def edge_findings(piece: Piece, *, job: Job) -> tuple[Finding, ...]:
-    """A note when the tip of the edges' bit does not go into the mouths of the piece's sockets."""
+    """A warning when the tip of the edges' bit does not go into the mouths of the piece's sockets."""
     outer = outer_form(job)
     if outer is None or not any(end.kind is EndKind.SOCKET for end in piece.ends):
         return ()
@@ -126,11 +126,11 @@ def edge_findings(piece: Piece, *, job: Job) -> tuple[Finding, ...]:
     return (
         Finding(
             code=Code.SHAPE_UNREACHED,
-            severity=Severity.NOTE,
+            severity=Severity.WARNING,
             text=f"{piece.title}: the tip of {outer.bit.id}, {show_length(tip)} wide, does not go "
             f"into the socket's "
             f"mouth, {show_length(mouth)}: its upper edges are left to hand.",
-            advice="Use a round-over bit with a smaller tip, or fine paper.",
+            advice="Name a round-over bit with a smaller tip for the edges in [bits], or break them with fine paper.",
             where=Where(piece=piece.id),
             measured=tip,
             limit=mouth,

@@ -296,7 +296,7 @@ def deep_slot(task: OutlineTask) -> Finding:
         text=f"{task.piece.title}: the outline's slot is {show_length(task.depth_mm)} deep, more "
         f"than three diameters "
         f"of {task.bit.id}, and there is no room to widen it: chips pack and the wood burns.",
-        advice="Leave more room between pieces, use a bigger bit for the outlines, or stop and clear the chips.",
+        advice="Name a bigger bit for the outlines in [bits], or stop and clear the chips.",
         where=Where(piece=task.piece.id),
         measured=task.depth_mm,
         limit=deep,

@@ -106,7 +106,8 @@ def _lift(piece: Piece, bit: Bit) -> Finding:
         code=Code.CUTTING_LIFT,
         severity=Severity.WARNING,
         text=f"{piece.title}: {bit.id} is an up-cut bit and pulls short pieces up.",
-        advice="Hold the board down close to the short pieces, or use a straight, down-cut or compression bit.",
+        advice="Hold the board down close to the short pieces, or name a straight, down-cut or compression bit in "
+        "[bits].",
         where=Where(piece=piece.id),
         measured=piece.length_mm,
         limit=SHORT_PIECE_MM,
@@ -118,7 +119,7 @@ def _packed(piece: Piece, bit: Bit, depth_mm: float) -> Finding:
         code=Code.CUTTING_PACKED_CHIPS,
         severity=Severity.WARNING,
         text=f"{piece.title}: {bit.id} is a down-cut bit and packs chips into a slot {show_length(depth_mm)} deep.",
-        advice="Draw the dust off at the bit and clear the slot between passes, or use an up-cut bit.",
+        advice="Draw the dust off at the bit and clear the slot between passes, or name an up-cut bit in [bits].",
         where=Where(piece=piece.id),
         measured=depth_mm,
         limit=deep_from_mm(bit),

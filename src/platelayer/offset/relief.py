@@ -96,7 +96,7 @@ def _spared(job: Job) -> tuple[CornerRadii, tuple[Finding, ...]]:
         severity=Severity.WARNING,
         text=f"In a mouth with sharp corners a relieved peg, pushed home, has {shown[0]} of side play each way instead "
         f"of {shown[1]}: a deeper relief would leave less than {shown[2]} of land beside the groove.",
-        advice="Take a smaller bit for the joints, or ask for less with relief_play in [joint].",
+        advice="Name a smaller bit for the joints in [bits], or ask for less with relief_play in [joint].",
         measured=goes,
         limit=wanted,
     )
@@ -186,7 +186,7 @@ def _with_land(job: Job, reaches: Sequence[_Reach]) -> tuple[TrackSizes, tuple[F
         text=f"The grooves flare by {show_length(may)} on each wall instead of "
         f"{show_length(extra)}, so that the land "
         f"between {widest.what} and the flared groove stays {show_length(land_mm)}.",
-        advice="Flare less, or take a smaller bit for the joints.",
+        advice="Write a smaller flare_extra in [track], or name a smaller bit for the joints in [bits].",
         measured=extra,
         limit=may,
     )
@@ -253,7 +253,9 @@ def _finish_findings(job: Job, kinds: set[EndKind]) -> tuple[Finding, ...]:
             text=f"With the peg's root finished by {bit.id} a sharp-cornered socket seats "
             + ("with the faces closed." if closes else f"with the faces {show_small(opening)} apart.")
             + short,
-            advice="" if closes else 'Use a smaller or longer finishing bit, or peg_root = "relieve".',
+            advice=""
+            if closes
+            else 'Name a smaller or longer bit to finish in [bits], or write peg_root = "relieve" in [joint].',
             measured=opening,
             limit=SEAT_MM,
         ),

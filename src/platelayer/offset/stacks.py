@@ -95,7 +95,8 @@ def _findings(task: OutlineTask) -> tuple[Finding, ...]:
             text=f"shared cuts are {show_length(task.depth_mm)} deep, more than three diameters of "
             f"{task.bit.id}, and "
             "cannot be widened: chips pack and the wood burns.",
-            advice="Use a bigger bit for the outlines, stop and clear the chips, or leave shared_cuts out.",
+            advice="Name a bigger bit for the outlines in [bits], stop and clear the chips, or leave shared_cuts out "
+            "of [cutting].",
             measured=task.depth_mm,
             limit=deep_from_mm(task.bit),
         ),

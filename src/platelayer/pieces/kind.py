@@ -38,6 +38,9 @@ class Key:
         choices: the words of a choice, in the order they are told.
         span: the value must be more than the first and at most the second; None where every value will do.
         span_words: the fault of a value outside it.
+        meaning: what it sizes, for the reference of keys; begins with a small letter.
+        rule: what it owes to other sizes, in words.
+        example: what may stand behind its ``=``, as TOML.
     """
 
     name: str
@@ -47,6 +50,9 @@ class Key:
     choices: tuple[str, ...] = ()
     span: tuple[float, float] | None = None
     span_words: str = ""
+    meaning: str
+    rule: str = ""
+    example: str
 
     @property
     def blank(self) -> float | str:

@@ -58,7 +58,16 @@ def _build(order: PieceOrder, making: Making) -> Piece:
 STRAIGHT: Final = Kind(
     name="straight",
     summary="a straight of any length between its end faces",
-    keys=(Key(name="length", measure=Measure.LENGTH, missing="Write the length between the end faces."),),
+    keys=(
+        Key(
+            name="length",
+            measure=Measure.LENGTH,
+            missing="Write the length between the end faces.",
+            meaning="length between its end faces; a peg stands out beyond it.",
+            rule="room for its ends, and 1.5 mm of wood between them",
+            example='"5 15/16 in"',
+        ),
+    ),
     ends=(("start", EndKind.SOCKET), ("end", EndKind.PEG)),
     title=_title,
     routes=_routes,

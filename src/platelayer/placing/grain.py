@@ -91,7 +91,8 @@ def grain_findings(pieces: Sequence[PlacedPiece], boards: Sequence[Board]) -> tu
                 severity=Severity.WARNING,
                 text=f"a peg lies {degrees:.1f} degrees off the grain; past {limit:.0f} degrees a neck keeps less than "
                 "a quarter of its strength and snaps.",
-                advice="Use a curve of a smaller angle, plywood, or a board whose grain runs along the peg.",
+                advice="Use a curve of a smaller angle, plywood (material in [job]), or a board whose grain runs along "
+                "the peg.",
                 where=Where(board=placed.board_id, piece=placed.piece.id, point=(pose.x, pose.y, 0.0)),
                 measured=round(degrees, 3),
                 limit=limit,

@@ -16,7 +16,8 @@ from platelayer.post.header import UNTIMED, header_comments
 from platelayer.post.rounding import Grid
 from platelayer.post.stops import asking_lines_of, stops_of
 from platelayer.post.words import comment_lines, comment_texts
-from platelayer.values.cuts import Cut, Pass, Plan, Program, Section, Step, Stop, StopAsks
+from platelayer.values.cuts import Cut, CutKind, Pass, Plan, Program, Section, Step, Stop, StopAsks
+from platelayer.values.minutes import FINISH_WORD
 from platelayer.values.tooling import Machine
 
 
@@ -100,8 +101,15 @@ def _park(pen: Pen, stops: Sequence[Stop]) -> None:
 
 
 def _write_cut(pen: Pen, cut: Cut, section: Section, turn: float | None) -> None:
-    pen.lines += comment_lines(f"{cut.piece_id} {cut.kind.value}", pen.machine.dialect.comments)
+    """The passes of a cut under its name; where an outline's walls are finished after roughing, it says so."""
+    said = ""
+    is_roughed = cut.kind is CutKind.OUTLINE and not cut.passes[0].is_finish
     for index, cut_pass in enumerate(cut.passes):
+        does = f" {FINISH_WORD}" if is_roughed and cut_pass.is_finish else ""
+        name = f"{cut.piece_id} {cut.kind.value}{does}"
+        if name != said:
+            pen.lines += comment_lines(name, pen.machine.dialect.comments)
+            said = name
         turned = cut_pass if turn is None else _turned_pass(cut_pass, turn)
         write_pass(pen, turned, section.data, may_continue=index > 0)
 

@@ -12,6 +12,7 @@ import numpy as np
 from platelayer.gcode.board_frame import board_of
 from platelayer.gcode.motion import move_lengths_mm, move_times
 from platelayer.gcode.moves import BoardMoves, moves_on
+from platelayer.gcode.work_times import work_times
 from platelayer.manifest.schema import Manifest, ManifestBoard, ManifestFile
 from platelayer.proof.as_cut import PieceAsCut, piece_as_cut
 from platelayer.proof.checks.cutting import check_feed, check_plunges, check_shank, check_spindle, check_steps
@@ -100,7 +101,7 @@ def dry_run(
     other += check_joints(mated, {piece.id: piece.board for piece in manifest.pieces})
     return Report(
         files=tuple(
-            file_report(file, read[file.name], manifest, seconds_s=times[file.name].total_s)
+            file_report(file, read[file.name], manifest, time=times[file.name])
             for file in manifest.files
             if file.name in read
         ),
@@ -121,7 +122,7 @@ def _travel(manifest: Manifest, moves: BoardMoves) -> list[Finding]:
     return [*found, *check_no_go(moves, manifest.machine), *check_extents(moves, manifest.machine)]
 
 
-def file_report(file: ManifestFile, motion: Motion, manifest: Manifest, *, seconds_s: float) -> FileReport:
+def file_report(file: ManifestFile, motion: Motion, manifest: Manifest, *, time: MotionTime) -> FileReport:
     """Lengths and time of one file on the manifest's machine, its bits and spindle speeds in order of use."""
     lengths = move_lengths_mm(motion)
     is_rapid = motion.kind == MoveKind.RAPID
@@ -131,13 +132,14 @@ def file_report(file: ManifestFile, motion: Motion, manifest: Manifest, *, secon
         name=file.name,
         board=file.board,
         lines=motion.line_count,
-        seconds_s=seconds_s,
+        seconds_s=time.total_s,
         cutting_mm=float(lengths[~is_rapid].sum()),
         rapid_mm=float(lengths[is_rapid].sum()),
         bits=tuple(bit.id for bit in file.bits),
         spindle_rpm=speeds,
         dial=tuple(_dial_mark(manifest, speed) for speed in speeds) if manifest.machine.dial else (),
         below_mm=_below_mm(board_of(manifest, file.board), motion),
+        work=work_times(motion, time, [bit.id for bit in file.bits]),
     )
 
 

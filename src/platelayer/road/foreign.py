@@ -72,7 +72,7 @@ def _work(read: ReadBack, bit: ManifestBit) -> tuple[Finding, ...]:
     """How hard the bit works; without its lengths nothing is said of its bend."""
     known = bit.cutting_length_mm > 0
     found = work_findings(read.manifest, read.motions, read.times)
-    return tuple(one for one in found if known or one.code is Code.CUTTING_DWELL)
+    return tuple(one for one in found if known or one.code is not Code.CUTTING_BEND)
 
 
 _ADVICE: Final = {
@@ -82,6 +82,7 @@ _ADVICE: Final = {
     Code.TRAVEL_OFF_BOARD: "Use a larger board or wider margins.",
     Code.TRAVEL_TOO_DEEP: "Check thickness and zero of the board.",
     Code.CUTTING_SPINDLE_OFF: "The file must start the spindle and wait for it before it cuts.",
+    Code.CUTTING_RUBS: "A lower spindle speed leaves fewer burn marks; look at corners first.",
     Code.CUTTING_NO_FEED: "Every cutting move needs an F word before or on it.",
 }
 """What would do where no job is there to be made again: in place of a finding's own advice, which says so."""

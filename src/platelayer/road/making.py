@@ -17,6 +17,7 @@ from platelayer.job import load_job, placed
 from platelayer.job.profiles import Profiles
 from platelayer.manifest.build import machine_of, manifest_of
 from platelayer.manifest.write import manifest_bytes
+from platelayer.offset.bound import bound_of
 from platelayer.placing.kept import kept_text, read_kept
 from platelayer.post import head_texts, program_text, stops_of, timed_text
 from platelayer.preview.report.summary import minutes, show_finding
@@ -31,6 +32,7 @@ from platelayer.road.tuning import records_in, shop_file, tuned
 from platelayer.units import worded
 from platelayer.values.cuts import Plan
 from platelayer.values.findings import Finding, Severity
+from platelayer.values.pieces import Piece
 from platelayer.values.tooling import Job
 
 Progress = Callable[[str], None]
@@ -127,9 +129,15 @@ def contents_of(plan: Plan, job: Job, noticed: Sequence[Finding]) -> dict[str, b
     known = tuple(worded(show_finding(one), job.units) for one in noticed if one.severity is not Severity.NOTE)
     heads = {program.name: head_texts(program, plan) for program in plan.programs}
     stops = {program.name: stops_of(program, plan) for program in plan.programs}
-    manifest = replace(manifest_of(plan, job, hashes, mate=job.mate, heads=heads, stops=stops), noticed=known)
+    manifest = manifest_of(plan, job, hashes, mate=job.mate, heads=heads, stops=stops)
+    manifest = replace(manifest, noticed=known, bound=bound_of(job, plan.boards, _pieces_on(plan)))
     contents[PLACEMENT] = kept_text(plan.pieces).encode("ascii")
     return contents | {files.MANIFEST: manifest_bytes(manifest)}
+
+
+def _pieces_on(plan: Plan) -> dict[str, list[Piece]]:
+    """Its pieces in board coordinates, by board."""
+    return {board.id: [placed.piece for placed in plan.pieces if placed.board_id == board.id] for board in plan.boards}
 
 
 def _timed_texts(plan: Plan) -> dict[str, str]:

@@ -7,7 +7,7 @@ from platelayer.offset.bound import bound_of
 from platelayer.road.planning import Laid
 from platelayer.values.minutes import WorkBound
 
-ABOUT_RATIO: Final = 1.9
+ABOUT_RATIO: Final = 2.2
 """How much longer examples take than their bound: ramps, leads, rapids, and what the bit sees twice. Measured."""
 
 

@@ -61,7 +61,7 @@ def _page(proof: Proof, plans: Plans) -> str:
 
 def _plans(proof: Proof) -> Plans:
     seconds = {name: time.total_s for name, time in proof.read.times.items()}
-    return plans_of(proof.manifest, proof.read.motions, seconds=seconds, findings=proof.report.findings)
+    return plans_of(proof.manifest, proof.read.motions, seconds=seconds, findings=proof.report.told)
 
 
 def _joint_picture(manifest: Manifest, report: Report) -> dict[str, str]:

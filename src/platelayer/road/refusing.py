@@ -106,7 +106,8 @@ def _finding(fault: Fault, ids: set[str], job: Job) -> Finding:
 
 def _spare_finding(board_id: str) -> Finding:
     text = f"Board {board_id} is none of the job's: it shows what finds no room on those."
-    return Finding(code=Code.JOB_REFUSED, severity=Severity.NOTE, text=text, where=Where(board=board_id))
+    advice, where = "Add a [[board]], or raise the count of one.", Where(board=board_id)
+    return Finding(code=Code.JOB_REFUSED, severity=Severity.WARNING, text=text, advice=advice, where=where)
 
 
 def _put(out: Path, plans: Mapping[str, str], page: str) -> Path | None:

@@ -42,7 +42,7 @@ def rehearse(folder: Path, *, out: Path, lift: str, has_spindle_on: bool, force:
         raise error.in_unit(read.manifest.units) from error
     boards = tuple(replace(board, turning=None) for board in read.manifest.boards)
     listed = tuple(entry_of(file, text, name=name) for name, (file, text) in made.items())
-    aloft = replace(read.manifest, boards=boards, files=listed, pieces=())
+    aloft = replace(read.manifest, boards=boards, files=listed, pieces=(), bound=())
     with files.staging(out) as staged:
         files.fill(staged, {name: text.encode("ascii") for name, (_, text) in made.items()})
         proof = proof_of(read_of(aloft, {name: files.read_bytes(staged / name) for name in made}))

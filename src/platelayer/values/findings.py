@@ -2,7 +2,8 @@
 
 Glossary:
     finding: something a check saw, with place, measure and limit. Not a fault: faults are what a person wrote.
-    severity: error refuses the files; warning is for the person to weigh; note is for the record.
+    severity: error refuses the files; warning is for a person, who can do something about it, and names the key to
+        change where there is one; note is for the record, in JSON alone.
 """
 
 from collections.abc import Iterable
@@ -10,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from platelayer.units import LengthUnit, worded
+from platelayer.values.minutes import WorkTime
 
 
 class Severity(StrEnum):
@@ -53,6 +55,7 @@ class Code(StrEnum):
     CUTTING_DEEP_SLOT = "cutting-deep-slot"
     CUTTING_CHIP_LOAD = "cutting-chip-load"
     CUTTING_DWELL = "cutting-dwell"
+    CUTTING_RUBS = "cutting-rubs"
     CUTTING_BEND = "cutting-bend"
     CUTTING_LIFT = "cutting-lift"
     CUTTING_UPCUT_TIP = "cutting-upcut-tip"
@@ -171,6 +174,8 @@ class FileReport:
     spindle_rpm: tuple[float, ...]
     dial: tuple[str, ...] = ()
     below_mm: float = 0.0
+    work: tuple[WorkTime, ...] = ()
+    """What the seconds go to."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -192,6 +197,11 @@ class Report:
     pieces: tuple[PieceReport, ...]
     joints: tuple[JointReport, ...]
     findings: tuple[Finding, ...]
+
+    @property
+    def told(self) -> tuple[Finding, ...]:
+        """What people are told: everything but notes, which nobody can do anything about."""
+        return tuple(finding for finding in self.findings if finding.severity is not Severity.NOTE)
 
     @property
     def passed(self) -> bool:

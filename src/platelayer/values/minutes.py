@@ -8,6 +8,7 @@ Glossary:
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Final
 
 
 class Operation(StrEnum):
@@ -28,6 +29,10 @@ class Operation(StrEnum):
     OTHER = "other cuts"
 
 
+FINISH_WORD: Final = "finish"
+"""What a file says after piece and kind of cut where the walls of an outline are finished."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WorkBound:
     """The least that one operation takes with one bit: wood to take away, length to go along at its feed, time."""
@@ -36,4 +41,13 @@ class WorkBound:
     bit: str
     volume_mm3: float
     finish_mm: float
+    seconds_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkTime:
+    """What one operation takes in a file with one bit; ``bit`` is empty where no bit cuts: rapids, waits."""
+
+    operation: Operation
+    bit: str
     seconds_s: float

@@ -26,6 +26,7 @@ from platelayer.preview.pictures.middles import middle
 from platelayer.preview.pictures.plan_marks import heading_beside
 from platelayer.preview.report.between_words import words_before
 from platelayer.preview.report.least_play import least_play
+from platelayer.preview.report.minutes_words import minutes_pairs
 from platelayer.preview.report.naming import numbered
 from platelayer.preview.report.summary import how_sure, minutes, whole_s
 from platelayer.units import inches, show_small, worded
@@ -238,7 +239,7 @@ def _problems(manifest: Manifest, report: Report) -> list[Data]:
     faces = {file.name: file for file in manifest.files}
     boards = {board.id: board for board in manifest.boards}
     out = []
-    for finding in report.findings:
+    for finding in report.told:
         where = finding.where
         file = faces.get(where.file)
         board = where.board or (file.board if file else "")
@@ -269,6 +270,7 @@ def _summary(manifest: Manifest, report: Report) -> list[list[str]]:
         ["Files", str(len(report.files))],
         ["Time", f"{minutes(whole_s(manifest, report))}, {how_sure(manifest)}"],
     ]
+    rows += [[f"Minutes: {does}", took] for does, took in minutes_pairs(manifest, report)]
     before = ((name, words) for name, some in words_before(manifest).items() for words in some)
     rows += [[f"Before {name}", words] for name, words in before]
     if report.pieces:

@@ -108,10 +108,10 @@ def _print_holding(manifest: Manifest) -> str:
 
 def _print_problems(report: Report | None, manifest: Manifest) -> str:
     """Problems as a plain list for paper and for browsers that cannot draw the board."""
-    if report is None or not report.findings:
+    if report is None or not report.told:
         return "<p>No problems found.</p>"
     rows = []
-    for finding in report.findings:
+    for finding in report.told:
         place = ":".join(part for part in (finding.where.file, str(finding.where.line or "")) if part)
         said = " ".join(part for part in (place, finding.where.piece, finding.text, finding.advice) if part)
         words = worded(numbered(said, manifest), manifest.units)

@@ -22,6 +22,7 @@ from platelayer.preview.report.between_words import spoilboard_words, words_befo
 from platelayer.preview.report.edge_words import edge_lines, has_broken_edges
 from platelayer.preview.report.holding_words import holding_lines, middle
 from platelayer.preview.report.least_play import least_play
+from platelayer.preview.report.minutes_words import AT_LEAST, minutes_cells
 from platelayer.preview.report.naming import numbered
 from platelayer.preview.report.strip_words import piece_count, runs_of, strip_lines
 from platelayer.preview.report.summary import how_sure, minutes, show_finding, verdict, whole_s
@@ -76,6 +77,7 @@ def shop_sheet(
         ),
         after=(
             _cut_list(manifest),
+            _minutes(manifest, report),
             _holding(manifest),
             _joints(manifest, report),
             SheetSection(title="Edges", sentences=edge_lines(manifest)),
@@ -133,9 +135,10 @@ def _zero(board: ManifestBoard) -> str:
 
 
 def _warnings(manifest: Manifest, report: Report) -> SheetSection:
-    """Errors and warnings, those first that were noticed while the files were made; notes are for the summary."""
-    weighty = [finding for finding in report.findings if finding.severity is not Severity.NOTE]
-    lines = [show_finding(finding) for finding in sorted(weighty, key=lambda one: list(Severity).index(one.severity))]
+    """Errors and warnings, those first that were noticed while the files were made."""
+    lines = [
+        show_finding(finding) for finding in sorted(report.told, key=lambda one: list(Severity).index(one.severity))
+    ]
     sentences = tuple(numbered(line, manifest) for line in dict.fromkeys((*manifest.noticed, *lines)))
     return SheetSection(title="What to weigh before you cut", sentences=sentences, is_warning=True)
 
@@ -288,6 +291,15 @@ def _cut_list(manifest: Manifest) -> SheetSection:
     track = f", {show_length(total)} of track along the middle" if total else ""
     said = f"{_pieces(piece_count(manifest))}{track}."
     return SheetSection(title="Cut list", sentences=(said,), table=table)
+
+
+def _minutes(manifest: Manifest, report: Report) -> SheetSection:
+    table = SheetTable(
+        head=("Operation", "Bit", "Minutes", "At the least"),
+        rows=minutes_cells(manifest, report),
+        shares=(30, 36, 17, 17),
+    )
+    return SheetSection(title="Where the minutes go", sentences=(AT_LEAST,) if manifest.bound else (), table=table)
 
 
 def _holding(manifest: Manifest) -> SheetSection:

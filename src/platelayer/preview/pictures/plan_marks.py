@@ -263,7 +263,7 @@ def badge(text: str, at: Point, *, radius_mm: float) -> Group:
 
 
 def problems(findings: Sequence[Finding], *, step_mm: float) -> Group:
-    """A numbered triangle at every problem with a place; hollow when it is a note."""
+    """A numbered triangle at every problem with a place."""
     out = []
     for number, finding in enumerate(findings, 1):
         assert finding.where.point is not None
@@ -273,12 +273,8 @@ def problems(findings: Sequence[Finding], *, step_mm: float) -> Group:
 
 
 def sign(at: Point, content: str, *, severity: Severity, step_mm: float) -> Group:
-    """The triangle of a problem, its lower tip at the place: filled black, yellow or white by weight."""
-    fill, ink = {
-        Severity.ERROR: (palette.INK, WHITE),
-        Severity.WARNING: (palette.YELLOW, palette.INK),
-        Severity.NOTE: (WHITE, palette.INK),
-    }[severity]
+    """The triangle of a problem, its lower tip at the place: filled black when it is an error, else yellow."""
+    fill, ink = (palette.INK, WHITE) if severity is Severity.ERROR else (palette.YELLOW, palette.INK)
     (x, y), w, h = at, 1.25 * step_mm, 2.2 * step_mm
     rim = WHITE if ink == WHITE else palette.INK
     shape = Shape(

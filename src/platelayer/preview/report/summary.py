@@ -11,6 +11,7 @@ from platelayer.preview.report.between_words import spoilboard_words, words_befo
 from platelayer.preview.report.edge_words import edge_lines
 from platelayer.preview.report.holding_words import holding_lines
 from platelayer.preview.report.least_play import least_play
+from platelayer.preview.report.minutes_words import AT_LEAST, minutes_pairs, minutes_rows
 from platelayer.preview.report.naming import numbered
 from platelayer.preview.report.strip_words import piece_count, runs_of, strip_lines
 from platelayer.preview.report.wood_used import wood_used, wood_used_line
@@ -41,6 +42,9 @@ def summary_text(manifest: Manifest, report: Report) -> str:
     if manifest.pieces:
         lines += [*_pieces(manifest), ""]
     lines += [*_files(manifest, report), ""]
+    if where := minutes_pairs(manifest, report):
+        lines += ["Where the minutes go", *(f"  {does}: {took}" for does, took in where)]
+        lines += [*((f"  {AT_LEAST}",) if manifest.bound else ()), ""]
     if holding := holding_lines(manifest):
         lines += ["Holding", *(f"  {line}" for line in holding), ""]
     if strips := strip_lines(manifest):
@@ -50,8 +54,8 @@ def summary_text(manifest: Manifest, report: Report) -> str:
         lines += ["Edges", *(f"  {line}" for line in edge_lines(manifest)), ""]
     if tuned := manifest.tuned_words:
         lines += ["Fit, as tuned", *(f"  {line}" for line in tuned), ""]
-    if report.findings:
-        lines += [*(numbered(line, manifest) for line in _findings(report.findings)), ""]
+    if report.told:
+        lines += [*(numbered(line, manifest) for line in _findings(report.told)), ""]
     lines += ["Cautions", *(f"  {caution}" for caution in cautions(manifest))]
     lines += ["", verdict(report)]
     return worded("\n".join(lines) + "\n", manifest.units)
@@ -184,6 +188,7 @@ def summary_data(manifest: Manifest, report: Report) -> dict[str, object]:
         "fit": manifest.tuned_words,
         "holding": holding_lines(manifest),
         "strips": strip_lines(manifest),
+        "minutes": [asdict(row) for row in minutes_rows(manifest, report)],
         "wood": asdict(used := wood_used(manifest, report)) | {"yield_ratio": used.yield_ratio},
     }
     return {key: _plain(value, manifest.units) for key, value in data.items()}

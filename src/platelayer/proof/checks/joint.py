@@ -15,7 +15,8 @@ _CURE: Final = (
     'cut the joints with a smaller bit, or finish the corners with one (peg_root = "finish").'
 )
 _CENTRED: Final = (
-    'Relieve the peg\'s root with its side play (peg_root = "relieve", relief_play = 1), finish it with a smaller bit, '
+    'Relieve the peg\'s root with its side play (peg_root = "relieve", relief_play = 1), finish it with a smaller bit '
+    "(finish in [bits]), "
     "or break the mouth's corners with a file."
 )
 _LOOSER: Final = "Give the joint more room: a smaller head, or a wider hole or mouth."

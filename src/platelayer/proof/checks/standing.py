@@ -66,7 +66,7 @@ def check_webs(moves: BoardMoves, woods: Sequence[PieceAsCut], waste: Waste) -> 
             text=f"the wood that the tabs of {worst.piece} hold to{more} gives way by about {gives} under a finish cut "
             f"of {PUSH_N:.0f} N: {show_length(worst.web_mm)} thick over {show_length(worst.span_mm)} at "
             f"{show_place(worst.tab.at)}.",
-            advice="Leave more wood there: a larger margin or board, or pieces turned the other way.",
+            advice="Leave more wood there: a larger board, a larger margin in [[board]], or other turns in [[piece]].",
             where=Where(board=moves.board.id, piece=worst.piece, point=(*worst.tab.at, 0.0)),
             measured=worst.yield_mm,
             limit=YIELD_MM,

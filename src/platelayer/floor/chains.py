@@ -1,0 +1,197 @@
+"""A chain of pieces and joints between two fixed places, composed exactly for any pose of its joints.
+
+Glossary:
+    step: what a piece does to a pose, from where it is entered to where it is left.
+    leaves by a peg: the piece before the joint has the peg; the joint's pose is that of its socket all the same.
+
+A pose is written as a complex number z = x + i y and a heading; poses compose as z = z1 + exp(i h1) z2, h = h1 + h2.
+A joint at opening o, shift s and angle a, in its socket's end frame, carries on by o + i s and turns by a where the
+socket is left, and by exp(-i a) (o + i s) and -a where the peg is (derived here: one pose is the inverse of the other,
+seen the other way).
+"""
+
+import cmath
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+import numpy.typing as npt
+
+from platelayer.floor.composing import MATE
+from platelayer.floor.play import Region
+from platelayer.geometry.contours import inverse_pose, transform_pose, wrapped
+from platelayer.geometry.placing import facing
+from platelayer.values.layout import LaidFloor, LaidPiece, Miss, NamedEnd, WallName
+from platelayer.values.pieces import EndKind
+from platelayer.values.shapes import Pose
+
+Floats = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class ChainJoint:
+    """A joint of a chain: its region of play, and whether the piece before it has the peg; ``name`` says where."""
+
+    name: str
+    region: Region
+    leaves_by_peg: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Chain:
+    """Steps with a joint after each but where there is none, and the goal that all of it is to come to.
+
+    Where only a wall is to be met, what counts is how far the end is from it, straight ahead.
+    """
+
+    steps: tuple[Pose, ...]
+    joints: tuple[ChainJoint | None, ...]
+    goal: Pose
+    meets_wall: bool = False
+
+    @property
+    def counted(self) -> Floats:
+        """(k, 3) what of a miss counts, by rows: all three of it, or the one straight ahead."""
+        ahead = self.goal.heading_rad
+        return np.array([[math.cos(ahead), math.sin(ahead), 0.0]]) if self.meets_wall else np.eye(3)
+
+    @property
+    def places(self) -> tuple[int, ...]:
+        """Steps after which a joint stands."""
+        return tuple(index for index, joint in enumerate(self.joints) if joint is not None)
+
+
+def end_of(chain: Chain, poses: Floats) -> Pose:
+    """Where the chain ends with its joints at (n, 3) poses, counted from home."""
+    z, heading = 0j, 0.0
+    row = 0
+    for step, joint in zip(chain.steps, chain.joints, strict=True):
+        z, heading = z + cmath.exp(1j * heading) * complex(step.x, step.y), heading + step.heading_rad
+        if joint is not None:
+            move, turn = _move(joint, poses[row])
+            z, heading = z + cmath.exp(1j * heading) * move, heading + turn
+            row += 1
+    return Pose(z.real, z.imag, wrapped(heading))
+
+
+def miss_of(chain: Chain, poses: Floats) -> Floats:
+    """(3,) how far the goal is from the end: x, y in the first step's frame, and the turn that is missing."""
+    end = end_of(chain, poses)
+    goal = chain.goal
+    return np.array([goal.x - end.x, goal.y - end.y, wrapped(goal.heading_rad - end.heading_rad)])
+
+
+def slopes(chain: Chain, poses: Floats) -> Floats:
+    """(3, n, 3) how the end moves with each joint's opening, shift and angle, in the first step's frame."""
+    count = len(chain.places)
+    headings, after = _headings(chain, poses)
+    found = np.zeros((3, count, 3))
+    for row, index in enumerate(chain.places):
+        joint, way = chain.joints[index], cmath.exp(1j * headings[row])
+        assert joint is not None
+        opening, shift, angle = poses[row] + np.array([joint.region.home_mm, 0.0, 0.0])
+        if joint.leaves_by_peg:
+            turned = cmath.exp(-1j * angle)
+            pulls = (turned, 1j * turned, -1j * (turned * complex(opening, shift)) - 1j * turned * after[row])
+            turn = -1.0
+        else:
+            pulls = (1 + 0j, 1j, 1j * cmath.exp(1j * angle) * after[row])
+            turn = 1.0
+        for axis, pull in enumerate(pulls):
+            found[:2, row, axis] = (way * pull).real, (way * pull).imag
+        found[2, row, 2] = turn
+    return found
+
+
+def _headings(chain: Chain, poses: Floats) -> tuple[list[float], list[complex]]:
+    """Heading before each joint, and the rest of the chain after it in the frame that the joint turns into."""
+    heading, row = 0.0, 0
+    headings: list[float] = []
+    for step, joint in zip(chain.steps, chain.joints, strict=True):
+        heading += step.heading_rad
+        if joint is not None:
+            headings.append(heading)
+            heading += _move(joint, poses[row])[1]
+            row += 1
+    rest = 0j
+    after: list[complex] = [0j] * row
+    for step, joint in zip(reversed(chain.steps), reversed(chain.joints), strict=True):
+        if joint is not None:
+            row -= 1
+            after[row] = rest
+            move, turn = _move(joint, poses[row])
+            rest = move + cmath.exp(1j * turn) * rest
+        rest = complex(step.x, step.y) + cmath.exp(1j * step.heading_rad) * rest
+    return headings, after
+
+
+def _move(joint: ChainJoint, pose: Sequence[float] | Floats) -> tuple[complex, float]:
+    shift, angle = float(pose[1]), float(pose[2])
+    face = complex(float(pose[0]) + joint.region.home_mm, shift)
+    return (cmath.exp(-1j * angle) * face, -angle) if joint.leaves_by_peg else (face, angle)
+
+
+RegionFor = Callable[[LaidPiece, LaidPiece, bool], Region]
+"""The play of the joint between two laid pieces, of which the first has the peg, or else the second."""
+
+
+def chain_of(laid: LaidFloor, miss: Miss, *, region_for: RegionFor) -> Chain | None:
+    """The pieces and joints by which a miss may be made up, from one fixed place to another or once round a loop.
+
+    None where no piece is laid, or where what would meet are not a peg and a socket.
+    """
+    if miss.last is None or (miss.there is not None and miss.there is not MATE.get(miss.here or EndKind.PLAIN)):
+        return None
+    down = _up_from(laid, (miss.last, miss.last_end))
+    up = [] if miss.met is None else _up_from(laid, miss.met)
+    shared = next((piece for piece, _, _ in down if piece in {one for one, _, _ in up}), None)
+    if shared is not None:
+        down = down[: [piece for piece, _, _ in down].index(shared) + 1]
+        up = up[: [piece for piece, _, _ in up].index(shared) + 1]
+        (_, _, back), up = up[-1], up[:-1]
+        down[-1] = (shared, back, down[-1][2])
+    way = [*reversed(down), *((piece, leaves_by, entry) for piece, entry, leaves_by in up)]
+    pieces = [laid.pieces[index] for index, _, _ in way]
+    steps = tuple(_step(laid.pieces[index].ends, entry, leaves_by) for index, entry, leaves_by in way)
+    meets = list(pairwise(pieces)) + ([(pieces[-1], pieces[0])] if shared is not None else [])
+    pegs = [laid.pieces[index].ends[leaves_by].kind is EndKind.PEG for index, _, leaves_by in way]
+    joints: list[ChainJoint | None] = [
+        ChainJoint(f"{one.id}/{other.id}", region_for(one, other, peg), peg)
+        for (one, other), peg in zip(meets, pegs, strict=False)
+    ]
+    joints += [None] * (len(steps) - len(joints))
+    return Chain(steps, tuple(joints), _goal(laid, miss, way, is_loop=shared is not None), _is_wall(laid, miss))
+
+
+Through = tuple[int, int, int]
+"""A laid piece and the ends it is entered and left by."""
+
+
+def _up_from(laid: LaidFloor, end: tuple[int, int]) -> list[Through]:
+    """The pieces from an end back to where its stretches begin, each as it is gone through away from there."""
+    found: list[Through] = []
+    at: tuple[int, int] | None = end
+    while at is not None:
+        piece = laid.pieces[at[0]]
+        found.append((at[0], piece.way[0], at[1]))
+        at = piece.before
+    return found
+
+
+def _step(ends: Sequence[NamedEnd], entry: int, leaves_by: int) -> Pose:
+    return transform_pose(ends[leaves_by].pose, inverse_pose(facing(ends[entry].pose)))
+
+
+def _goal(laid: LaidFloor, miss: Miss, way: Sequence[Through], *, is_loop: bool) -> Pose:
+    if is_loop:
+        return Pose(0.0, 0.0)
+    (first, entry, _), (last, _, leaves_by) = way[0], way[-1]
+    goal = transform_pose(miss.gap, miss.at) if miss.met is None else laid.pieces[last].ends[leaves_by].pose
+    return transform_pose(goal, inverse_pose(facing(laid.pieces[first].ends[entry].pose)))
+
+
+def _is_wall(laid: LaidFloor, miss: Miss) -> bool:
+    stretch = next(one for one in laid.floor.stretches if one.name == miss.stretch)
+    return isinstance(stretch.goal, WallName)

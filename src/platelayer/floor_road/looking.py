@@ -1,0 +1,84 @@
+"""A floor as a person looks at it: its drawing, its ends, and what is said of it, for a file or a page.
+
+Glossary:
+    view: all of it as plain values; lengths in the reader's own unit already.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from platelayer.floor_road.checking import Checked, check, check_lines, judged_lines, open_end_names
+from platelayer.floor_road.ground import Ground, ground_of
+from platelayer.preview.pictures.floor_plan import floor_svg
+from platelayer.units import worded
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EndSeen:
+    """An end on the floor: name, kind, place and heading, and whether nothing is joined to it."""
+
+    name: str
+    kind: str
+    x: float
+    y: float
+    heading_deg: float
+    is_open: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FloorView:
+    """A floor drawn and in sentences; ``is_good`` where every stretch comes to what it is to meet."""
+
+    title: str
+    svg: str
+    lines: tuple[str, ...]
+    ends: tuple[EndSeen, ...]
+    is_good: bool
+
+
+def view(text: str, *, file: str, own_profiles: Sequence[Path] = ()) -> FloorView:
+    """The view of a floor file's text, saved or not; ``file`` says where it would stand.
+
+    Raises:
+        JobError: all that is wrong with it or with its job, each fault with its line.
+        CannotCut: joints that cannot be made or do not go together.
+    """
+    return view_of(check(ground_of(text, file=file, own_profiles=own_profiles)))
+
+
+def view_of(checked: Checked) -> FloorView:
+    """The view of a floor that was checked."""
+    floor = checked.ground.floor
+    faults = [str(fault) for fault in checked.ground.faults]
+    return FloorView(
+        title=floor.title,
+        svg=drawing(checked),
+        lines=(*(worded(line, floor.units) for line in check_lines(checked)), *faults),
+        ends=_ends(checked.ground, set(open_end_names(checked))),
+        is_good=checked.is_good,
+    )
+
+
+def drawing(checked: Checked) -> str:
+    """The floor as SVG text, with what its stretches miss in words."""
+    ground = checked.ground
+    notes = [" ".join(judged_lines(one)) for one in checked.judged]
+    return floor_svg(ground.laid, width_mm=ground.width_mm, notes=notes, unit=ground.floor.units)
+
+
+def _ends(ground: Ground, open_names: set[str]) -> tuple[EndSeen, ...]:
+    return tuple(
+        EndSeen(
+            name=name,
+            kind=end.kind.value,
+            x=end.pose.x,
+            y=end.pose.y,
+            heading_deg=math.degrees(end.pose.heading_rad),
+            is_open=name in open_names,
+        )
+        for piece in ground.laid.pieces
+        for end in piece.ends
+        for name in (f"{piece.id}.{end.name}",)
+    )
