@@ -78,7 +78,7 @@ def write_pass(pen: Pen, cut_pass: Pass, data: CutData, *, may_continue: bool) -
     the last one ended, or where it has a way there.
     """
     x, y = pen.grid.digits(cut_pass.start[0]), pen.grid.digits(cut_pass.start[1])
-    if may_continue and pen.z is not None and ((x, y) == (pen.x, pen.y) or cut_pass.way_z < 0):
+    if may_continue and pen.z is not None and ((x, y) == (pen.x, pen.y) or cut_pass.way_z_mm < 0):
         _go_on(pen, cut_pass, data)
     else:
         if pen.z is None or pen.z < _level(pen, pen.heights.rapid_mm):
@@ -98,7 +98,7 @@ def _go_on(pen: Pen, cut_pass: Pass, data: CutData) -> None:
     x, y = pen.grid.digits(cut_pass.start[0]), pen.grid.digits(cut_pass.start[1])
     assert pen.z is not None, "the bit is where the pass before ended"
     if (x, y) != (pen.x, pen.y):
-        _rise(pen, _level(pen, cut_pass.way_z))
+        _rise(pen, _level(pen, cut_pass.way_z_mm))
         fastest = min(pen.machine.feed_max_mm_min[:2])
         feed = max(fastest, data.feed_mm_min) if cut_pass.is_way_open else data.feed_mm_min
         _write(pen, "G1", Leg((x, y, pen.z)), feed_word(_limited(feed, 0.0, pen.machine), pen.machine.dialect))
@@ -116,7 +116,7 @@ def _descend(pen: Pen, cut_pass: Pass, data: CutData) -> None:
     """Down to the start: at the axis's own limit to RAPID_CLEARANCE_MM above what may be wood, then at the plunge."""
     x, y = pen.grid.digits(cut_pass.start[0]), pen.grid.digits(cut_pass.start[1])
     z = _level(pen, cut_pass.steps[0].z_start)
-    fast_z = max(z, _level(pen, cut_pass.clear_to_z + RAPID_CLEARANCE_MM))
+    fast_z = max(z, _level(pen, cut_pass.clear_z_mm + RAPID_CLEARANCE_MM))
     for level, feed in ((fast_z, pen.machine.feed_max_mm_min[2]), (z, data.plunge_mm_min)):
         if pen.z is not None and level < pen.z:
             word_of = feed_word(_limited(feed, 1.0, pen.machine), pen.machine.dialect)

@@ -163,13 +163,13 @@ def _come_to(asked: _Asked, taken: _Taken, rows: Rows) -> Pass:
     one, begin, end = asked.one, asked.one.start, asked.before.end
     if not len(rows):
         return one
-    one = replace(one, clear_to_z=_gone_to_z(begin, begin, clear_mm, taken, rows))
+    one = replace(one, clear_z_mm=_gone_to_z(begin, begin, clear_mm, taken, rows))
     if asked.before is asked.one:
         return one
     open_z, swept_z = (_gone_to_z(end, begin, wide_mm, taken, rows) for wide_mm in (clear_mm, touch_mm))
     z = asked.before.steps[-1].z_end
-    way_z = max(z, min(open_z, swept_z))
-    return replace(one, way_z=way_z, is_way_open=open_z <= way_z) if way_z < 0 else one
+    way_z_mm = max(z, min(open_z, swept_z))
+    return replace(one, way_z_mm=way_z_mm, is_way_open=open_z <= way_z_mm) if way_z_mm < 0 else one
 
 
 def _gone_to_z(start: Point, end: Point, wide_mm: float, taken: _Taken, rows: Rows) -> float:

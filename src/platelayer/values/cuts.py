@@ -55,15 +55,15 @@ class Pass:
     """Steps that chain in x, y and z without lifting; the bit comes down on the first step's start in air.
 
     Attributes:
-        clear_to_z: down to here the place where the bit comes down is open, the whole bit clear all round.
-        way_z: the bit comes straight from the end of the pass before, at this height or above; over the wood where inf.
+        clear_z_mm: down to here the place where the bit comes down is open, the whole bit clear all round.
+        way_z_mm: the bit comes straight from the end of the pass before, at this height or above; over the wood if inf.
         is_way_open: on that way the whole bit is clear all round; else it touches the walls of a slot of its breadth.
     """
 
     steps: tuple[Step, ...]
     is_finish: bool = False
-    clear_to_z: float = 0.0
-    way_z: float = math.inf
+    clear_z_mm: float = 0.0
+    way_z_mm: float = math.inf
     is_way_open: bool = False
 
     @property
