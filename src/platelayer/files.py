@@ -40,6 +40,11 @@ def sha256(content: bytes) -> str:
     return hashlib.sha256(content).hexdigest()
 
 
+def beside(job: Path) -> Path:
+    """The folder named after a job, beside it."""
+    return job.with_suffix("") if job.suffix else job.with_name(f"{job.name}-made")
+
+
 def read_text(path: Path) -> str:
     """The text of a file, its line ends as they are.
 
@@ -165,6 +170,21 @@ def _hold(folder: Path, *, may_wait: bool = True) -> Iterator[bool]:
         else:
             is_held = True
         yield is_held
+
+
+@contextmanager
+def taking_turns(folder: Path) -> Iterator[None]:
+    """One after another, of all that take turns at this folder, in this process and others; it is made when missing.
+
+    Raises:
+        JobError: the folder cannot be made.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise JobError(Fault(where=str(folder), problem=f"cannot be written ({error.strerror})")) from None
+    with _hold(folder):
+        yield
 
 
 def _clear_after_the_dead(target: Path) -> None:

@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import Final
 
 from platelayer.errors import Fault, JobError
-from platelayer.units import MM_PER_INCH_EXACT, LengthUnit
+from platelayer.units import MM_PER_INCH_EXACT, NEWTON_PER_LBF, LengthUnit
 
 _DIGITS = r"[0-9]{1,15}"
 _NUMBER = rf"(?:{_DIGITS}(?:\.[0-9]{{0,15}})?|\.{_DIGITS})"
@@ -184,6 +184,26 @@ def parse_acceleration(text: str | float, *, unit: LengthUnit | None = None, whe
     return parse_length(_ACCEL_END.sub("", text) if isinstance(text, str) else text, unit=unit, where=where)
 
 
+def parse_duration(text: object, *, where: str = "") -> float:
+    """The seconds that a person wrote as a time with its unit: ``45 min``, ``1 h``, ``1 h 30 min``, ``90 s``.
+
+    Raises:
+        JobError: not such a time.
+    """
+    match = _DURATION.fullmatch(text) if isinstance(text, str) else None
+    if match is None or not any(match.groupdict().values()):
+        shown = text if isinstance(text, str) else str(text).lower()
+        fix = 'Write it with its unit, such as "45 min" or "1 h 30 min".'
+        raise JobError(Fault(where=where, found=shown[:_LONGEST_SHOWN], problem="not a time", fix=fix))
+    return math.fsum(_SECONDS[name] * float(number or 0) for name, number in match.groupdict().items())
+
+
+_SECONDS: Final = {"h": 3600.0, "min": 60.0, "s": 1.0}
+_DURATION: Final = re.compile(
+    rf"\s*(?:(?P<h>{_NUMBER})\s*h\b)?\s*(?:(?P<min>{_NUMBER})\s*min\b)?\s*(?:(?P<s>{_NUMBER})\s*s\b)?\s*"
+)
+
+
 def parse_angle(text: str | float, *, where: str = "") -> float:
     """The angle in radians that a person wrote in degrees: ``45``, ``22.5``, ``45 deg``, ``45°``.
 
@@ -199,6 +219,24 @@ def parse_angle(text: str | float, *, where: str = "") -> float:
             Fault(where=where, found=shown, problem="not an angle", fix='Write degrees, such as 45 or "22.5 deg".')
         )
     return math.radians(written)
+
+
+def parse_force(text: str | float, *, where: str = "") -> float:
+    """The force in newtons that a person wrote with its unit: ``1450 lbf``, ``6450 N``, ``6.45 kN``.
+
+    Raises:
+        JobError: not a number with one of these units.
+    """
+    match = _FORCE.match(text) if isinstance(text, str) else None
+    if match is None:
+        shown = text[:_LONGEST_SHOWN] if isinstance(text, str) else str(text).lower()[:20]
+        fix = 'Write it with its unit, as in "1450 lbf" or "6450 N".'
+        raise JobError(Fault(where=where, found=shown or '""', problem="not a force", fix=fix))
+    return float(match[1]) * _FORCE_N[match[2].lower()]
+
+
+_FORCE: Final = re.compile(rf"\s*({_NUMBER})\s*(lbf|lb|kN|N)\.?\s*$", re.IGNORECASE)
+_FORCE_N: Final = {"lbf": NEWTON_PER_LBF, "lb": NEWTON_PER_LBF, "n": 1.0, "kn": 1000.0}
 
 
 def _value_of(match: re.Match[str], *, where: str, shown: str) -> tuple[Fraction, str | None]:

@@ -177,3 +177,6 @@ REGION_MM: Final = 1e-6
 
 STEPS_GAIN_RATIO: Final = 1e-6
 """Linearised programs stop when the share of play falls by less."""
+
+LOOSE_N_MM: Final = 1e-6
+"""What nothing holds counts as held so softly, N/mm: it gives way by kilometres, and sums of springs can be solved."""

@@ -21,6 +21,9 @@ _SIXTY_FOURTHS: Final = 64
 
 LengthUnit = Literal["mm", "in"]
 
+NEWTON_PER_LBF: Final = 4.448222
+"""Source: exact pound-force, 4.4482216152605 N, rounded."""
+
 
 def inches(value_in: float) -> float:  # platelayer: the one place where a float is inches
     """The length in mm of so many inches: the float nearest to the exact product, so that 7/16 is 11.1125."""

@@ -18,6 +18,14 @@ PROFILE_BASE = tomllib.loads(
 )
 PROFILE_BASE["feeds"] = PROFILE_BASE["feeds"][:1]
 
+FLOOR_BASE = tomllib.loads(
+    """
+floor = { units = "mm", size = [3000, 2000] }
+owned = [{ name = "long", length = 150, count = 2 }]
+stretch = [{ name = "line", pieces = ["2 long"] }]
+"""
+)
+
 _SKIN = 'holding.kind = "skin"\nboard.zero = "spoilboard"'
 _CURVE = 'piece = [{ kind = "curve", radius = 200 }]'
 _MATE = (
@@ -29,8 +37,44 @@ _COMPRESSION = 'bit = [{ id = "flat-6.35-compression" }]'
 _BOX = "board.no_go = [{ x = 300, y = 5, width = 20, height = 10 }]"
 _DIAL = 'spindle.dial = [{ mark = "A", rpm = 13000 }, { mark = "C", rpm = 26000 }]'
 
+_WALL = "wall = [{ name = 'bench', line = [[0, 0], [100, 0]] }]"
+_GAP = "gap = [{ left = 100, right = 100, diagonal = 110 }]"
+_RECIPE = """
+stretch = [{ name = "line", pieces = ["points"] }]
+owned = [{ name = "points", ends = { toe = "socket", through = "peg", branch = "peg" }, route = [
+  { enters = "toe", leaves = "through", run = [{ length = 150 }] },
+  { enters = "toe", leaves = "branch", run = [{ along = 140, across = 60 }] },
+] }]
+"""
+_ARC = """
+stretch = [{ name = "line", pieces = ["bow"] }]
+owned = [{ name = "bow", ends = { a = "socket", b = "peg" }, route = [{ enters = "a", leaves = "b", run = [PART] }] }]
+"""
+_BRANCH = _RECIPE.replace('{ enters = "toe", leaves = "through", run = [{ length = 150 }] },', "").replace(
+    '"socket", through = "peg"', '"socket"'
+)
+
 EXAMPLE_NEEDS = (
-    {f"mate.{key}": _MATE for key in tomllib.loads(_MATE)["mate"]}
+    {f"wall.{key}": _WALL for key in ("name", "line")}
+    | {f"gap.{key}": _GAP for key in ("name", "left", "right", "diagonal", "base", "set", "reading", "here", "there")}
+    | {
+        f"owned.route.run.{key}": _ARC.replace("PART", "{ along = 140, across = 60 }")
+        for key in ("along", "across", "hand")
+    }
+    | {
+        "owned.route.run.length": _ARC.replace("PART", "{ length = 50 }"),
+        "owned.route.run.radius": _ARC.replace("PART", "{ radius = 50 }"),
+        "owned.route.run.angle": _ARC.replace("PART", "{ radius = 50 }"),
+        "owned.ends": _RECIPE,
+        "owned.route.enters": _RECIPE,
+        "owned.route.leaves": _BRANCH,
+        "owned.route.at": _RECIPE,
+        "owned.route.crosses": _RECIPE,
+        "gap.begins": f"{_GAP}\n",
+        "floor.units": "floor.size = [96, 72]\nowned.length = 6",
+        "stretch.pieces": "owned.count = 4",
+    }
+    | {f"mate.{key}": _MATE for key in tomllib.loads(_MATE)["mate"]}
     | {f"piece.{key}": _CURVE for key in ("radius", "angle", "hand")}
     | {f"board.no_go.{key}": _BOX for key in ("title", "rise", "x", "y", "width", "height")}
     | {f"bit.{key}": 'bit = [{ id = "flat-3.175-long" }]' for key in ("kind", "diameter", "measured", "flutes")}
@@ -262,6 +306,9 @@ RULES = {
     "cutting.one_file": [
         ("cutting.one_file = true", "cutting.one_file = true\nbits.grooves = 'flat-3.175'"),
     ],
+    "cutting.sitting": [
+        ("cutting.sitting = '45 min'", "cutting.sitting = '45 min'\ncutting.one_file = true"),
+    ],
     "cutting.shared_cuts": [
         (
             f"{_SKIN}\npiece.count = 2\ncutting.shared_cuts = true",
@@ -322,4 +369,20 @@ RULES = {
     "feeds.spindle": [("feeds.spindle = 13000", "feeds.spindle = 13001")],
     "feeds.feed": [("axis.y.feed = 2000\nfeeds.feed = 2000", "axis.y.feed = 2000\nfeeds.feed = 2000.001")],
     "feeds.plunge": [("feeds.plunge = 900", "feeds.plunge = 900.001")],
+    "wall.name": [(_WALL, _WALL.replace("bench", "far"))],
+    "wall.line": [(_WALL, _WALL.replace("[100, 0]", "[0, 0]")), (_WALL, _WALL.replace(", [100, 0]", ""))],
+    "owned.route.run.along": [
+        (_ARC.replace("PART", "{ along = 140, across = 60 }"), _ARC.replace("PART", "{ along = 140 }"))
+    ],
+    "owned.route.run.across": [
+        (_ARC.replace("PART", "{ along = 140, across = 60 }"), _ARC.replace("PART", "{ across = 60 }"))
+    ],
+    "owned.route.run.hand": [
+        (_ARC.replace("PART", "{ radius = 50, hand = 'right' }"), _ARC.replace("PART", "{ radius = 50, hand = 'up' }"))
+    ],
+    "owned.route.enters": [(_RECIPE, _RECIPE.replace('enters = "toe", leaves = "b', 'enters = "tow", leaves = "b'))],
+    "owned.route.leaves": [(_RECIPE, _RECIPE.replace('leaves = "branch"', 'leaves = "branche"'))],
+    "owned.ends": [(_RECIPE, _RECIPE.replace('branch = "peg" }', 'branch = "peg", more = "peg" }'))],
+    "stretch.pieces": [("stretch.pieces = ['2 long']", "stretch.pieces = ['2 lung']")],
+    "stretch.length": [("stretch.length = 400", "stretch = [{ length = 400, meets = 'far' }]")],
 }

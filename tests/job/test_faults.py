@@ -15,9 +15,10 @@ WOODS = "hard-maple, beech, red-oak, birch, plywood, cherry, soft-maple, mdf, pi
 LIMITS = "which is 1.5 mm and the board's scatter, and"
 
 OWN_PROFILE = (
-    'A profile of your own: NAME.toml in a folder that profiles = "FOLDER" under [job] names, or --profiles FOLDER; '
-    "platelayer machines says where the shipped ones lie, to begin with a copy."
+    "One of your own: platelayer new --machine machines/NAME.toml begins it; write "
+    'profiles = "machines" and machine = "NAME" under [job].'
 )
+OWN_WOOD = 'Of your own: platelayer new --woods woods.toml, and woods = "woods.toml" under [job].'
 
 KINDS = " or ".join(", ".join(kind.name for kind in CATALOGUE).rsplit(", ", 1))
 
@@ -50,7 +51,7 @@ ONE_FAULT = {
     ),
     "no table": (
         changed(JOB, ("[[board]]", "track = 3\n[[board]]")),
-        "job.toml:5 [job] track: unknown key. Known: machine, material, name, placing, profiles, shop, title, units.",
+        "job.toml:5 [job] track: unknown key. Known: bits, machine, material, name, placing, profiles, shop, title, units, woods.",
     ),
     "top-level value": (f"track = 3\n{JOB}", "job.toml:1 track = 3: not a table"),
     "unknown table": (f"{JOB}[traks]\nwidth = 3\n", "job.toml:10 [traks]: unknown table or key. Did you mean track?"),
@@ -127,7 +128,10 @@ ONE_FAULT = {
         changed(JOB, ('machine = "test"', 'machine = "tset"')),
         f"job.toml:3 [job] machine = tset: no such machine. Did you mean test? {OWN_PROFILE}",
     ),
-    "no wood": (changed(JOB, ('material = "hard-maple"', "")), f"job.toml:1 [job] material: missing. Known: {WOODS}."),
+    "no wood": (
+        changed(JOB, ('material = "hard-maple"', "")),
+        f"job.toml:1 [job] material: missing. Known: {WOODS}. {OWN_WOOD}",
+    ),
     "unknown wood": (
         changed(JOB, ('"hard-maple"', '"mapel"')),
         "job.toml:4 [job] material = mapel: no such material. Did you mean hard-maple?",

@@ -6,13 +6,16 @@ import tomllib
 import pytest
 import tomlkit
 
-from job.key_companions import EXAMPLE_NEEDS, JOB_BASE, PROFILE_BASE, RULES, TYPE_RULES
+from job.key_companions import EXAMPLE_NEEDS, FLOOR_BASE, JOB_BASE, PROFILE_BASE, RULES, TYPE_RULES
 from platelayer.errors import PlatelayerError
-from platelayer.job import load_job, load_profiles
+from platelayer.job import load_job, load_profiles, starter_bits, starter_woods
 from platelayer.job.bought_readings import read_bought
 from platelayer.job.job_models import JobFile
 from platelayer.job.key_reference import key_files, keys_named
+from platelayer.job.layout_load import load_floor
+from platelayer.job.layout_models import FloorFile
 from platelayer.job.measurements import read_records
+from platelayer.job.own_files import BitsFile, WoodsFile, read_own_bits, read_own_woods
 from platelayer.job.profile_models import ProfileFile
 from platelayer.job.profiles import read_profile
 from platelayer.job.reading import read_model
@@ -24,14 +27,23 @@ from platelayer.units import worded
 from platelayer.values.key_words import NEEDED, ValueKind
 
 FILES = {file.name: file for file in key_files()}
-PROFILES = load_profiles()
+PROFILES = load_profiles() | {"bits.toml": starter_bits(), "woods.toml": starter_woods()}
 RECORD_BASE = {
     "record": [
         {"date": "2026-11-25", "bit": "b", "material": "m", "machine": "n"}
         | dict.fromkeys(("bit_diameter", "reach_bias", "lip_bias"), "0.1 mm")
     ]
 }
-BASES = {"job": JOB_BASE, "machine profile": PROFILE_BASE, "shop file": RECORD_BASE, "bought set": {}}
+WOOD_BASE = {"wood": [{"id": "walnut", "hardness": "1010 lbf", "group": "hardwood"}]}
+BASES = {
+    "job": JOB_BASE,
+    "machine profile": PROFILE_BASE,
+    "shop file": RECORD_BASE,
+    "bought set": {},
+    "bits file": {},
+    "woods file": WOOD_BASE,
+    "floor": FLOOR_BASE,
+}
 KEYS = [
     pytest.param(file.name, table, key, id=f"{table.name}.{key.name}")
     for file in FILES.values()
@@ -60,9 +72,18 @@ LOADERS = {
     "job": whole_job,
     "machine profile": lambda text: read_profile(text, file="mine.toml"),
     "shop file": lambda text: read_records(text, file="shop.toml"),
+    "floor": lambda text: load_floor(text, file="floor.toml"),
+    "bits file": lambda text: read_own_bits(text, file="bits.toml"),
+    "woods file": lambda text: read_own_woods(text, file="woods.toml"),
     "bought set": lambda text: read_bought(text, file="bought.toml"),
 }
-MODELS = {"job": JobFile, "machine profile": ProfileFile}
+MODELS = {
+    "job": JobFile,
+    "machine profile": ProfileFile,
+    "bits file": BitsFile,
+    "woods file": WoodsFile,
+    "floor": FloorFile,
+}
 
 
 def merged(base, more):
@@ -102,7 +123,22 @@ def said_of(file, data, load=None):
     return ""
 
 
-ARRAYS = ("bit", "board", "piece", "no_go", "feeds", "dial", "record")
+ARRAYS = (
+    "owned",
+    "route",
+    "run",
+    "stretch",
+    "gap",
+    "wall",
+    "wood",
+    "bit",
+    "board",
+    "piece",
+    "no_go",
+    "feeds",
+    "dial",
+    "record",
+)
 
 
 def listed(data):
@@ -162,17 +198,21 @@ def written(key, value):
         return round(value)
     if key.kind is ValueKind.ANGLE:
         return value * 180 / 3.141592653589793
+    if key.kind is ValueKind.FORCE:
+        return f"{value:.9f} N"
     if key.kind is ValueKind.FEED:
         return f"{value:.9f} mm/min"
     if key.kind is ValueKind.ACCELERATION:
         return f"{value:.9f} mm/s2"
+    if key.kind is ValueKind.DURATION:
+        return f"{value:.9f} s"
     if key.kind in (ValueKind.NUMBER, ValueKind.SECONDS, ValueKind.SPEED):
         return value
     length = f"{value:.9f} mm"
     return {
         ValueKind.LENGTH: length,
         ValueKind.LENGTHS: [length] * 2,
-        ValueKind.PLACE: [length] * (3 if key.name == "zero_at" else 2),
+        ValueKind.PLACE: [length, length, *{"zero_at": [length], "at": [0]}.get(key.name, [])],
         ValueKind.CORNERS: [[length, "0 mm"], ["10 mm", "0 mm"], ["10 mm", "10 mm"]],
     }[key.kind]
 

@@ -7,7 +7,15 @@ from pathlib import Path
 import pytest
 
 from job.sample_jobs import JOB, PROFILES, changed, job_of, thick
-from platelayer.job import describe_bits, describe_materials, load_job, load_profiles, starter_job
+from platelayer.job import (
+    describe_bits,
+    describe_materials,
+    load_job,
+    load_profiles,
+    starter_bits,
+    starter_job,
+    starter_woods,
+)
 from platelayer.job.bits import BITS, TITLES
 from platelayer.job.materials import WOODS
 from platelayer.units import worded
@@ -117,7 +125,8 @@ def test_the_starter_loads_as_it_stands_and_so_does_each_of_its_remarks():
         line.removeprefix("# ") if line.startswith(("# [", "# ")) and ("=" in line or "[[" in line) else line
         for line in text.split("\n")
     ]
-    whole = load_job("\n".join(lines), file="first/job.toml", profiles=SHIPPED)
+    own = {str(Path("first/bits.toml")): starter_bits(), str(Path("first/woods.toml")): starter_woods()}
+    whole = load_job("\n".join(lines), file="first/job.toml", profiles=SHIPPED | own)
     assert whole.bit("flat-3.175-long").measured_mm == 3.14
     assert whole.outlines_bit == "flat-6.35-up"
     assert whole.boards[0].no_go[0].title == "clamp"

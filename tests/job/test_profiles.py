@@ -220,7 +220,7 @@ def test_a_job_that_names_a_folder_that_is_not_there(tmp_path):
         profiles_for(text, file=str(tmp_path / "job.toml"))
     assert str(caught.value) == (
         f"{tmp_path / 'job.toml'}:4 [job] profiles = machines: no such folder beside the job. "
-        "Make it and put your machine's profile there, or leave this out."
+        f"Begin a profile there: platelayer new --machine {tmp_path / 'machines' / 'mine.toml'}. Or leave this out."
     )
 
 

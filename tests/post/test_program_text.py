@@ -14,10 +14,11 @@ from platelayer.post import program_text, timed_text
 from platelayer.tolerances import ARC_RADII_MM, FLATTEN_CHORD_MM, PROGRAM_STEP_MM, RAPID_CLEARANCE_MM
 from platelayer.units import inches
 from platelayer.values.cuts import FeedKind, Pass, Step
+from platelayer.values.dialect import CommentStyle
 from platelayer.values.motion import EventKind, MoveKind
 from platelayer.values.pieces import BoardFace
 from platelayer.values.shapes import Arc, Contour, Line
-from platelayer.values.tooling import BitChange, CommentStyle, NoGo, SpindleKind
+from platelayer.values.tooling import BitChange, NoGo, SpindleKind
 from strategies_post import (
     BIT,
     BOARD,

@@ -1,12 +1,14 @@
-"""The page's scripts, as the one script they become, have no name that nobody declared, used or shadowed by mistake."""
+"""The scripts of both pages, each as one, have no name that nobody declared, used or shadowed by mistake."""
 
 import json
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+from platelayer.desk import document as desk
 from platelayer.preview.page.document import program
 
 RULES = {
@@ -29,8 +31,9 @@ def lint(script: str, folder: Path) -> subprocess.CompletedProcess[str]:
     return subprocess.run(command, capture_output=True, text=True, check=False)
 
 
-def test_the_scripts_are_clean(tmp_path: Path) -> None:
-    found = lint(program(), tmp_path)
+@pytest.mark.parametrize("script", [program, desk.program], ids=["dry run", "desk"])
+def test_the_scripts_are_clean(script: Callable[[], str], tmp_path: Path) -> None:
+    found = lint(script(), tmp_path)
     assert found.returncode == 0, found.stdout
 
 

@@ -99,14 +99,18 @@ def _facts(data, made, file):
     )
 
 
-def tried(made, name, text):
-    """The sentences with which the dry run refuses the file, none when it passes."""
+def reported(made, name, text):
+    """What the dry run says of the job with another text in the place of a file, its hash mended."""
     files = tuple(
         replace(file, sha256=sha256(text.encode()).hexdigest()) if file.name == name else file
         for file in made.manifest.files
     )
-    report = dry_run(replace(made.manifest, files=files), made.texts | {name: text})
-    return [worded(one.text, "mm") for one in report.findings if one.severity == "error"]
+    return dry_run(replace(made.manifest, files=files), made.texts | {name: text})
+
+
+def tried(made, name, text):
+    """The sentences with which the dry run refuses the file, none when it passes."""
+    return [worded(one.text, "mm") for one in reported(made, name, text).findings if one.severity == "error"]
 
 
 def judged(which, *, each, most=None):
@@ -204,9 +208,25 @@ NAMED = {
     "a feed of a hundredth": (HAND, lambda text: _nth(text, " F1700", 3, " F17"), "creeps through wood at 17 mm/min"),
     "no G90": (WORD, lambda text: text.replace("G90\n", ""), "moves before the file says G90 at all"),
     "no G17 after a stop": (WORD, lambda text: _nth(text, "G17\n", 1, ""), "says G17 after the stop in line"),
+    "G64 with a P ten times as large": (
+        TOOL,
+        lambda text: _nth(text, "G64 P0.001", 1, "G64 P0.01"),
+        "G64 is in force where this job needs it within 0.025 mm (0.001 in): the machine may stray by 0.254 mm",
+    ),
+    "G64 with a smaller P": (TOOL, lambda text: text.replace("G64 P0.001", "G64 P0.0005"), "may stray by 0.013 mm"),
+    "G64 without its P": (
+        TOOL,
+        lambda text: text.replace("G64 P0.001", "G64"),
+        "needs it within 0.025 mm (0.001 in): the machine rounds corners off as far as it likes",
+    ),
     "G64": (WORD, lambda text: _in_a_cut(text, "G64"), "the machine rounds corners off"),
     "G91": (WORD, lambda text: text.replace("G90", "G91"), "G91 has every place count from where the bit stands"),
     "G55": (WORD, lambda text: text.replace("G54", "G55"), "only the first zero, G54, is read"),
+    "an arc off its circle": (
+        HAND,
+        lambda text: re.sub(r"(G2 X[\d.]+ Y[\d.]+) I1.1427", r"\1 I1.2427", text, count=1),
+        "the arc (G2) does not come out where it should: its end lies ",
+    ),
     "no lift after a stop": (
         WORD,
         lambda text: re.sub(r"(M0\n(?:G[1-9].*\n)*)G0 Z[\d.]+\n", r"\1", text),
@@ -251,12 +271,30 @@ def test_what_a_machine_or_a_person_needs_is_asked_for(name):
 
 
 HARMLESS = {
-    "M3 again while it turns": lambda text: _in_a_cut(text, "M3"),
-    "M30 doubled": lambda text: text + "M30\n",
-    "a longer dwell": lambda text: text.replace("G4 P6000", "G4 P9000"),
-    "a title left out": lambda text: text.replace("(long-01 outline)\n", ""),
-    "too fast where the slot is empty": lambda text: _again(text, "F17000"),
+    "M3 again while it turns": (WORD, lambda text: _in_a_cut(text, "M3")),
+    "M30 doubled": (WORD, lambda text: text + "M30\n"),
+    "a longer dwell": (WORD, lambda text: text.replace("G4 P6000", "G4 P9000")),
+    "a title left out": (WORD, lambda text: text.replace("(long-01 outline)\n", "")),
+    "too fast where the slot is empty": (WORD, lambda text: _again(text, "F17000")),
+    "a wall that stands 0.01 mm high": (HAND, lambda text: _in_part(text, "outline finish", "Z-13", "Z-12.69")),
+    "a step 1 % over": (HAND, lambda text: _level_deeper(text, 1.01)),
+    "a step 22 % over": (HAND, lambda text: _level_deeper(text, 1.22)),
 }
+"""What was once refused and harms nobody."""
+
+
+def _in_part(text, part, word, instead):
+    """A word replaced in the lines after the last comment that names the part, to the next comment."""
+    at = text.rindex(f"{part})\n")
+    end = text.index("\n(", at)
+    return text[:at] + re.sub(re.escape(word) + r"\b", instead, text[at:end]) + text[end:]
+
+
+def _level_deeper(text, ratio):
+    """The second level of the outline so many stepdowns, of 3.3 mm, below the first at 3.25 mm."""
+    at = text.index("long-01 outline)")
+    end = text.index("\n(", at)
+    return text[:at] + text[at:end].replace("Z-6.5\n", f"Z-{3.25 + 3.3 * ratio:.4f}\n") + text[end:]
 
 
 def _again(text, feed):
@@ -276,8 +314,52 @@ def _again(text, feed):
 
 @pytest.mark.parametrize("name", HARMLESS)
 def test_what_harms_nobody_passes(name):
-    made, _ = job(WORD)
+    which, spoil = HARMLESS[name]
+    made, _ = job(which)
     (file,) = made.texts
-    spoilt = HARMLESS[name](made.texts[file])
+    spoilt = spoil(made.texts[file])
     assert spoilt != made.texts[file]
     assert tried(made, file, spoilt) == []
+
+
+@pytest.mark.parametrize(("ratio", "weight"), [(1.01, "warning"), (1.22, "warning"), (1.27, "error"), (1.9, "error")])
+def test_a_step_too_deep_says_by_how_much(ratio, weight):
+    """A step 1 to 22 % over was once refused in words that told how deep the bit runs and not what is too much."""
+    made, _ = job(HAND)
+    (file,) = made.texts
+    report = reported(made, file, _level_deeper(made.texts[file], ratio))
+    (step,) = [one for one in report.findings if one.code == "cutting-step-too-deep"]
+    assert step.severity == weight
+    assert step.measured == pytest.approx(3.3 * ratio, abs=0.01)
+    assert f" at once, {100 * (step.measured / 3.3 - 1):.0f} % more than its stepdown of 3.300 mm" in worded(
+        step.text, "mm"
+    )
+
+
+@pytest.mark.parametrize("height", [0.03, 2.0, 13.0])
+def test_a_wall_that_is_left_names_the_line_that_should_have_cut_it(height):
+    """The last finish pass so much too high, or in the air: told with the line nearest to the wall."""
+    made, _ = job(HAND)
+    (file,) = made.texts
+    text = _in_part(made.texts[file], "outline finish", "Z-13", f"Z-{12.7 - height:.3f}".replace("--", ""))
+    (left,) = [one for one in reported(made, file, text).findings if one.code == "shape-wood-left"]
+    begin = text[: text.index("(long-01 outline)")].count("\n")
+    assert begin < left.where.line <= text.count("\n")
+
+
+def test_wood_below_every_cut_names_the_nearest_line_all_the_same():
+    """Where no move went deep enough to have cut it, none was named."""
+    made, _ = job(HAND)
+    (file,) = made.texts
+    found = reported(made, file, re.sub(r"Z-13\b", "Z-12.6", made.texts[file])).findings
+    (left,) = [one for one in found if one.code == "shape-wood-left"]
+    assert made.texts[file].split("\n")[left.where.line - 1].startswith(("G1", "G2", "G3"))
+
+
+def test_a_manifest_whose_modes_no_file_may_say_is_refused_in_words():
+    made, _ = job(WORD)
+    odd = replace(made.manifest, machine=replace(made.manifest.machine, modes=("G17", "G999")))
+    said = [one.text for one in dry_run(odd, made.texts).findings if one.code == "reading-state"]
+    assert said == [
+        "the modes that the manifest has for the machine cannot be read: modes:2:1 G999: this word is not read."
+    ]

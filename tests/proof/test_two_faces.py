@@ -159,6 +159,7 @@ def test_a_groove_through_into_the_other_leaves_nothing(good):
     bad = good.with_text(BOTTOM, good.texts[BOTTOM].replace("Z-3.5718", "Z-10"))
     (first, *_) = said(bad, Code.SHAPE_WEB)
     assert first.measured < 0
+    assert first.text.startswith("no wood at all stays between the grooves")
     assert "thinner 0.000 mm" in first.text
 
 

@@ -21,6 +21,7 @@ CELL_MM = 0.5
 CLEAR_MM = 0.45
 MODES = {"G17": "plane", "G18": "plane", "G20": "units", "G21": "units", "G90": "places", "G91": "places"}
 MODES |= {"G94": "feed", "G93": "feed", "G54": "zero", "G55": "zero", "G61": "path", "G64": "path"}
+MODES |= {"G91.1": "centres", "G90.1": "centres"}
 ASKED = ("plane", "units", "places", "feed", "zero")
 
 
@@ -96,7 +97,7 @@ class Machine:
             if code in {"G55", "G18"}:
                 self.run.odd.append(f"{code}, which this machine may not know")
             if code == "G64" and "P" in value:
-                self.modes["path"] = "G64 within P"
+                self.modes["path"] = f"G64 within {value['P']:g}"
             elif code in MODES:
                 self.modes[MODES[code]] = self.stated[MODES[code]] = code
         self.unit = {"G20": 25.4, "G21": 1.0}.get(self.modes.get("units"))
@@ -143,6 +144,8 @@ class Machine:
             lacks = [group for group in ASKED if group not in self.stated]
             if lacks:
                 run.harm.append(f"{lacks} not said since the last stop")
+            if "centres" in self.usual and "centres" not in self.stated:
+                run.odd.append("how arcs' centres count is not said since the last stop")
             if place[:2] != list(self.at[:2]) or place[2] - facts.top_mm < CLEAR_MM:
                 run.harm.append("no lift first")
             self.is_new = False

@@ -1,6 +1,16 @@
 """The commands: thin, no arithmetic. Product on stdout or in the folder, people's text on stderr."""
 
-from platelayer.cli import again, fitting, floors, joint_answers, listing, making, proving  # noqa: F401 they join the group
+from platelayer.cli import (  # noqa: F401 they join the group
+    again,
+    fitting,
+    floors,
+    joint_answers,
+    listing,
+    making,
+    opening,
+    proving,
+    starting,
+)
 from platelayer.cli.group import main
 
 __all__ = ["main"]

@@ -17,26 +17,36 @@ def machines(profile_folder: Path | None) -> None:
 
     listing = describe_machines(load_profiles((profile_folder,) if profile_folder else ()))
     list_rows(listing.head, listing.rows, "mm")
-    click.echo(f"The shipped profiles lie in {profile_folders()[-1]}. For your own machine copy one,", err=True)
-    click.echo('mend it, and name its folder: profiles = "FOLDER" under [job], or --profiles FOLDER.', err=True)
+    click.echo(f"The shipped profiles lie in {profile_folders()[-1]}. For your own machine:", err=True)
+    click.echo('platelayer new --machine machines/mine.toml, and profiles = "machines" under [job].', err=True)
 
 
 @main.command()
-def bits() -> None:
-    """List the shipped bits; a job may add its own and give measured sizes."""
+@click.argument("file", type=click.Path(path_type=Path), required=False)
+@faults_to_exit
+def bits(file: Path | None) -> None:
+    """List the shipped bits, and those of a FILE of your own as they are."""
+    from platelayer import files
     from platelayer.job import describe_bits
+    from platelayer.job.own_files import read_own_bits
 
-    listing = describe_bits()
+    listing = describe_bits(changed=read_own_bits(files.read_text(file), file=str(file)) if file else {})
     list_rows(listing.head, listing.rows)
+    click.echo('For bits of your own: platelayer new --bits, and bits = "bits.toml" under [job].', err=True)
 
 
 @main.command()
-def materials() -> None:
-    """List the woods that feeds are known for."""
+@click.argument("file", type=click.Path(path_type=Path), required=False)
+@faults_to_exit
+def materials(file: Path | None) -> None:
+    """List the woods that feeds are known for, and those of a FILE of your own."""
+    from platelayer import files
     from platelayer.job import describe_materials
+    from platelayer.job.own_files import read_own_woods
 
-    listing = describe_materials()
+    listing = describe_materials(read_own_woods(files.read_text(file), file=str(file)) if file else {})
     list_rows(listing.head, listing.rows)
+    click.echo('For a wood of your own: platelayer new --woods, and woods = "woods.toml" under [job].', err=True)
 
 
 @main.command()

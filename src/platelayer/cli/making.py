@@ -1,4 +1,4 @@
-"""The commands from a job to a folder: a starter job, and its making, again whenever it is saved."""
+"""The command from a job to a folder: its making, again whenever it is saved."""
 
 import sys
 import time
@@ -15,19 +15,6 @@ from platelayer.cli.telling import show
 
 LOOK_EVERY_S: Final = 0.1
 """How often a followed job file is looked at."""
-
-
-@main.command()
-@click.argument("job", type=click.Path(path_type=Path), default=Path("job.toml"))
-@click.option("--force", is_flag=True, help="Write over a file that exists.")
-@faults_to_exit
-def new(job: Path, force: bool) -> None:
-    """Write a commented starter job to edit."""
-    from platelayer import files
-    from platelayer.job import starter_job
-
-    files.write_file(job, starter_job(), force=force)
-    click.echo(f"Wrote {job}. Edit it, then: platelayer make {job} --out build", err=True)
 
 
 @main.command()
@@ -56,6 +43,8 @@ def make(
 ) -> None:
     """Make a job: G-code, pictures, page, manifest and summary, handed over only when the dry run passes."""
     if out is None:
+        from platelayer.files import beside
+
         out = beside(job)
         click.echo(f"No --out given: the folder is {out}.", err=True)
     asked = MakeOptions(
@@ -68,11 +57,6 @@ def make(
     if follow:
         follow_job(job, once, out=out)
     sys.exit(once())
-
-
-def beside(job: Path) -> Path:
-    """The folder named after a job, beside it."""
-    return job.with_suffix("") if job.suffix else job.with_name(f"{job.name}-made")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

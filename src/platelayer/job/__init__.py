@@ -10,10 +10,10 @@ Only profiles reads files, the profiles themselves; everything else goes from te
 
 from platelayer.job.listings import Listing, describe_bits, describe_machines, describe_materials
 from platelayer.job.load import load_job
-from platelayer.job.places import locate
+from platelayer.job.places import locate, path_of
 from platelayer.job.profiles import Profiles, load_profiles, profile_folders, profiles_for
-from platelayer.job.reading import placed, written_unit
-from platelayer.job.starter import starter_job
+from platelayer.job.reading import placed, read_toml, written_unit
+from platelayer.job.starter import starter_bits, starter_job, starter_woods
 
 __all__ = [
     "Listing",
@@ -24,9 +24,13 @@ __all__ = [
     "load_job",
     "load_profiles",
     "locate",
+    "path_of",
     "placed",
     "profile_folders",
     "profiles_for",
+    "read_toml",
+    "starter_bits",
     "starter_job",
+    "starter_woods",
     "written_unit",
 ]

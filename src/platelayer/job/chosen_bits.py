@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 from platelayer.errors import Fault
 from platelayer.job.bits import shipped_bits
@@ -34,15 +35,22 @@ class Roles:
         return tuple(dict.fromkeys(bit for bit in used if bit))
 
 
-def known_bits(tables: Sequence[BitTable], entries: Sequence[object], *, faults: list[Fault]) -> dict[str, Bit]:
-    """Every bit by id: the shipped ones, changed and added to by the job's ``[[bit]]`` tables.
+def known_bits(
+    tables: Sequence[BitTable],
+    entries: Sequence[object],
+    *,
+    faults: list[Fault],
+    own: Mapping[str, Bit] = MappingProxyType({}),
+) -> dict[str, Bit]:
+    """Every bit by id: the shipped ones and the person's own, changed and added to by ``[[bit]]`` tables.
 
     Args:
         tables: as read.
         entries: as written, for their names.
         faults: what is wrong is added here.
+        own: bits by id of a file of them, which the tables may change again.
     """
-    bits = shipped_bits()
+    bits = shipped_bits() | dict(own)
     seen: set[str] = set()
     for table, label in zip(tables, entry_labels("bit", entries), strict=True):
         where = f"[[bit]] {label}"

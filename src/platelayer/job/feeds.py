@@ -18,8 +18,9 @@ What is derived, and how, so that no number is ever raised above the one it come
 Source: derived here, from beam bending and the chip-load definition; the use of hardness: common practice, no source.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Final
 
 from platelayer.job.chip_loads import chip_band_mm, chip_load_mm
@@ -61,6 +62,7 @@ def feeds_for(
     *,
     others: Iterable[Profile] = (),
     bits: dict[str, Bit],
+    woods: Mapping[str, Wood] = MappingProxyType(shipped_woods()),
 ) -> CutData | None:
     """The feeds of a bit in a wood on a machine, with a note where derived; None when there is nothing to go by.
 
@@ -70,11 +72,12 @@ def feeds_for(
         profile: the machine's own; its entries come first.
         others: other machines' profiles, tried in order when its own entries do not serve.
         bits: bits by id, to know the size of the bits that entries name.
+        woods: woods by id, to know the hardness of those that entries name.
     """
     for source in (profile, *others):
         choices = []
         for entry in source.feeds:
-            factors = _wood_factors(entry, wood).and_then(_bit_factors(entry, bit, bits))
+            factors = _wood_factors(woods[entry.material_id], wood).and_then(_bit_factors(entry, bit, bits))
             if source is not profile:
                 factors = factors.and_then(_machine_factors(source.machine, profile.machine))
             data = _cut_data(entry, factors, bit, profile.machine)
@@ -86,11 +89,11 @@ def feeds_for(
     return None
 
 
-def _wood_factors(entry: ListedFeeds, wood: Wood) -> _Factors:
-    listed = shipped_woods()[entry.material_id].material
+def _wood_factors(source: Wood, wood: Wood) -> _Factors:
+    listed = source.material
     if listed.id == wood.material.id:
         return _Factors()
-    if shipped_woods()[entry.material_id].group is WoodGroup.MDF:
+    if source.group is WoodGroup.MDF:
         return _Factors(feed_ratio=0.0)
     if listed.hardness_n >= wood.material.hardness_n:
         return _Factors(reasons=(f"as listed for {listed.title}, which is no softer",), rank=10)

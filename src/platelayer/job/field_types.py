@@ -24,7 +24,14 @@ from pydantic import (
 from pydantic_core import PydanticCustomError
 
 from platelayer.errors import JobError
-from platelayer.parsing import parse_acceleration, parse_angle, parse_feed, parse_length
+from platelayer.parsing import (
+    parse_acceleration,
+    parse_angle,
+    parse_duration,
+    parse_feed,
+    parse_force,
+    parse_length,
+)
 from platelayer.units import LengthUnit
 from platelayer.values.key_words import Bound, ValueKind
 
@@ -106,11 +113,14 @@ def _parsed(parse: Callable[..., float]) -> Callable[[object, ValidationInfo], f
     return validate
 
 
-def _angle(value: object) -> float:
-    try:
-        return parse_angle(value)  # type: ignore[arg-type]  # refuses all that is no number or text
-    except JobError as error:
-        raise fault_error(error.faults[0].problem, error.faults[0].fix) from error
+def _unitless(parse: Callable[..., float]) -> Callable[[object], float]:
+    def validate(value: object) -> float:
+        try:
+            return parse(value)
+        except JobError as error:
+            raise fault_error(error.faults[0].problem, error.faults[0].fix) from error
+
+    return validate
 
 
 def _grain(value: object) -> float:
@@ -171,13 +181,17 @@ Acceleration = Annotated[
     AfterValidator(_positive),
     Span(ValueKind.ACCELERATION, _ABOVE_ZERO),
 ]
-Angle = Annotated[float, BeforeValidator(_angle), Span(ValueKind.ANGLE)]
+Angle = Annotated[float, BeforeValidator(_unitless(parse_angle)), Span(ValueKind.ANGLE)]
 Grain = Annotated[float, BeforeValidator(_grain), Span(ValueKind.ANGLE, rule="along, across, or degrees")]
+Force = Annotated[float, BeforeValidator(_unitless(parse_force)), Span(ValueKind.FORCE)]
 Number = Annotated[float, BeforeValidator(_number)]
 Share = Annotated[Number, AfterValidator(_share), Span(ValueKind.NUMBER, Bound(0), Bound(1))]
 _PositiveNumber = Annotated[Number, AfterValidator(_positive)]
 PositiveNumber = Annotated[_PositiveNumber, Span(ValueKind.NUMBER, _ABOVE_ZERO)]
 Speed = Annotated[_PositiveNumber, Span(ValueKind.SPEED, _ABOVE_ZERO)]
+Duration = Annotated[
+    float, BeforeValidator(_unitless(parse_duration)), AfterValidator(_positive), Span(ValueKind.DURATION, _ABOVE_ZERO)
+]
 Seconds = Annotated[_PositiveNumber, Span(ValueKind.SECONDS, _ABOVE_ZERO)]
 Flag = Annotated[StrictBool, Span(ValueKind.FLAG)]
 Text = Annotated[StrictStr, Span(ValueKind.TEXT)]

@@ -11,6 +11,7 @@ from platelayer.job.entry_models import BitTable, BoardTable, PieceTable
 from platelayer.job.field_types import (
     CLOSED,
     Count,
+    Duration,
     Flag,
     Length,
     LengthOrNone,
@@ -61,6 +62,18 @@ class JobTable(BaseModel):
         "File of what your bits and machine really do, as platelayer fit read writes it; looked for beside this file.",
         '"shop.toml"',
         unsaid="bits are taken as they are stated",
+    )
+    bits: Text = key(
+        "",
+        "File of the bits you own, with their sizes by caliper, beside this file; [[bit]] here has the last word.",
+        '"bits.toml"',
+        unsaid="the shipped bits, and those in [[bit]]",
+    )
+    woods: Text = key(
+        "",
+        "File of woods of your own, beside this file; platelayer new --woods begins one.",
+        '"woods.toml"',
+        unsaid="the shipped woods",
     )
     profiles: Text = key(
         "",
@@ -222,7 +235,7 @@ class TurningTable(BaseModel):
 
 
 class CuttingTable(BaseModel):
-    """``[cutting]``: how far below the board the bit may go, whether bits share a file, and straights a cut."""
+    """``[cutting]``: how far below the board the bit may go, what shares a file or a cut, how long a file is."""
 
     model_config = CLOSED
     spoilboard_allowance: LengthOrNone = key(
@@ -239,6 +252,13 @@ class CuttingTable(BaseModel):
         "Straights of one length lie a bit apart and one cut parts two of them.",
         "true",
         rule="two straights of one length, held without tabs, and no outer in [edges]",
+    )
+    sitting: Duration | None = key(
+        None,
+        "How long you stand by the machine at one go: a file that takes longer ends between pieces, another goes on.",
+        '"45 min"',
+        unsaid="files as long as they come",
+        rule="no less than one piece takes, and no one_file",
     )
 
 

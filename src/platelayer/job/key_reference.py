@@ -15,9 +15,12 @@ from pydantic.fields import FieldInfo
 
 from platelayer.errors import Fault, JobError
 from platelayer.fit.bought import LETTERS, WORDS, BoughtSize
+from platelayer.job.entry_models import PieceTable
 from platelayer.job.field_types import Said, Span
 from platelayer.job.job_models import JobFile
+from platelayer.job.layout_models import FloorFile
 from platelayer.job.near_names import did_you_mean
+from platelayer.job.own_files import BitsFile, WoodsFile
 from platelayer.job.profile_models import ProfileFile
 from platelayer.job.reading import model_in
 from platelayer.job.record_keys import RECORD
@@ -41,10 +44,28 @@ def key_files() -> tuple[FileWords, ...]:
             tables=tuple(_tables(ProfileFile, name="profile")),
         ),
         FileWords(
+            name="bits file",
+            place='bits.toml, or what bits = "FILE" under [job] names',
+            summary="The bits you own, each in a [[bit]] as in a job. platelayer new --bits writes one to fill in.",
+            tables=tuple(_tables(BitsFile, name="own-bits"))[:1],
+        ),
+        FileWords(
+            name="woods file",
+            place='woods.toml, or what woods = "FILE" under [job] names',
+            summary="Woods of your own. platelayer new --woods writes one to fill in.",
+            tables=tuple(_tables(WoodsFile)),
+        ),
+        FileWords(
             name="shop file",
             place='shop.toml, or what shop = "FILE" under [job] names',
             summary="What bits, woods and machines really do. platelayer fit read adds to it.",
             tables=(TableWords(name="record", heads=("[[record]]",), summary=_RECORD, keys=_limited(RECORD)),),
+        ),
+        FileWords(
+            name="floor",
+            place="floor.toml, under any name",
+            summary="What is owned and how it lies on the floor. platelayer floor new writes one to begin with.",
+            tables=tuple(_tables(FloorFile)),
         ),
         FileWords(
             name="bought set",
@@ -75,7 +96,7 @@ def _bought_keys() -> list[KeyWords]:
 
 def _tables(kind: type[BaseModel], *, name: str = "", prefix: str = "", is_array: bool = False) -> Iterator[TableWords]:
     """The table of a model, where it has keys of its own, and those within it; tables of one model are told once."""
-    keys = [_key(at, field) for at, field in kind.model_fields.items() if model_in(field.annotation) is None]
+    keys = [_key(at, field) for at, field in kind.model_fields.items() if _is_told(kind, at)]
     if keys:
         heads = (f"[[{prefix}]]" if is_array else f"[{prefix}]",) if prefix else ()
         yield _table(kind, name or prefix, heads, keys)
@@ -89,6 +110,13 @@ def _tables(kind: type[BaseModel], *, name: str = "", prefix: str = "", is_array
         yield from others
 
 
+def _is_told(kind: type[BaseModel], at: str) -> bool:
+    """The field is a key, and none that a table has from another one, which tells it."""
+    field = kind.model_fields[at]
+    lent = PieceTable.model_fields.get(at) if kind is not PieceTable and issubclass(kind, PieceTable) else None
+    return model_in(field.annotation) is None and (lent is None or lent.description != field.description)
+
+
 def _table(kind: type[BaseModel], name: str, heads: tuple[str, ...], keys: Sequence[KeyWords]) -> TableWords:
     said = " ".join((kind.__doc__ or "").split())
     summary = re.sub(r"^``\S+``: ", "", said).replace("``", "")
@@ -100,7 +128,9 @@ def _key(name: str, field: FieldInfo) -> KeyWords:
     extra = Said() if said is None else said
     kind = span.kind
     origin = next((one for one in _within(field.annotation) if get_origin(one) in (list, tuple)), None)
-    if origin is not None:
+    if origin is not None and kind is ValueKind.TEXT:
+        kind = ValueKind.TEXTS
+    elif origin is not None and kind is ValueKind.LENGTH:
         is_list = get_origin(origin) is list
         is_nested = any(get_origin(one) is tuple for one in get_args(origin))
         kind = (ValueKind.CORNERS if is_nested else ValueKind.LENGTHS) if is_list else ValueKind.PLACE
@@ -153,6 +183,8 @@ def _default(field: FieldInfo, kind: ValueKind) -> str:
     value: Any = field.get_default()
     if isinstance(value, bool):
         return str(value).lower()
+    if kind is ValueKind.ANGLE:
+        return show_angle(value)
     return show_length(value) if kind is ValueKind.LENGTH else shown_number(value)
 
 
@@ -181,6 +213,8 @@ def _bound_words(bound: Bound, kind: ValueKind) -> str:
         return "0"
     if kind is ValueKind.ANGLE:
         return show_angle(bound.value)
+    if kind is ValueKind.FORCE:
+        return f"{bound.value:g} N"
     if kind not in (ValueKind.LENGTH, ValueKind.LENGTHS, ValueKind.PLACE, ValueKind.CORNERS):
         return shown_number(bound.value)
     return show_length(bound.value) if abs(bound.value) < _METRE_MM else f"{bound.value / _METRE_MM:g} m"

@@ -29,6 +29,9 @@ LEAST_DOWEL_DEPTH_MM: Final = 3.0
 LEAST_DECIMALS: Final = {"mm": 4, "in": 5}
 """Digits after the point that keep an arc's two radii as equal as NISTIR 6556, 3.5.3.2 wants; tried on random arcs."""
 MOST_DECIMALS: Final = 6
+HARDNESS_N: Final = (100.0, 30_000.0)
+"""Softer than balsa or harder than any wood: the unit was mistaken."""
+
 SPIN_UP_S: Final = (2.0, 10.0)
 PATH_TOLERANCE_MM: Final = (ARC_CHORD_MM, PLAY_MM / 2)
 """From what a controller's own chords stray from an arc to where two walls of a joint take up play a hand feels."""

@@ -6,10 +6,11 @@ Glossary:
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from platelayer.errors import JobError
 from platelayer.job.bits import BITS, TITLES
-from platelayer.job.materials import WOODS
+from platelayer.job.materials import WOODS, Wood
 from platelayer.job.profiles import Profiles, machine_files, read_profile
 from platelayer.units import show_length
 from platelayer.values.tooling import Bit, Machine, SpindleKind
@@ -28,7 +29,7 @@ def describe_machines(profiles: Profiles) -> Listing:
     rows = []
     for machine_id, file in machine_files(profiles).items():
         try:
-            rows.append(_machine_row(read_profile(profiles[file], file=file).machine))
+            rows.append(_machine_row(read_profile(profiles[file], file=file, woods=None).machine))
         except JobError as error:
             rows.append((machine_id, f"cannot be used: {error.faults[0]}", "", "", ""))
     return Listing(("id", "machine", "travel x, y, z", "spindle", "bit change"), tuple(rows))
@@ -47,9 +48,9 @@ def _spindle(machine: Machine) -> str:
     return f"speed word, {machine.spindle_min_rpm:g} to {machine.spindle_max_rpm:g} rev/min"
 
 
-def describe_bits(*, changed: Mapping[str, Bit] | None = None) -> Listing:
+def describe_bits(*, changed: Mapping[str, Bit] = MappingProxyType({})) -> Listing:
     """Every shipped bit in the order of the shipped list, then a job's or shop's own; ``changed`` ones as changed."""
-    bits = {bit.id: bit for bit in BITS} | dict(changed or {})
+    bits = {bit.id: bit for bit in BITS} | dict(changed)
     rows = tuple(
         (
             bit.id,
@@ -65,9 +66,11 @@ def describe_bits(*, changed: Mapping[str, Bit] | None = None) -> Listing:
     return Listing(("id", "bit", "diameter", "cutting length", "shank", "flutes", "entry"), rows)
 
 
-def describe_materials() -> Listing:
-    """Every shipped wood, hardest first."""
+def describe_materials(own: Mapping[str, Wood] = MappingProxyType({})) -> Listing:
+    """Every shipped wood and the person's own, which come first of two with one id, hardest first."""
+    known = {wood.material.id: wood for wood in WOODS} | dict(own)
+    woods = sorted(known.values(), key=lambda wood: -wood.material.hardness_n)
     rows = tuple(
-        (wood.material.id, wood.material.title, f"{wood.material.hardness_n:.0f} N", str(wood.group)) for wood in WOODS
+        (wood.material.id, wood.material.title, f"{wood.material.hardness_n:.0f} N", str(wood.group)) for wood in woods
     )
     return Listing(("id", "wood", "side hardness", "chip-load group"), rows)

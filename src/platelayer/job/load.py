@@ -1,30 +1,27 @@
 """The job file, from text to a checked Job: every fault at once, each with its line."""
 
-from dataclasses import dataclass
+from dataclasses import replace
 from pathlib import PurePath
-from typing import Final
+from typing import Any
 
 from platelayer.errors import Fault, JobError
 from platelayer.job.boards import boards_of, machine_faults, wood_mm
 from platelayer.job.chosen_bits import Roles, chosen_roles, known_bits
+from platelayer.job.chosen_machine import Owned, chosen_feeds, chosen_profile, chosen_wood, owned
 from platelayer.job.edges import edges_of
-from platelayer.job.feeds import chip_findings, derived_finding, feeds_for
 from platelayer.job.fit_keys import fit_of, mate_of
 from platelayer.job.floors import floor_findings, with_floor
 from platelayer.job.holding import holding_findings, holding_of, short_piece_faults
-from platelayer.job.job_models import JobFile, JobTable
-from platelayer.job.materials import Wood, shipped_woods
-from platelayer.job.near_names import fix_for
+from platelayer.job.job_models import CuttingTable, JobFile
 from platelayer.job.orders import orders_of, route_length_mm
-from platelayer.job.profiles import Profile, Profiles, machine_files, read_profile
+from platelayer.job.profiles import Profile, Profiles
 from platelayer.job.reading import Reading, placed, read_model, read_toml, unit_of
 from platelayer.job.shared_cuts import shared_faults
 from platelayer.job.strips import strip_faults
 from platelayer.job.track_models import JointTable, TrackTable, WheelTable
 from platelayer.job.turning import turning_of
-from platelayer.values.findings import Finding
 from platelayer.values.pieces import JointSizes, TrackSizes, Wheel
-from platelayer.values.tooling import Bit, CutData, Job
+from platelayer.values.tooling import Job
 
 
 def load_job(text: str, *, file: str, profiles: Profiles) -> Job:
@@ -41,11 +38,15 @@ def load_job(text: str, *, file: str, profiles: Profiles) -> Job:
     try:
         data = read_toml(text, file=file)
         reading = read_model(JobFile, data, unit=unit_of(data.get("job")))
+        own, own_faults = owned(reading.model.job, profiles, file=file)
         faults: list[Fault] = []
-        job = _job(reading, file=file, profiles=profiles, faults=faults)
+        job = _job(reading, own, file=file, faults=faults)
     except JobError as error:
         raise placed(error, text, file=file) from error
-    faults = [*reading.faults, *(fault for fault in faults if not _follows(fault, reading))]
+    unread = frozenset(f"[job] {key}" for key, found in own_faults.items() if found)
+    judged = replace(reading, unsound=reading.unsound | unread)
+    faults = [fault for fault in faults if not _follows(fault, judged)]
+    faults = [*reading.faults, *(one for found in own_faults.values() for one in found), *faults]
     if job is None or faults:
         raise placed(JobError(*_once(faults)), text, file=file)
     return job
@@ -72,22 +73,18 @@ def _follows(fault: Fault, reading: Reading[JobFile]) -> bool:
         return not reading.are_sound("[edges]", "[bits] edges", "[bits] groove_edges", "[track]", "[[board]]")
     if fault.where == "[cutting] shared_cuts":
         return not reading.are_sound("[holding]", "[edges]", "[[piece]]", "[[board]]")
+    if fault.where == "[job] material":
+        return not reading.are_sound("[job] woods")
+    if fault.where.startswith("[bits]") and not reading.are_sound("[job] bits"):
+        return True
     return fault.where == "[bits] finish" and not reading.are_sound("[joint] peg_root", "[bits] joints")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Shop:
-    """What the job names of the shop, each None where it is not to be had."""
-
-    wood: Wood | None
-    profile: Profile | None
-
-
-def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: list[Fault]) -> Job | None:
+def _job(reading: Reading[JobFile], own: Owned, *, file: str, faults: list[Fault]) -> Job | None:
     """The job, or None when there are faults; all of them are in the list then."""
     model = with_floor(reading.model, faults=faults)
-    shop = _Shop(wood=_wood(model.job, faults), profile=_profile(model.job, profiles, faults))
-    bits = known_bits(model.bit, reading.entries("bit"), faults=faults)
+    wood, profile = chosen_wood(model.job, own, faults=faults), chosen_profile(model.job, own, faults=faults)
+    bits = known_bits(model.bit, reading.entries("bit"), faults=faults, own=own.bits)
     roles = chosen_roles(model.bits, bits, peg_root=model.joint.peg_root, faults=faults)
     boards = boards_of(model.board, reading.entries("board"), model.track, faults=faults)
     holding = holding_of(model.holding, boards, faults=faults)
@@ -96,29 +93,28 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
     written = tuple(data) if isinstance(data := reading.data.get("turning"), dict) else ()
     turning = turning_of(model.turning, boards, orders, written=written, faults=faults)
     fit, mate = fit_of(model.fit, faults=faults), mate_of(model.mate, faults=faults)
-    faults += short_piece_faults(holding, [route_length_mm(order) for order in orders])
-    faults += shared_faults(model, holding, orders)
+    lengths = [route_length_mm(order) for order in orders]
+    faults += [*short_piece_faults(holding, lengths), *shared_faults(model, holding, orders)]
     faults += strip_faults(boards, orders, holding, model.track, outer_mm=edges.outer_mm)
-    if shop.profile is not None:
-        faults += machine_faults(boards, shop.profile.machine, model.cutting)
-        faults += _one_file_faults(model, roles, shop.profile)
-    if faults or shop.wood is None or shop.profile is None:
+    if profile is not None:
+        faults += [*machine_faults(boards, profile.machine, model.cutting), *_one_file_faults(model, roles, profile)]
+    if faults or wood is None or profile is None:
         return None
-    feeds, warnings = _feeds(roles, bits, shop.wood, shop.profile, profiles, file=file, faults=faults)
+    used = [bits[bit_id] for bit_id in roles.in_order]
+    feeds, warnings = chosen_feeds(used, wood, profile, own, bits=bits, file=file, faults=faults)
     if faults:
         return None
     through = [bits[bit_id] for bit_id in dict.fromkeys((roles.joints, roles.outlines))]
     allowance = model.cutting.spoilboard_allowance
     warnings += floor_findings(model, boards) + holding_findings(holding, boards, through, allowance_mm=allowance)
-    name = model.job.name or _name_from(file)
     return Job(
-        name=name,
+        name=(name := model.job.name or _name_from(file)),
         title=model.job.title or name,
         units=model.job.units or "mm",
-        machine=shop.profile.machine,
-        material=shop.wood.material,
+        machine=profile.machine,
+        material=wood.material,
         boards=boards,
-        bits=tuple(bits[bit_id] for bit_id in roles.in_order),
+        bits=tuple(used),
         grooves_bit=roles.grooves,
         joints_bit=roles.joints,
         outlines_bit=roles.outlines,
@@ -137,14 +133,18 @@ def _job(reading: Reading[JobFile], *, file: str, profiles: Profiles, faults: li
         relief_play_ratio=model.joint.relief_play,
         holding=holding,
         spoilboard_allowance_mm=allowance,
-        one_file=model.cutting.one_file,
         orders=orders,
         edges=edges,
         warnings=warnings,
         turning=turning,
         placing=model.job.placing,
-        shared_cuts=model.cutting.shared_cuts,
+        **_files_and_cuts(model.cutting),
     )
+
+
+def _files_and_cuts(table: CuttingTable) -> dict[str, Any]:
+    """What shares a file or a cut, and how long a file may be."""
+    return {"one_file": table.one_file, "shared_cuts": table.shared_cuts, "sitting_s": table.sitting or 0.0}
 
 
 def _name_from(file: str) -> str:
@@ -153,83 +153,15 @@ def _name_from(file: str) -> str:
     return "".join(char if char.isascii() and (char.isalnum() or char in "-_.") else "-" for char in name) or "job"
 
 
-def _wood(table: JobTable, faults: list[Fault]) -> Wood | None:
-    woods = shipped_woods()
-    if table.material not in woods:
-        problem = "no such material" if table.material else "missing"
-        fix = fix_for(table.material, woods)
-        faults.append(Fault(where="[job] material", found=table.material, problem=problem, fix=fix))
-    return woods.get(table.material)
-
-
-_OWN_PROFILE: Final = (
-    'NAME.toml in a folder that profiles = "FOLDER" under [job] names, or --profiles FOLDER; '
-    "platelayer machines says where the shipped ones lie, to begin with a copy."
-)
-
-
-def _profile(table: JobTable, profiles: Profiles, faults: list[Fault]) -> Profile | None:
-    files = machine_files(profiles)
-    if table.machine not in files:
-        problem = "no such machine" if table.machine else "missing"
-        known = fix_for(table.machine, files) or "There are no machine profiles."
-        fix = f"{known} A profile of your own: {_OWN_PROFILE}"
-        faults.append(Fault(where="[job] machine", found=table.machine, problem=problem, fix=fix))
-        return None
-    file = files[table.machine]
-    try:
-        return read_profile(profiles[file], file=file)
-    except JobError as error:
-        faults.extend(error.faults)
-        return None
-
-
 def _one_file_faults(model: JobFile, roles: Roles, profile: Profile) -> list[Fault]:
+    if model.cutting.one_file and model.cutting.sitting:
+        problem, fix = "all bits in one file, which no sitting can end", "Leave one of the two out."
+        return [Fault(where="[cutting] one_file", found="true", problem=problem, fix=fix)]
     if not model.cutting.one_file or len(roles.in_order) < 2 or profile.machine.can_zero_in_pause:
         return []
     problem = f"z must be zeroed again after a change of bit, and {profile.machine.title} cannot do that in a pause"
     fix = "Leave it out: each bit gets a file of its own. Or use one bit for everything."
     return [Fault(where="[cutting] one_file", found="true", problem=problem, fix=fix)]
-
-
-def _feeds(
-    roles: Roles,
-    bits: dict[str, Bit],
-    wood: Wood,
-    profile: Profile,
-    profiles: Profiles,
-    *,
-    file: str,
-    faults: list[Fault],
-) -> tuple[tuple[CutData, ...], tuple[Finding, ...]]:
-    feeds: list[CutData] = []
-    warnings: list[Finding] = []
-    for bit_id in roles.in_order:
-        data = feeds_for(bits[bit_id], wood, profile, bits=bits)
-        if data is None:
-            data = feeds_for(bits[bit_id], wood, profile, others=_others(profile, profiles), bits=bits)
-        if data is None:
-            problem = f"no profile lists feeds that could serve for {bit_id} in {wood.material.title}"
-            fix = "Write a [[feeds]] entry for it in the machine's profile."
-            faults.append(Fault(where="[job] material", found=wood.material.id, problem=problem, fix=fix))
-            continue
-        feeds.append(data)
-        if data.note:
-            warnings.append(derived_finding(data, bits[bit_id], wood, profile.machine, file=file))
-        warnings += chip_findings(data, bits[bit_id], wood, file=file)
-    return tuple(feeds), tuple(warnings)
-
-
-def _others(profile: Profile, profiles: Profiles) -> list[Profile]:
-    """Every other machine's profile that reads well, by id; a broken one of a machine not used is no fault here."""
-    others = []
-    for file in machine_files(profiles).values():
-        if file != profile.file:
-            try:
-                others.append(read_profile(profiles[file], file=file))
-            except JobError:
-                continue
-    return others
 
 
 def _joint(table: JointTable) -> JointSizes:

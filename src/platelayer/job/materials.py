@@ -8,10 +8,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
+from platelayer.units import NEWTON_PER_LBF
 from platelayer.values.tooling import Material
-
-_NEWTON_PER_LBF: Final = 4.448222
-"""Source: exact pound-force, 4.4482216152605 N, rounded."""
 
 
 class WoodGroup(StrEnum):
@@ -31,7 +29,7 @@ class Wood:
 
 
 def _wood(name: str, title: str, hardness_lbf: int, group: WoodGroup, *, has_grain: bool = True) -> Wood:
-    hardness = float(round(hardness_lbf * _NEWTON_PER_LBF))
+    hardness = float(round(hardness_lbf * NEWTON_PER_LBF))
     return Wood(Material(id=name, title=title, hardness_n=hardness, has_grain=has_grain), group)
 
 

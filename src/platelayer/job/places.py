@@ -70,7 +70,7 @@ def locate(text: str, where: str) -> int:
     lines = key_lines(text)
     path: Path = ()
     best = 0
-    for part in _path_of(where, data):
+    for part in path_of(where, data):
         path = (*path, part)
         if path not in lines:
             break
@@ -78,7 +78,8 @@ def locate(text: str, where: str) -> int:
     return best
 
 
-def _path_of(where: str, data: Mapping[str, object]) -> Path:
+def path_of(where: str, data: Mapping[str, object]) -> Path:
+    """The path of the place that a fault names, as far as it leads; its last key need not be written."""
     match = _WHERE.match(where)
     words = match[2].split() if match else where.split()
     path: list[str | int] = list(match[1].split(".")) if match else []

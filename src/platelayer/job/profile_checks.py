@@ -1,5 +1,7 @@
 """What must be true of a machine profile beyond the kind of each value: keys that need each other, limits."""
 
+from collections.abc import Collection
+
 from platelayer.errors import Fault
 from platelayer.job.limits import LEAST_DECIMALS, MOST_DECIMALS, PATH_TOLERANCE_MM, SPIN_UP_S
 from platelayer.job.materials import shipped_woods
@@ -7,18 +9,22 @@ from platelayer.job.near_names import fix_for
 from platelayer.job.profile_models import DialectTable, FeedsTable, PlacesTable, ProfileFile, SpindleTable
 from platelayer.tolerances import RAPID_CLEARANCE_MM
 from platelayer.units import show_length, show_small
-from platelayer.values.tooling import BitChange, CommentStyle, SpindleKind
+from platelayer.values.dialect import CommentStyle
+from platelayer.values.tooling import BitChange, SpindleKind
 
 
-def profile_faults(model: ProfileFile) -> list[Fault]:
-    """All faults of a profile whose values are each of the right kind; where a key of two is at fault, the later."""
+def profile_faults(model: ProfileFile, *, woods: Collection[str] | None) -> list[Fault]:
+    """All faults of a profile whose values are each of the right kind; where a key of two is at fault, the later.
+
+    ``woods`` are those that feeds may be listed for; None where that is not asked.
+    """
     return [
         *_missing(model),
         *_cornering_faults(model),
         *_spindle_faults(model.spindle),
         *_places_faults(model.places),
         *_dialect_faults(model.dialect, model),
-        *_feeds_faults(model),
+        *_feeds_faults(model, woods),
     ]
 
 
@@ -128,11 +134,11 @@ def _told_faults(dialect: DialectTable) -> list[Fault]:
     return faults
 
 
-def _feeds_faults(model: ProfileFile) -> list[Fault]:
+def _feeds_faults(model: ProfileFile, woods: Collection[str] | None) -> list[Fault]:
     faults: list[Fault] = []
     seen: dict[tuple[object, ...], int] = {}
     for number, entry in enumerate(model.feeds, start=1):
-        faults += _entry_faults(model, entry, f"[[feeds]] {number}")
+        faults += _entry_faults(model, entry, f"[[feeds]] {number}", woods)
         key = (entry.material, entry.bit, entry.diameter, entry.flutes)
         if key in seen:
             problem = f"the same material and bit as entry {seen[key]}"
@@ -141,12 +147,12 @@ def _feeds_faults(model: ProfileFile) -> list[Fault]:
     return faults
 
 
-def _entry_faults(model: ProfileFile, entry: FeedsTable, where: str) -> list[Fault]:
+def _entry_faults(model: ProfileFile, entry: FeedsTable, where: str, woods: Collection[str] | None) -> list[Fault]:
     keys = ("spindle", "feed", "plunge", "stepdown", "stepover")
     faults = [Fault(where=f"{where} {key}", problem="missing") for key in keys if getattr(entry, key) is None]
-    if entry.material not in shipped_woods():
+    if not entry.material or (woods is not None and entry.material not in woods):
         problem = "no such material" if entry.material else "missing"
-        fix = fix_for(entry.material, shipped_woods())
+        fix = fix_for(entry.material, shipped_woods() if woods is None else woods)
         faults.append(Fault(where=f"{where} material", found=entry.material, problem=problem, fix=fix))
     if bool(entry.bit) == (entry.diameter is not None):
         faults.append(Fault(where=where, problem="needs either bit, by its id, or diameter"))

@@ -5,20 +5,23 @@ Glossary:
     listed feeds: what the profile says of one wood and one bit. Derived feeds are worked out in feeds.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path, PurePath
+from typing import Final
 
 import platelayer
 from platelayer.errors import Fault, JobError
 from platelayer.job.limits import LEAST_DECIMALS
+from platelayer.job.materials import shipped_woods
 from platelayer.job.profile_checks import profile_faults
 from platelayer.job.profile_models import ProfileFile
 from platelayer.job.reading import placed, read_model, read_toml, unit_of
-from platelayer.values.tooling import Dialect, Machine, SpindleKind
+from platelayer.values.dialect import Dialect
+from platelayer.values.tooling import Machine, SpindleKind
 
 Profiles = Mapping[str, str]
-"""Text of every profile by file name, the person's own first."""
+"""Text of every profile by file name, the person's own first; with the files of bits and woods that a job names."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,24 +81,58 @@ def load_profiles(own: Sequence[Path] = ()) -> dict[str, str]:
 
 
 def profiles_for(job_text: str, *, file: str, own: Sequence[Path] = ()) -> dict[str, str]:
-    """The profiles that a job may choose from: the given folders', those beside it that it names, the shipped ones.
+    """What a job may choose from: the given folders' profiles, those of the folder it names, the shipped ones.
+
+    The files of bits and of woods that it names are among them, by own_file.
 
     Raises:
-        JobError: as load_profiles; with the job's line where that folder is the one it names.
+        JobError: as load_profiles; with the job's line where a folder or file is one that it names.
     """
     try:
         table = read_toml(job_text, file=file).get("job")
     except JobError:
         return load_profiles(own)  # load_job says what is wrong with the text
-    named = table.get("profiles") if isinstance(table, dict) else None
-    if not isinstance(named, str) or not named:
-        return load_profiles(own)
+    names = {key: table[key] for key in _NAMED if isinstance(table.get(key), str)} if isinstance(table, dict) else {}
+    try:
+        folders = [_folder_beside(file, names["profiles"])] if names.get("profiles") else []
+        texts = {own_file(file, names[key]): _text_beside(file, key, names[key]) for key in OWN_FILES if names.get(key)}
+    except JobError as error:
+        raise placed(error, job_text, file=file) from error
+    return load_profiles((*own, *folders)) | texts
+
+
+OWN_FILES: Final = ("bits", "woods")
+"""Keys of ``[job]`` that name a file of things of the person's own."""
+_NAMED: Final = ("profiles", *OWN_FILES)
+
+
+def own_file(file: str, named: str) -> str:
+    """The path by which a file is known that a job names."""
+    return str(Path(file).parent / named)
+
+
+def _folder_beside(file: str, named: str) -> Path:
     folder = Path(file).parent / named
     if not folder.is_dir():
-        fix = "Make it and put your machine's profile there, or leave this out."
-        fault = Fault(where="[job] profiles", found=named, problem="no such folder beside the job", fix=fix)
-        raise placed(JobError(fault), job_text, file=file)
-    return load_profiles((*own, folder))
+        fix = f"Begin a profile there: platelayer new --machine {folder / 'mine.toml'}. Or leave this out."
+        raise JobError(Fault(where="[job] profiles", found=named, problem="no such folder beside the job", fix=fix))
+    return folder
+
+
+def _text_beside(file: str, key: str, named: str) -> str:
+    path = Path(file).parent / named
+    if not path.is_file():
+        raise JobError(no_own_file(key, named))
+    try:
+        return path.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        raise JobError(Fault(where="", file=str(path), problem=f"cannot be read as text: {error}")) from error
+
+
+def no_own_file(key: str, named: str) -> Fault:
+    """The fault of a file of bits or woods that is not there."""
+    fix = f"Begin one: platelayer new --{key} {named}. Or leave this out."
+    return Fault(where=f"[job] {key}", found=named, problem="no such file beside the job", fix=fix)
 
 
 def machine_files(profiles: Profiles) -> dict[str, str]:
@@ -106,23 +143,29 @@ def machine_files(profiles: Profiles) -> dict[str, str]:
     return dict(sorted(files.items()))
 
 
-def read_profile(text: str, *, file: str) -> Profile:
+def read_profile(text: str, *, file: str, woods: Collection[str] | None = tuple(shipped_woods())) -> Profile:
     """The profile in a text.
+
+    Args:
+        text: of the profile.
+        file: its name, which is the machine's id.
+        woods: ids of those that feeds may be listed for; None where that is not asked.
 
     Raises:
         JobError: all that is wrong with it, each with file and line.
     """
     try:
-        return _profile(text, file)
+        return _profile(text, file, woods)
     except JobError as error:
         raise placed(error, text, file=file) from error
 
 
-def _profile(text: str, file: str) -> Profile:
+def _profile(text: str, file: str, woods: Collection[str] | None) -> Profile:
     data = read_toml(text, file=file)
     reading = read_model(ProfileFile, data, unit=unit_of(data))
     model = reading.model
-    faults = [*reading.faults, *(fault for fault in profile_faults(model) if not reading.is_hollow(fault))]
+    more = profile_faults(model, woods=woods)
+    faults = [*reading.faults, *(fault for fault in more if not reading.is_hollow(fault))]
     if faults:
         raise JobError(*faults)
     return Profile(file=file, machine=_machine(model, PurePath(file).stem), feeds=_listed(model))

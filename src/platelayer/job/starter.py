@@ -1,4 +1,4 @@
-"""The job file that a new user begins with."""
+"""The files that a new user begins with: a job, the bits in the drawer, and a wood of one's own."""
 
 from typing import Final
 
@@ -11,7 +11,9 @@ title = "My first track"
 units = "in"                       # what a bare number means: in or mm
 machine = "mid-screw"              # platelayer machines lists them; yours wants a profile of its own
 material = "hard-maple"            # platelayer materials lists them
-# profiles = "profiles"            # folder of your own machine profiles, beside this file
+# profiles = "machines"            # folder of your own machine profiles, beside this file
+# bits = "bits.toml"               # the bits you own, by platelayer new --bits
+# woods = "woods.toml"             # woods of your own, by platelayer new --woods
 # shop = "shop.toml"               # what your bits and machine really do, by platelayer fit read
 
 [bits]
@@ -86,3 +88,46 @@ hand = "left"                      # left or right
 def starter_job() -> str:
     """The text of a small commented job that loads as it stands."""
     return _STARTER
+
+
+_BITS: Final = """\
+# The bits you own, one [[bit]] each; a job names this file: bits = "bits.toml" under [job].
+# A bit that platelayer bits lists needs its id and what your caliper says; any other is told whole. platelayer keys bit
+# tells every key. Measure with the caliper's flats over the cutting edges, turning the bit: the widest reading counts.
+
+units = "mm"                       # what a bare number means
+
+[[bit]]
+id = "flat-3.175-long"
+# measured = 3.14
+
+# [[bit]]
+# id = "quarter-short"             # a name of your own
+# kind = "flat"                    # flat, ball, vee or round_over
+# diameter = "1/4 in"              # as sold
+# cutting_length = 15
+# direction = "up"                 # up, down, straight or compression
+# may_plunge = true                # it cuts to its middle
+"""
+
+_WOODS: Final = """\
+# Woods that platelayer materials does not list, one [[wood]] each; a job names this file: woods = "woods.toml" under
+# [job], and then the wood's id as its material. Feeds follow from the hardness: try them in scrap.
+
+[[wood]]
+id = "walnut"
+title = "black walnut"
+hardness = "1010 lbf"              # side hardness; look yours up, this one is from memory
+group = "hardwood"                 # hardwood, softwood or MDF
+# has_grain = true                 # false for what has none, as plywood
+"""
+
+
+def starter_bits() -> str:
+    """The text of a small commented file of bits that reads as it stands."""
+    return _BITS
+
+
+def starter_woods() -> str:
+    """The text of a small commented file of woods that reads as it stands."""
+    return _WOODS

@@ -101,11 +101,10 @@ def _park(pen: Pen, stops: Sequence[Stop]) -> None:
 
 
 def _write_cut(pen: Pen, cut: Cut, section: Section, turn: float | None) -> None:
-    """The passes of a cut under its name; where an outline's walls are finished after roughing, it says so."""
+    """The passes of a cut under its name, and where an outline's walls are finished it says so."""
     said = ""
-    is_roughed = cut.kind is CutKind.OUTLINE and not cut.passes[0].is_finish
     for index, cut_pass in enumerate(cut.passes):
-        does = f" {FINISH_WORD}" if is_roughed and cut_pass.is_finish else ""
+        does = f" {FINISH_WORD}" if cut.kind is CutKind.OUTLINE and cut_pass.is_finish else ""
         name = f"{cut.piece_id} {cut.kind.value}{does}"
         if name != said:
             pen.lines += comment_lines(name, pen.machine.dialect.comments)

@@ -2,7 +2,8 @@
 
 Glossary:
     above the tabs: the slice just above the tabs' tops, or above the skin, or above the underside where there is
-        neither; everything round the piece must be gone there. underside: the slice just above the board's underside.
+        neither; everything round the piece must be gone there. underside: the slice LEFTOVER_MM above the board's
+        underside: wood that stands no higher is no wall, and holds nothing.
     ring: the strip round the design in which wood left is looked for, narrower than any slot.
     corner: wood that no bit used there can reach, by the closing of the design; worked out here, not taken from
         anyone's list.
@@ -81,7 +82,7 @@ class PieceAsCut:
 
 def above_tabs_mm(design: Design) -> float:
     """Depth below the top of the slice in which everything round the piece must be gone; lower wood is no wall."""
-    standing = max((tab.height_mm for tab in design.piece.tabs), default=0.0)
+    standing = max((tab.height_mm for tab in design.tabs), default=0.0)
     return design.board.thickness_mm - max(standing, design.piece.skin_mm) - LEFTOVER_MM
 
 
@@ -95,7 +96,7 @@ def piece_as_cut(design: Design, moves: BoardMoves) -> PieceAsCut:
     """The piece as the moves leave it."""
     rows = near(moves, design.solid.bounds, RUN_MARGIN_MM)
     above_mm = above_tabs_mm(design)
-    underside_mm = design.board.thickness_mm - DEPTH_MM
+    underside_mm = design.board.thickness_mm - LEFTOVER_MM
     through_runs = runs_through(moves, rows, underside_mm)
     through = swept((through_runs,))
     above = through
@@ -109,7 +110,7 @@ def piece_as_cut(design: Design, moves: BoardMoves) -> PieceAsCut:
         held = swept((runs_through(moves, rows, holding_mm(design)),))
     corners = corners_excused(design, above_runs)
     cut, left, left_mm = _left_above(design, above, _ring_mm(above_runs), corners, above_mm)
-    if design.piece.tabs and above_mm < underside_mm:
+    if design.tabs and above_mm < underside_mm:
         left += _left_below(design, through, above_runs, corners, underside_mm)
     gouges, gouge_mm = gouges_of(design, moves, rows)
     return PieceAsCut(
@@ -197,7 +198,7 @@ def tabs_excused(design: Design, runs: Sequence[Runs]) -> Area:
     """Round every tab: half its width, the bit's radius and flanks of up to one in two."""
     widest = max((float(some.radius_mm.max()) for some in runs if len(some)), default=0.0)
     areas = []
-    for tab in design.piece.tabs:
+    for tab in design.tabs:
         reach = tab.width_mm / 2 + widest + LEFTOVER_MM + FLANK_RATIO * tab.height_mm
         areas.append(buffered(_point(tab.at), reach, chord_mm=LEFTOVER_MM))
     return union_all(areas) if areas else EMPTY

@@ -5,17 +5,32 @@ Glossary:
     level: how deep below the top of the board the design changes.
     own depth: below the face that was up, top or underside.
     inset: how far a broken edge stands back from its wall at some depth.
+    foot: where a tab that stands across a slot comes to the wall of the neighbour on the far side.
 """
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Final
 
-from platelayer.geometry.contours import reversed_contour, segment_heading
+from platelayer.geometry.contours import distance_to_segment_mm, reversed_contour, segment_heading
 from platelayer.geometry.grooves import groove_contour, walls
-from platelayer.geometry.regions import Area, buffered, difference, polygon_through, to_area, union_all
+from platelayer.geometry.intersect import direction_at, ratio_of
+from platelayer.geometry.regions import (
+    Area,
+    buffered,
+    difference,
+    intersection,
+    line_through,
+    near_pairs,
+    nearest_point,
+    polygon_through,
+    to_area,
+    union_all,
+)
 from platelayer.manifest.schema import ManifestBoard, ManifestPiece
 from platelayer.tolerances import FLATTEN_CHORD_MM, SEAM_MM
+from platelayer.values.cuts import Tab
 from platelayer.values.pieces import BoardFace, EdgeBreak, EdgePlace, Groove
 from platelayer.values.shapes import Contour, Point, Region
 
@@ -25,12 +40,21 @@ RUN_OUT_MM: Final = 3.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Design:
-    """A piece as meant: solid without grooves, the grooves of either face, and how deep they are."""
+    """A piece as meant: solid without grooves, the grooves of either face, and how deep they are.
+
+    ``crossing`` has the tabs of neighbours that come to this piece's wall across a slot, each by its foot.
+    """
 
     piece: ManifestPiece
     board: ManifestBoard
     solid: Area
     grooves: tuple[tuple[Groove, Area], ...]
+    crossing: tuple[Tab, ...] = ()
+
+    @property
+    def tabs(self) -> tuple[Tab, ...]:
+        """All tabs that stand at the piece's wall, its own first."""
+        return (*self.piece.tabs, *self.crossing)
 
     def floor_mm(self, face: BoardFace) -> float:
         """Depth of the deepest groove of a face, from that face; 0 without grooves."""
@@ -81,6 +105,44 @@ def design_of(piece: ManifestPiece, board: ManifestBoard) -> Design:
         solid=to_area(Region(piece.outline, piece.inner), chord_mm=FLATTEN_CHORD_MM),
         grooves=tuple((groove, _groove_area(groove)) for groove in piece.grooves),
     )
+
+
+SLOT_MOST_RATIO: Final = 3.0
+"""A tab's slot is no broader than this many diameters of the widest bit."""
+
+
+def designs_of(pieces: Sequence[ManifestPiece], board: ManifestBoard, *, bit_diameter_mm: float) -> tuple[Design, ...]:
+    """The designs of all pieces of a board, each with the tabs that come to it across a slot.
+
+    ``bit_diameter_mm`` is the widest that cuts there.
+    """
+    designs = [design_of(piece, board) for piece in pieces]
+    crossing: dict[int, list[Tab]] = {}
+    tabs = [(number, tab) for number, piece in enumerate(pieces) for tab in piece.tabs]
+    lines = [_across(pieces[number].outline, tab, SLOT_MOST_RATIO * bit_diameter_mm) for number, tab in tabs]
+    solids = [design.solid for design in designs]
+    found: dict[int, list[tuple[float, int, Point]]] = {}
+    for at, other in zip(*near_pairs(lines, solids, 0.0).tolist(), strict=True):
+        if other != tabs[at][0]:
+            foot = nearest_point(intersection(lines[at], solids[other]), tabs[at][1].at)
+            found.setdefault(at, []).append((math.dist(foot, tabs[at][1].at), other, foot))
+    for at, met in sorted(found.items()):
+        _, other, foot = min(met)
+        tab = tabs[at][1]
+        crossing.setdefault(other, []).append(Tab(foot, tab.width_mm, tab.height_mm))
+    return tuple(replace(one, crossing=tuple(crossing.get(number, ()))) for number, one in enumerate(designs))
+
+
+def _across(outline: Contour, tab: Tab, reach_mm: float) -> Area:
+    out = out_of(outline, tab.at)
+    return line_through([tab.at, (tab.at[0] + reach_mm * out[0], tab.at[1] + reach_mm * out[1])])
+
+
+def out_of(outline: Contour, at: Point) -> Point:
+    """Unit direction straight out of a counter-clockwise outline where it comes nearest to a point."""
+    segment = min(outline.segments, key=lambda segment: distance_to_segment_mm(segment, at))
+    ux, uy = direction_at(segment, min(1.0, max(0.0, ratio_of(segment, at))))
+    return uy, -ux
 
 
 def _groove_area(groove: Groove) -> Area:

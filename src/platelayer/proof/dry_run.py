@@ -34,9 +34,11 @@ from platelayer.proof.checks.travel import (
     check_on_board,
     check_rapids,
 )
-from platelayer.proof.design import design_of
+from platelayer.proof.design import designs_of
 from platelayer.proof.joints import mated_ends, on_this_machine
-from platelayer.values.findings import Code, FileReport, Finding, PieceReport, Report, Severity
+from platelayer.proof.slivers import Waste, ringed_blocks, waste_of
+from platelayer.proof.tabs import tabs_as_cut
+from platelayer.values.findings import BoardReport, Code, FileReport, Finding, PieceReport, Report, Severity
 from platelayer.values.motion import EventKind, Motion, MotionTime, MoveKind
 
 _FAMILIES: Final = ("reading", "travel", "cutting", "shape", "joint", "holding")
@@ -80,6 +82,7 @@ def dry_run(
             reading += check_units(manifest, file, motion)
     other: list[Finding] = []
     woods: list[PieceAsCut] = []
+    boards: list[BoardReport] = []
     for board in manifest.boards:
         moves = moves_on(board, manifest.files, read)
         other += _travel(manifest, moves)
@@ -90,12 +93,17 @@ def dry_run(
             continue
         other += check_lifted(moves, is_ours=is_ours)
         other += [*check_steps(moves), *check_plunges(moves)]
-        some = [piece_as_cut(design_of(piece, board), moves) for piece in manifest.pieces if piece.board == board.id]
+        pieces = [piece for piece in manifest.pieces if piece.board == board.id]
+        designs = designs_of(pieces, board, bit_diameter_mm=2 * float(moves.radius.max(initial=0.0)))
+        some = [piece_as_cut(design, moves) for design in designs]
         woods += some
         other += [*check_turning(moves), *check_faces(some, moves)]
         for wood in some:
             other += [*check_shape(wood, moves), *check_edges(wood, moves)]
-        other += [*check_holding(moves, some), *check_standing(moves, some), *check_board_held(manifest, board)]
+        tabs, waste = tabs_as_cut(moves, some), waste_of(moves, some)
+        other += [*check_holding(moves, some, tabs), *check_standing(moves, some, tabs, waste)]
+        other += check_board_held(manifest, board)
+        boards.append(_board_report(board, waste))
     mated = mated_ends(_in_order(manifest, woods), manifest.joint) if manifest.joint is not None else ()
     mated = on_this_machine(mated, manifest.tuning)
     other += check_joints(mated, {piece.id: piece.board for piece in manifest.pieces})
@@ -108,6 +116,7 @@ def dry_run(
         pieces=tuple(_piece_report(wood) for wood in _in_order(manifest, woods)),
         joints=tuple(one.report for one in mated),
         findings=tuple(sorted([*reading, *other], key=_rank)),
+        boards=tuple(boards),
     )
 
 
@@ -155,6 +164,12 @@ def _below_mm(board: ManifestBoard, motion: Motion) -> float:
 def _dial_mark(manifest: Manifest, speed_rpm: float) -> str:
     """The mark of the dial nearest to a speed."""
     return min(manifest.machine.dial, key=lambda mark: (abs(mark[1] - speed_rpm), mark[1]))[0]
+
+
+def _board_report(board: ManifestBoard, waste: Waste) -> BoardReport:
+    blocks = ringed_blocks(waste, board)
+    least = min((block.area for block in blocks), default=0.0)
+    return BoardReport(id=board.id, blocks=len(blocks), least_block_mm2=least)
 
 
 def _piece_report(wood: PieceAsCut) -> PieceReport:

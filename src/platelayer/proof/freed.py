@@ -1,11 +1,15 @@
 """What comes loose: wood that loses its last connection, and when.
 
 Glossary:
-    frame: the part of the board that stays, the largest that reaches the board's edge.
+    hold: what keeps a part of the board from going: a clamp or screw that stands on it, tape or a vacuum under it. If
+        nobody said what holds the board, the largest part that reaches its edge counts as held.
     part: wood that hangs together by more than SLUG_WIDTH_MM where pieces must be held, in the skin or else at the
         underside; thinner bridges hold nothing.
     zone: a place cleared so wide that an island could have stood in it for a while before it was cut away.
     slug: a part without a piece in it, wider somewhere than SLUG_WIDTH_MM.
+
+Pieces hang on their neighbours by the tabs that stand across the slots between them: a part is a whole chain of them,
+with the waste it hangs on, and it is held where any of it is.
 
 Wood only ever goes, so what hangs together at the end always did; what is loose at the end came loose at one move,
 found by halving. Islands that come loose and are cut away later are looked for where they could have stood: in zones,
@@ -14,6 +18,7 @@ move by move.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
@@ -28,12 +33,16 @@ from platelayer.geometry.regions import (
     from_rings,
     inner_point,
     intersection,
+    near_pairs,
     parts,
     points_area,
+    to_area,
     union,
     union_all,
 )
+from platelayer.manifest.schema import ManifestBoard
 from platelayer.proof.as_cut import PieceAsCut, holding_mm
+from platelayer.proof.holds import PRESSED_ALL_OVER, holds_of
 from platelayer.proof.removal import near, runs_through, swept
 from platelayer.tolerances import DEPTH_MM, LEFTOVER_MM, SLUG_GRAIN_MM, SLUG_WIDTH_MM
 from platelayer.values.shapes import Point
@@ -41,9 +50,9 @@ from platelayer.values.shapes import Point
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Freed:
-    """A loose part: the pieces in it, a point of it, its area, the move that freed it, whether at the board's edge.
+    """A part that no clamp holds: the pieces in it, a point of it, its area, the move that freed it, what is so of it.
 
-    ``move`` is -1 where no single move can be named.
+    ``move`` is -1 where no single move can be named. ``is_taped``: what holds the board from below is enough for it.
     """
 
     pieces: tuple[str, ...]
@@ -51,10 +60,16 @@ class Freed:
     area_mm2: float
     move: int
     is_at_edge: bool
+    is_taped: bool = False
+
+
+TAPE_HOLDS_MM2: Final = 1500.0
+"""Waste so large stays on the tape or vacuum under it while the bit passes: three times PUSH_N at 0.02 N/mm2, what
+tape holds on dusty wood; a guess, no source. A clamp finds room on it too. Smaller scraps fly."""
 
 
 def freed_parts(moves: BoardMoves, woods: Sequence[PieceAsCut]) -> tuple[Freed, ...]:
-    """Everything that is loose when the files have been cut, pieces first, then by place."""
+    """Every part that no clamp or screw holds when the files have been cut, pieces first, then by place."""
     depth_mm = max((holding_mm(wood.design) for wood in woods), default=moves.board.thickness_mm - DEPTH_MM)
     elsewhere = _elsewhere(moves, woods, depth_mm)
     through = union_all([*(wood.holding for wood in woods), elsewhere])
@@ -64,17 +79,47 @@ def freed_parts(moves: BoardMoves, woods: Sequence[PieceAsCut]) -> tuple[Freed, 
     thick = _thick(difference(board, through.simplify(LEFTOVER_MM / 2)))
     edge = buffered(board, -SLUG_WIDTH_MM, chord_mm=LEFTOVER_MM)
     at_edge = [not edge.contains(part) for part in thick]
-    frame = max(range(len(thick)), key=lambda at: (at_edge[at], thick[at].area), default=-1)
-    places = [(wood.design.piece.id, points_area([inner_point(wood.design.solid)])[0]) for wood in woods]
+    held = _held(moves.board, thick, at_edge)
+    inside = _pieces_in(thick, woods)
     found = []
     for at, part in enumerate(thick):
-        if at == frame:
-            continue
-        inside = tuple(piece for piece, place in places if part.contains(place))
-        point = inner_point(part)
-        move = -1 if at_edge[at] else _freeing(moves, part, depth_mm)
-        found.append(Freed(pieces=inside, point=point, area_mm2=part.area, move=move, is_at_edge=at_edge[at]))
+        if at not in held:
+            move = -1 if at_edge[at] and not inside[at] else _freeing(moves, part, depth_mm)
+            found.append(
+                Freed(
+                    pieces=tuple(wood.design.piece.id for wood in inside[at]),
+                    point=inner_point(part),
+                    area_mm2=part.area,
+                    move=move,
+                    is_at_edge=at_edge[at],
+                    is_taped=_is_taped(moves.board, part, inside[at]),
+                )
+            )
     return tuple(sorted(found, key=lambda loose: (not loose.pieces, loose.point)))
+
+
+def _held(board: ManifestBoard, areas: Sequence[Area], at_edge: Sequence[bool]) -> frozenset[int]:
+    """The parts that stay whatever comes: those under clamps or screws, else the one that counts as the board."""
+    holds = [to_area(hold.outline, chord_mm=LEFTOVER_MM) for hold in holds_of(board)]
+    if holds and board.held_by not in PRESSED_ALL_OVER:
+        return frozenset(near_pairs(areas, holds, SLUG_WIDTH_MM)[0].tolist())
+    is_pressed = board.held_by in PRESSED_ALL_OVER
+    most = max(range(len(areas)), key=lambda at: (at_edge[at] or is_pressed, areas[at].area), default=-1)
+    return frozenset((most,))
+
+
+def _pieces_in(areas: Sequence[Area], woods: Sequence[PieceAsCut]) -> list[list[PieceAsCut]]:
+    inside: list[list[PieceAsCut]] = [[] for _ in areas]
+    places = points_area([inner_point(wood.design.solid) for wood in woods]) if woods else ()
+    for part, piece in zip(*near_pairs(areas, places, 0.0).tolist(), strict=True):
+        inside[part].append(woods[piece])
+    return inside
+
+
+def _is_taped(board: ManifestBoard, part: Area, inside: Sequence[PieceAsCut]) -> bool:
+    """Tape or a vacuum holds a part, and enough of it besides each piece that hangs on it by tabs."""
+    largest = max((wood.design.solid.area for wood in inside), default=0.0)
+    return board.held_by in PRESSED_ALL_OVER and part.area - largest >= TAPE_HOLDS_MM2
 
 
 def _elsewhere(moves: BoardMoves, woods: Sequence[PieceAsCut], depth_mm: float) -> Area:

@@ -22,6 +22,9 @@ from platelayer.values.tooling import NoGo
 _GRID: Final = 48
 """Places asked along either side of what the pieces take up; the span is found to a fiftieth of that side."""
 
+PRESSED_ALL_OVER: Final = ("tape", "vacuum")
+"""What holds a board at every place."""
+
 
 @dataclass(frozen=True, slots=True)
 class Span:

@@ -90,7 +90,7 @@ def _runs(moves: BoardMoves, rows: Rows, own: Floats, *, is_single: bool) -> Run
     if not len(rows):
         return Runs(np.zeros(0, np.object_), np.zeros(0), ())
     rows = _once(moves, rows, own)
-    radius = _radii(moves, rows, own)
+    radius = radii_at(moves, rows, own)
     keep = radius > 0
     rows, radius = rows[keep], radius[keep]
     begin, end = _shares(moves, rows, own)
@@ -111,7 +111,8 @@ def _once(moves: BoardMoves, rows: Rows, own: Floats) -> Rows:
     return np.sort(rows[order[is_first | is_lone | spare]])
 
 
-def _radii(moves: BoardMoves, rows: Rows, own: Floats) -> Floats:
+def radii_at(moves: BoardMoves, rows: Rows, own: Floats) -> Floats:
+    """(k,) radius that each row's bit sweeps at the slice, (n,) depths of it as each move counts it."""
     radius = moves.radius[rows].copy()
     for index, bit in enumerate(moves.bits):
         if bit.kind is BitKind.FLAT:

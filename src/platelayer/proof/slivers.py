@@ -2,6 +2,7 @@
 
 Glossary:
     slice: just above what holds the pieces, tabs or skin; there everything round them is gone that ever will be.
+    block: a part of the waste with slots all round it, so that it does not reach the board's edge.
     strip: waste that no disc of the least thickness fits into, blunt corners left out. Not a slug: it still stands.
 """
 
@@ -18,12 +19,14 @@ from platelayer.geometry.regions import (
     Area,
     buffered,
     difference,
+    distance_between_mm,
     inner_point,
     is_thinner_than_mm,
     parts,
     to_area,
     union_all,
 )
+from platelayer.manifest.schema import ManifestBoard
 from platelayer.proof.as_cut import PieceAsCut
 from platelayer.proof.removal import runs_through, swept
 from platelayer.tolerances import DEPTH_MM, LEAST_STANDING_MM, LEFTOVER_MM, SLUG_WIDTH_MM, STANDING_RATIO
@@ -89,6 +92,13 @@ def thin_strips(waste: Waste) -> tuple[Strip, ...]:
             point = inner_point(part)
             found.append(Strip(length_mm=length, thickness_mm=thickness, height_mm=waste.depth_mm, point=point))
     return tuple(sorted(found, key=lambda strip: (-strip.length_mm, strip.point)))
+
+
+def ringed_blocks(waste: Waste, board: ManifestBoard) -> tuple[Area, ...]:
+    """The blocks of waste on a board, no dust among them."""
+    edge = board_area(board).boundary
+    apart = [part for part in parts(waste.area) if distance_between_mm(part, edge) > SLUG_WIDTH_MM]
+    return tuple(part for part in apart if not is_thinner_than_mm(part, SLUG_WIDTH_MM))
 
 
 def _coarse(area: Area) -> Area:

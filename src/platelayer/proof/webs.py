@@ -1,22 +1,22 @@
-"""What a piece's tabs hold to: how far the wood between kerfs, or a kerf and the edge, yields to the finish cut.
+"""The wood that a piece's tabs hold to where that is no piece: how far it yields, as a beam between kerfs.
 
 Glossary:
     side: a stretch of a piece's outline without a corner. web: the waste along a side, from its slot to the next cut or
-        the board's edge. Not the tab, which joins piece and web and is stiff beside it.
-    yield: how far the wood gives way under PUSH_N, springily; not a break.
+        the board's edge. Not the tab, which joins piece and web.
 
 A web is taken as a beam as high as the waste, held at both ends of its side, where wood of a neighbour web, or of the
 board, comes up to it; where a kerf ends it short of that, it is held at the other end alone.
 """
 
 import math
+from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 
-from platelayer.geometry.contours import distance_to_segment_mm, segment_heading, segment_point
+from platelayer.geometry.contours import distance_to_segment_mm, segment_heading
 from platelayer.geometry.regions import (
     Area,
     box,
@@ -25,13 +25,11 @@ from platelayer.geometry.regions import (
 )
 from platelayer.manifest.schema import ManifestBoard, ManifestPiece
 from platelayer.proof.as_cut import PieceAsCut
+from platelayer.proof.hanging import sampled
 from platelayer.proof.slivers import Waste
 from platelayer.values.cuts import Tab
 from platelayer.values.motion import Floats
-from platelayer.values.shapes import Point, Segment
-
-PUSH_N: Final = 10.0
-"""Sideways push of a finish cut on the piece, N: about the peak of a 1/8 in bit in hard wood; a guess, no source."""
+from platelayer.values.shapes import Segment
 
 ALONG_MPA: Final = 10000.0
 """Stiffness of a common hard wood along the grain; from memory: maple, beech and oak have 9,000 to 13,000."""
@@ -45,17 +43,6 @@ SEEN_MM: Final = 30.0
 _STEP_MM: Final = 6.0
 _BEHIND_MM: Final = 12.0
 """Waste begins within this of the outline, behind the slot; else there is none beside the piece there."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Weak:
-    """How far what a piece's tabs hold to gives way, the tab where it does most, and its web: thickness and span."""
-
-    piece: str
-    yield_mm: float
-    tab: Tab
-    web_mm: float
-    span_mm: float
 
 
 def beam_yield_mm(
@@ -91,39 +78,29 @@ def stiffness_mpa(heading_rad: float, grain_rad: float) -> float:
     return ALONG_MPA * across / (ALONG_MPA * sin**2 + across * cos**2)
 
 
-def weak_piece(wood: PieceAsCut, waste: Waste) -> Weak | None:
-    """The yield of what a piece's tabs hold to, pushed against the tab where it gives way most; None without tabs.
-
-    The sides of a piece share a push in the measure in which they face it, springs side by side; the tabs of one side
-    hold to one web, so each side counts as stiff as at its least stiff tab.
-    """
-    piece = wood.design.piece
-    if not piece.tabs or waste.area.is_empty:
-        return None
-    around = _around(wood, waste)
-    sides = _sides(piece)
-    holds = [_hold(tab, sides, around, wood.design.board, waste.depth_mm) for tab in piece.tabs]
-    least: dict[int, _Hold] = {}
-    for hold in holds:
-        least[hold.side] = min(least.get(hold.side, hold), hold, key=lambda one: one.n_mm)
-    worst: Weak | None = None
-    for tab, hold in zip(piece.tabs, holds, strict=True):
-        facing = sum(side.n_mm * abs(math.cos(side.heading_rad - hold.heading_rad)) for side in least.values())
-        yields = PUSH_N / facing if facing > 0 else math.inf
-        if worst is None or yields > worst.yield_mm:
-            worst = Weak(piece=piece.id, yield_mm=yields, tab=tab, web_mm=hold.web_mm, span_mm=hold.span_mm)
-    return worst
-
-
 @dataclass(frozen=True, slots=True)
-class _Hold:
-    """What a tab holds to: which side, its direction, stiffness across it in N/mm, thickness and span of the web."""
+class Web:
+    """What a tab holds to: the side it stands at, stiffness across in N/mm, thickness and span of the web."""
 
     side: int
-    heading_rad: float
     n_mm: float
     web_mm: float
     span_mm: float
+
+
+def webs_of(wood: PieceAsCut, tabs: Sequence[Tab], waste: Waste) -> tuple[Web, ...]:
+    """The web beside each of those tabs of a piece; the tabs of one side hold to one web, as stiff as at its weakest.
+
+    Each of them has its share of that.
+    """
+    if waste.area.is_empty or not tabs:
+        return tuple(Web(at, 0.0, 0.0, 0.0) for at in range(len(tabs)))
+    around = _around(wood, waste)
+    sides = _sides(wood.design.piece)
+    webs = [_web(tab, sides, around, wood.design.board, waste.depth_mm) for tab in tabs]
+    least = {web.side: min(other.n_mm for other in webs if other.side == web.side) for web in webs}
+    counts = Counter(web.side for web in webs)
+    return tuple(replace(web, n_mm=least[web.side] / counts[web.side]) for web in webs)
 
 
 def _around(wood: PieceAsCut, waste: Waste) -> Area:
@@ -153,10 +130,10 @@ def _is_smooth(first: Segment, second: Segment) -> bool:
 _CORNER_RAD: Final = 0.1
 
 
-def _hold(tab: Tab, sides: Sequence[Sequence[Segment]], around: Area, board: ManifestBoard, height_mm: float) -> _Hold:
+def _web(tab: Tab, sides: Sequence[Sequence[Segment]], around: Area, board: ManifestBoard, height_mm: float) -> Web:
     """The web beside a tab as a beam, its ends where the side ends or the waste beside it is thick."""
     number = min(range(len(sides)), key=lambda at: min(distance_to_segment_mm(one, tab.at) for one in sides[at]))
-    points, headings = _sampled(sides[number])
+    points, headings = sampled(sides[number], step_mm=_STEP_MM)
     at = int(np.hypot(*(points - np.asarray(tab.at)).T).argmin())
     step = float(np.hypot(*np.diff(points, axis=0).T).mean()) if len(points) > 1 else _STEP_MM
     thick = _thicknesses(points, headings, around)
@@ -166,7 +143,7 @@ def _hold(tab: Tab, sides: Sequence[Sequence[Segment]], around: Area, board: Man
     some = thick[max(0, at - ends[0][0]) : at + ends[1][0] + 1]
     some = some[some > 0]
     if not len(some):
-        return _Hold(number, heading, 0.0, 0.0, sum(spans))
+        return Web(number, 0.0, 0.0, sum(spans))
     web = float(np.mean(some**-3.0) ** (-1 / 3))
     stiff = stiffness_mpa(heading, board.grain_rad)
     span = sum(spans)
@@ -178,8 +155,8 @@ def _hold(tab: Tab, sides: Sequence[Sequence[Segment]], around: Area, board: Man
         free = max(length for length, (_, is_held) in zip(spans, ends, strict=True) if is_held)
         yields = free**3 / (3 * stiff * height_mm * web**3 / 12)
     else:
-        return _Hold(number, heading, 0.0, web, span)
-    return _Hold(number, heading, 1 / yields, web, span)
+        return Web(number, 0.0, web, span)
+    return Web(number, 1 / yields, web, span)
 
 
 def _run(thick: Floats) -> tuple[int, bool]:
@@ -190,18 +167,6 @@ def _run(thick: Floats) -> tuple[int, bool]:
         if one >= SEEN_MM:
             return count, True
     return len(thick) - 1, True
-
-
-def _sampled(side: Sequence[Segment]) -> tuple[Floats, Floats]:
-    """(n, 2) points along a side a step apart and (n,) headings there."""
-    points: list[Point] = []
-    headings: list[float] = []
-    for segment in side:
-        count = max(1, math.ceil(segment.length_mm / _STEP_MM))
-        shares = [(number + 0.5) / count for number in range(count)]
-        points += [segment_point(segment, share) for share in shares]
-        headings += [segment_heading(segment, share) for share in shares]
-    return np.asarray(points), np.asarray(headings)
 
 
 def _thicknesses(points: Floats, headings: Floats, around: Area) -> Floats:

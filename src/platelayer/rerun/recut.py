@@ -32,8 +32,8 @@ from platelayer.rerun.written import (
     openings_of,
     ways_of,
 )
+from platelayer.values.dialect import CommentStyle, Dialect
 from platelayer.values.motion import EventKind, Motion
-from platelayer.values.tooling import CommentStyle, Dialect
 
 _STOPS = ("M0", "M6")
 

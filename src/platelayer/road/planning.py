@@ -25,6 +25,7 @@ from platelayer.placing.shared import Sharing
 from platelayer.road.laying import WEB_MM, lay_pieces, web_mm
 from platelayer.road.redrawing import redrawn
 from platelayer.road.sharing import sharing_of, stack_cuts
+from platelayer.road.sittings import with_sittings
 from platelayer.road.strip_laying import is_of_strips, lay_strips
 from platelayer.sequence.plan import plan_boards
 from platelayer.tolerances import LAND_MM
@@ -143,6 +144,8 @@ def cut_laid(laid: Laid) -> tuple[Plan, tuple[Finding, ...]]:
     cuts, noticed = _cut_shapes(job, pieces)
     stacks, seen = stack_cuts(job, pieces, placements, sharing=laid.sharing, clearance_mm=laid.clearance_mm)
     plan = plan_boards(job, pieces, cuts, placements, bore=laid.bore, dowels=laid.dowels, stacks=stacks)
+    if job.sitting_s:
+        plan = with_sittings(plan, job.sitting_s)
     steep = grain_findings(plan.pieces, plan.boards) if job.material.has_grain else ()
     return plan, (*laid.findings, *noticed, *seen, *steep)
 

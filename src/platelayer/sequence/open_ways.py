@@ -86,7 +86,7 @@ class _Asked:
 
 
 def with_open_ways(sections: Sequence[Section]) -> tuple[Section, ...]:
-    """The sections of one file, every pass with how it is come to."""
+    """The sections of one file, every pass with how it is come to, whatever it was said of it before."""
     taken = _taken(sections)
     asked = list(_asked(sections))
     found = {one.number: _come_to(one, taken, rows) for one, rows in zip(asked, _near(taken, asked), strict=True)}
@@ -160,7 +160,8 @@ def _near(taken: _Taken, asked: Sequence[_Asked]) -> list[Rows]:
 def _come_to(asked: _Asked, taken: _Taken, rows: Rows) -> Pass:
     """The pass with how far down its beginning is open, and the height of the way to it where there is one."""
     clear_mm, touch_mm = asked.radius_mm + OPEN_MM + _SPARE_MM, asked.radius_mm - _TOUCH_MM
-    one, begin, end = asked.one, asked.one.start, asked.before.end
+    one = replace(asked.one, clear_z_mm=0.0, way_z_mm=math.inf, is_way_open=False)
+    begin, end = one.start, asked.before.end
     if not len(rows):
         return one
     one = replace(one, clear_z_mm=_gone_to_z(begin, begin, clear_mm, taken, rows))

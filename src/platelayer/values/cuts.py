@@ -171,12 +171,14 @@ class Section:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Program:
-    """One G-code file: name, board, face and sections in order of use."""
+    """One G-code file: name, board, face and sections in order of use; which sitting it is, of how many in a row."""
 
     name: str
     board: Board
     face: BoardFace
     sections: tuple[Section, ...]
+    sitting: int = 1
+    sittings: int = 1
 
     @property
     def turn_y_mm(self) -> float | None:

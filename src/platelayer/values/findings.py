@@ -80,6 +80,7 @@ class Code(StrEnum):
     HOLDING_SLUG = "holding-slug"
     HOLDING_SLIVER = "holding-sliver"
     HOLDING_WEAK = "holding-weak"
+    HOLDING_HANGING = "holding-hanging"
     HOLDING_SPAN = "holding-span"
     HOLDING_UNNAMED = "holding-unnamed"
     HOLDING_PIECE_FREED = "holding-piece-freed"
@@ -190,6 +191,18 @@ class PieceReport:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BoardReport:
+    """One board as cut: how many blocks of waste slots ring in it, and the area of the smallest, 0 without any.
+
+    A block stands above the tabs and does not reach the board's edge; tabs, a skin or tape holds it.
+    """
+
+    id: str
+    blocks: int
+    least_block_mm2: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Report:
     """Everything a dry run has to say, from the files alone."""
 
@@ -197,6 +210,7 @@ class Report:
     pieces: tuple[PieceReport, ...]
     joints: tuple[JointReport, ...]
     findings: tuple[Finding, ...]
+    boards: tuple[BoardReport, ...] = ()
 
     @property
     def told(self) -> tuple[Finding, ...]:

@@ -23,21 +23,26 @@ class ValueKind(StrEnum):
     ACCELERATION = "acceleration, a length/s2"
     ANGLE = "angle in degrees"
     SECONDS = "seconds"
+    DURATION = "time in min or h"
     SPEED = "rev/min"
     NUMBER = "number"
+    FORCE = "force, in lbf or N"
     COUNT = "whole number"
     FLAG = "true or false"
     TEXT = "text"
     CHOICE = "one of"
     DAY = "day"
     LENGTHS = "list of lengths"
-    PLACE = "list of x and y, or x, y and z"
+    TEXTS = "list of texts"
+    PLACE = "place, in brackets"
+    STANDING = "[x, y, degrees], or the name of an end"
+    ENDS = "ends by name, in braces"
     CORNERS = "list of corners, each [x, y]"
 
 
 @dataclass(frozen=True, slots=True)
 class Bound:
-    """An end of what may stand at a key, in mm, mm/min, mm/s2, radians or as it is; ``is_in``: it may stand there."""
+    """An end of what may stand at a key, in mm, mm/min, mm/s2, N, radians or as it is; whether it may itself."""
 
     value: int | float
     is_in: bool = True

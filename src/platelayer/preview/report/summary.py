@@ -138,6 +138,12 @@ def _figures(report: Report) -> Iterable[str]:
         left = max(report.pieces, key=lambda piece: piece.leftover_mm)
         yield f"  worst gouge {show_small(gouge.gouge_mm)} ({gouge.id})"
         yield f"  most wood left {show_small(left.leftover_mm)} ({left.id})"
+    for board in report.boards:
+        if board.blocks:
+            yield (
+                f"  blocks of waste with slots all round, board {board.id}: {board.blocks}, the smallest "
+                f"{board.least_block_mm2 / 100:.1f} cm2"
+            )
     by_mate: dict[str, list[Seat]] = {}
     for joint in report.joints:
         by_mate.setdefault(joint.mate, []).append(joint.seat)
@@ -180,6 +186,7 @@ def summary_data(manifest: Manifest, report: Report) -> dict[str, object]:
         "job": manifest.job,
         "passed": report.passed,
         "pieces": [asdict(piece) for piece in report.pieces],
+        "boards": [asdict(board) for board in report.boards],
         "files": [asdict(file) for file in report.files],
         "joints": [asdict(joint) for joint in report.joints],
         "findings": [asdict(finding) for finding in report.findings],

@@ -148,11 +148,14 @@ def _steps_over(moves: BoardMoves, rows: Rows, steps: Floats, severity: Severity
 
 
 def _step(moves: BoardMoves, stations: Stations, met: Rows, severity: Severity, do_so: str) -> Finding:
-    """The deepest of some steps that are too deep, with what the bit takes there."""
-    at = int(max(met, key=lambda one: (float(moves.depth[stations.move[one]].max()), -int(stations.move[one]))))
-    row = int(stations.move[at])
+    """The deepest of some steps that are too deep, with what the bit takes where it first does or at its deepest."""
+    first = int(max(met, key=lambda one: (float(moves.depth[stations.move[one]].max()), -int(stations.move[one]))))
+    row = int(stations.move[first])
     bit = moves.bits[int(moves.bit[row])]
-    taken = wood_above_mm(moves, stations, at)
+    same = np.flatnonzero(stations.move == row)
+    deepest = int(same[stations.depth_mm[same].argmax()])
+    taken, at = max((wood_above_mm(moves, stations, one), -one) for one in (first, deepest))
+    at = -at
     return Finding(
         code=Code.CUTTING_STEP_TOO_DEEP,
         severity=severity,

@@ -1,41 +1,42 @@
 """Is everything held until the end: tabs and skin as said, no piece and no scrap loose while the bit is down?"""
 
-import math
 from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
 
 from platelayer.gcode.moves import BoardMoves
-from platelayer.geometry.contours import distance_to_segment_mm
 from platelayer.geometry.regions import buffered, difference, distance_between_mm, line_through
 from platelayer.proof.as_cut import PieceAsCut
 from platelayer.proof.checks.travel import where_of
-from platelayer.proof.freed import Freed, freed_parts, passing_islands
-from platelayer.proof.removal import at_slice, near, runs_through, swept
-from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM, LEFTOVER_MM, TAB_MM
+from platelayer.proof.freed import TAPE_HOLDS_MM2, Freed, freed_parts, passing_islands
+from platelayer.proof.removal import at_slice, near
+from platelayer.proof.tabs import TabAsCut
+from platelayer.tolerances import DEPTH_MM, LEFTOVER_MM, TAB_MM
 from platelayer.units import show_length, show_place, show_small
-from platelayer.values.cuts import Tab
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.motion import MoveKind
-from platelayer.values.shapes import Contour, Line, Point
-
-_ACROSS: Final = (1 / 4, 1 / 2, 3 / 4)
-"""A tab is measured this far across the slot, in diameters of the bit that cut it."""
 
 
-def check_holding(moves: BoardMoves, woods: Sequence[PieceAsCut]) -> tuple[Finding, ...]:
+def check_holding(moves: BoardMoves, woods: Sequence[PieceAsCut], tabs: Sequence[TabAsCut]) -> tuple[Finding, ...]:
     """Everything about the holding of the pieces on one board."""
-    found = [finding for wood in woods for finding in (*check_tabs(wood, moves), *check_skin(wood, moves))]
+    found = [*check_tabs(moves, woods, tabs)]
+    found += [finding for wood in woods for finding in check_skin(wood, moves)]
     known = {wood.design.piece.id: wood for wood in woods}
     freed: list[str] = []
+    taped: list[Freed] = []
     for part in freed_parts(moves, woods):
-        if is_held_below(moves, [known[name] for name in part.pieces], part.move):
+        inside = [known[name] for name in part.pieces]
+        if is_held_below(moves, inside, part.move):
             freed += part.pieces
+        elif part.is_taped and all(wood.design.tabs for wood in inside):
+            taped.append(part)
         else:
             found.append(_freed(moves, part))
     if freed:
         found.append(_held_below(moves, known[freed[0]], len(freed)))
+    if taped:
+        found.append(_taped(moves, taped))
     found += [_island(moves, part) for part in passing_islands(moves, woods)]
     return tuple(found)
 
@@ -80,80 +81,65 @@ def _held_below(moves: BoardMoves, wood: PieceAsCut, count: int) -> Finding:
     )
 
 
-def check_tabs(wood: PieceAsCut, moves: BoardMoves) -> tuple[Finding, ...]:
-    """Every tab stands, as wide as said up to its height."""
+def _taped(moves: BoardMoves, parts: Sequence[Freed]) -> Finding:
+    many = "a part is" if len(parts) == 1 else f"{len(parts)} parts are"
+    least = min(parts, key=lambda part: (part.area_mm2, part.point))
+    return Finding(
+        code=Code.HOLDING_FROM_BELOW,
+        severity=Severity.WARNING,
+        text=f"of board {moves.board.id} {many} cut off from the rest and held by {moves.board.held_by} alone; "
+        f"{'it' if len(parts) == 1 else 'the smallest'} is {least.area_mm2 / 100:.0f} cm2, at "
+        f"{show_place(least.point)}.",
+        advice="See that it is held there too; stop the machine if a part moves.",
+        where=_where(moves, least),
+        measured=float(len(parts)),
+        unit="parts",
+    )
+
+
+def check_tabs(moves: BoardMoves, woods: Sequence[PieceAsCut], tabs: Sequence[TabAsCut]) -> tuple[Finding, ...]:
+    """Every tab stands, as wide as said up to its height, right across its slot to what it holds to."""
     found = []
-    piece = wood.design.piece
-    for number, tab in enumerate(piece.tabs):
-        top = moves.board.thickness_mm - tab.height_mm + DEPTH_MM
-        width = tab_width_mm(wood, moves, tab, top)
-        if width >= tab.width_mm - TAB_MM:
-            continue
-        low = tab_width_mm(wood, moves, tab, moves.board.thickness_mm - DEPTH_MM)
-        if width > 0:
-            text = f"is only {show_small(width)} wide instead of {show_small(tab.width_mm)}"
-        elif low > 0:
-            text = f"is lower than {show_small(tab.height_mm)}"
-        else:
-            text = "is missing: its wood is gone"
-        found.append(
-            Finding(
-                code=Code.HOLDING_TAB_MISSING,
-                severity=Severity.ERROR,
-                text=f"tab {number + 1} of {piece.id} at {show_place(tab.at)} {text}.",
-                advice="Make the job again; without its tabs a piece comes loose under the bit.",
-                where=_over_tab(wood, moves, tab, top),
-                measured=width,
-                limit=tab.width_mm,
+    for one in tabs:
+        text = _fault_of(one)
+        if text:
+            tab, wood = one.tab, woods[one.piece]
+            top = moves.board.thickness_mm - tab.height_mm + DEPTH_MM
+            found.append(
+                Finding(
+                    code=Code.HOLDING_TAB_MISSING,
+                    severity=Severity.ERROR,
+                    text=f"tab {one.number} of {wood.design.piece.id} at {show_place(tab.at)} {text}.",
+                    advice="Make the job again; without its tabs a piece comes loose under the bit.",
+                    where=_over_tab(wood, moves, one, top),
+                    measured=one.width_mm,
+                    limit=tab.width_mm,
+                )
             )
-        )
     return tuple(found)
 
 
-def _over_tab(wood: PieceAsCut, moves: BoardMoves, tab: Tab, depth_mm: float) -> Where:
-    """The place of a tab and the last move that cut into it."""
+def _fault_of(one: TabAsCut) -> str:
+    """What is wrong with a tab; nothing where it stands as said."""
+    if one.width_mm >= one.tab.width_mm - TAB_MM:
+        return "" if one.far is not None else "ends in the air: nothing stands on the far side of its slot"
+    if one.width_mm > 0:
+        return f"is only {show_small(one.width_mm)} wide instead of {show_small(one.tab.width_mm)}"
+    if one.low_mm > 0:
+        return f"is lower than {show_small(one.tab.height_mm)}"
+    return "is missing: its wood is gone"
+
+
+def _over_tab(wood: PieceAsCut, moves: BoardMoves, one: TabAsCut, depth_mm: float) -> Where:
+    """The place of a tab and the last move that cut into it, there or else further across its slot."""
+    tab = one.tab
     point = (*tab.at, -depth_mm)
-    reach = tab.width_mm / 4
-    box = (tab.at[0] - reach, tab.at[1] - reach, tab.at[0] + reach, tab.at[1] + reach)
-    rows = at_slice(moves, near(moves, box, 0.0, among=wood.rows), depth_mm)
-    if not len(rows):
-        return Where(board=moves.board.id, piece=wood.design.piece.id, point=point)
-    return where_of(moves, int(rows[-1]), piece=wood.design.piece.id, point=point)
-
-
-def tab_width_mm(wood: PieceAsCut, moves: BoardMoves, tab: Tab, depth_mm: float) -> float:
-    """Least width of a tab's wood along the edge at a depth, over the slot it crosses; twice the said one at most."""
-    reach = 2 * tab.width_mm
-    box = (tab.at[0] - reach, tab.at[1] - reach, tab.at[0] + reach, tab.at[1] + reach)
-    rows = near(moves, box, 0.0, among=wood.rows)
-    runs = runs_through(moves, rows, depth_mm, is_single=True)
-    if not len(runs):
-        return reach
-    gone = swept((runs,))
-    diameter = 2 * float(runs.radius_mm.min())
-    along = _direction(wood.design.piece.outline, tab.at)
-    widths = []
-    for share in _ACROSS:
-        out = share * diameter
-        middle = (tab.at[0] + along[1] * out, tab.at[1] - along[0] * out)
-        ends = [(middle[0] + side * along[0] * reach, middle[1] + side * along[1] * reach) for side in (-1, 1)]
-        stands = difference(line_through(ends), gone)
-        pieces = stands.geoms if hasattr(stands, "geoms") else (stands,)
-        point = line_through([middle])
-        widths.append(max((part.length for part in pieces if part.distance(point) < COINCIDENT_MM), default=0.0))
-    return float(min(widths))
-
-
-def _direction(outline: Contour, at: Point) -> Point:
-    """Unit direction of the outline, counter-clockwise, where it comes nearest to a point."""
-    segment = min(outline.segments, key=lambda segment: distance_to_segment_mm(segment, at))
-    if isinstance(segment, Line):
-        length = segment.length_mm
-        return (segment.end[0] - segment.start[0]) / length, (segment.end[1] - segment.start[1]) / length
-    arm = at[0] - segment.centre[0], at[1] - segment.centre[1]
-    length = math.hypot(*arm)
-    side = 1.0 if segment.is_ccw else -1.0
-    return -side * arm[1] / length, side * arm[0] / length
+    for reach in (tab.width_mm / 4, tab.width_mm / 4 + one.slot_mm):
+        box = (tab.at[0] - reach, tab.at[1] - reach, tab.at[0] + reach, tab.at[1] + reach)
+        rows = at_slice(moves, near(moves, box, 0.0), depth_mm)
+        if len(rows):
+            return where_of(moves, int(rows[-1]), piece=wood.design.piece.id, point=point)
+    return Where(board=moves.board.id, piece=wood.design.piece.id, point=point)
 
 
 def check_skin(wood: PieceAsCut, moves: BoardMoves) -> tuple[Finding, ...]:
@@ -196,7 +182,7 @@ def _freed(moves: BoardMoves, part: Freed) -> Finding:
             advice="Leave tabs or a skin.",
             where=where,
         )
-    if part.is_at_edge:
+    if part.is_at_edge and part.area_mm2 >= TAPE_HOLDS_MM2:
         return Finding(
             code=Code.HOLDING_SLUG,
             severity=Severity.WARNING,

@@ -5,10 +5,13 @@ Glossary:
     restart: the file's beginning and every stop; a person may have typed and moved anything there.
 """
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Final
 
+from platelayer.errors import ReadError
 from platelayer.gcode.moves import BoardMoves
+from platelayer.gcode.reader import read_program
 from platelayer.gcode.words import G_GROUPS
 from platelayer.manifest.schema import ManifestMachine
 from platelayer.proof.checks.stops import AGAIN, is_stop
@@ -24,21 +27,19 @@ _MEANS: Final = {
     "units": "lengths are taken 25.4 times too large or too small",
 }
 _TENTHS: Final = 10
+_MODES: Final = frozenset({EventKind.MODE, EventKind.UNITS})
 
 
 def check_modes(moves: BoardMoves, machine: ManifestMachine) -> tuple[Finding, ...]:
     """Each file says every mode of the machine before it moves, again after every stop, and no other."""
+    try:
+        wanted = _wanted(machine)
+    except ReadError as error:
+        text = f"the modes that the manifest has for the machine cannot be read: {error}."
+        return (Finding(code=Code.READING_STATE, severity=Severity.ERROR, text=text, advice=AGAIN),)
     found = []
-    wanted = [mode.split()[0] for mode in machine.modes]
     for file, motion in zip(moves.files, moves.motions, strict=True):
-        problems = (
-            [
-                *_unsaid(motion, wanted),
-                *_other_modes(motion, wanted, {mode.split()[0] for mode in machine.modes if " " in mode}),
-            ]
-            if wanted
-            else []
-        )
+        problems = [*_unsaid(motion, wanted), *_other_modes(motion, wanted)] if wanted else []
         found += [
             Finding(
                 code=Code.READING_STATE,
@@ -52,6 +53,20 @@ def check_modes(moves: BoardMoves, machine: ManifestMachine) -> tuple[Finding, .
     return tuple(found)
 
 
+def _wanted(machine: ManifestMachine) -> dict[str, float]:
+    """The machine's modes, and for those that let the bit stray from its path by how much, in mm; read as a file is.
+
+    Raises:
+        ReadError: a word that no file may have.
+    """
+    said = read_program("\n".join(machine.modes), name="modes").events
+    return {event.text: _stray_mm(event) for event in said if event.kind in _MODES}
+
+
+def _stray_mm(event: Event) -> float:
+    return event.value if event.kind is EventKind.MODE else 0.0
+
+
 def _restarts(motion: Motion) -> Iterator[tuple[int, int, int]]:
     """Number of the first event after every restart with moves before the next, its line, and its first move."""
     stops = [(at, event) for at, event in enumerate(motion.events) if is_stop(event)]
@@ -62,7 +77,7 @@ def _restarts(motion: Motion) -> Iterator[tuple[int, int, int]]:
 
 def _modes(motion: Motion, begin: int, move: int) -> dict[str, Event]:
     """The mode words between a restart and a move, the last of each group."""
-    some = (event for event in motion.events[begin:] if event.kind in {EventKind.MODE, EventKind.UNITS})
+    some = (event for event in motion.events[begin:] if event.kind in _MODES)
     return {_group(event.text): event for event in some if event.before <= move}
 
 
@@ -70,7 +85,7 @@ def _group(word: str) -> str:
     return G_GROUPS[round(float(word[1:]) * _TENTHS)]
 
 
-def _unsaid(motion: Motion, wanted: list[str]) -> Iterator[tuple[int, str]]:
+def _unsaid(motion: Motion, wanted: Iterable[str]) -> Iterator[tuple[int, str]]:
     for begin, line, move in _restarts(motion):
         said = _modes(motion, begin, move)
         unsaid = [word for word in wanted if _group(word) not in said]
@@ -80,22 +95,22 @@ def _unsaid(motion: Motion, wanted: list[str]) -> Iterator[tuple[int, str]]:
             yield int(motion.line[move]), f"the bit moves before the file says {words} {after}"
 
 
-def _other_modes(motion: Motion, wanted: list[str], bounded: set[str]) -> Iterator[tuple[int, str]]:
-    """Modes that are not the machine's, or lack the P that bounds them, and are in force for some move."""
+def _other_modes(motion: Motion, wanted: Mapping[str, float]) -> Iterator[tuple[int, str]]:
+    """Modes that are not the machine's, or let the bit stray by more or less than that one does, and rule some move."""
     for at, event in enumerate(motion.events):
-        if event.kind not in {EventKind.MODE, EventKind.UNITS} or (
-            event.text in wanted and (event.text not in bounded or event.value > 0)
-        ):
+        stray_mm, bound_mm = _stray_mm(event), wanted.get(event.text, math.inf)
+        if event.kind not in _MODES or abs(stray_mm - bound_mm) <= COINCIDENT_MM:
             continue
         group = _group(event.text)
         next_one = (
-            other.before
-            for other in motion.events[at + 1 :]
-            if other.kind in {EventKind.MODE, EventKind.UNITS} and _group(other.text) == group
+            other.before for other in motion.events[at + 1 :] if other.kind in _MODES and _group(other.text) == group
         )
         if next(next_one, len(motion)) > event.before:
             usual = next((word for word in wanted if _group(word) == group), "none")
             means = _MEANS.get(group, "the words after it mean something else")
+            if bound_mm < math.inf:
+                usual = f"it within {show_small(bound_mm)}"
+                means = f"the machine may stray by {show_small(stray_mm)}" if stray_mm else means
             yield event.line, f"{event.text} is in force where this job needs {usual}: {means}"
 
 

@@ -1,0 +1,171 @@
+"""A look at a job: laid and drawn without a path, its faults at their fields, its minutes about.
+
+Glossary:
+    sound part: the job without what is at fault, so that its board can be drawn all the same.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
+from dataclasses import replace
+from math import fsum
+from pathlib import Path, PurePath
+from typing import Any, Final
+
+from platelayer.desk.reading import JobText, job_text, learnt, loaded, own_machine, plain, profiles_of, told_faults
+from platelayer.editing.edits import Edit, edited
+from platelayer.errors import CannotCut, JobError, PlatelayerError
+from platelayer.geometry.contours import area_mm2
+from platelayer.job.profiles import OWN_FILES
+from platelayer.manifest.build import manifest_of
+from platelayer.placing.shared import NOBODY
+from platelayer.preview.pictures.piece_picture import piece_svg
+from platelayer.preview.pictures.plan import AGAIN_ON_A_SHEET, plan
+from platelayer.preview.pictures.svg import svg_text
+from platelayer.preview.report.summary import minutes
+from platelayer.road.minutes import about_minutes
+from platelayer.road.planning import Laid, lay_job, uncut_plan
+from platelayer.road.refusing import laid_all_the_same
+from platelayer.units import LengthUnit, show_length, worded
+from platelayer.values.findings import Code, Finding, Severity, Where
+from platelayer.values.pieces import Piece
+from platelayer.values.tooling import Job
+
+Tell = Callable[[Any], None]
+_MOST_ROUNDS: Final = 40
+"""Faults that are left out, one after another, before a job is given up as not to be drawn."""
+_ANY_PIECE: Final = {"length": "150 mm", "name": "any"}
+_USUAL: Final = {("job", "machine"): "mid-screw", ("job", "material"): "hard-maple"}
+"""What stands in for what a job cannot do without, only to draw its board."""
+
+
+def look(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
+    """All that the page shows of a job while a person types.
+
+    Raises:
+        JobError: no such file, or a name that leads outside.
+    """
+    said = job_text(root, job)
+    told: dict[str, Any] = {"job": job, "text": said.text, "data": None, "may_be_cut": False, "faults": []}
+    try:
+        told["data"] = plain(said.data())
+        profiles = profiles_of(root, said)
+        told["machine"] = own_machine(root, str(said.data().get("job", {}).get("machine", "")), profiles)
+        whole = loaded(root, said)
+    except JobError as error:
+        return told | {"faults": told_faults(error, said)} | _of_sound_part(root, said)
+    try:
+        laid = lay_job(learnt(whole, file=said.file)[0])
+    except PlatelayerError as error:
+        faults = told_faults(error, said)
+        anyhow = laid_all_the_same(whole)
+        return told | {"faults": faults} | ({} if anyhow is None else _drawn(anyhow, faults) | _sums(anyhow))
+    return told | _drawn(laid) | _sums(laid) | _minutes(laid) | {"may_be_cut": True}
+
+
+def _of_sound_part(root: Path, job: JobText) -> dict[str, Any]:
+    """Drawings of a job whose file has faults, without what is at fault; nothing where that cannot be had."""
+    with suppress(PlatelayerError):
+        sound = _sound(root, job)
+        laid = None if sound.orders[0].name == _ANY_PIECE["name"] else laid_all_the_same(sound)
+        return _drawn(laid) | _sums(laid) if laid else _drawn(_bare(sound))
+    return {}
+
+
+def _sound(root: Path, job: JobText) -> Job:
+    """The job without what is at fault; with a piece of no meaning where none is left.
+
+    Raises:
+        JobError: a fault that cannot be left out.
+    """
+    for _ in range(_MOST_ROUNDS):
+        try:
+            return loaded(root, job)
+        except JobError as error:
+            job = replace(job, text=_without(job, error))
+    return loaded(root, job)
+
+
+def _without(job: JobText, error: JobError) -> str:
+    """The text without the key of the first fault, or without the piece that it is of."""
+    data = job.data()
+    told = told_faults(error, job)[0]
+    path = tuple(told["path"]) if told["file"] == job.name else _names(data, told["file"])
+    if path[:1] == ("piece",) and len(path) > 1:
+        path = path[:2]
+    old: Any = data
+    for part in path:
+        old = old.get(part) if isinstance(old, Mapping) else old[part] if part < len(old) else None
+    usual = _USUAL.get(path)
+    if usual is not None and old != usual:
+        return edited(job.text, [Edit(path=path, old=old, new=usual)])
+    if not path or (old is None and path != ("piece",)):
+        raise error
+    if path == ("piece",):
+        return edited(job.text, [Edit(path=("piece", 0), new=_ANY_PIECE)])
+    text = edited(job.text, [Edit(path=path, old=old)])
+    left = replace(job, text=text).data()
+    return text if left.get("piece") else edited(text, [Edit(path=("piece", 0), new=_ANY_PIECE)])
+
+
+def _names(data: Mapping[str, Any], file: str) -> tuple[str, str]:
+    """The key by which a job names another file that has a fault: of bits or woods, else its machine."""
+    table, name = data.get("job", {}), PurePath(file).name
+    return "job", next((key for key in OWN_FILES if PurePath(str(table.get(key))).name == name), "machine")
+
+
+def _bare(job: Job) -> Laid:
+    """The boards of a job and nothing on them."""
+    return Laid(job=job, pieces=(), placements=(), sharing=NOBODY, bore=None, dowels={}, clearance_mm=0.0, findings=())
+
+
+def _drawn(laid: Laid, faults: Sequence[Mapping[str, Any]] = ()) -> dict[str, Any]:
+    """Every board with its pieces, in the order of the boards."""
+    manifest = manifest_of(uncut_plan(laid), laid.job, {}, mate=laid.job.mate)
+    marked = tuple(
+        Finding(code=Code.JOB_REFUSED, severity=Severity.ERROR, text=one["sentence"], where=Where()) for one in faults
+    )
+    drawings = []
+    for board in manifest.boards:
+        drawing = plan(manifest, {}, board_id=board.id, findings=marked, look=AGAIN_ON_A_SHEET)
+        drawings.append({"board": board.id, "title": drawing.title, "svg": svg_text(drawing)})
+    return {"drawings": drawings, "title": laid.job.title, "made_in": laid.job.name}
+
+
+def _sums(laid: Laid) -> dict[str, Any]:
+    """Every line of the cut list with its drawing, and what all of them come to."""
+    unit, pieces = laid.job.units, {piece.id: piece for piece in laid.pieces}
+    lines = []
+    for number, order in enumerate(laid.job.orders):
+        piece = pieces.get(f"{order.name}-01")
+        if piece is not None:
+            lines.append(_line(piece, number, order.name, order.count, unit))
+    length = fsum(piece.length_mm for piece in laid.pieces)
+    wood = fsum(area_mm2(piece.outline) for piece in laid.pieces)
+    boards = {placement.board_id for placement in laid.placements}
+    there = fsum(board.width_mm * board.height_mm for board in laid.job.boards if board.id in boards)
+    return {
+        "pieces": lines,
+        "sums": {
+            "pieces": len(laid.pieces),
+            "length": worded(show_length(length), unit),
+            "boards": len(boards),
+            "wood": f"{wood / there:.0%}" if there else "",
+        },
+    }
+
+
+def _line(piece: Piece, number: int, name: str, count: int, unit: LengthUnit) -> dict[str, Any]:
+    return {
+        "name": name,
+        "index": number,
+        "title": worded(piece.title, unit),
+        "count": count,
+        "length": worded(show_length(piece.length_mm), unit),
+        "svg": piece_svg(piece, name=f"piece-{number}"),
+    }
+
+
+def _minutes(laid: Laid) -> dict[str, Any]:
+    with suppress(CannotCut):
+        return {"about": minutes(about_minutes(laid) * 60)}
+    return {}
