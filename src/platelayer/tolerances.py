@@ -178,5 +178,8 @@ REGION_MM: Final = 1e-6
 STEPS_GAIN_RATIO: Final = 1e-6
 """Linearised programs stop when the share of play falls by less."""
 
+ROUGH_GAIN_RATIO: Final = 2e-3
+"""The same while many layouts are weighed against each other: a tenth of what their shares are rough by."""
+
 LOOSE_N_MM: Final = 1e-6
 """What nothing holds counts as held so softly, N/mm: it gives way by kilometres, and sums of springs can be solved."""

@@ -3,6 +3,7 @@
 from platelayer.cli import (  # noqa: F401 they join the group
     again,
     fitting,
+    floor_answers,
     floors,
     joint_answers,
     listing,

@@ -4,7 +4,7 @@ Glossary:
     ours: pieces of one's own making, cut as the job says. bought: by the job's [mate] table, where it has one.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
@@ -16,18 +16,16 @@ from platelayer.fit.shapes import JointShape, as_designed
 from platelayer.fit.shop import ShopRecord
 from platelayer.fit_road.fitting import load
 from platelayer.fit_road.joint_answers import shape_of
+from platelayer.floor.chains import PlayOf
 from platelayer.floor.composing import lay_floor
 from platelayer.floor.overlaps import overlaps
 from platelayer.floor.play import Region, region_of
 from platelayer.job import placed
 from platelayer.job.layout_load import load_floor
 from platelayer.road.tuning import records_in, shop_file, tuned
-from platelayer.values.layout import Floor, LaidFloor, LaidPiece, PlayMeasured, Stock
+from platelayer.values.layout import Floor, LaidFloor, PlayMeasured, Stock
 from platelayer.values.pieces import CornerRadii
 from platelayer.values.tooling import Job
-
-PlayOf = Callable[[Stock, Stock], Region]
-"""The play of a joint whose peg is of the first stock and whose socket is of the second."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,11 +116,6 @@ def play_in(job: Job, records: Sequence[ShopRecord], usual: PlayMeasured) -> Pla
         return region
 
     return _play_of
-
-
-def joint_play(play_of: PlayOf) -> Callable[[LaidPiece, LaidPiece, bool], Region]:
-    """The play of the joint between two laid pieces, of which the first has the peg, or else the second."""
-    return lambda one, other, peg: play_of(*((one.stock, other.stock) if peg else (other.stock, one.stock)))
 
 
 def _tighter(one: PlayMeasured, other: PlayMeasured) -> PlayMeasured:

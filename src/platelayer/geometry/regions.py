@@ -180,6 +180,15 @@ def buffered(area: Area, distance_mm: float, *, chord_mm: float) -> Area:
     return shapely.buffer(area, distance_mm, quad_segs=quarter_chords(abs(distance_mm), chord_mm=chord_mm))
 
 
+def furthest_x(area: Area, *, y: float) -> float:
+    """The greatest x at which the area has that y; -inf where it has none."""
+    if area.is_empty:
+        return -math.inf
+    low_x, _, high_x, _ = area.bounds
+    crossed = shapely.intersection(area, shapely.LineString(((low_x, y), (high_x, y))))
+    return -math.inf if crossed.is_empty else float(crossed.bounds[2])
+
+
 def as_array(areas: Iterable[Area]) -> Areas:
     """(n,) object array of the areas."""
     return np.fromiter(areas, dtype=np.object_)

@@ -238,6 +238,12 @@ class CuttingTable(BaseModel):
     """``[cutting]``: how far below the board the bit may go, what shares a file or a cut, how long a file is."""
 
     model_config = CLOSED
+    gap: Length | None = key(
+        None,
+        "Between the outlines of neighbours, which one slot parts; no less than the bits need.",
+        '"6 mm"',
+        unsaid="as wide a slot as the bits ask for at their depth",
+    )
     spoilboard_allowance: LengthOrNone = key(
         0.3, "How far below the board the bit may go, so that cuts go through.", '"0.3 mm"'
     )

@@ -143,8 +143,13 @@ def _job(reading: Reading[JobFile], own: Owned, *, file: str, faults: list[Fault
 
 
 def _files_and_cuts(table: CuttingTable) -> dict[str, Any]:
-    """What shares a file or a cut, and how long a file may be."""
-    return {"one_file": table.one_file, "shared_cuts": table.shared_cuts, "sitting_s": table.sitting or 0.0}
+    """What shares a file or a cut, how far apart pieces lie, and how long a file may be."""
+    return {
+        "one_file": table.one_file,
+        "shared_cuts": table.shared_cuts,
+        "gap_mm": table.gap or 0.0,
+        "sitting_s": table.sitting or 0.0,
+    }
 
 
 def _name_from(file: str) -> str:

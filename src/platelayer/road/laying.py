@@ -12,31 +12,31 @@ from typing import Final
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import area_mm2, rectangle
 from platelayer.geometry.fewest import fewest_boards
-from platelayer.offset.room import ROOM_SPARE_MM
+from platelayer.offset.room import gap_between_mm, rim_mm
 from platelayer.placing.kept import Kept, check_kept, settled
 from platelayer.placing.nesting_pieces import nest_pieces
-from platelayer.placing.rows import place_rows
+from platelayer.placing.rows import Apart, place_rows
 from platelayer.placing.shared import NOBODY, Block, Sharing, blocks_of, laid_apart, tallest_stack
-from platelayer.tolerances import LEAST_STANDING_MM, STANDING_RATIO
 from platelayer.values.pieces import Piece, Placement
-from platelayer.values.tooling import Board, Holding, HoldingKind, Job, Placing
-
-WEB_MM: Final = 4.0
-"""Wood between the kerfs of neighbours: holds all waste in one frame, and stands up to a bit passing either side."""
+from platelayer.values.tooling import Board, HoldingKind, Job, Placing
 
 
-def web_mm(holding: Holding, thickness_mm: float) -> float:
-    """Wood kept between kerfs: enough to stand up to a bit, and where no skin holds it WEB_MM at least.
+def apart_of(job: Job, clearance_mm: float) -> Apart:
+    """The distances that a job's pieces keep."""
+    deepest = max(board.thickness_mm for board in job.boards)
+    return Apart(
+        gap_mm=gap_between_mm(job, clearance_mm), clearance_mm=clearance_mm, rim_mm=rim_mm(job.holding, deepest)
+    )
 
-    No kerf is wider than the room less ROOM_SPARE_MM, so that much more stands beside each.
-    """
-    stands = max(LEAST_STANDING_MM, STANDING_RATIO * thickness_mm) - ROOM_SPARE_MM
-    return stands if holding.kind is HoldingKind.SKIN else max(WEB_MM, stands)
 
-
-def _side_by_side(job: Job, pieces: Sequence[Piece], clearance_mm: float) -> Sharing:
+def _side_by_side(job: Job, pieces: Sequence[Piece], apart: Apart) -> Sharing:
     """On a skin straights lie a room apart, where the kerfs of neighbours meet and leave nothing between them."""
-    is_merged = job.holding.kind is HoldingKind.SKIN and clearance_mm <= 2 * job.bit(job.outlines_bit).diameter_mm
+    clearance_mm = apart.clearance_mm
+    is_merged = (
+        clearance_mm < apart.gap_mm
+        and job.holding.kind is HoldingKind.SKIN
+        and clearance_mm <= 2 * job.bit(job.outlines_bit).diameter_mm
+    )
     members = frozenset(index for index, piece in enumerate(pieces) if is_merged and piece.is_straight)
     return Sharing(pitch_mm=job.track.width_mm + clearance_mm, kerf_mm=clearance_mm, members=members)
 
@@ -47,8 +47,8 @@ MOST_STACKED: Final = 8
 MOST_SIZES: Final = 4
 """Heights of stacks tried, tallest first."""
 
-MOST_TRIES: Final = 24
-"""Fillings tried by nesting: about a second for sixty pieces."""
+MOST_TRIES: Final = 36
+"""Fillings tried by nesting: one to two seconds for sixty pieces."""
 
 
 def lay_pieces(
@@ -74,19 +74,19 @@ def lay_pieces(
         CannotCut: a piece larger than every board, or more pieces than the boards hold.
         JobError: kept places that do not fit this job.
     """
+    apart = apart_of(job, clearance_mm)
     if kept is not None:
-        return check_kept(kept, pieces, boards, clearance_mm=clearance_mm, sharing=sharing)
+        return check_kept(kept, pieces, boards, apart=apart, sharing=sharing)
 
-    web = web_mm(job.holding, max(board.thickness_mm for board in boards))
-    sharing = sharing if sharing.members else _side_by_side(job, pieces, clearance_mm)
+    sharing = sharing if sharing.members else _side_by_side(job, pieces, apart)
 
-    def laid(some: Sequence[Piece], placing: Placing) -> tuple[Placement, ...]:
-        return _laid(some, boards, placing=placing, clearance_mm=clearance_mm, web=web)
+    def laid(some: Sequence[Piece], placing: Placing, tries: int) -> tuple[Placement, ...]:
+        return _laid(some, boards, placing=placing, apart=apart, tries=tries)
 
     if sharing.members:
         found = _in_stacks(pieces, boards, sharing, placing=job.placing, clearance_mm=clearance_mm, laid=laid)
     else:
-        found = laid(pieces, job.placing)
+        found = laid(pieces, job.placing, MOST_TRIES)
     return tuple(replace(placement, pose=settled(placement.pose)) for placement in found)
 
 
@@ -97,7 +97,7 @@ def _in_stacks(
     *,
     placing: Placing,
     clearance_mm: float,
-    laid: Callable[[Sequence[Piece], Placing], tuple[Placement, ...]],
+    laid: Callable[[Sequence[Piece], Placing, int], tuple[Placement, ...]],
 ) -> tuple[Placement, ...]:
     """Stacks as tall as boards take them, lower ones where those need fewer boards; apart where that needs fewer still.
 
@@ -108,7 +108,9 @@ def _in_stacks(
     for way in (Placing.ROWS, Placing.NEST) if placing is Placing.FEWEST else (placing,):
         for blocks in _blocks(pieces, boards, sharing, clearance_mm=clearance_mm) if _may_fit(pieces, boards) else ():
             try:
-                found = laid_apart(blocks, laid([block.piece for block in blocks], way), sharing)
+                found = laid_apart(
+                    blocks, laid([block.piece for block in blocks], way, MOST_TRIES * 2 // MOST_SIZES), sharing
+                )
             except CannotCut:
                 continue
             if not best or _boards_used(found) < _boards_used(best):
@@ -116,9 +118,9 @@ def _in_stacks(
             if _boards_used(best) <= fewest:
                 return best
     if not best:
-        return laid(pieces, placing)
+        return laid(pieces, placing, MOST_TRIES)
     with suppress(CannotCut):
-        apart = laid(pieces, placing)
+        apart = laid(pieces, placing, MOST_TRIES)
         return apart if _boards_used(apart) < _boards_used(best) else best
     return best
 
@@ -140,24 +142,24 @@ def _boards_used(placements: Sequence[Placement]) -> int:
 
 
 def _laid(
-    pieces: Sequence[Piece], boards: Sequence[Board], *, placing: Placing, clearance_mm: float, web: float
+    pieces: Sequence[Piece], boards: Sequence[Board], *, placing: Placing, apart: Apart, tries: int
 ) -> tuple[Placement, ...]:
     """Rows stand where nesting would need as many boards: they are quick to lay, to clamp and to saw apart."""
     if placing is Placing.NEST:
-        return nest_pieces(pieces, boards, clearance_mm=clearance_mm, web_mm=web, tries=MOST_TRIES)
+        return nest_pieces(pieces, boards, apart=apart, tries=tries)
     try:
-        rows = place_rows(pieces, boards, clearance_mm=clearance_mm, web_mm=web)
+        rows = place_rows(pieces, boards, apart=apart)
     except CannotCut as refusal:
         if placing is Placing.ROWS or not _may_fit(pieces, boards):
             raise
         try:
-            return nest_pieces(pieces, boards, clearance_mm=clearance_mm, web_mm=web, tries=MOST_TRIES)
+            return nest_pieces(pieces, boards, apart=apart, tries=tries)
         except CannotCut:
             raise refusal from None
     used = _boards_used(rows)
     if placing is Placing.ROWS or used <= _fewest_boards(pieces, boards):
         return rows
-    nested = nest_pieces(pieces, boards, clearance_mm=clearance_mm, web_mm=web, tries=MOST_TRIES)
+    nested = nest_pieces(pieces, boards, apart=apart, tries=tries)
     return nested if _boards_used(nested) < used else rows
 
 

@@ -327,8 +327,7 @@ class Job:
     track: TrackSizes
     peg_root: PegRoot
     mouth: MouthCorner
-    ease_radius_mm: float
-    """0 = chosen: the joints bit's radius and EASE_EXTRA_MM."""
+    ease_radius_mm: float  # 0 = chosen: the joints bit's radius and EASE_EXTRA_MM
     relief_play_ratio: float = 1.0
     """Share of the joint's own side play that a relief leaves a peg pushed home in a mouth with sharp corners."""
     holding: Holding
@@ -339,6 +338,7 @@ class Job:
     turning: Turning = field(default_factory=Turning)
     edges: Edges = field(default_factory=Edges)
     placing: Placing = Placing.FEWEST
+    gap_mm: float = 0.0  # between the outlines of neighbours; 0 = worked out from what the bits need
     shared_cuts: bool = False
     """Straights of one length lie one bit apart, and one cut parts two of them."""
     sitting_s: float = 0.0
