@@ -10,6 +10,7 @@ from platelayer.cli import (  # noqa: F401 they join the group
     making,
     opening,
     proving,
+    quicker,
     starting,
 )
 from platelayer.cli.group import main

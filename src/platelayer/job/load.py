@@ -1,7 +1,9 @@
 """The job file, from text to a checked Job: every fault at once, each with its line."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import PurePath
+from types import MappingProxyType
 from typing import Any
 
 from platelayer.errors import Fault, JobError
@@ -24,20 +26,21 @@ from platelayer.values.pieces import JointSizes, TrackSizes, Wheel
 from platelayer.values.tooling import Job
 
 
-def load_job(text: str, *, file: str, profiles: Profiles) -> Job:
+def load_job(text: str, *, file: str, profiles: Profiles, roles: Mapping[str, str] = MappingProxyType({})) -> Job:
     """The job that a text describes, all of it checked as far as it can be without geometry.
 
     Args:
         text: of the job file.
         file: its name, for messages; a job without a name takes its folder's, or the file's.
         profiles: texts of machine profiles by file name, the person's own first (profiles_for).
+        roles: ids of bits by the keys of ``[bits]``, taken in the place of what the text says there.
 
     Raises:
         JobError: all that is wrong with the file, and with the profile of the machine it names.
     """
     try:
         data = read_toml(text, file=file)
-        reading = read_model(JobFile, data, unit=unit_of(data.get("job")))
+        reading = _with_roles(read_model(JobFile, data, unit=unit_of(data.get("job"))), roles)
         own, own_faults = owned(reading.model.job, profiles, file=file)
         faults: list[Fault] = []
         job = _job(reading, own, file=file, faults=faults)
@@ -50,6 +53,14 @@ def load_job(text: str, *, file: str, profiles: Profiles) -> Job:
     if job is None or faults:
         raise placed(JobError(*_once(faults)), text, file=file)
     return job
+
+
+def _with_roles(reading: Reading[JobFile], roles: Mapping[str, str]) -> Reading[JobFile]:
+    """As read, but for the bits that go by these ids; a role that went by the joints' bit unsaid keeps that bit."""
+    table = reading.model.bits
+    unsaid = {role: table.joints for role in ("grooves", "outlines") if roles and not getattr(table, role)}
+    bits = table.model_copy(update=unsaid | dict(roles))
+    return replace(reading, model=reading.model.model_copy(update={"bits": bits}))
 
 
 def _once(faults: list[Fault]) -> list[Fault]:
@@ -138,6 +149,7 @@ def _job(reading: Reading[JobFile], own: Owned, *, file: str, faults: list[Fault
         warnings=warnings,
         turning=turning,
         placing=model.job.placing,
+        owned=tuple(bits[bit_id] for bit_id in dict.fromkeys((*own.bits, *(table.id for table in model.bit)))),
         **_files_and_cuts(model.cutting),
     )
 

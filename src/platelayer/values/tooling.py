@@ -343,6 +343,8 @@ class Job:
     """Straights of one length lie one bit apart, and one cut parts two of them."""
     sitting_s: float = 0.0
     """No file is longer than this, as far as it can be ended between pieces; 0 = files as long as they come."""
+    owned: tuple[Bit, ...] = ()
+    """Bits that the job's own file of bits and its ``[[bit]]`` tables name, used or not."""
     wheel: Wheel | None = None
     """What runs on the pieces; None where nobody asks, and grooves on curves are as wide as on straights."""
     shop: str = ""
