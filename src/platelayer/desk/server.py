@@ -23,7 +23,7 @@ from platelayer.desk.folder import stamp, toml_files
 from platelayer.desk.guard import Guard
 from platelayer.desk.keyring import Keyring
 from platelayer.desk.saving import create_file, put_back_file, save_file
-from platelayer.desk.workers import Work, Worker
+from platelayer.desk.workers import Worker
 from platelayer.editing.edits import Conflict
 from platelayer.errors import PlatelayerError
 
@@ -47,11 +47,11 @@ _FRAME_POLICY: Final = (
 class Desk:
     """One folder, who may ask about it, and who answers."""
 
-    def __init__(self, root: Path, keyring: Keyring, work: Work) -> None:
+    def __init__(self, root: Path, keyring: Keyring, quick: Worker, steady: Worker) -> None:
         self.is_leaving: Callable[[], bool] = lambda: False
         self._root = root
         self._keyring = keyring
-        self._quick, self._steady = Worker(work, root), Worker(work, root, gives_way=True)
+        self._quick, self._steady = quick, steady
         self._revision = 0
         self._stamp: object = None
         self._news = asyncio.Condition()
@@ -72,8 +72,6 @@ class Desk:
 
     @asynccontextmanager
     async def _lifespan(self, _: Starlette) -> AsyncIterator[None]:
-        self._quick.start()
-        self._steady.start()
         watching = asyncio.create_task(self._watch_folder())
         try:
             yield
@@ -113,9 +111,10 @@ class Desk:
             return Response(status_code=404)
         if what in QUICK:
             return JSONResponse(await self._quick.ask(what, given))
-        for proof in tuple(self._proofs):
-            proof.cancel()
+        was_proving = [proof.cancel() for proof in tuple(self._proofs)]
         answer = await self._steady.ask(what, given)
+        if was_proving:
+            self._stamp = None  # what was broken off for this is begun again
         await self._look_for_news()
         return JSONResponse(answer)
 
@@ -170,11 +169,14 @@ class Desk:
         seen, proof = -1, None
         try:
             while True:
-                seen = await self._newer_than(seen)
+                seen_before, seen = seen, await self._newer_than(seen)
                 if proof is not None:
                     proof.cancel()
-                looked = await self._quick.ask("look", {"job": job})
                 listed = await asyncio.to_thread(toml_files, self._root)
+                if seen_before < 0:
+                    read = await self._quick.ask("read", {"job": job})
+                    queue.put_nowait({"event": "read", "revision": seen, "files": listed} | read)
+                looked = await self._quick.ask("look", {"job": job})
                 queue.put_nowait({"event": "looked", "revision": seen, "files": listed} | looked)
                 if looked.get("may_be_cut"):
                     proof = asyncio.create_task(self._prove(job, seen, queue))
@@ -209,12 +211,13 @@ async def _said(request: Request) -> dict[str, Any]:
     return said if isinstance(said, dict) else {}
 
 
-def serve(root: Path, *, work: Work, port: int, told: Callable[[Callable[[], str]], None]) -> None:
+def serve(root: Path, *, quick: Worker, steady: Worker, port: int, told: Callable[[Callable[[], str]], None]) -> None:
     """The page served on this machine until Ctrl-C.
 
     Args:
         root: the folder.
-        work: what a worker process does.
+        quick: answers what a person waits for; started already, so that it is warm the sooner.
+        steady: proves, and makes files.
         port: to listen on; 0 for any that is free.
         told: called once the address can be opened, with what gives a new address each time.
     """
@@ -223,7 +226,7 @@ def serve(root: Path, *, work: Work, port: int, told: Callable[[Callable[[], str
         listening.bind(("127.0.0.1", port))
         listening.listen()
         port = listening.getsockname()[1]
-        desk = Desk(root, keyring, work)
+        desk = Desk(root, keyring, quick, steady)
         config = uvicorn.Config(
             Guard(desk.app(), port=port, keyring=keyring),
             log_level="warning",

@@ -15,7 +15,7 @@ const VIEWS = [
 
 const desk = {
   job: "", files: [], looked: {}, faults: [], proof: {}, made: undefined, lists: undefined, keys: {},
-  view: "set", revision: -1, others: {}, open: new Set(), lookers: [], building: undefined, shape: "", focus: undefined,
+  view: "set", revision: -1, isNew: true, others: {}, open: new Set(), lookers: [], building: undefined, shape: "", focus: undefined,
 };
 
 /** Called now and whenever the job was looked at anew, for as long as the view stands. */
@@ -70,7 +70,7 @@ function focusOn(path) {
 
 function signature() {
   const { looked } = desk;
-  return JSON.stringify([desk.view, desk.job, !looked.data, shapeOf(looked.data), looked.machine?.file, kindFiles("bought"), kindFiles("readings")]);
+  return JSON.stringify([desk.view, desk.job, !looked.data, shapeOf(looked.data), Object.values(looked.own ?? {}).map((one) => [one.file, shapeOf(one.data)]), kindFiles("bought"), kindFiles("readings")]);
 }
 
 function aside() {
@@ -91,10 +91,10 @@ function aside() {
   });
 }
 
-const OF_JOB = { machine: "bit", material: "bit", profiles: "bit", shop: "fit", units: "board", placing: "board", title: "make", name: "make" };
+const OF_JOB = { machine: "bit", material: "bit", profiles: "bit", bits: "bit", woods: "bit", shop: "fit", units: "board", placing: "board", title: "make", name: "make" };
 
 function viewOf(fault) {
-  if (fault.file !== desk.job) return fault.path.length && fault.file === desk.looked.machine?.file ? "bit" : "file";
+  if (fault.file !== desk.job) return Object.values(desk.looked.own ?? {}).some((one) => one.file === fault.file) ? "bit" : "file";
   if (fault.path[0] === "job") return OF_JOB[fault.path[1]] ?? "board";
   return VIEWS.find(([, , , tables]) => tables.includes(fault.path[0]))?.[0] ?? "file";
 }
@@ -125,7 +125,7 @@ function hear(news) {
     return;
   }
   if (news.revision < desk.revision) return;
-  if (news.event === "looked") {
+  if (news.event === "looked" || (news.event === "read" && desk.revision < 0)) {
     const isFirst = desk.revision < 0;
     const machines = kindFiles("machine").join();
     desk.revision = news.revision;
@@ -135,11 +135,12 @@ function hear(news) {
     desk.looked = news;
     takeFaults(news.faults ?? []);
     desk.proof = {};
-    if (news.machine?.file) desk.others[news.machine.file] = { data: news.machine.data };
-    if (isFirst && desk.faults.length) {
+    for (const { file, data } of Object.values(news.own ?? {})) desk.others[file] = { data };
+    if (desk.isNew && desk.faults.length) {
       desk.view = viewOf(desk.faults[0]);
       desk.focus = [desk.faults[0].file, ...desk.faults[0].path];
     }
+    if (news.event === "looked") desk.isNew = false;
     chooser();
     if (!isFirst && machines !== kindFiles("machine").join()) fetchLists();
   } else if (news.event === "working") desk.proof.working = news.words;
@@ -149,7 +150,7 @@ function hear(news) {
     if (news.faults) takeFaults(news.faults);
   }
   if (!desk.lists) return;
-  if (news.event === "looked" && desk.shape !== signature()) build();
+  if (["read", "looked"].includes(news.event) && desk.shape !== signature()) build();
   else for (const does of desk.lookers) does();
   if (news.event === "looked") say(desk.faults.length ? `${desk.faults.length} wrong: ${desk.faults[0].sentence}` : `${news.sums?.pieces ?? 0} pieces laid.`);
   if (news.event === "proved") say(news.verdict ?? "");
@@ -158,10 +159,12 @@ function hear(news) {
 async function choose(job) {
   desk.job = job;
   desk.revision = -1;
+  desk.isNew = true;
   desk.looked = {};
   desk.shape = "";
+  const fetched = fetchLists();
   listen(job, hear);
-  await fetchLists();
+  await fetched;
 }
 
 /** What there is to choose from, machines of this folder among it. */
