@@ -10,6 +10,7 @@ Answer = Callable[..., dict[str, Any]]
 LOOKING: Final = ("read", "look")
 LISTS: Final = ("lists", "begin", "keys")
 FITS: Final = ("bought", "wish", "readings", "card", "read_card")
+FLOORS: Final = ("floor", "close")
 FILES_MADE: Final = ("prove", "make", "shop", "copy", "recut")
 
 
@@ -26,6 +27,8 @@ def answer_to(what: str) -> Answer:
         from platelayer.desk import lists as home
     elif what in FITS:
         from platelayer.desk import fits as home
+    elif what in FLOORS:
+        from platelayer.desk import floors as home
     elif what in FILES_MADE:
         from platelayer.desk import files_made as home
     else:

@@ -70,6 +70,7 @@ def look(root: Path, tell: Tell, *, job: str) -> dict[str, Any]:
         laid = lay_job(learnt(whole, file=said.file)[0])
     except PlatelayerError as error:
         faults = told_faults(error, said)
+        tell(told | {"faults": faults} | _drawn(_bare(whole)))  # laying it all the same takes a while
         anyhow = laid_all_the_same(whole)
         return told | {"faults": faults} | ({} if anyhow is None else _drawn(anyhow, faults) | _sums(anyhow))
     return told | _drawn(laid) | _sums(laid) | _minutes(laid) | {"may_be_cut": True}

@@ -56,7 +56,7 @@ def profiles_of(root: Path, job: JobText) -> Profiles:
         JobError: a key that leads outside, no TOML, or a profile that cannot be read.
     """
     try:
-        check_leads(root, job.file, job.data().get("job"))
+        check_leads(root, job.file, job.data())
     except PlatelayerError as error:
         raise placed(error, job.text, file=str(job.file)) from error
     return profiles_for(job.text, file=str(job.file))

@@ -29,12 +29,14 @@ from platelayer.errors import PlatelayerError
 
 LOOK_EVERY_S: Final = 0.15
 """How often the folder's files are looked at for what others save."""
+PATIENT_S: Final = 2.0
+"""A look that has gone on for so long gives way to a newer state of the job; what is quicker is let end."""
 QUIET_S: Final = 0.7
 """A job is proved when nothing of it has changed for so long: whoever types is not kept waiting by it."""
 LEAVE_WITHIN_S: Final = 0.5
 """How soon a page that is connected is let go when the server ends."""
-QUICK: Final = frozenset({"lists", "begin", "bought", "readings", "wish"})
-STEADY: Final = frozenset({"make", "shop", "recut", "card", "read_card", "copy"})
+QUICK: Final = frozenset({"lists", "begin", "bought", "readings", "wish", "floor"})
+STEADY: Final = frozenset({"make", "shop", "recut", "card", "read_card", "copy", "close"})
 KEYS: Final = "keys"
 """What a ticket is for that shows the reference of keys and no file."""
 _FRAME_POLICY: Final = (
@@ -176,8 +178,10 @@ class Desk:
                 if seen_before < 0:
                     read = await self._quick.ask("read", {"job": job})
                     queue.put_nowait({"event": "read", "revision": seen, "files": listed} | read)
-                looked = await self._quick.ask("look", {"job": job})
-                queue.put_nowait({"event": "looked", "revision": seen, "files": listed} | looked)
+                news = {"event": "looked", "revision": seen, "files": listed}
+                looked = await self._newest_look(job, queue, news)
+                if looked is None:
+                    continue
                 if looked.get("may_be_cut"):
                     proof = asyncio.create_task(self._prove(job, seen, queue))
                     self._proofs.add(proof)
@@ -185,6 +189,27 @@ class Desk:
         finally:
             if proof is not None:
                 proof.cancel()
+
+    async def _newest_look(
+        self, job: str, queue: asyncio.Queue[dict[str, Any]], news: dict[str, Any]
+    ) -> dict[str, Any] | None:
+        """A look at the job, told; nothing where it takes long and meanwhile there is a newer state to look at."""
+
+        def tell(said: dict[str, Any]) -> None:
+            queue.put_nowait(news | said)
+
+        look = asyncio.create_task(self._quick.ask("look", {"job": job}, tell=tell))
+        newer = asyncio.create_task(self._newer_than(news["revision"]))
+        try:
+            await asyncio.wait({look}, timeout=PATIENT_S)
+            await asyncio.wait({look, newer}, return_when=asyncio.FIRST_COMPLETED)
+            if not look.done():
+                return None
+            tell(look.result())
+            return look.result()
+        finally:
+            look.cancel()
+            newer.cancel()
 
     async def _newer_than(self, seen: int) -> int:
         """The newest state of the folder, as soon as there is one that was not seen."""
