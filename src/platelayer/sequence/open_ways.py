@@ -31,10 +31,10 @@ _LONGEST_WAY_MM: Final = 60.0
 """A way longer than this is no quicker than lifting, moving at rapid and coming down."""
 
 _SPACING_MM: Final = 0.1
-"""Places no further apart than this are asked whether they are gone."""
+"""Places no further apart than this are asked whether they are gone, along the rim of what is asked for."""
 
 _RIMS_MM: Final = 3 * _SPACING_MM
-"""Rims of such places lie no further apart: narrower than any post that lanes leave."""
+"""Within it rims, and places on them, lie no further apart than this: narrower than a post that lanes leave."""
 
 _ONE_IN: Final = 16
 """So many places are passed by at a first look."""
@@ -207,9 +207,10 @@ def _within(start: Point, end: Point, wide_mm: float) -> Floats:
     ux, uy = ((end[0] - x) / length, (end[1] - y) / length) if length > COINCIDENT_MM else (1.0, 0.0)
     rims = []
     for wide in np.arange(wide_mm, 0.0, -_RIMS_MM):
-        turns = np.linspace(-math.pi / 2, math.pi / 2, math.ceil(math.pi * wide / _SPACING_MM) + 1)
+        spacing = _SPACING_MM if wide == wide_mm else _RIMS_MM
+        turns = np.linspace(-math.pi / 2, math.pi / 2, math.ceil(math.pi * wide / spacing) + 1)
         along, across = wide * np.cos(turns), wide * np.sin(turns)
-        sides = np.linspace(0.0, length, math.ceil(length / _SPACING_MM) + 1)
+        sides = np.linspace(0.0, length, math.ceil(length / spacing) + 1)
         beside = np.full(len(sides), wide)
         rims.append((
             np.concatenate((length + along, -along, sides, sides)),

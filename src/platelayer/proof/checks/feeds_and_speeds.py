@@ -12,7 +12,7 @@ import numpy as np
 
 from platelayer.gcode.moves import BoardMoves, Bools, Rows, plan_lengths_mm
 from platelayer.manifest.schema import ManifestMachine
-from platelayer.proof.checks.travel import where_of
+from platelayer.proof.checks.rows import where_of
 from platelayer.proof.engagement import cutting_rows, is_clear_below, meets_wood, stations_on
 from platelayer.tolerances import DEPTH_MM, OPEN_MM, RAPID_CLEARANCE_MM
 from platelayer.values.findings import Code, Finding, Severity
