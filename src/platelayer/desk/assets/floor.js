@@ -14,7 +14,8 @@ function floorView() {
   const out = h("div", {});
   const text = textPart(file, () => desk.others[file]?.text ?? "");
   onLook(async () => {
-    const told = await ask("floor", { file });
+    const told = await askNow("floor", { file });
+    if (!told) return;
     desk.others[file] = { text: told.text ?? "" };
     text.refresh();
     if (told.svg) drawn.replaceChildren(drawing(told.svg, `The floor from above: ${told.title}`));

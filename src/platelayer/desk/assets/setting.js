@@ -31,7 +31,8 @@ function boughtFields(file) {
   const out = h("div", {});
   let built = "";
   onLook(async () => {
-    const told = await ask("bought", { file, job: desk.looked.may_be_cut ? desk.job : "" });
+    const told = await askNow("bought", { file, job: desk.looked.may_be_cut ? desk.job : "" });
+    if (!told) return undefined;
     if (told.refused) return out.replaceChildren(refusal(told.refused));
     desk.others[file] = { data: told.data };
     desk.bought = told;
