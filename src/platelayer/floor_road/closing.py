@@ -276,7 +276,7 @@ def _answer_of(
     short, long = (_share_when_out(chain, len(asked.bed.down), side * along, turn) for side in (-1.0, 1.0))
     return (
         Answer(
-            pieces=", ".join(_in_words(pieces)),
+            pieces=", ".join(_in_words(pieces)) or "no piece more",
             orders=tuple(orders.values()),
             reason=_reason(trial, tuple(orders.values()), least_mm),
             left=scored.left,
@@ -305,6 +305,8 @@ def _in_words(pieces: Laid) -> Iterator[str]:
 
 
 def _reason(trial: Trial, orders: Sequence[PieceOrder], least_mm: float) -> str:
+    if not trial.pieces:
+        return "The joints close it by themselves."
     if not orders:
         return "Owned pieces alone."
     said = [f"{kind_of(order).title(order.sizes)}, {' to '.join(end.value for end in order.ends)}" for order in orders]
