@@ -17,6 +17,7 @@ from platelayer.errors import CannotCut, JobError, PlatelayerError
 from platelayer.geometry.contours import area_mm2
 from platelayer.job.profiles import OWN_FILES
 from platelayer.manifest.build import manifest_of
+from platelayer.pieces import check_orders
 from platelayer.placing.shared import NOBODY
 from platelayer.preview.pictures.piece_picture import piece_svg
 from platelayer.preview.pictures.plan import AGAIN_ON_A_SHEET, plan
@@ -72,7 +73,8 @@ def look(root: Path, tell: Tell, *, job: str) -> dict[str, Any]:
         faults = told_faults(error, said)
         tell(told | {"faults": faults} | _drawn(_bare(whole)))  # laying it all the same takes a while
         anyhow = laid_all_the_same(whole)
-        return told | {"faults": faults} | ({} if anyhow is None else _drawn(anyhow, faults) | _sums(anyhow))
+        drawn = _of_sound_part(root, said) if anyhow is None else _drawn(anyhow, faults) | _sums(anyhow)
+        return told | {"faults": faults} | drawn
     return told | _drawn(laid) | _sums(laid) | _minutes(laid) | {"may_be_cut": True}
 
 
@@ -93,7 +95,11 @@ def _sound(root: Path, job: JobText) -> Job:
     """
     for _ in range(_MOST_ROUNDS):
         try:
-            return loaded(root, job)
+            sound = loaded(root, job)
+            faults = check_orders(sound.orders, joint=sound.joint, track=sound.track)
+            if not faults:
+                return sound
+            raise JobError(*faults)
         except JobError as error:
             job = replace(job, text=_without(job, error))
     return loaded(root, job)
@@ -134,7 +140,10 @@ def _bare(job: Job) -> Laid:
 
 def _drawn(laid: Laid, faults: Sequence[Mapping[str, Any]] = ()) -> dict[str, Any]:
     """Every board with its pieces, in the order of the boards."""
-    manifest = manifest_of(uncut_plan(laid), laid.job, {}, mate=laid.job.mate)
+    plan_of_all = uncut_plan(laid)
+    if not laid.pieces:
+        plan_of_all = replace(plan_of_all, boards=laid.job.boards)
+    manifest = manifest_of(plan_of_all, laid.job, {}, mate=laid.job.mate)
     marked = tuple(
         Finding(code=Code.JOB_REFUSED, severity=Severity.ERROR, text=one["sentence"], where=Where()) for one in faults
     )
