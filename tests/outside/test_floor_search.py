@@ -137,10 +137,10 @@ def test_no_layout_of_up_to_six_pieces_is_better(number):
         return
     first = min(found.scored, key=lambda one: one.rank)
     share, count = first.closed.share_ratio, len(first.trial.pieces)
-    # runs of one heading lie in one place here, which is worth a few hundredths of the play
-    near_band = (int(known[2] * 10 + 0.4), known[1])
+    # a share near the edge of its band may come out a hundredth on its other side
+    near_band = (int(known[2] * 10 + 0.1), known[1])
     assert (int(share * 10), count) <= max(known[:2], near_band)
-    assert share <= known[2] + 0.05 or count < known[1]
+    assert share <= known[2] + 0.01 or count < known[1]
 
 
 def test_most_of_those_gaps_can_be_closed():

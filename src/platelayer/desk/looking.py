@@ -11,12 +11,13 @@ from math import fsum
 from pathlib import Path, PurePath
 from typing import Any, Final
 
-from platelayer.desk.reading import JobText, job_text, learnt, loaded, own_machine, plain, profiles_of, told_faults
+from platelayer.desk.reading import JobText, job_text, learnt, loaded, owned, plain, profiles_of, told_faults
 from platelayer.editing.edits import Edit, edited
 from platelayer.errors import CannotCut, JobError, PlatelayerError
 from platelayer.geometry.contours import area_mm2
 from platelayer.job.profiles import OWN_FILES
 from platelayer.manifest.build import manifest_of
+from platelayer.pieces import check_orders
 from platelayer.preview.pictures.piece_picture import piece_svg
 from platelayer.preview.pictures.plan import AGAIN_ON_A_SHEET, plan
 from platelayer.preview.pictures.svg import svg_text
@@ -37,8 +38,8 @@ _USUAL: Final = {("job", "machine"): "mid-screw", ("job", "material"): "hard-map
 """What stands in for what a job cannot do without, only to draw its board."""
 
 
-def look(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
-    """All that the page shows of a job while a person types.
+def read(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
+    """What a job's file holds, before anything is laid: what its fields show.
 
     Raises:
         JobError: no such file, or a name that leads outside.
@@ -47,8 +48,21 @@ def look(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
     told: dict[str, Any] = {"job": job, "text": said.text, "data": None, "may_be_cut": False, "faults": []}
     try:
         told["data"] = plain(said.data())
-        profiles = profiles_of(root, said)
-        told["machine"] = own_machine(root, str(said.data().get("job", {}).get("machine", "")), profiles)
+        told["own"] = owned(root, said, profiles_of(root, said))
+    except JobError as error:
+        return told | {"faults": told_faults(error, said)}
+    return told
+
+
+def look(root: Path, tell: Tell, *, job: str) -> dict[str, Any]:
+    """All that the page shows of a job while a person types.
+
+    Raises:
+        JobError: no such file, or a name that leads outside.
+    """
+    told = read(root, tell, job=job)
+    said = replace(job_text(root, job), text=told["text"])
+    try:
         whole = loaded(root, said)
     except JobError as error:
         return told | {"faults": told_faults(error, said)} | _of_sound_part(root, said)
@@ -56,8 +70,10 @@ def look(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
         laid = lay_job(learnt(whole, file=said.file)[0])
     except PlatelayerError as error:
         faults = told_faults(error, said)
+        tell(told | {"faults": faults} | _drawn(_bare(whole)))  # laying it all the same takes a while
         anyhow = laid_all_the_same(whole)
-        return told | {"faults": faults} | ({} if anyhow is None else _drawn(anyhow, faults) | _sums(anyhow))
+        drawn = _of_sound_part(root, said) if anyhow is None else _drawn(anyhow, faults) | _sums(anyhow)
+        return told | {"faults": faults} | drawn
     return told | _drawn(laid) | _sums(laid) | _minutes(laid) | {"may_be_cut": True}
 
 
@@ -78,7 +94,11 @@ def _sound(root: Path, job: JobText) -> Job:
     """
     for _ in range(_MOST_ROUNDS):
         try:
-            return loaded(root, job)
+            sound = loaded(root, job)
+            faults = check_orders(sound.orders, joint=sound.joint, track=sound.track)
+            if not faults:
+                return sound
+            raise JobError(*faults)
         except JobError as error:
             job = replace(job, text=_without(job, error))
     return loaded(root, job)
@@ -119,7 +139,10 @@ def _bare(job: Job) -> Laid:
 
 def _drawn(laid: Laid, faults: Sequence[Mapping[str, Any]] = ()) -> dict[str, Any]:
     """Every board with its pieces, in the order of the boards."""
-    manifest = manifest_of(uncut_plan(laid), laid.job, {}, mate=laid.job.mate)
+    plan_of_all = uncut_plan(laid)
+    if not laid.pieces:
+        plan_of_all = replace(plan_of_all, boards=laid.job.boards)
+    manifest = manifest_of(plan_of_all, laid.job, {}, mate=laid.job.mate)
     marked = tuple(
         Finding(code=Code.JOB_REFUSED, severity=Severity.ERROR, text=one["sentence"], where=Where()) for one in faults
     )

@@ -23,12 +23,14 @@ from platelayer.floor.trials import (
     Owned,
     Trial,
     left_after,
+    moved_runs,
     owned_for,
     owned_trials,
     pairs_of,
     straight_trials,
     tries_all,
 )
+from platelayer.tolerances import ROUGH_GAIN_RATIO
 from platelayer.values.layout import Stock
 from platelayer.values.shapes import Pose
 
@@ -95,6 +97,10 @@ class _Search:
     seen: set[object] = field(default_factory=set)
     found: list[Scored] = field(default_factory=list)
     tried: int = 0
+    owned_count: int = 0
+    first_rank: tuple[float, ...] | None = None
+    first_owned: tuple[int, int] | None = None
+    """Band and number of pieces of the best of owned pieces alone."""
 
     def take(self, trial: Trial) -> None:
         """Scores a trial that was not seen before, and keeps it where it closes within the share allowed."""
@@ -102,11 +108,14 @@ class _Search:
             return
         self.seen.add(trial.key)
         self.tried += 1
+        if self.comes_after(trial, 0.0):
+            return
         chain = chain_through(self.bed, trial.pieces, play_of=self.play_of)
         if trial.slides is not None:
             chain = replace(chain, slides=len(self.bed.down) + trial.slides)
         most = 1.0 if trial.new else self.most_share_ratio
-        if share_bound(chain) > most:
+        bound = share_bound(chain)
+        if bound > most or self.comes_after(trial, bound):
             return
         closed = least_share(chain, most_ratio=most)
         if closed is None or closed.share_ratio > most:
@@ -117,14 +126,24 @@ class _Search:
                 return
         is_hard = closed.share_ratio > self.most_share_ratio
         scored = Scored(trial=trial, left=left_after(self.gap, trial.pieces), closed=closed, is_hard=is_hard)
-        if not self.found or scored.rank < min(one.rank for one in self.found):
+        if self.first_rank is None or scored.rank < self.first_rank:
+            self.first_rank = scored.rank
             self.progress(f"{len(trial.pieces)} pieces, {len(trial.new)} new, {closed.share_ratio:.0%} of the play")
         self.found.append(scored)
+        if not trial.new:
+            self.owned_count += 1
+            here = int(closed.share_ratio * 10), len(trial.pieces)
+            self.first_owned = min(self.first_owned or here, here)
+
+    def comes_after(self, trial: Trial, share_ratio: float) -> bool:
+        """A trial of owned pieces alone that cannot come first, where there are enough others already."""
+        if trial.new or self.owned_count < _KEPT or self.first_owned is None:
+            return False
+        return (int(share_ratio * 10), len(trial.pieces)) > self.first_owned
 
     def most_pieces(self) -> float:  # platelayer: a count
         """Owned pieces alone that are more than this cannot come first any more."""
-        good = [one.rank for one in self.found if not one.trial.new and one.rank[4] == 0]
-        return min(good)[5] if good else math.inf
+        return self.first_owned[1] if self.first_owned and self.first_owned[0] == 0 else math.inf
 
 
 def close(
@@ -160,6 +179,7 @@ def close(
     is_whole = _with_owned(search, owned)
     if limits is not None and not search.found:
         _with_straight(search, owned, limits, range(_BENDS_BESIDE_NEW, MOST_BENDS + 1))
+    _settle(search)
     best: dict[tuple[object, ...], Scored] = {}
     for scored in sorted(search.found, key=lambda one: one.rank):
         alike = tuple(sorted(stock.name for stock, _ in scored.trial.pieces)), round(scored.trial.wood_mm)
@@ -204,6 +224,24 @@ def _with_owned(search: _Search, owned: Owned) -> bool:
                 if search.is_over():
                     return False
     return is_whole
+
+
+def _settle(search: _Search) -> None:
+    """The best of owned pieces alone with its runs where they ask the least of the joints, one moved at a time."""
+    alone = [one for one in search.found if not one.trial.new]
+    best = min(alone, key=lambda one: one.rank, default=None)
+    is_better = best is not None
+    while best is not None and is_better:
+        is_better = False
+        for trial in moved_runs(best.trial):
+            if search.is_over():
+                return
+            chain = chain_through(search.bed, trial.pieces, play_of=search.play_of)
+            closed = least_share(chain, most_ratio=search.most_share_ratio)
+            if closed is not None and closed.share_ratio < best.closed.share_ratio - ROUGH_GAIN_RATIO:
+                best, is_better = replace(best, trial=trial, closed=closed), True
+                search.found.append(best)
+                break
 
 
 def _least_pieces(bends: int, need_mm: float, longest_mm: float) -> float:  # platelayer: a count

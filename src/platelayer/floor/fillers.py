@@ -15,7 +15,7 @@ from typing import Final
 
 import numpy as np
 
-from platelayer.floor.composing import MATE, Way, ways_of
+from platelayer.floor.composing import MATE, Way
 from platelayer.floor.gaps import Gap
 from platelayer.floor.moves import Floats
 from platelayer.floor.trials import Laid, Owned, Trial, new_curve, new_straight
@@ -169,7 +169,5 @@ def _runs(owned: Owned, row: int, kind: EndKind) -> Laid:
     """Runs of one choice, each entered from an end of that kind."""
     laid: list[tuple[Stock, Way]] = []
     for index, count in zip(owned.runs.stock, owned.runs.counts[row], strict=True):
-        stock = owned.stock[index]
-        way = next(way for way in ways_of(stock) if stock.ends[way.entry].kind is MATE[kind])
-        laid += [(stock, way)] * int(count)
+        laid += [owned.run_ways[index, kind]] * int(count)
     return tuple(laid)

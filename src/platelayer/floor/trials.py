@@ -7,7 +7,7 @@ Glossary:
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,7 +15,7 @@ import numpy as np
 from platelayer.floor.composing import MATE, Way, through, ways_of
 from platelayer.floor.fills import Fill, distinct, fills, is_whole, unit
 from platelayer.floor.gaps import Gap
-from platelayer.floor.moves import Counts, Half, Runs, bends_of, halves_from, halves_to
+from platelayer.floor.moves import Counts, Half, Runs, bends_of, halves_from, halves_to, is_run
 from platelayer.geometry.contours import inverse_pose, transform_pose, wrapped
 from platelayer.pieces.catalogue import routes_of
 from platelayer.pieces.recipes import ends_on
@@ -75,6 +75,8 @@ class Owned:
     counts: Counts
     fore: tuple[Half, ...]
     back: tuple[Half, ...]
+    run_ways: Mapping[tuple[int, EndKind], tuple[Stock, Way]]
+    """How a run is laid on from an end of that kind."""
 
 
 def owned_for(gap: Gap, stock: Sequence[Stock], runs: Runs, *, most_in_half: int) -> Owned:
@@ -86,6 +88,7 @@ def owned_for(gap: Gap, stock: Sequence[Stock], runs: Runs, *, most_in_half: int
         counts=np.array([counts[index] for index in runs.stock], dtype=np.int64),
         fore=tuple(halves_from(bends, counts, gap.here, most_in_half)),
         back=tuple(halves_to(bends, counts, gap.there, gap.pose.heading_rad, most_in_half)),
+        run_ways={(index, kind): _run_way(stock[index], kind) for index in runs.stock for kind in MATE},
     )
 
 
@@ -134,6 +137,8 @@ def straight_trials(
     owned: Owned, fore: Half, back: Half, need: complex, *, within_mm: float, least_mm: float, most_mm: float
 ) -> Iterator[Trial]:
     """The same with one new straight at the junction, as short as may be made, and the most owned runs beside it."""
+    if fore.kind not in MATE or back.kind not in MATE:
+        return
     here = fore.headings[-1]
     others = distinct((here, *fore.headings, *back.headings))[1:]
     across = [one for one in others if abs((unit(one) * unit(-here)).imag) > within_mm / max(abs(need), within_mm)]
@@ -193,7 +198,7 @@ def _in_order(owned: Owned, fore: Half, back: Half, fill: Fill, *, new: Stock | 
         for one in [one for one in tuple(left) if abs(wrapped(one[0] - heading_rad)) <= ANGLE_RAD]:
             left.remove(one)
             for index, count in zip(owned.runs.stock, owned.runs.counts[one[1]], strict=True):
-                pieces.extend([_run_way(owned.stock[index], kind)] * int(count))
+                pieces.extend([owned.run_ways[index, kind]] * int(count))
 
     _runs_along(fore.headings[0])
     for move, heading in zip(fore.moves, fore.headings[1:], strict=True):
@@ -213,6 +218,38 @@ def _in_order(owned: Owned, fore: Half, back: Half, fill: Fill, *, new: Stock | 
 
 def _run_way(stock: Stock, kind: EndKind) -> tuple[Stock, Way]:
     return stock, next(way for way in ways_of(stock) if stock.ends[way.entry].kind is MATE[kind])
+
+
+def moved_runs(trial: Trial) -> Iterator[Trial]:
+    """The same pieces with one run laid elsewhere in its own heading: the end comes out the same, the joints do not."""
+    seen = {trial.key}
+    for index, (stock, way) in enumerate(trial.pieces):
+        if stock.count and is_run(stock):
+            rest = (*trial.pieces[:index], *trial.pieces[index + 1 :])
+            headings = _headings(trial.pieces)
+            for place, heading in enumerate(_headings(rest)):
+                if abs(wrapped(heading - headings[index])) <= ANGLE_RAD and _goes_there(rest, place, stock, way):
+                    one = Trial(pieces=(*rest[:place], (stock, way), *rest[place:]))
+                    if one.key not in seen:
+                        seen.add(one.key)
+                        yield one
+
+
+def _goes_there(rest: Laid, place: int, stock: Stock, way: Way) -> bool:
+    """A run entered by that way couples with what stands before that place, or after it at the very start."""
+    if not rest:
+        return True
+    beside, through_it = rest[max(place - 1, 0)]
+    kind = beside.ends[through_it.leaves_by if place else through_it.entry].kind
+    return stock.ends[way.entry].kind is (MATE[kind] if place else kind)
+
+
+def _headings(pieces: Laid) -> list[float]:
+    """Before each piece, and after the last."""
+    found = [0.0]
+    for stock, way in pieces:
+        found.append(found[-1] + through(stock, way).heading_rad)
+    return found
 
 
 def left_after(gap: Gap, pieces: Laid) -> Pose:

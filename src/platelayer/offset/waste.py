@@ -83,7 +83,7 @@ def waste_of(board: Board, bodies: Sequence[Body]) -> Waste:
     fixed = [to_area(area.outline, chord_mm=_CHORD_MM) for area in board.no_go]
     rims: list[Area] = []
     blocks: list[Area] = []
-    for part in parts(opened(whole, least_standing_mm(task) / 2, chord_mm=_CHORD_MM)):
+    for part in parts(_standing(whole, least_standing_mm(task))):
         hangs = part.distance(board_area.exterior) < _CHORD_MM or any(part.intersects(area) for area in fixed)
         (rims if hangs or _is_held_below(part, task) else blocks).append(part)
     return Waste(board=board_area, whole=whole, rim=union_all(rims), blocks=tuple(blocks))
@@ -96,7 +96,7 @@ def _taken(loop: Contour, task: OutlineTask) -> Area:
 
 def widenable(kept: Area, task: OutlineTask) -> Area:
     """The waste that stands even where slots on both sides of it are widened."""
-    return opened(kept, least_standing_mm(task) / 2 + task.widening_mm, chord_mm=_CHORD_MM)
+    return _standing(kept, least_standing_mm(task) + 2 * task.widening_mm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +126,7 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
     gone = EMPTY
     for _ in range(_ROUNDS):
         stands = difference(waste.whole, gone)
-        kept = opened(intersection(kept, stands), least_standing_mm(task) / 2, chord_mm=_CHORD_MM)
+        kept = _standing(intersection(kept, stands), least_standing_mm(task))
         tried = union_all((kept, *(one.area for one in found)))
         thin = (part for part in parts(difference(stands, tried)) if _is_to_go(part, kept, task))
         more = [one for part in thin for one in _wider(part)]
@@ -166,6 +166,12 @@ def _wider(area: Area) -> tuple[Area, ...]:
 
 def _overlap(part: Area, other: Area) -> bool:
     return not is_thinner_than_mm(intersection(part, other), SLUG_WIDTH_MM / 2)
+
+
+def _standing(area: Area, least_mm: float) -> Area:
+    """What of an area a disc of the least thickness reaches, and corners up to right ones in which it stays behind."""
+    core = buffered(area, -least_mm / 2, chord_mm=_CHORD_MM)
+    return intersection(area, buffered(core, least_mm / math.sqrt(2), chord_mm=_CHORD_MM))
 
 
 def least_standing_mm(task: OutlineTask) -> float:

@@ -40,6 +40,7 @@ _FOOT_MM: Final = 5.0
 _LINE_MM: Final = 4.6
 _PRINT_MM: Final = 3.4
 _SMALL_MM: Final = 2.6
+_LONGEST_BAR_MM: Final = 60.0
 _LETTERS: Final = 150
 """Letters to a line of notes."""
 _PEG_MM: Final = (7.0, 5.5)
@@ -180,7 +181,8 @@ def _face(pose: Pose, width_mm: float) -> Contour:
 
 def _bar(scale: int, unit: LengthUnit) -> Iterator[Part]:
     """The scale in words, and a bar of a round length."""
-    step, words = (inches(12), "1 ft") if unit == "in" else (500.0, "0.5 m")
+    steps = ((inches(12), "1 ft"), (inches(3), "3 in")) if unit == "in" else ((500.0, "0.5 m"), (100.0, "0.1 m"))
+    step, words = next((one for one in steps if one[0] / scale <= _LONGEST_BAR_MM), steps[-1])
     long = step / scale
     x, y = PAGE_MM[0] - _MARGIN_MM - long, PAGE_MM[1] - 10.0
     yield Shape((polygon([(x, y), (x + long, y), (x + long, y + 1.2), (x, y + 1.2)]),), Ink(fill=palette.INK))
