@@ -154,6 +154,14 @@ def gap_mm(job: Job) -> float:
     return job.gap_mm or max(gap_asked(job, board).width_mm for board in job.boards)
 
 
+def web_gap_mm(job: Job, board: Board) -> float:
+    """Distance between pieces at which two slots leave wood that stands between them; no more than a gap on a skin."""
+    if job.holding.kind is HoldingKind.SKIN:
+        return 0.0
+    slot_mm = job.bit(job.outlines_bit).diameter_mm + FINISH_ALLOWANCE_MM
+    return 2 * slot_mm + max(LEAST_STANDING_MM, STANDING_RATIO * board.thickness_mm) + FINISH_ALLOWANCE_MM
+
+
 def gap_faults(job: Job) -> tuple[Fault, ...]:
     """A fault where ``[cutting] gap`` is less than the bits need; says the least and the bit that needs it."""
     least = max((least_gap(job, board) for board in job.boards), key=lambda slot: slot.width_mm)

@@ -39,9 +39,14 @@ class _Box:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Apart:
-    """Distances that are kept: between pieces, to the edges of boards and what is no-go, and of rooms from edges."""
+    """Distances that are kept: between pieces, to the edges of boards and what is no-go, and of rooms from edges.
+
+    Between pieces of one row there is more where that costs no board: two slots and a web between them, by which the
+    waste beside their pegs hangs on the rim.
+    """
 
     gap_mm: float
+    along_mm: float
     clearance_mm: float
     rim_mm: float
 
@@ -57,8 +62,8 @@ class Lacking:
 def place_rows(pieces: Sequence[Piece], boards: Sequence[Board], *, apart: Apart) -> tuple[Placement, ...]:
     """Every piece placed in rows, tall rows first, boards filled in the order given.
 
-    Rows keep the gap between them, and so do the outlines of the pieces in a row, one of which may reach into the
-    empty corner of the other; the board's edge and what its outline lacks keep the rim and the room, or the margin
+    Rows keep the gap between them, and the outlines of the pieces in a row what is kept along one; one may reach into
+    the empty corner of the other. The board's edge and what its outline lacks keep the rim and the room, or the margin
     where that is more; no-go areas keep the room. Pieces are turned along each board's grain, as near to it as their
     pegs allow.
 
@@ -72,7 +77,7 @@ def place_rows(pieces: Sequence[Piece], boards: Sequence[Board], *, apart: Apart
     """
     boards = [rimmed(board, apart.rim_mm) for board in boards]
     boxes = {grain: _boxes(pieces, grain) for grain in dict.fromkeys(board.grain_rad for board in boards)}
-    pitches = {grain: _Pitches(pieces, some, apart.gap_mm) for grain, some in boxes.items()}
+    pitches = {grain: _Pitches(pieces, some, apart.along_mm) for grain, some in boxes.items()}
     too_large = [
         index
         for index in range(len(pieces))
@@ -97,7 +102,7 @@ def place_rows(pieces: Sequence[Piece], boards: Sequence[Board], *, apart: Apart
 def lacking_row(pieces: Sequence[Piece], board: Board, *, apart: Apart) -> Lacking | None:
     """The row that a board just fails to take of these pieces; None where it lacks more, or takes them all."""
     boxes = _boxes(pieces, board.grain_rad)
-    tallest, pitches = _tallest_first(boxes, range(len(pieces))), _Pitches(pieces, boxes, apart.gap_mm)
+    tallest, pitches = _tallest_first(boxes, range(len(pieces))), _Pitches(pieces, boxes, apart.along_mm)
     return _fill(rimmed(board, apart.rim_mm), tallest, apart=apart, pitches=pitches).lacking
 
 

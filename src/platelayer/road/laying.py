@@ -11,7 +11,7 @@ from typing import Final
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import area_mm2, rectangle
 from platelayer.geometry.fewest import fewest_boards
-from platelayer.offset.room import gap_mm, rim_mm
+from platelayer.offset.room import gap_mm, rim_mm, web_gap_mm
 from platelayer.placing.kept import Kept, check_kept, settled
 from platelayer.placing.nesting_pieces import nest_pieces
 from platelayer.placing.rows import Apart, place_rows
@@ -22,7 +22,9 @@ from platelayer.values.tooling import Board, Job, Placing
 def apart_of(job: Job, clearance_mm: float) -> Apart:
     """The distances that a job's pieces keep."""
     deepest = max(board.thickness_mm for board in job.boards)
-    return Apart(gap_mm=gap_mm(job), clearance_mm=clearance_mm, rim_mm=rim_mm(job.holding, deepest))
+    gap = gap_mm(job)
+    along = gap if job.gap_mm else max(gap, *(web_gap_mm(job, board) for board in job.boards))
+    return Apart(gap_mm=gap, along_mm=along, clearance_mm=clearance_mm, rim_mm=rim_mm(job.holding, deepest))
 
 
 MOST_TRIES: Final = 36
@@ -67,7 +69,7 @@ def _laid(pieces: Sequence[Piece], boards: Sequence[Board], *, placing: Placing,
     if placing is Placing.NEST:
         return nest_pieces(pieces, boards, apart=apart, tries=MOST_TRIES)
     try:
-        rows = place_rows(pieces, boards, apart=apart)
+        rows = _in_rows(pieces, boards, apart)
     except CannotCut as refusal:
         if placing is Placing.ROWS or not _may_fit(pieces, boards):
             raise
@@ -80,6 +82,25 @@ def _laid(pieces: Sequence[Piece], boards: Sequence[Board], *, placing: Placing,
         return rows
     nested = nest_pieces(pieces, boards, apart=apart, tries=MOST_TRIES)
     return nested if _boards_used(nested) < used else rows
+
+
+def _in_rows(pieces: Sequence[Piece], boards: Sequence[Board], apart: Apart) -> tuple[Placement, ...]:
+    """Rows with webs between their pieces, or nearer together where that needs fewer boards.
+
+    Raises:
+        CannotCut: as ``place_rows``.
+    """
+    near = replace(apart, along_mm=apart.gap_mm)
+    if near == apart:
+        return place_rows(pieces, boards, apart=near)
+    try:
+        webbed = place_rows(pieces, boards, apart=apart)
+    except CannotCut:
+        return place_rows(pieces, boards, apart=near)
+    if _boards_used(webbed) <= _fewest_boards(pieces, boards):
+        return webbed
+    nearer = place_rows(pieces, boards, apart=near)
+    return nearer if _boards_used(nearer) < _boards_used(webbed) else webbed
 
 
 def _may_fit(pieces: Sequence[Piece], boards: Sequence[Board]) -> bool:
