@@ -82,9 +82,19 @@ def finish_levels(depth_mm: float, *, bit: Bit, data: CutData, side_mm: float) -
 def slot_depth_mm(*, bit: Bit, data: CutData) -> float:
     """How deep a pass may go that leaves a wall in a slot of the bit's own width: so deep that it bends BEND_MM.
 
-    The mean of N teeth pushes the bit across its travel with N / 4 of one tooth's push; see ``values.bit_bend``. The
-    bend grows with the depth, so the stepdown is cut down by as much as it is too great.
+    The bend grows with the depth, so the stepdown is cut down by as much as it is too great.
     """
-    deep = data.stepdown_mm
-    bend = bend_mm(bit=bit, data=data, side_mm=bit.radius_mm, deep_mm=deep) * bit.flutes / 4
+    deep, bend = data.stepdown_mm, _slot_bend_mm(data.stepdown_mm, bit, data)
     return deep if bend <= BEND_MM else deep * BEND_MM / bend
+
+
+def spare_side_mm(deep_mm: float, *, bit: Bit, data: CutData, side_mm: float) -> float:
+    """How much of the wall above a slot a pass in it may finish too, for BEND_MM in all; a stepdown at most."""
+    bend = bend_mm(bit=bit, data=data, side_mm=side_mm, deep_mm=data.stepdown_mm)
+    spare = max(0.0, BEND_MM - _slot_bend_mm(deep_mm, bit, data))
+    return data.stepdown_mm * min(1.0, spare / bend) if bend > 0 else data.stepdown_mm
+
+
+def _slot_bend_mm(deep_mm: float, bit: Bit, data: CutData) -> float:
+    """Bend in a slot of the bit's width: the mean of N teeth pushes it across its travel with N / 4 of one's push."""
+    return bend_mm(bit=bit, data=data, side_mm=bit.radius_mm, deep_mm=deep_mm) * bit.flutes / 4

@@ -32,7 +32,7 @@ from platelayer.geometry.contours import (
     transform_point,
 )
 from platelayer.geometry.regions import EMPTY, Area, moved
-from platelayer.offset.depths import deep_from_mm, finish_levels, levels, slot_depth_mm
+from platelayer.offset.depths import deep_from_mm, finish_levels, levels, slot_depth_mm, spare_side_mm
 from platelayer.offset.entries import RAMP_RUN, STEEPEST_RUN, lead_in, lead_out
 from platelayer.offset.paths import Knot, is_clear, nearest_along, steps_along, stretch
 from platelayer.offset.pockets import OVERLAP_MM
@@ -45,7 +45,7 @@ from platelayer.values.cuts import Pass, Step
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.pieces import Piece
 from platelayer.values.shapes import Contour, Line, Point, Pose, Segment
-from platelayer.values.tooling import Bit, Board, CutData, Holding, HoldingKind, Job
+from platelayer.values.tooling import Bit, Board, CutData, Holding, HoldingKind, Job, StockBy
 
 LEAD_RADIUS_MM: Final = 4.0
 """Radius of the leads' arcs: over the finish allowance they take about 1.3 mm of path."""
@@ -77,12 +77,15 @@ class OutlineTask:
     def floor_mm(self) -> float:
         """How deep the walls are finished before the piece is parted: all of it where a skin holds the piece.
 
-        The floor holds better the thicker it is: as thick as can be parted in one turn.
+        On a board that is held all over the floor is as thick as can be parted in one turn; elsewhere it is thin, so
+        that next to nothing of a wall is left to be finished when the piece hangs on its tabs.
         """
         if self.holding.kind is HoldingKind.SKIN:
             return self.depth_mm
-        part_mm = slot_depth_mm(bit=self.bit, data=self.data)
-        return min(-holding_floor_z(self.board), self.depth_mm - part_mm)
+        thin_mm = -holding_floor_z(self.board)
+        if self.holding.stock not in (StockBy.TAPE, StockBy.VACUUM) and not self.holding.kind.is_from_below:
+            return thin_mm
+        return min(thin_mm, self.depth_mm - slot_depth_mm(bit=self.bit, data=self.data))
 
     @property
     def widening_mm(self) -> float:
@@ -310,9 +313,12 @@ def finish_passes(body: Body, lifts: Lifts, *, from_slot: bool) -> list[Pass]:
 
 
 def finish_tops(body: Body) -> tuple[float, ...]:
-    """Levels of the finish passes, down to the floor."""
+    """Levels of the finish passes: down to the floor, or as far above it as the parting finishes as well."""
     task = body.task
-    return finish_levels(task.floor_mm, bit=task.bit, data=task.data, side_mm=FINISH_ALLOWANCE_MM)
+    deep, part_mm = task.floor_mm, task.depth_mm - task.floor_mm
+    if deep < -holding_floor_z(task.board) - COINCIDENT_MM and task.holding.kind is not HoldingKind.SKIN:
+        deep -= spare_side_mm(part_mm, bit=task.bit, data=task.data, side_mm=FINISH_ALLOWANCE_MM)
+    return finish_levels(deep, bit=task.bit, data=task.data, side_mm=FINISH_ALLOWANCE_MM)
 
 
 def _way_in(near: Contour, loop: Contour) -> Segment:
@@ -326,6 +332,8 @@ def back_along(near: Contour, point: Point) -> Contour:
 
 def parting(body: Body, lifts: Lifts) -> Pass:
     """From the floor right through along the finish loop, over tabs or freeing the piece as the bit leaves it.
+
+    It takes off the wall what the finish passes left just above the floor.
 
     It goes down in steps in which the bit, in a slot of its own width, bends no more than in a finish pass.
     """
