@@ -13,6 +13,8 @@ from click.testing import CliRunner
 from cli.test_floor import run
 from floor.floors import stretch
 from platelayer.cli import main
+from platelayer.errors import PlatelayerError
+from platelayer.floor_road.looking import view
 
 EXAMPLE = Path(__file__).resolve().parents[2] / "examples" / "hallway-floor" / "floor.toml"
 
@@ -192,3 +194,66 @@ def test_answers_as_plain_data_carry_what_is_new_and_a_drawing(floor):
     assert first["new"] == [{"name": "line-9", "kind": "straight", "length": "60.000 mm"}]
     assert first["svg"].startswith("<svg ")
     assert first["boards"] == 1
+
+
+ENDS = """
+[[owned]]
+name = "stop"
+length = 80
+end = "plain"
+count = 1
+
+[[stretch]]
+name = "buffer"
+begins = [0, 0, 0]
+pieces = ["flat", "stop"]
+meets = [500, 0, 0]
+"""
+
+
+@pytest.mark.parametrize(
+    ("more", "sentence"),
+    [
+        (
+            ENDS,
+            "the gap to close = buffer: a plain end couples with nothing. Lay a piece with a peg or a socket there.",
+        ),
+        (
+            '[[gap]]\nname = "door"\nleft = 300\nright = 300\ndiagonal = 335\nhere = "plain"\n',
+            'floor.toml:23 [[gap]] door here = plain: a plain end couples with nothing. Write "peg" or "socket".',
+        ),
+        (
+            '[[owned]]\nname = "knot"\nkind = "curve"\nradius = 15\n[[stretch]]\npieces = ["knot"]\n',
+            "floor.toml:21 [[owned]] knot radius = 15.000 mm (~19/32 in): tighter than half the track's width, "
+            "19.844 mm (25/32 in). Measure the radius of the centre line.",
+        ),
+    ],
+    ids=["a plain end", "a plain side of a gap", "a curve that is no curve"],
+)
+def test_what_cannot_be_closed_or_laid_is_said(floor, more, sentence):
+    assert sentence in run("close", floor(more), code=2).output
+
+
+LINES = EXAMPLE.read_text(encoding="utf-8").splitlines()
+EDITS = [
+    pytest.param(number, edit, id=f"line {number + 1} {name}")
+    for number, line in enumerate(LINES)
+    if line and not line.startswith("#")
+    for name, edit in {
+        "left out": lambda line: "",
+        "its value a list": lambda line: re.sub(r"=.*", "= []", line),
+        "its value a word": lambda line: re.sub(r"=.*", '= "word"', line),
+        "its numbers huge": lambda line: re.sub(r"\d+", "9" * 30, line),
+        "its numbers nothing": lambda line: re.sub(r"\d+", "0", line),
+    }.items()
+    if edit(line) != line
+]
+
+
+@pytest.mark.parametrize(("number", "edit"), EDITS)
+def test_no_edit_of_a_floor_brings_anything_but_faults_in_words(number, edit):
+    text = "\n".join([*LINES[:number], edit(LINES[number]), *LINES[number + 1 :]])
+    try:
+        view(text, file=str(EXAMPLE))
+    except PlatelayerError as error:
+        assert all(line.startswith(str(EXAMPLE.parent)) for line in str(error).splitlines()), str(error)

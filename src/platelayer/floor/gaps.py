@@ -51,7 +51,7 @@ def gap_of_miss(miss: Miss, *, meets_wall: bool) -> Gap:
         goal=miss.goal,
         pose=miss.gap,
         here=here,
-        there=miss.there or MATE[here],
+        there=miss.there or MATE.get(here, here),
         is_open_ended=miss.there is None,
         meets_wall=meets_wall,
     )
@@ -76,7 +76,7 @@ def measured_gap(gap: GapMeasured, *, track_width_mm: float) -> Gap:
             moved = [value + MEETS_MM * (number == index) for number, value in enumerate(readings)]
             off = _far_end(moved[0], moved[1], moved[2], base)
             slopes.append([(off.x - pose.x), (off.y - pose.y), off.heading_rad - pose.heading_rad])
-    except ValueError as error:
+    except (ValueError, ZeroDivisionError) as error:
         fix = "Take them again: both edges, and the diagonal from the left mark here to the right mark there."
         where, problem = f"[[gap]] {gap.name} diagonal", "the three readings make no figure"
         raise JobError(Fault(where=where, problem=problem, fix=fix)) from error

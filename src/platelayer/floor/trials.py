@@ -137,6 +137,8 @@ def straight_trials(
     owned: Owned, fore: Half, back: Half, need: complex, *, within_mm: float, least_mm: float, most_mm: float
 ) -> Iterator[Trial]:
     """The same with one new straight at the junction, as short as may be made, and the most owned runs beside it."""
+    if fore.kind not in MATE or back.kind not in MATE:
+        return
     here = fore.headings[-1]
     others = distinct((here, *fore.headings, *back.headings))[1:]
     across = [one for one in others if abs((unit(one) * unit(-here)).imag) > within_mm / max(abs(need), within_mm)]

@@ -90,6 +90,7 @@ def check_lines(checked: Checked) -> list[str]:
         lines.append(f"  open ends: {named}")
     for one in checked.judged:
         lines += [f"  {words}" for words in judged_lines(one)]
+    lines += [f"  {gap.name} is a gap by tape: platelayer floor close says what closes it." for gap in laid.floor.gaps]
     return lines
 
 

@@ -30,6 +30,7 @@ from platelayer.road.tuning import record_of_job
 from platelayer.tolerances import MACHINE_SCALE_RATIO
 from platelayer.units import show_length, show_small
 from platelayer.values.layout import GapMeasured, LaidFloor, Miss, Stock
+from platelayer.values.pieces import EndKind
 from platelayer.values.shapes import Pose
 from platelayer.values.tooling import PieceOrder
 
@@ -124,13 +125,15 @@ def asked_gap(checked: Checked, name: str) -> GapAsked:
         fix = f"Name one: {', '.join(waiting or names)}." if names else ""
         raise JobError(Fault(where="the gap to close", problem=problem, fix=fix))
     name = name or waiting[0]
-    for miss in ground.laid.misses:
-        if miss.stretch == name:
-            return _asked_miss(ground, miss)
-    for gap in ground.floor.gaps:
-        if gap.name == name:
-            return _asked_measured(ground, gap)
-    raise JobError(Fault(where="the gap to close", found=name, problem="no such gap", fix=fix_for(name, names)))
+    misses = [_asked_miss(ground, miss) for miss in ground.laid.misses if miss.stretch == name]
+    measured = [_asked_measured(ground, gap) for gap in ground.floor.gaps if gap.name == name]
+    if not misses and not measured:
+        raise JobError(Fault(where="the gap to close", found=name, problem="no such gap", fix=fix_for(name, names)))
+    asked = [*misses, *measured][0]
+    if EndKind.PLAIN in (asked.gap.here, asked.gap.there):
+        problem, fix = "a plain end couples with nothing", "Lay a piece with a peg or a socket there."
+        raise JobError(Fault(where="the gap to close", found=name, problem=problem, fix=fix))
+    return asked
 
 
 def _asked_miss(ground: Ground, miss: Miss) -> GapAsked:
