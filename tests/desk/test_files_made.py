@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from cli.jobs import made, small_job, spoil
-from platelayer.desk.files_made import copy, shop
+from platelayer.desk.files_made import copy, shop, timing
 from platelayer.errors import JobError
 from platelayer.files import sha256
 
@@ -62,3 +62,19 @@ def test_a_job_changed_since_is_told_to_be_newer_than_its_files(folder: Path) ->
     for after_s, is_older in ((-5, False), (5, True)):
         os.utime(folder / "job.toml", (made_at + after_s,) * 2)
         assert shop(folder, nobody, job="job.toml")["is_older"] is is_older
+
+
+def test_moves_to_time_are_written_and_their_time_says_how_briskly_the_axis_starts(tmp_path: Path) -> None:
+    asked = {"axis": "x", "feed": "3000 mm/min", "length": "20 mm"}
+    told = timing(tmp_path, nobody, **asked)
+    assert (tmp_path / "timing-x.nc").read_text("ascii") == told["text"]
+    # worked by hand: 20 mm at 50 mm/s with 400 mm/s2 takes 0.4 s + 0.125 s
+    said = timing(tmp_path, nobody, **asked, took=f"{told['count'] * 0.525:.3f}")
+    assert said["words"].startswith("It starts with 400 mm/s2")
+
+
+@pytest.mark.parametrize(("axis", "took"), [("../x", ""), ("x", "soon")])
+def test_an_axis_or_a_time_that_is_none_is_refused(tmp_path: Path, axis: str, took: str) -> None:
+    with pytest.raises(JobError):
+        timing(tmp_path, nobody, axis=axis, feed="3000 mm/min", length="20 mm", took=took)
+    assert list(tmp_path.iterdir()) == []

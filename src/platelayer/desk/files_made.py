@@ -25,12 +25,14 @@ from platelayer.road.proving import Proof, proof_of, read_back
 from platelayer.road.redrawing import with_direction_words
 from platelayer.road.rehearsing import rehearse
 from platelayer.road.resuming import ResumeFrom, recut_file
+from platelayer.road.timing import asked_moves, timed_words, write_timed_moves
 from platelayer.units import show_length, worded
 from platelayer.values.findings import Severity
 
 Tell = Callable[[Any], None]
 AIR: Final = "-air"
 """After the name of a job's folder: the folder of its runs in the air."""
+AXES: Final = ("x", "y", "z")
 AGAIN: Final = "-again"
 """The same for cuts that go on."""
 
@@ -178,6 +180,26 @@ def copy(root: Path, _: Tell, *, file: str, kind: str) -> dict[str, Any]:
     if kind == "paper":
         return {"base64": base64.b64encode(content).decode("ascii"), "name": place.name}
     return {"text": files.as_text(content, where=file), "name": place.name}
+
+
+def timing(root: Path, _: Tell, *, axis: str, feed: str, length: str, took: str = "") -> dict[str, Any]:
+    """Moves to be timed along an axis, in a file beside the job; with the seconds that they took, what those say.
+
+    Raises:
+        JobError: no such axis, no length, no feed, or no time that such moves can take.
+    """
+    if axis not in AXES:
+        raise JobError(Fault(where="axis", found=axis, problem=f"one of {', '.join(AXES)} is meant"))
+    moves = asked_moves(feed=feed, length=length)
+    if took:
+        try:
+            took_s = float(took)
+        except ValueError:
+            raise JobError(Fault(where="took", found=took, problem="not a number of seconds")) from None
+        return {"words": timed_words(moves, took_s=took_s)}
+    out = inside(root, f"timing-{axis}.nc")
+    write_timed_moves(axis, moves, out=out, force=True)
+    return {"text": files.read_text(out), "name": out.name, "count": moves.count}
 
 
 def recut(root: Path, _: Tell, *, file: str, zero: str, start: Mapping[str, Any]) -> dict[str, Any]:

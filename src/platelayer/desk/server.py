@@ -36,7 +36,7 @@ QUIET_S: Final = 0.7
 LEAVE_WITHIN_S: Final = 0.5
 """How soon a page that is connected is let go when the server ends."""
 QUICK: Final = frozenset({"lists", "begin", "bought", "readings", "wish", "floor"})
-STEADY: Final = frozenset({"make", "shop", "recut", "card", "read_card", "copy", "close"})
+STEADY: Final = frozenset({"make", "shop", "recut", "card", "read_card", "copy", "close", "timing"})
 KEYS: Final = "keys"
 """What a ticket is for that shows the reference of keys and no file."""
 _FRAME_POLICY: Final = (

@@ -138,6 +138,7 @@ function ownMachine() {
       h("div", {}, fileFields(file, "machine profile", table, path, names),
       table === "spindle" ? field({ file, path: ["spindle", "dial"], label: "Dial", key: { name: "dial", kind: "dial", choices: [], unsaid: "",
         meaning: "Each mark of a hand dial and its speed, slowest first, a line each: B = 13000." } }) : ""))),
+    timingPart(),
     folded("Feeds, by wood and bit", entries({
       file, path: ["feeds"], add: "Feeds for a wood and a bit",
       fresh: () => ({ material: desk.looked.data?.job?.material ?? "hard-maple", diameter: "1/8 in", spindle: 13000, feed: "1500 mm/min", plunge: "300 mm/min", stepdown: "2 mm", stepover: 0.4 }),
@@ -145,6 +146,31 @@ function ownMachine() {
       one: (path) => h("div", { class: "fields" }, Object.keys(desk.keys["machine profile"].feeds).map((name) =>
         field({ file, path: [...path, name], key: keyOf("machine profile", "feeds", name), choices: name === "material" ? desk.lists.woods : [] }))),
     })));
+}
+
+/** One measured test: short moves by a stop watch say how briskly an axis starts. */
+function timingPart() {
+  const given = (id, label, input) => h("div", { class: "field" }, h("label", { for: id }, label), input);
+  const typed = (id, value) => h("input", { id, type: "text", value, autocomplete: "off" });
+  const axis = h("select", { id: "time-axis" }, ["x", "y", "z"].map((name) => h("option", { value: name }, name)));
+  const feed = typed("time-feed", "3000 mm/min");
+  const length = typed("time-length", "20 mm");
+  const took = typed("time-took", "");
+  const asked = () => ({ axis: axis.value, feed: feed.value, length: length.value });
+  return folded("Measure how briskly an axis starts",
+    h("p", { class: "hint" }, "Short moves there and back, up from where the bit stands: spindle off, no bit, high in the middle, zero there. Run them with a stop watch in the hand."),
+    h("p", { class: "caution" }, HANDS),
+    h("div", { class: "fields" }, given("time-axis", "Axis", axis), given("time-feed", "Feed", feed), given("time-length", "Length of a move", length)),
+    doing("Write the moves", async () => {
+      const told = await ask("timing", asked());
+      if (told.refused) return refusal(told.refused);
+      return [h("p", { class: "good" }, `${told.count} moves, in ${told.name}.`), button(`Save a copy of ${told.name}`, () => hand(told.text, told.name, "text/plain"))];
+    }),
+    h("div", { class: "fields" }, given("time-took", "Seconds that they took", took)),
+    doing("What does that say?", async () => {
+      const told = await ask("timing", { ...asked(), took: took.value.trim() || "none" });
+      return told.refused ? refusal(told.refused) : h("p", { class: "good" }, told.words);
+    }));
 }
 
 function newMachine() {
