@@ -11,7 +11,7 @@ from math import fsum
 from pathlib import Path, PurePath
 from typing import Any, Final
 
-from platelayer.desk.reading import JobText, job_text, learnt, loaded, own_machine, plain, profiles_of, told_faults
+from platelayer.desk.reading import JobText, job_text, learnt, loaded, owned, plain, profiles_of, told_faults
 from platelayer.editing.edits import Edit, edited
 from platelayer.errors import CannotCut, JobError, PlatelayerError
 from platelayer.geometry.contours import area_mm2
@@ -37,8 +37,8 @@ _USUAL: Final = {("job", "machine"): "mid-screw", ("job", "material"): "hard-map
 """What stands in for what a job cannot do without, only to draw its board."""
 
 
-def look(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
-    """All that the page shows of a job while a person types.
+def read(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
+    """What a job's file holds, before anything is laid: what its fields show.
 
     Raises:
         JobError: no such file, or a name that leads outside.
@@ -47,8 +47,21 @@ def look(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
     told: dict[str, Any] = {"job": job, "text": said.text, "data": None, "may_be_cut": False, "faults": []}
     try:
         told["data"] = plain(said.data())
-        profiles = profiles_of(root, said)
-        told["machine"] = own_machine(root, str(said.data().get("job", {}).get("machine", "")), profiles)
+        told["own"] = owned(root, said, profiles_of(root, said))
+    except JobError as error:
+        return told | {"faults": told_faults(error, said)}
+    return told
+
+
+def look(root: Path, tell: Tell, *, job: str) -> dict[str, Any]:
+    """All that the page shows of a job while a person types.
+
+    Raises:
+        JobError: no such file, or a name that leads outside.
+    """
+    told = read(root, tell, job=job)
+    said = replace(job_text(root, job), text=told["text"])
+    try:
         whole = loaded(root, said)
     except JobError as error:
         return told | {"faults": told_faults(error, said)} | _of_sound_part(root, said)
@@ -56,6 +69,7 @@ def look(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
         laid = lay_job(learnt(whole, file=said.file)[0])
     except PlatelayerError as error:
         faults = told_faults(error, said)
+        tell(told | {"faults": faults} | _drawn(_bare(whole)))  # laying it all the same takes a while
         anyhow = laid_all_the_same(whole)
         return told | {"faults": faults} | ({} if anyhow is None else _drawn(anyhow, faults) | _sums(anyhow))
     return told | _drawn(laid) | _sums(laid) | _minutes(laid) | {"may_be_cut": True}

@@ -6,6 +6,7 @@ Glossary:
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.turning import turned_segment
@@ -115,4 +116,4 @@ def _write_cut(pen: Pen, cut: Cut, section: Section, turn: float | None) -> None
 def _turned_pass(cut_pass: Pass, turn: float) -> Pass:
     """The pass as the machine sees it with the board turned over: y mirrored in the turning line, arcs reversed."""
     steps = (Step(turned_segment(step.segment, turn), step.z_start, step.z_end, step.feed) for step in cut_pass.steps)
-    return Pass(tuple(steps), is_finish=cut_pass.is_finish)
+    return replace(cut_pass, steps=tuple(steps))

@@ -148,10 +148,17 @@ def passes_of(text: str, motion: Motion, *, top_mm: float) -> list[WrittenPass]:
                 bit=int(motion.bit[move]),
                 piece=piece,
                 kind=kind,
-                from_top=float(motion.end[move, 2]) >= top_mm - COINCIDENT_MM,
+                from_top=_landing_z(motion, move) >= top_mm - COINCIDENT_MM,
             )
         )
     return found
+
+
+def _landing_z(motion: Motion, move: int) -> float:
+    """Where the bit has come down that comes straight down from this move on."""
+    across = np.flatnonzero(np.hypot(*(motion.end[move:] - motion.start[move:])[:, :2].T) > 0)
+    last = move + int(across[0]) if len(across) else len(motion)
+    return float(motion.start[last, 2] if move < last < len(motion) else motion.end[move, 2])
 
 
 def _titles(text: str) -> Iterator[tuple[int, str, str]]:

@@ -12,6 +12,7 @@ from typing import Final
 
 from platelayer.geometry.contours import transform_point, transform_segment
 from platelayer.geometry.placing import place_piece
+from platelayer.sequence.open_ways import with_open_ways
 from platelayer.sequence.order import Visit, order_cuts
 from platelayer.values.cuts import (
     Bore,
@@ -169,7 +170,7 @@ def _programs(job: Job, board: Board, cuts: Sequence[Cut]) -> Iterable[Program]:
         sections = tuple(_sections(job, [cut for cut in cuts if cut.face is face]))
         for together in (sections,) if job.one_file and sections else ((section,) for section in sections):
             number += 1
-            program = Program(name="", board=board, face=face, sections=tuple(together))
+            program = Program(name="", board=board, face=face, sections=with_open_ways(tuple(together)))
             yield replace(program, name=program_name(program, number))
 
 

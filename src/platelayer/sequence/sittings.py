@@ -12,8 +12,9 @@ from dataclasses import replace
 from itertools import groupby
 from typing import Final
 
+from platelayer.sequence.open_ways import with_open_ways
 from platelayer.sequence.plan import program_name
-from platelayer.values.cuts import Plan, Program
+from platelayer.values.cuts import Cut, Plan, Program
 
 _HALVINGS: Final = 40
 """How often the search for the shortest longest sitting is halved: to well below a microsecond of a day."""
@@ -78,9 +79,13 @@ def _parts(program: Program, groups: Sequence[range]) -> Sequence[Program]:
     return [
         replace(
             program,
-            sections=(replace(section, cuts=tuple(cut for unit in units[group.start : group.stop] for cut in unit)),),
+            sections=with_open_ways((replace(section, cuts=_joined(units[group.start : group.stop])),)),
             sitting=number,
             sittings=len(groups),
         )
         for number, group in enumerate(groups, start=1)
     ]
+
+
+def _joined(units: Sequence[tuple[Cut, ...]]) -> tuple[Cut, ...]:
+    return tuple(cut for unit in units for cut in unit)

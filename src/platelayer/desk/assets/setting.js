@@ -73,21 +73,46 @@ function bitView() {
   return [
     h("h2", {}, "Bit in the collet, and the machine"),
     section("Wood", tableFields("job", ["material"], { choices: { material: desk.lists.woods } }),
-      h("p", { class: "hint" }, "A wood that is not listed: take the one most like it in hardness, and cut a scrap first. ",
-        "Feeds for it go into the machine's profile, below.")),
+      ownFile("woods", "A wood that is not listed", "It goes by its side hardness: feeds follow from that, to be tried in scrap.",
+        (file) => entries({ file, path: ["wood"], add: "One more wood", fresh: () => ({ id: "my-wood", title: "my wood", hardness: "1000 lbf", group: "hardwood" }),
+          named: (wood, index) => wood.title ?? wood.id ?? `wood ${index + 1}`, one: (path) => fileFields(file, "woods file", "wood", path) }))),
     section("Which bit does what", tableFields("bits", ["joints", "grooves", "outlines"], { choices: roles }),
       folded("Finishing and edges", tableFields("bits", ["finish", "edges", "groove_edges"], { choices: roles }),
         tableFields("edges", Object.keys(desk.keys.job.edges)), tableFields("cutting", Object.keys(desk.keys.job.cutting)))),
     section("Bits that I own, by caliper",
-      h("p", { class: "hint" }, "A bit of the list by its id with what your caliper says, or one of your own with all its sizes."),
-      entries({
-        path: ["bit"], add: "A bit by caliper", fresh: () => ({ id: desk.looked.data?.bits?.joints ?? "flat-3.175-long" }),
-        named: (bit, index) => bit.id || `bit ${index + 1}`,
-        one: (path) => [tableFields("bit", ["id", "measured", "kind", "diameter", "flutes", "cutting_length", "shank"], { path }),
-          folded(`More of bit ${path[1] + 1}`, tableFields("bit", ["direction", "overall", "stick_out", "upcut_length", "may_plunge", "included_angle", "corner_radius"], { path }))],
-      })),
+      h("p", { class: "hint" }, "A bit of the list by its id with what your caliper says, or one of your own with all its sizes. ",
+        "Close the caliper's flats over the cutting edges and turn the bit: the widest reading counts."),
+      ownFile("bits", "Keep my bits in a file for all my jobs", "The file lies beside the job; each job that names it knows them.", (file) => bitEntries(file, "The bits that I own")),
+      desk.looked.own?.bits ? "" : bitEntries(desk.job, "For this job alone")),
     section("The machine", tableFields("job", ["machine"], { choices: { machine: desk.lists.machines } }), ownMachine()),
   ];
+}
+
+function bitEntries(file, title) {
+  return [h("h4", {}, title), entries({
+    file, path: ["bit"], add: "A bit by caliper", fresh: () => ({ id: desk.looked.data?.bits?.joints ?? "flat-3.175-long" }),
+    named: (bit, index) => bit.id || `bit ${index + 1}`,
+    one: (path) => [fileFields(file, "job", "bit", path, ["id", "measured", "kind", "diameter", "flutes", "cutting_length", "shank"]),
+      folded(`More of bit ${path[1] + 1}`, fileFields(file, "job", "bit", path, ["direction", "overall", "stick_out", "upcut_length", "may_plunge", "included_angle", "corner_radius"]))],
+  })];
+}
+
+function fileFields(file, kind, table, path, names = Object.keys(desk.keys[kind][table])) {
+  return h("div", { class: "fields" }, names.map((name) => field({ file, path: [...path, name], key: keyOf(kind, table, name) })));
+}
+
+/** A file of one's own that the job names under `key`: what is in it, or how to begin it. */
+function ownFile(key, title, hint, shown) {
+  const own = desk.looked.own?.[key];
+  if (own) return [h("p", { class: "hint" }, `Kept in ${own.file}.`), shown(own.file)];
+  return folded(title, h("p", { class: "hint" }, hint), doing("Begin it", async () => {
+    const { text } = await ask("begin", { kind: key });
+    const file = `${key}.toml`;
+    const made = desk.files.some((one) => one.name === file) ? { ok: true } : await save({ how: "new", file, text });
+    const told = made.ok ? await save({ file: desk.job, edits: [{ path: ["job", key], new: file }] }) : made;
+    if (told.ok) fetchLists();
+    return told.ok ? undefined : refusal(told.refused ?? [{ sentence: told.conflict }]);
+  }));
 }
 
 const MACHINE = [
@@ -104,13 +129,12 @@ const MACHINE = [
 
 /** The job's machine as a form where it is a file of this folder; else how to make it one. */
 function ownMachine() {
-  const machine = desk.looked.machine;
-  if (!machine?.file) return newMachine();
+  const { machine } = desk.looked.own ?? {};
+  if (!machine) return newMachine();
   const file = machine.file;
   return h("div", {}, h("p", { class: "hint" }, `Your machine's own figures, kept in ${file}.`),
     MACHINE.map(([title, table, path, names]) => h("fieldset", {}, h("legend", {}, title), faultsAt(file, path ?? []),
-      h("div", { class: "fields" }, (names ?? Object.keys(desk.keys["machine profile"][table])).map((name) =>
-        field({ file, path: [...path, name], key: keyOf("machine profile", table, name) })),
+      h("div", {}, fileFields(file, "machine profile", table, path, names),
       table === "spindle" ? field({ file, path: ["spindle", "dial"], label: "Dial", key: { name: "dial", kind: "dial", choices: [], unsaid: "",
         meaning: "Each mark of a hand dial and its speed, slowest first, a line each: B = 13000." } }) : ""))),
     folded("Feeds, by wood and bit", entries({
