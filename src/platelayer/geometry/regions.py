@@ -223,7 +223,11 @@ def parts(area: Area) -> tuple[Area, ...]:
 def spans(area: Area, start: Point, end: Point) -> tuple[tuple[Point, Point], ...]:
     """The stretches of a straight line inside an area, in order from its start."""
     inside = shapely.get_parts(shapely.intersection(line_through([start, end]), area))
-    ends = [shapely.get_coordinates(part)[[0, -1]] for part in inside if part.geom_type == "LineString"]
+    ends = [
+        shapely.get_coordinates(part)[[0, -1]]
+        for part in inside
+        if part.geom_type == "LineString" and not part.is_empty
+    ]
     turned = [(a, b) if np.dot(b - a, np.subtract(end, start)) > 0 else (b, a) for a, b in ends]
     pairs = [((float(a[0]), float(a[1])), (float(b[0]), float(b[1]))) for a, b in turned]
     return tuple(sorted(pairs, key=lambda pair: math.dist(start, pair[0])))

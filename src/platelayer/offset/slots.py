@@ -96,11 +96,9 @@ def cut_slots(names: Sequence[str], bodies: Sequence[Body]) -> BoardCuts:
         cuts += _cut(name, body, CutKind.OUTLINE, walls)
         if task.holding.kind is not HoldingKind.SKIN:
             cuts += _cut(name, body, CutKind.PARTING, [parting(body, lifts)])
-    for part in clearings(waste, kept, bodies):
-        number = nearest_body(part, solids)
-        reach = buffered(part, 2 * task.clearance_mm, chord_mm=LEFTOVER_MM)
-        beside = [body for body, solid in zip(bodies, solids, strict=True) if solid.intersects(reach)]
-        cuts += _cut(names[number], bodies[number], CutKind.WASTE, mill_away(part, beside))
+    for clearing in clearings(waste, kept, bodies):
+        number = nearest_body(clearing.area, solids)
+        cuts += _cut(names[number], bodies[number], CutKind.WASTE, mill_away(clearing, task))
     narrow = [body.task for body in bodies if body.wide is None and _canyon(body)]
     return BoardCuts(cuts=tuple(cuts), tabs=tabs, findings=tuple(dict.fromkeys(deep_slot(one) for one in narrow)))
 

@@ -20,6 +20,7 @@ import numpy as np
 from platelayer.geometry.contours import rectangle, transform_contour
 from platelayer.geometry.discs import opened
 from platelayer.geometry.regions import (
+    EMPTY,
     Area,
     buffered,
     difference,
@@ -31,6 +32,7 @@ from platelayer.geometry.regions import (
     parts,
     spans,
     to_area,
+    union,
     union_all,
 )
 from platelayer.offset.depths import levels
@@ -56,7 +58,10 @@ _SPACING_RATIO: Final = 0.96
 """Strokes in a block stand this share of the bit's diameter apart: it leaves no floor that anybody sees."""
 
 
-_ROUNDS: Final = 4
+_INTO_MM: Final = 0.3
+"""Milling a part reaches so far into waste that stays: no further, lest that become too thin."""
+
+_ROUNDS: Final = 6
 """Milling away what would come loose may loosen more, and seldom does it twice."""
 
 
@@ -94,11 +99,19 @@ def widenable(kept: Area, task: OutlineTask) -> Area:
     return opened(kept, least_standing_mm(task) / 2 + task.widening_mm, chord_mm=_CHORD_MM)
 
 
-def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Area, ...]:
+@dataclass(frozen=True, slots=True)
+class Clearing:
+    """A part of the waste that is milled, and where the bit's middle goes to take all of it away."""
+
+    area: Area
+    ways: tuple[Contour, ...]
+
+
+def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearing, ...]:
     """All that must be milled so that nothing comes loose when the pieces are parted.
 
-    First waste that does not stand, but for short tails of what does; then whatever that and the partings would cut
-    off from what stands: strips of floor between two partings that do not quite meet among it.
+    First waste that does not stand, but for short tails of what does; then whatever that and the joints would cut off
+    from all else, and whatever the partings would: strips of floor among it between two that do not quite meet.
 
     Args:
         waste: what is left between the slots.
@@ -106,24 +119,39 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Area, .
         bodies: the pieces where they lie.
     """
     task = bodies[0].task
-    thin = (part for part in parts(difference(waste.whole, kept)) if _is_to_go(part, kept, task))
-    found = [one for part in thin for one in _wider(part)]
-    if task.holding.kind is HoldingKind.SKIN:
-        return tuple(found)
-    walls = walls_of(bodies)
+    solids = union_all(to_area(body.outline, chord_mm=_CHORD_MM) for body in bodies)
     through = union_all(body.through for body in bodies)
     parted = union_all(_taken(body.finish, task) for body in bodies)
-    stands = union_all((kept, *(to_area(body.outline, chord_mm=_CHORD_MM) for body in bodies)))
+    found: list[Clearing] = []
+    gone = EMPTY
     for _ in range(_ROUNDS):
-        gone = union_all(sweep(way, task.bit.radius_mm) for one in found for way in _ways(one, walls, task))
-        before = _wider(difference(waste.board, union_all((gone, through))))
-        at_last = _wider(difference(waste.board, union_all((gone, through, parted))))
-        loose = [part for part in before if not _overlap(part, stands)]
-        loose += [part for part in at_last if not _overlap(part, kept)]
-        if not loose:
+        stands = difference(waste.whole, gone)
+        kept = opened(intersection(kept, stands), least_standing_mm(task) / 2, chord_mm=_CHORD_MM)
+        tried = union_all((kept, *(one.area for one in found)))
+        thin = (part for part in parts(difference(stands, tried)) if _is_to_go(part, kept, task))
+        more = [one for part in thin for one in _wider(part)]
+        if not more and task.holding.kind is not HoldingKind.SKIN:
+            before = _wider(difference(waste.board, union_all((gone, through))))
+            at_last = _wider(difference(waste.board, union_all((gone, through, parted))))
+            loose = [part for part in before if not _overlap(part, union(kept, solids))]
+            more = [*parts(union_all([*loose, *(part for part in at_last if not _overlap(part, kept))]))]
+        radius_mm = task.bit.radius_mm
+        off = (
+            buffered(one, radius_mm + by, chord_mm=_CHORD_MM) for one, by in ((solids, _CHORD_MM), (kept, -_INTO_MM))
+        )
+        bounds = union_all(off)
+        made = [Clearing(part, tuple(ways)) for part in more if (ways := _ways(part, bounds, task))]
+        if not made:
             break
-        found += parts(union_all(loose))
+        found += made
+        gone = union_all((gone, *(sweep(way, radius_mm) for one in made for way in one.ways)))
     return tuple(found)
+
+
+def mill_away(clearing: Clearing, task: OutlineTask) -> tuple[Pass, ...]:
+    """Passes that leave nothing of a part, at each level stroke by stroke from one side of it to the other."""
+    down = levels(task.depth_mm, task.data.stepdown_mm)
+    return tuple(to_and_fro(way, 0.0, down) for way in clearing.ways)
 
 
 def _is_to_go(part: Area, kept: Area, task: OutlineTask) -> bool:
@@ -152,29 +180,18 @@ def _is_held_below(part: Area, task: OutlineTask) -> bool:
 
 
 def _extent_mm(part: Area) -> float:
-    """The longer side of the smallest box round a part, however it lies."""
-    corners = np.asarray(part.minimum_rotated_rectangle.exterior.coords) if part.area > 0 else np.zeros((5, 2))
-    return float(max(np.hypot(*(corners[1] - corners[0])), np.hypot(*(corners[2] - corners[1]))))
+    """The longer side of a part: of the smallest box round it, or where bent of the rectangle of its edge and area."""
+    corners = np.asarray(part.minimum_rotated_rectangle.exterior.coords)
+    half = float(part.length) / 2
+    unbent = (half + math.sqrt(max(half**2 - 4 * float(part.area), 0.0))) / 2
+    return max(unbent, *map(float, np.hypot(*np.diff(corners, axis=0)[:2].T)))
 
 
-def mill_away(part: Area, bodies: Sequence[Body]) -> tuple[Pass, ...]:
-    """Passes that leave nothing of a part, at each level stroke by stroke from one side of it to the other."""
-    task = bodies[0].task
-    down = levels(task.depth_mm, task.data.stepdown_mm)
-    return tuple(to_and_fro(way, 0.0, down) for way in _ways(part, walls_of(bodies), task))
-
-
-def walls_of(bodies: Sequence[Body]) -> Area:
-    """Where the bit's middle may not come, since it would touch a piece."""
-    solids = (to_area(body.outline, chord_mm=_CHORD_MM) for body in bodies)
-    reach = bodies[0].task.bit.radius_mm + _CHORD_MM
-    return union_all(buffered(solid, reach, chord_mm=_CHORD_MM) for solid in solids)
-
-
-def _ways(part: Area, walls: Area, task: OutlineTask) -> list[Contour]:
+def _ways(part: Area, bounds: Area, task: OutlineTask) -> list[Contour]:
     """Strokes along the longer side of a part, side by side and joined at their ends where nothing is in between.
 
-    No point of the part is further from a stroke's line than half their spacing, nor is its foot there further outside.
+    No point of the part is further from a stroke's line than half their spacing, nor is its foot there further outside;
+    but the bit's middle keeps out of ``bounds``, and where waste that stays is near it leaves a stub of the part.
     """
     corners = np.asarray(part.minimum_rotated_rectangle.exterior.coords)
     sides = np.diff(corners, axis=0)[:2]
@@ -186,7 +203,10 @@ def _ways(part: Area, walls: Area, task: OutlineTask) -> list[Contour]:
     spare = high_y - low_y - 2 * half
     count = math.ceil(spare / (2 * half)) + 1 if spare > 0 else 1
     heights = np.linspace(low_y + half, high_y - half, count) if count > 1 else [(low_y + high_y) / 2]
-    free = difference(buffered(lying, half, chord_mm=_CHORD_MM), moved(walls, Pose(0.0, 0.0, -turn)))
+    free = difference(buffered(part, half, chord_mm=_CHORD_MM), bounds)
+    if free.is_empty:
+        return []
+    free = moved(free, Pose(0.0, 0.0, -turn))
     chains: list[list[Point]] = []
     ended: list[list[Point]] = []
     for height in heights:
