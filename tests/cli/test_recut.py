@@ -7,6 +7,8 @@ import pytest
 from click.testing import CliRunner
 
 from platelayer.cli import main
+from platelayer.values.cuts import CutKind
+from platelayer.values.minutes import FINISH_WORD
 from recut_jobs import make_job
 
 FILE = "A-1-flat-3.175-long.nc"
@@ -49,6 +51,8 @@ def test_without_an_answer_nothing_is_written(folder, tmp_path):
     assert not (tmp_path / "more.nc").exists()
 
 
+KINDS = tuple(f"{kind}{word})" for kind in CutKind for word in ("", f" {FINISH_WORD}"))
+
 FAULTS = {
     "beyond the end": (
         ("--from-line", 99999),
@@ -88,11 +92,7 @@ def test_each_fault_has_its_sentence(folder, tmp_path, name):
     begins = [n for n, line in enumerate(lines[1:], 2) if line.startswith("G1") and re.match("G0 (?!Z-)", lines[n - 2])]
     titles, last = [], ""
     for number, line in enumerate(lines, 1):
-        last = (
-            line[1:].split()[0]
-            if line.startswith("(") and line.endswith(("groove)", "notch)", "socket)", "outline)"))
-            else last
-        )
+        last = line[1:].split()[0] if line.startswith("(") and line.endswith(KINDS) else last
         titles += [last] if number in begins else []
     done = run("recut", folder / FILE, *words, "--zero", "kept", "--out", tmp_path / "more.nc")
     wanted = sentence.format(

@@ -9,15 +9,19 @@ from job.sample_jobs import JOB, changed, job_of
 from odd_pieces import block
 from platelayer.geometry.placing import place_piece
 from platelayer.offset.bound import bound_of
+from platelayer.offset.depths import slot_depth_mm
 from platelayer.pieces.kind import Making
 from platelayer.road.planning import made_pieces
 from platelayer.values.minutes import Operation
+from platelayer.values.pieces import Role
 from platelayer.values.shapes import Pose
 
 JOB_12 = job_of(changed(JOB, ("height = 120\n", 'height = 120\nthickness = "12 mm"\n')))
 RATE = 3.175 * 1.0 * 1200  # mm3/min: width, stepdown and feed of the 1/8 in bit in the sample profile
 LEFT, FAR = 0.2, 0.2 + 3.175  # roughing leaves the allowance on a wall and takes one bit's width beside it
 DEPTH = 12.0 + 0.3  # the board and the spoilboard's usual allowance
+BIT, DATA = JOB_12.bits[0], JOB_12.feeds[0]
+FLOOR = min(12.0 - 0.4 - 0.2, DEPTH - slot_depth_mm(bit=BIT, data=DATA))  # least skin and scatter, or one turn to part
 AROUND = 90 + 30 + 15 * math.sqrt(2) + 75 + 45  # of the block
 
 
@@ -39,9 +43,10 @@ def bound(*poses, job=JOB_12, made=block):
 
 def test_a_slot_is_timed_by_its_volume_and_its_wall_by_its_length():
     rows = bound(Pose(100.0, 50.0))
-    assert rows.keys() == {Operation.SLOTS, Operation.FINISH}
-    assert rows[Operation.SLOTS].volume_mm3 == pytest.approx(RING * DEPTH, rel=1e-3)
-    assert rows[Operation.SLOTS].seconds_s == pytest.approx(60 * RING * DEPTH / RATE, rel=1e-3)
+    assert rows.keys() == {Operation.SLOTS, Operation.FINISH, Operation.PARTING}
+    assert rows[Operation.SLOTS].volume_mm3 == pytest.approx(RING * FLOOR, rel=1e-3)
+    assert rows[Operation.SLOTS].seconds_s == pytest.approx(60 * RING * FLOOR / RATE, rel=1e-3)
+    assert rows[Operation.PARTING].finish_mm == pytest.approx(AROUND)
     turns = rows[Operation.FINISH].finish_mm / AROUND
     assert turns == pytest.approx(round(turns)) and turns >= 1
     assert rows[Operation.FINISH].seconds_s == pytest.approx(60 * turns * AROUND / 1200)
@@ -53,13 +58,13 @@ def test_neighbours_share_one_slot():
     # strip the other's allowance is spared as well
     shared = 90 * FAR + 2 * FAR**2 * (math.pi / 3 - math.sqrt(3) / 4)
     spared = 2 * grown(LEFT)
-    assert rows[Operation.SLOTS].volume_mm3 == pytest.approx((2 * grown(FAR) - shared - spared) * DEPTH, rel=1e-3)
+    assert rows[Operation.SLOTS].volume_mm3 == pytest.approx((2 * grown(FAR) - shared - spared) * FLOOR, rel=1e-3)
 
 
 def test_beyond_the_edge_of_the_board_there_is_no_wood():
     rows = bound(Pose(100.0, 0.0))
     lost = 90 * (FAR - LEFT) + math.pi * (FAR**2 - LEFT**2) / 2  # below its near edge, which is the board's
-    assert rows[Operation.SLOTS].volume_mm3 == pytest.approx((RING - lost) * DEPTH, rel=1e-3)
+    assert rows[Operation.SLOTS].volume_mm3 == pytest.approx((RING - lost) * FLOOR, rel=1e-3)
 
 
 def test_no_piece_takes_no_time():
@@ -76,8 +81,14 @@ def test_grooves_and_sockets_count_and_every_wall_once():
     hole = math.pi * job.joint.hole_diameter_mm**2 / 4
     mouth = job.joint.mouth_width_mm * (job.joint.hole_setback_mm + job.joint.hole_diameter_mm)
     assert hole * DEPTH < rows[Operation.SOCKETS].volume_mm3 < (hole + mouth) * DEPTH
-    walls = rows[Operation.FINISH].finish_mm + rows[Operation.SOCKETS].finish_mm
-    assert walls / piece.outline.length_mm == pytest.approx(round(walls / piece.outline.length_mm))
+    socket = sum(
+        segment.length_mm
+        for segment, label in zip(piece.outline.segments, piece.labels, strict=True)
+        if label.role in (Role.SOCKET, Role.EASE)
+    )
+    turns = rows[Operation.SOCKETS].finish_mm / socket
+    assert turns == pytest.approx(round(turns))
+    assert rows[Operation.PARTING].finish_mm + socket == pytest.approx(piece.outline.length_mm)
 
 
 def test_what_a_strip_is_fed_for_counts_as_often():

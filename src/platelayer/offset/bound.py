@@ -4,9 +4,9 @@ Glossary:
     bound, removal rate: as in ``values.minutes``.
     slot: what is cut away round the pieces; one slot between neighbours that lie near.
 
-Roughing takes one bit's width beside each piece and leaves the allowance on its wall; where it takes more, for chips to
-find a way out, that is no part of the bound. Wood beyond the board's edge is none. Walls are gone along as often as the
-bit's bend asks for levels of finish.
+Roughing takes one bit's width beside each piece, down to the floor that holds until pieces are parted, and leaves the
+allowance on its wall; where it takes more, for chips to find a way out, that is no part of the bound. Wood beyond the
+board's edge is none. Walls are gone along as often as the bit's bend asks for levels of finish, and once to part.
 """
 
 import math
@@ -17,13 +17,14 @@ from platelayer.geometry.contours import rectangle
 from platelayer.geometry.discs import solid
 from platelayer.geometry.regions import EMPTY, Area, buffered, difference, intersection, parts, to_area, union_all
 from platelayer.offset.depths import finish_levels
-from platelayer.offset.room import cut_depth_mm, outline_depth_mm
+from platelayer.offset.outlines import outline_task
+from platelayer.offset.room import cut_depth_mm
 from platelayer.offset.runs import rim_of
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, SLIVER_MM
 from platelayer.values.minutes import Operation, WorkBound
 from platelayer.values.pieces import Piece, Role
 from platelayer.values.shapes import Contour
-from platelayer.values.tooling import Bit, Board, Job
+from platelayer.values.tooling import Bit, Board, HoldingKind, Job
 
 _OF_PEGS: Final = frozenset({Role.PEG, Role.RELIEF})
 _OF_SOCKETS: Final = frozenset({Role.SOCKET, Role.EASE})
@@ -64,7 +65,8 @@ def _row(job: Job, operation: Operation, bit_id: str, volume_mm3: float, finish_
 
 def _on_board(job: Job, board: Board, pieces: Sequence[Piece]) -> Iterable[tuple[Operation, str, float, float]]:
     """Operation, bit, volume in mm3 and length of walls in mm, one after another."""
-    through, depth = cut_depth_mm(job, board), outline_depth_mm(job, board)
+    through, floor = cut_depth_mm(job, board), _floor_mm(job, board, pieces)
+    is_parted = job.holding.kind is not HoldingKind.SKIN
     joints, outlines = job.bit(job.joints_bit), job.bit(job.outlines_bit)
     rims = [to_area(rim_of(piece).contour, chord_mm=_CHORD_MM) for piece in pieces]
     for piece, rim in zip(pieces, rims, strict=True):
@@ -73,15 +75,21 @@ def _on_board(job: Job, board: Board, pieces: Sequence[Piece]) -> Iterable[tuple
             yield Operation.GROOVES, job.grooves_bit, volume, 0.0
         inside = difference(rim, solid(piece, chord_mm=_CHORD_MM))
         sockets, pegs, others = _walls_mm(job, board, piece)
-        joint_levels, outline_levels = _levels(job, joints, through), _levels(job, outlines, depth)
+        joint_levels, outline_levels = _levels(job, joints, through), _levels(job, outlines, floor)
         yield Operation.SOCKETS, joints.id, inside.area * through, joint_levels * sockets
         yield Operation.NOTCHES, joints.id, 0.0, joint_levels * pegs
         yield Operation.FINISH, outlines.id, 0.0, outline_levels * others
+        yield Operation.PARTING, outlines.id, 0.0, others if is_parted else 0.0
         yield from _edges(job, piece)
     notches = union_all([EMPTY, *(_round_pegs(job, piece) for piece in pieces)])
     slots = _slots(board, rims, outlines)
     yield Operation.NOTCHES, joints.id, intersection(slots, notches).area * through, 0.0
-    yield Operation.SLOTS, outlines.id, difference(slots, notches).area * depth, 0.0
+    yield Operation.SLOTS, outlines.id, difference(slots, notches).area * floor, 0.0
+
+
+def _floor_mm(job: Job, board: Board, pieces: Sequence[Piece]) -> float:
+    """How deep slots are roughed and walls finished before pieces are parted."""
+    return outline_task(pieces[0], job=job, board=board, clearance_mm=0.0).floor_mm if pieces else 0.0
 
 
 def _slots(board: Board, rims: Sequence[Area], bit: Bit) -> Area:
