@@ -60,7 +60,7 @@ def check_strips(moves: BoardMoves, waste: Waste, *, is_waste: bool) -> tuple[Fi
     )
 
 
-FINISHED_HANGING: Final = Severity.WARNING
+FINISHED_HANGING: Final = Severity.ERROR
 """How much it weighs that a piece cut through all round is finished on its tabs alone; else it is a warning."""
 
 
