@@ -1,15 +1,22 @@
 """Bits, feeds, jobs and pieces for the tests of the offset room, and what is drawn at random for them."""
 
 import math
+from collections.abc import Sequence
+from dataclasses import replace
 
 from hypothesis import strategies as st
 
+from platelayer.geometry.contours import inverse_pose, transform_point, transform_segment
+from platelayer.offset.cutting import cut_piece
 from platelayer.offset.relief import corner_radii
+from platelayer.offset.room import clearance_needed_mm
+from platelayer.offset.slots import BoardCuts, cut_slots
 from platelayer.pieces.catalogue import piece_from_order
-from platelayer.values.cuts import PieceCuts
+from platelayer.values.cuts import Cut, CutKind, Pass, PieceCuts
 from platelayer.values.dialect import CommentStyle, Dialect
+from platelayer.values.findings import Finding
 from platelayer.values.pieces import EndKind, JointSizes, MouthCorner, PegRoot, Piece, TrackSizes
-from platelayer.values.shapes import Arc, Contour, Line
+from platelayer.values.shapes import Arc, Contour, Line, Pose
 from platelayer.values.tooling import (
     Bit,
     BitChange,
@@ -168,6 +175,58 @@ def piece_of(job: Job, order: PieceOrder = STRAIGHT) -> Piece:
     """The piece of an order as this job's corners make it."""
     corners, track, _ = corner_radii(job)
     return piece_from_order(order, 1, track=track, joint=job.joint, corners=corners)
+
+
+WIDE_MM = 1600.0
+"""Both sides of a board on which nothing is near any edge."""
+
+AROUND = (CutKind.WASTE, CutKind.SLOT, CutKind.OUTLINE, CutKind.PARTING)
+"""The kinds of cut that free pieces, in the order in which they are cut."""
+
+
+def placed_cuts(job: Job, laid: Sequence[tuple[Piece, Pose]], **more: object) -> BoardCuts:
+    """The outlines of pieces where they lie, named by their numbers; on a wide board unless one is given."""
+    board = more.pop("board", None) or replace(job.boards[0], width_mm=WIDE_MM, height_mm=WIDE_MM)
+    room = more.pop("clearance_mm", None)
+    room = clearance_needed_mm(job, board) if room is None else room
+    bodies = [cut_piece(piece, job=job, board=board, clearance_mm=room)[1].at(pose) for piece, pose in laid]
+    return cut_slots([str(number) for number in range(len(laid))], bodies)
+
+
+def cut_alone(piece: Piece, *, job: Job, clearance_mm: float | None = None) -> tuple[PieceCuts, tuple[Finding, ...]]:
+    """All cuts of a piece, outline and tabs too, that lies alone on a wide board, carried back to its own frame."""
+    board = replace(job.boards[0], width_mm=WIDE_MM, height_mm=WIDE_MM)
+    room = clearance_needed_mm(job, board) if clearance_mm is None else clearance_mm
+    made, body, findings = cut_piece(piece, job=job, board=board, clearance_mm=room)
+    middle = Pose(WIDE_MM / 2, WIDE_MM / 2, 0.0)
+    back = inverse_pose(middle)
+    around = cut_slots([piece.id], [body.at(middle)])
+    (tabs,) = around.tabs
+    outlines = sorted(around.cuts, key=lambda cut: AROUND.index(cut.kind))
+    made = replace(
+        made,
+        cuts=(*made.cuts, *(_carried(cut, back) for cut in outlines)),
+        tabs=tuple(replace(tab, at=transform_point(tab.at, back)) for tab in tabs),
+    )
+    return made, (*findings, *around.findings)
+
+
+def _carried(cut: Cut, pose: Pose) -> Cut:
+    return replace(
+        cut,
+        passes=tuple(
+            replace(
+                one,
+                steps=tuple(replace(step, segment=transform_segment(step.segment, pose)) for step in one.steps),
+            )
+            for one in cut.passes
+        ),
+    )
+
+
+def passes_of(cuts: Sequence[Cut], *kinds: str) -> list[Pass]:
+    """All passes of the cuts of these kinds, in their order."""
+    return [one for cut in cuts if cut.kind in kinds for one in cut.passes]
 
 
 def steps_of(cuts: PieceCuts, kind: str) -> list:

@@ -21,8 +21,7 @@ from platelayer.geometry.regions import (
     to_area,
     union_all,
 )
-from platelayer.offset.cutting import cut_piece
-from platelayer.offset.paths import points_along
+from platelayer.offset.paths import points_along, stretch
 from platelayer.offset.pockets import sweep
 from platelayer.offset.room import clearance_needed_mm
 from platelayer.offset.runs import rim_of
@@ -33,6 +32,7 @@ from platelayer.values.shapes import Contour
 from platelayer.values.tooling import BitKind
 from referees.depth import deepest_inside_mm
 from strategies_offset import (
+    AROUND,
     BOARD,
     CURVE,
     JOINT,
@@ -41,8 +41,10 @@ from strategies_offset import (
     TABS,
     bit_of,
     bits_for,
+    cut_alone,
     job_of,
     joints,
+    passes_of,
     piece_of,
 )
 
@@ -75,15 +77,15 @@ def cut(job, order):
     board = job.boards[0]
     piece = piece_of(job, order)
     room = clearance_needed_mm(job, board)
-    made, findings = cut_piece(piece, job=job, board=board, clearance_mm=room)
+    made, findings = cut_alone(piece, job=job)
     return piece, made, findings, room
 
 
-def swept(made, job, *, below: float, kinds=None):
+def swept(made, job, *, below: float, only=lambda cut: True):
     """What the bits sweep that go at least so deep; grooves apart."""
     areas = []
     for some in made.cuts:
-        if some.kind is CutKind.GROOVE or (kinds and some.kind not in kinds):
+        if some.kind is CutKind.GROOVE or not only(some):
             continue
         radius = job.bit(some.bit_id).radius_mm
         for one in some.passes:
@@ -94,11 +96,15 @@ def swept(made, job, *, below: float, kinds=None):
     return union_all(areas)
 
 
+def bottom_z(made, job):
+    """Down to here the outline goes at least: right through, or to the skin."""
+    return -job.boards[0].thickness_mm + (made.skin_mm + 0.01 if made.skin_mm else 0.0)
+
+
 def assert_swept_is_waste(job, order):
     piece, made, _, _ = cut(job, order)
     design = solid(piece, chord_mm=CHORD)
-    bottom = -job.boards[0].thickness_mm + (made.skin_mm or 0.0) + (0.01 if made.skin_mm else 0.0)
-    through = swept(made, job, below=bottom)
+    through = swept(made, job, below=bottom_z(made, job))
     assert deepest_inside_mm(through, design, chord_mm=CHORD) < GOUGE_MM / 4
     band = buffered(design, 0.8, chord_mm=CHORD)
     left = difference(difference(band, design), through)
@@ -133,7 +139,7 @@ def test_joints_bit_leaves_nothing_for_the_outlines_bit_to_miss(job, order):
     """Within 0.3 mm of every joint the joints bit has been everywhere that it can be."""
     piece, made, _, _ = cut(job, order)
     design = solid(piece, chord_mm=CHORD)
-    notches = swept(made, job, below=-BOARD.thickness_mm, kinds=(CutKind.SOCKET, CutKind.NOTCH))
+    joints = swept(made, job, below=bottom_z(made, job), only=lambda cut: cut.bit_id == job.joints_bit)
     joint = union_all([
         to_area(Contour((segment,), is_closed=False), chord_mm=CHORD)
         for segment, label in zip(piece.outline.segments, piece.labels, strict=True)
@@ -141,7 +147,7 @@ def test_joints_bit_leaves_nothing_for_the_outlines_bit_to_miss(job, order):
     ])
     band = difference(buffered(joint, 0.3, chord_mm=CHORD), design)
     corners = [buffered(to_point(c.at), math.sqrt(c.area_mm2) + 1.0, chord_mm=0.01) for c in made.unreached]
-    left = difference(difference(band, notches), union_all(corners))
+    left = difference(difference(band, joints), union_all(corners))
     assert buffered(left, -LEFTOVER_MM / 4, chord_mm=1e-3).is_empty
 
 
@@ -161,10 +167,26 @@ def test_passes_chain_stay_in_the_room_and_go_no_deeper_than_they_may(job, order
                 assert step.z_start <= 1e-9
                 fall, along = step.z_start - step.z_end, step.segment.length_mm
                 assert fall <= 0 or along >= 1.2 * fall or some.kind is CutKind.CORNER
-                if step.feed is FeedKind.RAMP and step.z_start == 0:
-                    assert fall <= data.stepdown_mm + 1e-9
+                if step.feed is FeedKind.RAMP and step.z_start == 0 and fall > data.stepdown_mm + 1e-9:
+                    assert is_open_before(made, one, step, bit.radius_mm)
         points = [points_along(Contour((step.segment,), is_closed=False), 0.5)[1] for step in steps_in(some)]
         assert distances_mm(rim, np.vstack(points)).max() + bit.radius_mm <= room + CHORD
+
+
+def is_open_before(made, entry, step, radius_mm):
+    """Passes before this one, all by the same bit, have taken the wood all along the step and as deep as it goes."""
+    passes = [one for some in made.cuts if some.kind in AROUND for one in some.passes]
+    earlier = [s for one in passes[: passes.index(entry)] for s in one.steps if s.segment.length_mm]
+    way = Contour((step.segment,), is_closed=False)
+    parted = np.linspace(0.0, way.length_mm, 9)
+    for begun, ended in pairwise(parted.tolist()):
+        low = step.z_start + (step.z_end - step.z_start) * ended / way.length_mm
+        deep = (s.segment for s in earlier if max(s.z_start, s.z_end) <= low + 1e-9)
+        taken = union_all(sweep(Contour((segment,), is_closed=False), radius_mm) for segment in deep)
+        left = difference(sweep(stretch(way, begun, ended), radius_mm), taken)
+        if not buffered(left, -LEFTOVER_MM / 2, chord_mm=CHORD).is_empty:
+            return False
+    return True
 
 
 def steps_in(some):
@@ -183,18 +205,24 @@ def test_random_joints_and_bits_leave_the_design_and_predicted_corners_only(data
 
 def test_grooves_come_first_and_the_outline_last():
     _, made, _, _ = cut(job_of(joints=EIGHTH), STRAIGHT)
-    assert [some.kind for some in made.cuts] == ["groove", "groove", "socket", "notch", "outline"]
+    assert [some.kind for some in made.cuts] == ["groove", "groove", "socket", "slot", "outline", "parting"]
+
+
+def test_an_outlines_bit_of_its_own_has_the_pegs_cut_by_the_joints_bit():
+    _, made, _, _ = cut(job_of(joints=EIGHTH, outlines=QUARTER), STRAIGHT)
+    assert [some.kind for some in made.cuts] == ["groove", "groove", "socket", "notch", "slot", "outline", "parting"]
+    assert {some.bit_id for some in made.cuts if some.kind in AROUND} == {QUARTER.id}
 
 
 def test_finishing_bit_comes_before_the_outline_and_leaves_its_own_corners_only():
     job = job_of(joints=EIGHTH, finish=SIXTEENTH, peg_root=PegRoot.FINISH)
     piece, made, _, _ = cut(job, STRAIGHT)
-    assert [some.kind for some in made.cuts][-2:] == ["corner", "outline"]
+    assert [some.kind for some in made.cuts][-4:] == ["corner", "slot", "outline", "parting"]
     assert len(made.unreached) == 4
     assert max(corner.area_mm2 for corner in made.unreached) < 0.2
     assert_swept_is_waste(job, STRAIGHT)
     design = solid(piece, chord_mm=CHORD)
-    corner_cut = swept(made, job, below=-BOARD.thickness_mm, kinds=(CutKind.CORNER,))
+    corner_cut = swept(made, job, below=-BOARD.thickness_mm, only=lambda cut: cut.kind is CutKind.CORNER)
     assert intersection(corner_cut, design).area < 0.01
 
 
@@ -237,15 +265,15 @@ def test_tabs_are_kept_out_of_a_skin():
     _, made, _, _ = cut(job_of(joints=EIGHTH, holding=replace(SKIN, skin_mm=0.7)), STRAIGHT)
     assert made.tabs == ()
     assert made.skin_mm == 0.7
-    outline = made.cuts[-1]
-    assert min(step.z_end for one in outline.passes for step in one.steps) == pytest.approx(-12.0)
+    assert CutKind.PARTING not in [some.kind for some in made.cuts]
+    assert min(step.z_end for one in passes_of(made.cuts, *AROUND) for step in one.steps) == pytest.approx(-12.0)
     assert cut(job_of(joints=EIGHTH, holding=TABS), STRAIGHT)[1].skin_mm == 0.0
 
 
 def test_a_notchs_lead_came_from_the_far_side_of_the_peg():
     """The lead of a bit of 4.9 mm missed the slot beside it, met the one round the head, and cut a scrap loose."""
     bit = bit_of(4.877)
-    job = job_of(joints=bit, grooves=EIGHTH, **PLAIN_TRACK)
+    job = job_of(joints=bit, grooves=EIGHTH, outlines=QUARTER, **PLAIN_TRACK)
     piece, made, *_ = cut(job, BOTH_PEGS)
     notches = [one for one in made.cuts if one.kind is CutKind.NOTCH]
     assert len(notches) == 2
@@ -260,18 +288,24 @@ def test_a_notchs_lead_came_from_the_far_side_of_the_peg():
             assert off.max() <= bit.radius_mm + FINISH_ALLOWANCE_MM + 1e-3
 
 
-def test_a_finish_went_full_depth_into_a_relief_that_roughing_does_not_reach():
+@pytest.mark.parametrize(
+    ("outlines", "kinds"),
+    [(EIGHTH, (CutKind.NOTCH,)), (None, (CutKind.SLOT, CutKind.OUTLINE))],
+    ids=["notch", "loops"],
+)
+def test_a_finish_went_full_depth_into_a_relief_that_roughing_does_not_reach(outlines, kinds):
     """A small bit's relief deeper than the allowance is no thin cut: roughing goes into it, level by level."""
     narrow = replace(JOINT, mouth_width_mm=7.14375)
     thin = bit_of(1.955)
-    job = job_of(joints=thin, joint=narrow, mate=narrow, mouth=MouthCorner.NONE)
+    job = job_of(joints=thin, outlines=outlines, joint=narrow, mate=narrow, mouth=MouthCorner.NONE)
     _, made, *_ = cut(job, BOTH_PEGS)
-    notch = next(one for one in made.cuts if one.kind is CutKind.NOTCH)
+    passes = passes_of(made.cuts, *kinds)
+    deepest = min(step.z_end for one in passes if one.is_finish for step in one.steps)
 
     def swept(is_finish):
-        steps = [step for one in notch.passes if one.is_finish == is_finish for step in one.steps]
-        level = [Contour((step.segment,), is_closed=False) for step in steps if step.z_end == step.z_start == -13.0]
-        return union_all(sweep(way, thin.radius_mm) for way in level)
+        steps = [step for one in passes if one.is_finish == is_finish for step in one.steps]
+        level = [step for step in steps if max(step.z_start, step.z_end) <= deepest and step.segment.length_mm]
+        return union_all(sweep(Contour((step.segment,), is_closed=False), thin.radius_mm) for step in level)
 
     taken = difference(swept(True), swept(False))
     assert not taken.is_empty

@@ -15,7 +15,6 @@ from platelayer.geometry.edges import chamfer_depth_mm, round_depth_mm, vee_besi
 from platelayer.geometry.grooves import walls
 from platelayer.geometry.intersect import distances_mm
 from platelayer.geometry.regions import buffered, difference, intersection, parts, to_area, union_all
-from platelayer.offset.cutting import cut_piece
 from platelayer.offset.edge_forms import edge_breaks, edges_reach_mm, groove_form
 from platelayer.offset.edges import cut_edges, edge_findings
 from platelayer.offset.paths import lengthened, points_along
@@ -27,7 +26,7 @@ from platelayer.values.pieces import BoardFace, EdgeBreak, EdgePlace, EndKind
 from platelayer.values.shapes import Contour, Line
 from platelayer.values.tooling import BitKind, Edges
 from referees.depth import deepest_inside_mm
-from strategies_offset import CURVE, JOINT, STRAIGHT, bit_of, data_of, job_of, joints, piece_of
+from strategies_offset import CURVE, JOINT, STRAIGHT, bit_of, cut_alone, data_of, job_of, joints, piece_of
 
 CHORD = 3e-4
 INCH = 25.4
@@ -58,8 +57,7 @@ def edges_job(*, outer=SIXTEENTH, groove=SIXTY_FOURTH, bit=ROUND, groove_bit=Non
 
 def cut(job, order=STRAIGHT):
     piece = piece_of(job, order)
-    board = job.boards[0]
-    made, findings = cut_piece(piece, job=job, board=board, clearance_mm=clearance_needed_mm(job, board))
+    made, findings = cut_alone(piece, job=job)
     return piece, made, findings
 
 
@@ -298,10 +296,11 @@ def test_edges_come_after_joints_and_before_the_outline():
     assert kinds == [
         CutKind.GROOVE,
         CutKind.SOCKET,
-        CutKind.NOTCH,
         CutKind.EDGE,
         CutKind.BREAK,
+        CutKind.SLOT,
         CutKind.OUTLINE,
+        CutKind.PARTING,
     ]
 
 

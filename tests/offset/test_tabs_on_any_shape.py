@@ -7,11 +7,9 @@ import pytest
 from odd_pieces import block
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import distance_to_segment_mm
-from platelayer.offset.cutting import cut_piece
-from platelayer.offset.room import clearance_needed_mm
 from platelayer.pieces.kind import Making
 from platelayer.values.tooling import Holding, HoldingKind
-from strategies_offset import bit_of, job_of
+from strategies_offset import bit_of, cut_alone, job_of
 
 EIGHTH = bit_of(3.175)
 
@@ -21,7 +19,7 @@ def tabs_of(width_mm):
     holding = Holding(kind=HoldingKind.TABS, tab_width_mm=width_mm, tab_height_mm=2.0, tab_count=0, skin_mm=0.0)
     job = job_of(joints=EIGHTH, holding=holding)
     piece = block(Making(track=job.track, joint=job.joint))
-    made, _ = cut_piece(piece, job=job, board=job.boards[0], clearance_mm=clearance_needed_mm(job, job.boards[0]))
+    made, _ = cut_alone(piece, job=job)
     sides = piece.outline.segments
     return made.tabs, [
         min(range(len(sides)), key=lambda at: distance_to_segment_mm(sides[at], tab.at)) for tab in made.tabs
@@ -44,5 +42,5 @@ def test_wider_tabs_stand_on_fewer_sides():
 
 
 def test_tabs_too_wide_for_the_two_longest_sides_are_refused():
-    with pytest.raises(CannotCut, match="tabs on one side take"):
+    with pytest.raises(CannotCut, match="too few find room"):
         tabs_of(40.0)

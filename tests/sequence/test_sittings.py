@@ -1,5 +1,7 @@
 """Sittings: as few as keep to the most, as even as that many can be; all cuts in their old order."""
 
+import math
+from dataclasses import replace
 from itertools import combinations, groupby, pairwise
 
 import pytest
@@ -9,6 +11,7 @@ from hypothesis import strategies as st
 from cli.jobs import small_job
 from platelayer.job import load_job, load_profiles
 from platelayer.road.planning import plan_job
+from platelayer.sequence.open_ways import with_open_ways
 from platelayer.sequence.sittings import groups_of, in_sittings
 
 
@@ -42,7 +45,14 @@ def test_every_cut_keeps_its_turn_and_no_run_of_a_piece_is_parted():
     runs = [len(tuple(run)) for _, run in groupby(whole.sections[0].cuts, key=lambda cut: cut.piece_id)]
     half = len(runs) // 2
     first, second = in_sittings(plan, {whole.name: (range(half), range(half, len(runs)))}).programs
-    assert (*first.sections[0].cuts, *second.sections[0].cuts) == whole.sections[0].cuts
+    (early,), (late,), (section,) = first.sections, second.sections, whole.sections
+    assert with_open_ways((replace(section, cuts=(*early.cuts, *late.cuts)),)) == (section,)
+    assert early.cuts == section.cuts[: len(early.cuts)]
+    # what is open is told anew of each file: of what an earlier one took away nothing is taken for granted
+    passes = [one for cut in late.cuts for one in cut.passes]
+    before = [one for cut in section.cuts[len(early.cuts) :] for one in cut.passes]
+    assert passes[0].way_z_mm == math.inf
+    assert all(one.clear_z_mm >= same.clear_z_mm for one, same in zip(passes, before, strict=True))
     assert len(first.sections[0].cuts) == sum(runs[:half])
     assert [(one.name, one.sitting, one.sittings) for one in (first, second)] == [
         ("A-1-flat-3.175-long.nc", 1, 2),

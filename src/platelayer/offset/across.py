@@ -19,7 +19,7 @@ from platelayer.geometry.contours import point_along
 from platelayer.geometry.regions import Area, Floats, distances_mm, holds_points
 from platelayer.offset.outlines import Body
 from platelayer.offset.paths import direction_along, nearest_along, views_along
-from platelayer.offset.tabs import flank_mm, has_tabs, tab_counts, tab_height_mm
+from platelayer.offset.tabs import LEAST_SIDES, flank_mm, has_tabs, tab_counts, tab_height_mm
 from platelayer.offset.waste import Waste, least_standing_mm
 from platelayer.tolerances import COINCIDENT_MM, FINISH_ALLOWANCE_MM
 from platelayer.units import show_length
@@ -186,15 +186,19 @@ class _Mooring:
     def hold(self, body: int) -> bool:
         """Tabs for one piece, spread over its sides, those counted that it shares already; whether they are enough.
 
-        A side without room leaves its share to the others.
+        A side without room leaves its share to the others; where they have none for it either, as many as a piece of
+        LEAST_SIDES has are enough.
         """
-        own = [berth for berth in self.berths if berth.body == body]
-        wanted = sum(berth.wanted for berth in own)
+        own, task = [berth for berth in self.berths if berth.body == body], self.bodies[body].task
+        sides = len(self.bodies[body].sites.sides)
+        wanted, enough = (
+            sum(tab_counts(task.piece, task.holding, count)) for count in (sides, min(sides, LEAST_SIDES))
+        )
         for more in range(wanted + 1):
             for berth in own:
                 if sum(len(one.taken) for one in own) < wanted:
                     self._spread(berth, berth.wanted + more)
-        return bool(own) and sum(len(berth.taken) for berth in own) >= wanted
+        return sum(len(berth.taken) for berth in own) >= enough
 
     def _spread(self, berth: _Berth, count: int) -> None:
         """So many tabs on a berth as evenly as what is across allows, the furthest from those that stand first."""

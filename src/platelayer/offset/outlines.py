@@ -156,7 +156,7 @@ def body_of(task: OutlineTask) -> Body:
         raise CannotCut(_no_side(task))
     long_enough = [i for i, side in enumerate(sides) if side.length_mm >= 2 * (clear_mm + LEADS_MM)]
     number = next((i for i in long_enough if _is_at_a_notch(task.piece, sides[i].contour.start)), 0)
-    begin = sides[number].at(clear_mm + _LEAD_MM)
+    begin = sides[number].at(clear_mm + _LEAD_MM + OVERLAP_MM)
     finish = _begun_at(reversed_contour(whole_loop(task, task.bit.radius_mm)), begin)
     near = reversed_contour(near_loop(task))
     near = _begun_at(near, _way_in(near, finish).start)
