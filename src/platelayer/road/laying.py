@@ -18,7 +18,7 @@ from platelayer.placing.nesting_pieces import nest_pieces
 from platelayer.placing.rows import place_rows
 from platelayer.placing.shared import NOBODY, Block, Sharing, blocks_of, laid_apart, tallest_stack
 from platelayer.tolerances import LEAST_STANDING_MM, STANDING_RATIO
-from platelayer.values.pieces import Piece, Placement
+from platelayer.values.pieces import Piece, Placement, Turns
 from platelayer.values.tooling import Board, Holding, HoldingKind, Job, Placing
 
 WEB_MM: Final = 4.0
@@ -80,14 +80,41 @@ def lay_pieces(
     web = web_mm(job.holding, max(board.thickness_mm for board in boards))
     sharing = sharing if sharing.members else _side_by_side(job, pieces, clearance_mm)
 
-    def laid(some: Sequence[Piece], placing: Placing) -> tuple[Placement, ...]:
+    def any_way(some: Sequence[Piece], placing: Placing) -> tuple[Placement, ...]:
         return _laid(some, boards, placing=placing, clearance_mm=clearance_mm, web=web)
+
+    def laid(some: Sequence[Piece], placing: Placing) -> tuple[Placement, ...]:
+        return any_way(some, placing) if job.lost.is_none else _one_way(some, boards, placing, any_way)
 
     if sharing.members:
         found = _in_stacks(pieces, boards, sharing, placing=job.placing, clearance_mm=clearance_mm, laid=laid)
     else:
         found = laid(pieces, job.placing)
     return tuple(replace(placement, pose=settled(placement.pose)) for placement in found)
+
+
+_Laying = Callable[[Sequence[Piece], Placing], tuple[Placement, ...]]
+
+
+def _one_way(
+    pieces: Sequence[Piece], boards: Sequence[Board], placing: Placing, laid: _Laying
+) -> tuple[Placement, ...]:
+    """Pieces along the grain alone, where that needs no more boards: slack tells on joints between directions.
+
+    Raises:
+        CannotCut: as ``laid`` for pieces that lie any way they may.
+    """
+    along = [replace(piece, turns=Turns.GRAIN) for piece in pieces]
+    if all(piece.turns is Turns.GRAIN for piece in pieces):
+        return laid(pieces, placing)
+    try:
+        one_way = laid(along, placing)
+    except CannotCut:
+        return laid(pieces, placing)
+    if _boards_used(one_way) <= _fewest_boards(pieces, boards):
+        return one_way
+    any_way = laid(pieces, placing)
+    return any_way if _boards_used(any_way) < _boards_used(one_way) else one_way
 
 
 def _in_stacks(
@@ -97,7 +124,7 @@ def _in_stacks(
     *,
     placing: Placing,
     clearance_mm: float,
-    laid: Callable[[Sequence[Piece], Placing], tuple[Placement, ...]],
+    laid: _Laying,
 ) -> tuple[Placement, ...]:
     """Stacks as tall as boards take them, lower ones where those need fewer boards; apart where that needs fewer still.
 
