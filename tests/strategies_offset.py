@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from platelayer.offset.relief import corner_radii
 from platelayer.pieces.catalogue import piece_from_order
 from platelayer.values.cuts import PieceCuts
+from platelayer.values.dialect import CommentStyle, Dialect
 from platelayer.values.pieces import EndKind, JointSizes, MouthCorner, PegRoot, Piece, TrackSizes
 from platelayer.values.shapes import Arc, Contour, Line
 from platelayer.values.tooling import (
@@ -14,9 +15,7 @@ from platelayer.values.tooling import (
     BitChange,
     BitKind,
     Board,
-    CommentStyle,
     CutData,
-    Dialect,
     FluteDirection,
     Holding,
     HoldingKind,

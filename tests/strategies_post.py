@@ -6,19 +6,10 @@ from dataclasses import replace
 from hypothesis import strategies as st
 
 from platelayer.values.cuts import Cut, CutKind, FeedKind, Pass, Plan, Program, Section, Step
+from platelayer.values.dialect import CommentStyle, Dialect
 from platelayer.values.pieces import BoardFace
 from platelayer.values.shapes import Arc, Line
-from platelayer.values.tooling import (
-    Bit,
-    BitChange,
-    BitKind,
-    Board,
-    CommentStyle,
-    CutData,
-    Dialect,
-    Machine,
-    SpindleKind,
-)
+from platelayer.values.tooling import Bit, BitChange, BitKind, Board, CutData, Machine, SpindleKind
 
 MM_DIALECT = Dialect(arcs=True, dwell_unit="s", comments=CommentStyle.BRACKETS)
 INCH_DIALECT = replace(MM_DIALECT, units="in", decimals=5)

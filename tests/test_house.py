@@ -195,8 +195,6 @@ def names_in(node: ast.AST) -> Iterator[str]:
 def test_what_is_defined_is_used() -> None:
     """By name, outside the definition itself; what tests alone use belongs to tests/referees."""
     waiting = {
-        "pose_to_join",  # how a piece is laid against another's end, for plans of whole layouts
-        "facing",
         "uncut_plan",  # drawings of a job whose cuts are refused
     }
     used: Counter[str] = Counter()

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from platelayer.errors import JobError
-from platelayer.parsing import parse_acceleration, parse_angle, parse_feed, parse_length
+from platelayer.parsing import parse_acceleration, parse_angle, parse_duration, parse_feed, parse_length
 from platelayer.units import (
     inches,
     show_angle,
@@ -211,3 +211,17 @@ def test_what_is_no_angle_is_refused_in_a_sentence(text, found):
     assert (
         str(caught.value) == f'[[piece]] bend angle = {found}: not an angle. Write degrees, such as 45 or "22.5 deg".'
     )
+
+
+@pytest.mark.parametrize(
+    ("text", "seconds"),
+    [("45 min", 2700), ("1 h", 3600), ("1 h 30 min", 5400), ("1.5h", 5400), ("90 s", 90), (" 2min 5s", 125)],
+)
+def test_a_time_is_written_with_its_unit(text, seconds):
+    assert parse_duration(text) == pytest.approx(seconds)
+
+
+@pytest.mark.parametrize("text", ["45", "", "min", "3/4 h", "-5 min", "45 minimal", 45, True, None])
+def test_what_is_no_time_is_refused_in_a_sentence(text):
+    with pytest.raises(JobError, match=r'sitting( = .+)?: not a time[.] Write it with its unit, such as "45 min"'):
+        parse_duration(text, where="[cutting] sitting")

@@ -184,6 +184,26 @@ def parse_acceleration(text: str | float, *, unit: LengthUnit | None = None, whe
     return parse_length(_ACCEL_END.sub("", text) if isinstance(text, str) else text, unit=unit, where=where)
 
 
+def parse_duration(text: object, *, where: str = "") -> float:
+    """The seconds that a person wrote as a time with its unit: ``45 min``, ``1 h``, ``1 h 30 min``, ``90 s``.
+
+    Raises:
+        JobError: not such a time.
+    """
+    match = _DURATION.fullmatch(text) if isinstance(text, str) else None
+    if match is None or not any(match.groupdict().values()):
+        shown = text if isinstance(text, str) else str(text).lower()
+        fix = 'Write it with its unit, such as "45 min" or "1 h 30 min".'
+        raise JobError(Fault(where=where, found=shown[:_LONGEST_SHOWN], problem="not a time", fix=fix))
+    return math.fsum(_SECONDS[name] * float(number or 0) for name, number in match.groupdict().items())
+
+
+_SECONDS: Final = {"h": 3600.0, "min": 60.0, "s": 1.0}
+_DURATION: Final = re.compile(
+    rf"\s*(?:(?P<h>{_NUMBER})\s*h\b)?\s*(?:(?P<min>{_NUMBER})\s*min\b)?\s*(?:(?P<s>{_NUMBER})\s*s\b)?\s*"
+)
+
+
 def parse_angle(text: str | float, *, where: str = "") -> float:
     """The angle in radians that a person wrote in degrees: ``45``, ``22.5``, ``45 deg``, ``45°``.
 

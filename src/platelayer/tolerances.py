@@ -38,6 +38,9 @@ LAND_MM: Final = 1.5
 RAPID_CLEARANCE_MM: Final = 0.5
 """A rapid with any point lower than this above the wood is refused, pure lifts excepted."""
 
+OPEN_MM: Final = 0.1
+"""Down in the wood a bit goes faster than it cuts only where it is clear by so much all round: half an allowance."""
+
 DEPTH_MM: Final = 0.005
 """Depths of grooves and passes are held to this; the same as a gouge, since it is one, downwards."""
 
@@ -174,6 +177,9 @@ REGION_MM: Final = 1e-6
 
 STEPS_GAIN_RATIO: Final = 1e-6
 """Linearised programs stop when the share of play falls by less."""
+
+ROUGH_GAIN_RATIO: Final = 2e-3
+"""The same while many layouts are weighed against each other: a tenth of what their shares are rough by."""
 
 LOOSE_N_MM: Final = 1e-6
 """What nothing holds counts as held so softly, N/mm: it gives way by kilometres, and sums of springs can be solved."""

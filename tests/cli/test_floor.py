@@ -1,5 +1,6 @@
 """``platelayer floor``, end to end: check, draw, set out, and files that cannot be used."""
 
+import json
 import re
 from pathlib import Path
 
@@ -88,3 +89,14 @@ def test_a_file_that_cannot_be_used(tmp_path, text, sentence):
     assert sentence in found.output
     assert "Traceback" not in found.output
     assert not Path(path.with_suffix(".svg")).exists()
+
+
+def test_a_view_of_a_floor_is_plain_data(floor):
+    path = floor(stretch("flat", "points toe branch as yard", begins="[0, 0, 0]", more="length = 900"))
+    seen = json.loads(run("check", path, "--json", code=1).output)
+    assert seen["gaps"] == ["line"]
+    assert seen["svg"].startswith("<svg ")
+    ends = {end["name"]: end for end in seen["ends"]}
+    assert (ends["yard.through"]["x"], ends["yard.through"]["is_open"]) == (320.0, True)
+    assert not ends["yard.toe"]["is_open"]
+    assert ends["yard.branch"]["heading_deg"] == pytest.approx(45)

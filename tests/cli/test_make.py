@@ -55,7 +55,9 @@ def test_same_job_same_bytes(hallway: Path, tmp_path: Path) -> None:
     job.write_text(example("hallway"), encoding="utf-8")
     done = run("make", job, "--out", again)
     assert done.exit_code == 0, done.output
-    assert done.stdout.rstrip().endswith(f"Preview to open: {again}/preview.html")
+    *_, preview, page = done.stdout.splitlines()
+    assert preview.endswith(f"Preview to open: {again}/preview.html")
+    assert page == f"To change it on a page in your browser: platelayer open {job.parent}"
     names = sorted(path.name for path in hallway.iterdir())
     assert names == sorted(path.name for path in again.iterdir())
     assert [name for name in names if (hallway / name).read_bytes() != (again / name).read_bytes()] == []

@@ -64,6 +64,15 @@ def test_a_knot_on_a_board_that_has_none() -> None:
     assert tomllib.loads(after)["board"][0]["no_go"] == [knot]
 
 
+def test_a_list_in_brackets_stays_one() -> None:
+    profile = (ROOT / "machine_profiles" / "mid-screw.toml").read_text("utf-8")
+    old = tomllib.loads(profile)["spindle"]["dial"]
+    new = [{"mark": "1", "rpm": 9000}, {"mark": "2", "rpm": 12000}]
+    after = edited(profile, [Edit(path=("spindle", "dial"), old=old, new=new)])
+    assert 'dial = [\n    {mark = "1", rpm = 9000},\n    {mark = "2", rpm = 12000},\n]\nspin_up = 4' in after
+    assert tomllib.loads(after)["spindle"]["dial"] == new
+
+
 @pytest.mark.parametrize(
     ("found", "seen"), [(12, 11), (True, 1), ("12", 12), (None, 12)], ids=["other", "truth", "text", "gone"]
 )

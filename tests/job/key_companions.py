@@ -306,6 +306,9 @@ RULES = {
     "cutting.one_file": [
         ("cutting.one_file = true", "cutting.one_file = true\nbits.grooves = 'flat-3.175'"),
     ],
+    "cutting.sitting": [
+        ("cutting.sitting = '45 min'", "cutting.sitting = '45 min'\ncutting.one_file = true"),
+    ],
     "cutting.shared_cuts": [
         (
             f"{_SKIN}\npiece.count = 2\ncutting.shared_cuts = true",

@@ -204,6 +204,8 @@ def written(key, value):
         return f"{value:.9f} mm/min"
     if key.kind is ValueKind.ACCELERATION:
         return f"{value:.9f} mm/s2"
+    if key.kind is ValueKind.DURATION:
+        return f"{value:.9f} s"
     if key.kind in (ValueKind.NUMBER, ValueKind.SECONDS, ValueKind.SPEED):
         return value
     length = f"{value:.9f} mm"

@@ -286,3 +286,11 @@ def test_what_a_job_in_millimetres_cannot_be_is_said_in_millimetres_first():
         "[holding] tab_height = 4.000 mm (~5/32 in): more than 3.175 mm (1/8 in), a quarter of the thickness. "
         "Use 1.700 mm (~1/16 in) to 3.175 mm (1/8 in)."
     )
+
+
+def test_a_socket_whose_hole_is_cleared_first_is_cut_from_within_without_lifting():
+    _, made, _, _ = cut(job_of(joints=EIGHTH), SOCKETS)
+    for socket in (cut for cut in made.cuts if cut.kind is CutKind.SOCKET):
+        rough = [one for one in socket.passes if not one.is_finish]
+        assert len(rough) == 2  # the hole, then axis and ring at every level
+        assert rough[1].steps[0].z_start < 0

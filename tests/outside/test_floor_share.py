@@ -138,7 +138,7 @@ def test_twenty_six_joints_bow_as_far_as_their_kinks_add_up(by_peg):
 
 def test_a_loop_takes_all_its_joints_and_any_share_is_an_honest_one():
     floor = laid(stretch("2 flat", "4 bend", "flat", "2 short", "4 bend", more='meets = "line.start"'))
-    chain = chain_of(floor, floor.misses[0], region_for=lambda *_: region(pull_mm=8.0, side_mm=4.0, kink_rad=0.05))
+    chain = chain_of(floor, floor.misses[0], play_of=lambda *_: region(pull_mm=8.0, side_mm=4.0, kink_rad=0.05))
     found = least_share(chain)
     assert len(found.shares) == len(floor.pieces)
     assert 0 < found.share_ratio < 1

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from geometry.usual import LONG, made
+from placing.distances import framed
 from platelayer.errors import JobError
 from platelayer.geometry.contours import circle, polygon
 from platelayer.placing.kept import check_kept, kept_text, read_kept, settled
@@ -35,7 +36,7 @@ def text_of(*poses):
 
 def said(text, *, board=BOARD):
     with pytest.raises(JobError) as error:
-        check_kept(read_kept(text, file="p.json"), PIECES, [board], clearance_mm=ROOM)
+        check_kept(read_kept(text, file="p.json"), PIECES, [board], apart=framed(ROOM, 4.0))
     return str(error.value).splitlines()
 
 
@@ -49,9 +50,9 @@ def test_what_is_settled_comes_back_to_the_last_bit(x, y, heading_rad):
 
 
 def test_rows_kept_are_rows():
-    rows = place_rows(PIECES, [BOARD], clearance_mm=ROOM, web_mm=4.0)
+    rows = place_rows(PIECES, [BOARD], apart=framed(ROOM, 4.0))
     kept = read_kept(text_of(*(placement.pose for placement in rows)), file="p.json")
-    found = check_kept(kept, PIECES, [BOARD], clearance_mm=ROOM)
+    found = check_kept(kept, PIECES, [BOARD], apart=framed(ROOM, 4.0))
     assert [one.pose for one in found] == [settled(one.pose) for one in rows]
 
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from geometry.usual import BEND, LONG, made
+from placing.distances import framed
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import circle
 from platelayer.geometry.placing import place_piece
@@ -41,7 +42,7 @@ def areas(pieces, placements, board_id="A"):
 
 
 def test_each_piece_lies_once_apart_and_inside():
-    placements = nest_pieces(PIECES, [BOARD], clearance_mm=ROOM, web_mm=WEB)
+    placements = nest_pieces(PIECES, [BOARD], apart=framed(ROOM, WEB))
     assert [placement.index for placement in placements] == list(range(len(PIECES)))
     laid = areas(PIECES, placements)
     for index, area in enumerate(laid):
@@ -53,7 +54,7 @@ def test_each_piece_lies_once_apart_and_inside():
 @pytest.mark.parametrize("grain_rad", [0.0, math.pi / 2], ids=["along x", "along y"])
 def test_pegs_lie_along_the_grain_of_the_board(grain_rad):
     board = replace(BOARD, height_mm=700.0, grain_rad=grain_rad)
-    for placement in nest_pieces(PIECES, [board], clearance_mm=ROOM, web_mm=WEB):
+    for placement in nest_pieces(PIECES, [board], apart=framed(ROOM, WEB)):
         ends = place_piece(PIECES[placement.index], placement.pose).ends
         assert steepest_peg_rad(ends, grain_rad=grain_rad) <= STEEPEST_RAD
 
@@ -61,31 +62,29 @@ def test_pegs_lie_along_the_grain_of_the_board(grain_rad):
 def test_boards_of_different_grain_are_filled_one_after_the_other():
     across = replace(BOARD, id="B", height_mm=700.0, grain_rad=math.pi / 2)
     small = replace(BOARD, width_mm=400.0, height_mm=120.0)
-    placements = nest_pieces(PIECES, [small, across], clearance_mm=ROOM, web_mm=WEB)
+    placements = nest_pieces(PIECES, [small, across], apart=framed(ROOM, WEB))
     assert {placement.board_id for placement in placements} == {"A", "B"}
     assert len(placements) == len(PIECES)
 
 
 def test_a_clamp_is_kept_clear():
     clamp = NoGo(circle((350.0, 110.0), 25.0), 30.0, "clamp")
-    placements = nest_pieces(
-        PIECES[:4], [replace(BOARD, no_go=(clamp,))], clearance_mm=ROOM, web_mm=WEB, no_go_gap_mm=20.0
-    )
+    placements = nest_pieces(PIECES[:4], [replace(BOARD, no_go=(clamp,))], apart=framed(ROOM, WEB), no_go_gap_mm=20.0)
     wood = to_area(clamp.outline, chord_mm=FLATTEN_CHORD_MM)
     assert all(area.distance(wood) >= 20.0 - 0.002 for area in areas(PIECES, placements))
 
 
 def test_what_rows_hold_nesting_holds_on_no_more_boards():
     boards = [replace(BOARD, id=name, width_mm=500.0, height_mm=140.0) for name in "ABCD"]
-    rows = {placement.board_id for placement in place_rows(PIECES, boards, clearance_mm=ROOM, web_mm=WEB)}
-    nested = {placement.board_id for placement in nest_pieces(PIECES, boards, clearance_mm=ROOM, web_mm=WEB)}
+    rows = {placement.board_id for placement in place_rows(PIECES, boards, apart=framed(ROOM, WEB))}
+    nested = {placement.board_id for placement in nest_pieces(PIECES, boards, apart=framed(ROOM, WEB))}
     assert len(nested) <= len(rows)
 
 
 def test_what_does_not_fit_is_refused_as_rows_refuse_it():
     small = replace(BOARD, width_mm=240.0, height_mm=80.0)
     with pytest.raises(CannotCut) as rows:
-        place_rows(PIECES, [small], clearance_mm=ROOM, web_mm=WEB)
+        place_rows(PIECES, [small], apart=framed(ROOM, WEB))
     with pytest.raises(CannotCut) as nested:
-        nest_pieces(PIECES, [small], clearance_mm=ROOM, web_mm=WEB)
+        nest_pieces(PIECES, [small], apart=framed(ROOM, WEB))
     assert str(nested.value) == str(rows.value)

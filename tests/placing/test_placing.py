@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from geometry.usual import BEND, LONG, made
+from placing.distances import framed
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import polygon
 from platelayer.geometry.placing import place_piece
@@ -42,7 +43,7 @@ def test_rows_stay_inside_an_offcut_with_its_corners_cut_off(cuts):
     outline = polygon([(float(x), float(y)) for x, y in corners])
     board = replace(BOARD, outline=outline)
     try:
-        placements = place_rows(STRAIGHTS, [board], clearance_mm=ROOM, web_mm=4.0)
+        placements = place_rows(STRAIGHTS, [board], apart=framed(ROOM, 4.0))
     except CannotCut:
         return
     inside = buffered(to_area(outline, chord_mm=FLATTEN_CHORD_MM), -(3.0 + ROOM - 0.01), chord_mm=FLATTEN_CHORD_MM)
@@ -53,7 +54,7 @@ def test_rows_stay_inside_an_offcut_with_its_corners_cut_off(cuts):
 def test_between_kerfs_and_beside_the_edge_a_web_stands(place):
     """On a skin pieces once lay at any distance, and strips thinner than a bit stood between their kerfs."""
     web = 3.5
-    pieces = laid(MIXED, place(MIXED, [replace(BOARD, margin_mm=0.0)], clearance_mm=ROOM, web_mm=web))
+    pieces = laid(MIXED, place(MIXED, [replace(BOARD, margin_mm=0.0)], apart=framed(ROOM, web)))
     areas = [area_of(piece) for piece in pieces]
     for n, area in enumerate(areas):
         low_x, low_y, high_x, high_y = area.bounds
@@ -65,7 +66,7 @@ def test_between_kerfs_and_beside_the_edge_a_web_stands(place):
 def test_rows_lie_along_each_boards_grain(grain_deg):
     """Rows once lay along x whatever the grain, so that on a board with its grain across every neck was short grain."""
     boards = [replace(BOARD, grain_rad=math.radians(grain_deg)), replace(BOARD, id="B", grain_rad=math.pi / 2)]
-    placements = place_rows(MIXED * 2, boards, clearance_mm=ROOM, web_mm=4.0)
+    placements = place_rows(MIXED * 2, boards, apart=framed(ROOM, 4.0))
     grain = {board.id: board.grain_rad for board in boards}
     assert {one.board_id for one in placements} >= {"A"}
     for piece, one in zip(laid(MIXED * 2, placements), placements, strict=True):

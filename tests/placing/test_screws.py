@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from geometry.usual import LONG, made
+from placing.distances import framed
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import circle, distance_mm, polygon
 from platelayer.geometry.placing import place_piece
@@ -59,7 +60,7 @@ def test_pieces_keep_their_room_from_screws():
     (board,) = with_screws([BOARD], SCREWS)
     assert [(area.title, area.height_mm) for area in board.no_go] == [(f"screw {n}", 2.5) for n in range(1, 9)]
     pieces = [replace(made(LONG), id=f"long-{n}") for n in range(5)]
-    for placement in place_rows(pieces, [board], clearance_mm=5.0, web_mm=4.0):
+    for placement in place_rows(pieces, [board], apart=framed(5.0, 4.0)):
         outline = place_piece(pieces[placement.index], placement.pose).outline
         assert all(
             distance_mm(outline, at) >= HEAD / 2 + 5.0 for at in screw_places(BOARD, head_mm=HEAD, span_mm=300.0)

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cli.jobs import small_job
+from placing.distances import framed
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import bounds, circle, rectangle, transform_contour
 from platelayer.job import load_job, load_profiles
@@ -83,7 +84,7 @@ def test_no_kerf_comes_nearer_to_a_dowel_than_the_web(blocks, count, diameter):
     boards = [replace(BOARD, id=name) for name in "ABCDEFGH"]
     seen = with_keep_outs(boards, turning, web_mm=WEB)
     try:
-        placements = place_rows(pieces, seen, clearance_mm=ROOM, web_mm=WEB)
+        placements = place_rows(pieces, seen, apart=framed(ROOM, WEB))
     except CannotCut:
         return
     dowels = shapely.MultiPoint(dowel_places(BOARD, turning))
@@ -95,7 +96,7 @@ def test_no_kerf_comes_nearer_to_a_dowel_than_the_web(blocks, count, diameter):
 
 def test_rows_go_on_above_a_no_go_area_as_wide_as_the_board():
     across = replace(BOARD, no_go=(NoGo(rectangle((0.0, 0.0), (600.0, 60.0)), 20.0, "clamp"),))
-    (placed,) = place_rows([block(100, 40)], [across], clearance_mm=ROOM, web_mm=WEB)
+    (placed,) = place_rows([block(100, 40)], [across], apart=framed(ROOM, WEB))
     assert placed.pose.y == pytest.approx(60 + ROOM, abs=1e-9)
 
 
@@ -156,7 +157,7 @@ def test_a_job_cut_on_one_face_has_no_dowels():
 
 
 def test_only_boards_with_a_lower_face_to_cut_are_bored():
-    text = BOTH.replace("count = 2", "count = 1").replace("[[board]]\nwidth = 26", "[[board]]\ncount = 2\nwidth = 10")
+    text = BOTH.replace("count = 2", "count = 1").replace("width = 26", "count = 2\nwidth = 10")
     _, plan = planned(text)
     turned = {program.board.id for program in plan.programs if program.face is BoardFace.BOTTOM}
     assert len({program.board.id for program in plan.programs}) == 2

@@ -14,10 +14,11 @@ from platelayer.post import program_text, timed_text
 from platelayer.tolerances import ARC_RADII_MM, FLATTEN_CHORD_MM, PROGRAM_STEP_MM, RAPID_CLEARANCE_MM
 from platelayer.units import inches
 from platelayer.values.cuts import FeedKind, Pass, Step
+from platelayer.values.dialect import CommentStyle
 from platelayer.values.motion import EventKind, MoveKind
 from platelayer.values.pieces import BoardFace
 from platelayer.values.shapes import Arc, Contour, Line
-from platelayer.values.tooling import BitChange, CommentStyle, NoGo, SpindleKind
+from platelayer.values.tooling import BitChange, NoGo, SpindleKind
 from strategies_post import (
     BIT,
     BOARD,
@@ -199,12 +200,16 @@ def test_every_cutting_move_has_a_feed_within_the_machine_and_the_spindle_on(pla
     cuts = motion.kind != MoveKind.RAPID
     assert motion.spindle_on[cuts].all()
     assert (motion.feed[cuts] > 0).all()
-    assert (motion.feed[cuts] <= max(DATA.feed_mm_min, DATA.plunge_mm_min)).all()
+    in_wood = cuts & (motion.end[:, 2] < (plan.boards[0].thickness_mm if plan.boards[0].zero == "spoilboard" else 0.0))
+    assert (motion.feed[in_wood] <= max(DATA.feed_mm_min, DATA.plunge_mm_min)).all()
     assert motion.bit.tolist() == [0] * len(motion)
     down = motion.start[:, 2] - motion.end[:, 2]
     flat = np.hypot(*(motion.end - motion.start)[:, :2].T)
     straight_down = cuts & (flat == 0) & (down > 0) & (motion.kind == MoveKind.LINE)
-    assert (motion.feed[straight_down] <= DATA.plunge_mm_min + 1e-9).all()
+    top = plan.boards[0].thickness_mm if plan.boards[0].zero == "spoilboard" else 0.0
+    in_air = motion.end[:, 2] >= top + RAPID_CLEARANCE_MM - 1e-9
+    assert (motion.feed[straight_down & ~in_air] <= DATA.plunge_mm_min + 1e-9).all()
+    assert (motion.feed[straight_down & in_air] <= MACHINE.feed_max_mm_min[2] + 1e-9).all()
 
 
 @settings(max_examples=40)
@@ -277,7 +282,22 @@ def test_the_feed_is_said_again_after_a_pause_even_if_it_is_the_same():
     first, second = two_sections()
     sections = tuple(replace(section, cuts=(replace(section.cuts[0], passes=(down,)),)) for section in (first, second))
     lines = text_of(make_plan(machine=CHANGER, sections=sections)).splitlines()
-    assert [line for line in lines if line.startswith("G1 ")] == ["G1 Z0 F300", "G1 Z-1", "G1 Z0 F300", "G1 Z-1"]
+    down = [f"G1 Z0.5 F{MACHINE.feed_max_mm_min[2]:.0f}", "G1 Z0 F300", "G1 Z-1"]
+    assert [line for line in lines if line.startswith("G1 ")] == [*down, *down]
+
+
+def test_a_bit_comes_down_fast_where_it_is_clear_and_goes_along_a_way_without_lifting_out():
+    first = Pass((Step(Line((10.0, 20.0), (30.0, 20.0)), -4.0, -4.0),))
+    down = Pass((Step(Line((10.0, 22.0), (20.0, 22.0)), -4.0, -4.0),), clear_z_mm=-3.0)
+    along = replace(down, way_z_mm=-3.0, is_way_open=True)
+    fast, wide = MACHINE.feed_max_mm_min[2], min(MACHINE.feed_max_mm_min[:2])
+    lifted, gone = (text_of(make_plan(first, second)).splitlines() for second in (down, along))
+    at = lifted.index("G1 X30 F1200")
+    assert lifted[at + 1 : at + 5] == ["G0 Z4", "G0 X10 Y22", f"G1 Z-2.5 F{fast:.0f}", "G1 Z-4 F300"]
+    at = gone.index("G1 X30 F1200")
+    assert gone[at + 1 : at + 4] == ["G0 Z-3", f"G1 X10 Y22 F{wide:.0f}", "G1 Z-4 F300"]
+    touching = text_of(make_plan(first, replace(along, is_way_open=False))).splitlines()
+    assert touching[at + 1 : at + 4] == ["G0 Z-3", "G1 X10 Y22", "G1 Z-4 F300"]
 
 
 def test_bits_are_marked_once_each_before_their_pause_and_the_spindle_is_off_then():
@@ -356,8 +376,8 @@ def test_a_bottom_file_is_mirrored_about_the_boards_middle_line():
     cuts = top.kind != MoveKind.RAPID
     assert bottom.end[cuts, 1] == pytest.approx(140.0 - top.end[cuts, 1], abs=PROGRAM_STEP_MM)
     assert np.array_equal(bottom.end[cuts, 0], top.end[cuts, 0])
-    assert top.kind[cuts].tolist() == [1, 1, 1, MoveKind.ARC_CCW]
-    assert bottom.kind[cuts].tolist() == [1, 1, 1, MoveKind.ARC_CW]
+    assert top.kind[cuts].tolist() == [1, 1, 1, 1, MoveKind.ARC_CCW]
+    assert bottom.kind[cuts].tolist() == [1, 1, 1, 1, MoveKind.ARC_CW]
     assert (
         "(Face: bottom. The face that is to be the lower one lies up,)"
         in text_of(make_plan(GROOVE, face=BoardFace.BOTTOM)).splitlines()
@@ -377,15 +397,14 @@ def test_passes_go_on_without_lifting_only_from_the_same_place():
     higher = Pass((Step(Line((30.0, 20.0), (40.0, 20.0)), -1.0, -1.0),))
     lines = [line for line in text_of(make_plan(down, deeper, higher)).splitlines() if line[0] == "G"]
     at = lines.index("G1 Z0 F300")
-    assert lines[at : at + 9] == [
+    assert lines[at : at + 8] == [
         "G1 Z0 F300",
         "G1 X30 F1200",
         "G1 X10",
         "G1 Z-2 F300",
         "G1 X30 F1200",
-        "G0 Z4",
-        "G1 Z-1 F300",
-        "G1 X40 F1200",
+        "G0 Z-1",
+        "G1 X40",
         "G0 Z15",
     ]
 
@@ -402,7 +421,7 @@ def test_feeds_stay_within_each_axis():
     machine = replace(MACHINE, feed_max_mm_min=(900.0, 5000.0, 200.0))
     motion = read(make_plan(GROOVE, machine=machine))
     cuts = motion.kind != MoveKind.RAPID
-    assert motion.feed[cuts].tolist() == [200.0, 904.0, 900.0, 900.0]  # 900 / cos(atan(2 / 20)) = 904.49
+    assert motion.feed[cuts].tolist() == [200.0, 200.0, 904.0, 900.0, 900.0]  # 900 / cos(atan(2 / 20)) = 904.49
 
 
 def test_time_in_the_header_changes_no_line_numbers():

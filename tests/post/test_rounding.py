@@ -11,8 +11,8 @@ from platelayer.post.rounding import Grid, flatten, legs_of
 from platelayer.post.words import comment_line, comment_lines, plain_text, show_digits
 from platelayer.tolerances import ARC_RADII_IN, ARC_RADII_MM
 from platelayer.units import inches
+from platelayer.values.dialect import CommentStyle
 from platelayer.values.shapes import Arc, Line
-from platelayer.values.tooling import CommentStyle
 from strategies_post import coordinates, headings, radii
 
 NUMBERS = {

@@ -65,6 +65,31 @@ def test_a_bit_that_comes_down_from_the_air_sinks_as_fast_as_it_comes(job):
     assert "goes down at 1000 mm/min" in errors(job, text, plunge_mm_min=900.0)[Code.CUTTING_FEED]
 
 
+@pytest.mark.parametrize(
+    ("beside_mm", "z", "is_clear"),
+    [
+        (0.3, -2.5, True),
+        (0.3, -2.6, False),
+        (0.15, -2.5, False),
+        (0.0, -2.5, False),
+        (0.0, 0.5, True),
+        (0.0, 0.4, False),
+    ],
+)
+def test_a_bit_sinks_faster_than_its_plunge_only_where_it_is_clear_all_round_and_above_the_floor(
+    job, beside_mm, z, is_clear
+):
+    """Between two lanes so far apart, cut 3 deep: half of that is clear to either side, 0.1 is asked, 0.5 below."""
+    far = job.manifest.boards[0].size_mm[0] - 12.0
+    lanes = "".join(
+        f"G0 Z5\nG0 X{far - 10} Y{y}\nG1 Z0 F300\nG1 X{far} Z-3 F500\nG1 X{far - 10}\n" for y in (20, 20 + beside_mm)
+    )
+    down = f"G0 Z5\nG0 X{far - 5} Y{20 + beside_mm / 2}\nG1 Z{z} F900\nG1 Z-2.8 F300\nG0 Z5\n"
+    text = job.texts[NAME].replace("M5\n", lanes + down + "M5\n")
+    found = errors(job, text, plunge_mm_min=300.0).get(Code.CUTTING_FEED, "")
+    assert ("goes down at 900 mm/min; the job asks for 300" in found) != is_clear
+
+
 def test_a_speed_that_is_not_the_one_asked(job):
     text = job.texts[NAME].replace("S18000", "S1800")
     assert errors(job, text, spindle_rpm=18000.0) == {

@@ -103,7 +103,7 @@ def test_what_is_cut_of_a_line_is_what_shapely_cuts_of_it(ends, radius, heading)
         (-4.0 * math.cos(heading), -4.0 * math.sin(heading)),
         9.0,
     )
-    mine = cut_along(chords, start, way, length)
+    _, mine = cut_along(chords, [(0.0, 0.0), start], way, length)
     line = shapely.LineString([start, (start[0] + length * way[0], start[1] + length * way[1])])
     gone = shapely.union_all([
         shapely.LineString([a, b]).buffer(radius, 256) for a, b in zip(ends[:, :2], ends[:, 2:], strict=False)

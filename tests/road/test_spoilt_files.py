@@ -27,10 +27,10 @@ def with_word(line: str, letter: str, value: float) -> str:
 
 
 def section(lines: Lines, title: str) -> tuple[int, int]:
-    """First and last line of what stands under a comment, up to the next comment."""
+    """First and last line of what stands under a comment, up to the next comment that names another cut."""
     start = lines.index(f"({title})")
-    end = next(i for i in range(start + 1, len(lines)) if lines[i].startswith("(") or lines[i].startswith("M5"))
-    return start + 1, end
+    rest = ((i, lines[i]) for i in range(start + 1, len(lines)) if not lines[i].startswith(f"({title} "))
+    return start + 1, next(i for i, line in rest if line.startswith(("(", "M5")))
 
 
 def places(lines: Lines) -> Iterator[tuple[int, tuple[float, ...], tuple[float, ...]]]:

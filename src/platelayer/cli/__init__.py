@@ -3,12 +3,14 @@
 from platelayer.cli import (  # noqa: F401 they join the group
     again,
     fitting,
+    floor_answers,
     floors,
     joint_answers,
     listing,
     making,
     opening,
     proving,
+    quicker,
     starting,
 )
 from platelayer.cli.group import main

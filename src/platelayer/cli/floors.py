@@ -1,15 +1,20 @@
 """The commands of ``platelayer floor``: from what is owned and measured on a floor to what is to be made."""
 
+import json
 import sys
 from collections.abc import Callable
+from dataclasses import asdict
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from platelayer.cli.group import FAILS, GOOD, faults_to_exit, main, profile_option
 from platelayer.cli.progress import Progress
 from platelayer.cli.telling import list_rows, say
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
 
 
 @main.group()
@@ -55,20 +60,29 @@ def sizes(piece: str) -> None:
 
 @floor.command()
 @floor_argument
+@click.option("--json", "as_json", is_flag=True, help="The same as JSON, with every end and the drawing.")
 @profile_option
 @faults_to_exit
-def check(floor_file: Path, profile_folder: Path | None) -> None:
+def check(floor_file: Path, as_json: bool, profile_folder: Path | None) -> None:
     """Say where every stretch ends, what it misses, and whether the joints can give that."""
-    from platelayer.floor_road import checking
+    from platelayer.floor_road import checking, looking
     from platelayer.floor_road.ground import read_ground
 
     with Progress("the play of every joint"):
         ground = read_ground(floor_file, own_profiles=own(profile_folder))
         checked = checking.check(ground)
+    if as_json:
+        show_data(looking.view_of(checked))
+        sys.exit(GOOD if checked.is_good else FAILS)
     say(checking.check_lines(checked), ground.floor.units)
     for fault in ground.faults:
         click.echo(str(fault), err=True)
     sys.exit(GOOD if checked.is_good else FAILS)
+
+
+def show_data(value: "DataclassInstance") -> None:
+    """A plain value as JSON on stdout."""
+    click.echo(json.dumps(asdict(value), indent=1))
 
 
 @floor.command()

@@ -99,10 +99,19 @@ def make_once(job: Path, asked: MakeOptions) -> int:
         return FAILS
     show(made.proof, as_json=asked.as_json)
     if made.proof.report.passed:
+        if made.quicker:
+            click.echo(made.quicker, err=True)
         click.echo(f"Written to {out}. Preview to open: {out / PREVIEW}", err=asked.as_json)
+        click.echo(f"To change it on a page in your browser: {open_words(job)}", err=asked.as_json)
         return GOOD
     click.echo(no_gcode_words(out, made.refused_page), err=True)
     return FAILS
+
+
+def open_words(job: Path) -> str:
+    """The command that opens the page on the folder of a job, by the program as it was called just now."""
+    called = Path(sys.argv[0])
+    return f"{called if called.stem == 'platelayer' else 'platelayer'} open {job.parent}"
 
 
 def no_gcode_words(out: Path, page: Path | None) -> str:

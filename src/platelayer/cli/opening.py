@@ -26,8 +26,13 @@ def open_page(folder: Path, port: int, no_browser: bool) -> None:
 
     The address is good for one page; Enter gives a new one, Ctrl-C ends it.
     """
-    from platelayer.desk.server import serve
     from platelayer.desk.worker import work
+    from platelayer.desk.workers import Worker
+
+    root = folder.resolve()
+    quick, steady = Worker(work, root), Worker(work, root, gives_way=True)
+    quick.start()
+    from platelayer.desk.server import serve
 
     def told(new_address: Callable[[], str]) -> None:
         address = new_address()
@@ -38,7 +43,7 @@ def open_page(folder: Path, port: int, no_browser: bool) -> None:
         Thread(target=give_addresses, args=(new_address,), daemon=True).start()
 
     try:
-        serve(folder.resolve(), work=work, port=port, told=told)
+        serve(root, quick=quick, steady=steady, port=port, told=told)
     except OSError as error:
         click.get_current_context().fail(f"port {port} cannot be listened on ({error.strerror}); leave --port out.")
 

@@ -5,7 +5,17 @@ import hashlib
 from importlib.resources import files
 from typing import Final
 
-_PROGRAM: Final = ("wire.js", "paper.js", "fields.js", "setting.js", "wood.js", "making.js", "fitting.js", "desk.js")
+_PROGRAM: Final = (
+    "wire.js",
+    "paper.js",
+    "fields.js",
+    "setting.js",
+    "wood.js",
+    "making.js",
+    "fitting.js",
+    "floor.js",
+    "desk.js",
+)
 """The page's scripts in the order in which they become one."""
 
 

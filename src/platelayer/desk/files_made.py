@@ -14,27 +14,30 @@ from platelayer.desk.folder import inside
 from platelayer.desk.reading import job_text, learnt, loaded, profiles_of, told_faults
 from platelayer.errors import Fault, JobError, PlatelayerError
 from platelayer.preview.paper.content import shop_sheet
+from platelayer.preview.report.between_words import words_before
 from platelayer.preview.report.naming import numbered
 from platelayer.preview.report.summary import minutes, show_finding, verdict, whole_s
+from platelayer.road import making
 from platelayer.road.folders import dry_run_folder, sheet
-from platelayer.road.making import contents_of, make
 from platelayer.road.outputs import PREVIEW
 from platelayer.road.planning import plan_job
 from platelayer.road.proving import Proof, proof_of, read_back
 from platelayer.road.redrawing import with_direction_words
 from platelayer.road.rehearsing import rehearse
 from platelayer.road.resuming import ResumeFrom, recut_file
-from platelayer.units import worded
+from platelayer.road.timing import asked_moves, timed_words, write_timed_moves
+from platelayer.units import show_length, worded
 from platelayer.values.findings import Severity
 
 Tell = Callable[[Any], None]
 AIR: Final = "-air"
 """After the name of a job's folder: the folder of its runs in the air."""
+AXES: Final = ("x", "y", "z")
 AGAIN: Final = "-again"
 """The same for cuts that go on."""
 
 
-def prove_job(root: Path, tell: Tell, *, job: str) -> dict[str, Any]:
+def prove(root: Path, tell: Tell, *, job: str) -> dict[str, Any]:
     """The dry run of a job that nobody has made yet: from bytes in memory, so for looking only.
 
     Raises:
@@ -46,7 +49,7 @@ def prove_job(root: Path, tell: Tell, *, job: str) -> dict[str, Any]:
         one, _ = learnt(loaded(root, said), file=said.file)
         plan, noticed = plan_job(one)
         one = with_direction_words(one, plan)
-        read = read_back(contents_of(plan, one, (*one.warnings, *noticed)))
+        read = read_back(making.contents_of(plan, one, (*one.warnings, *noticed)))
         seconds = sum(time.total_s for time in read.times.values())
         tell({"event": "planned", "minutes": minutes(seconds)})
         tell({"event": "working", "words": f"Dry run of {_files(len(plan.programs))}"})
@@ -72,7 +75,7 @@ def _proved(proof: Proof) -> dict[str, Any]:
     }
 
 
-def make_job(root: Path, tell: Tell, *, job: str, force: bool = False) -> dict[str, Any]:
+def make(root: Path, tell: Tell, *, job: str, force: bool = False) -> dict[str, Any]:
     """A job made as ``make`` makes it, with its shop sheet and its runs in the air; or why it is not.
 
     Raises:
@@ -81,7 +84,7 @@ def make_job(root: Path, tell: Tell, *, job: str, force: bool = False) -> dict[s
     said = job_text(root, job)
     out = inside(root, files.beside(said.file).relative_to(root).as_posix())
     try:
-        made = make(
+        made = making.make(
             said.text,
             file=str(said.file),
             out=out,
@@ -113,6 +116,8 @@ def shop(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
     words = shop_sheet(proof.manifest, proof.report, proof.read.motions)
     name, air = out.name, out.with_name(out.name + AIR)
     known = {file.name: file for file in proof.report.files}
+    zeros = {board.id: board.zero for board in proof.manifest.boards}
+    before = words_before(proof.manifest)
     return _proved(proof) | {
         "is_made": True,
         "is_older": _is_older(out, place),
@@ -124,7 +129,16 @@ def shop(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
                 "name": file.name,
                 "board": file.board,
                 "face": str(file.face),
-                "bits": [{"id": bit.id, "dial": bit.dial} for bit in file.bits],
+                "bits": [
+                    {
+                        "id": bit.id,
+                        "dial": bit.dial,
+                        "reach": _words(proof, show_length(bit.reach_mm)) if bit.reach_mm else "",
+                    }
+                    for bit in file.bits
+                ],
+                "zero": zeros[file.board],
+                "before": [_words(proof, one) for one in before.get(file.name, ())],
                 "minutes": minutes(known[file.name].seconds_s) if file.name in known else "",
             }
             for file in proof.manifest.files
@@ -134,6 +148,10 @@ def shop(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
         "air_folder": name + AIR,
         "papers": [paper for paper in ("sheet.pdf", "templates.pdf") if files.is_ours(out / paper)],
     }
+
+
+def _words(proof: Proof, text: str) -> str:
+    return worded(text, proof.manifest.units)
 
 
 def _is_older(out: Path, job: Path) -> bool:
@@ -162,6 +180,26 @@ def copy(root: Path, _: Tell, *, file: str, kind: str) -> dict[str, Any]:
     if kind == "paper":
         return {"base64": base64.b64encode(content).decode("ascii"), "name": place.name}
     return {"text": files.as_text(content, where=file), "name": place.name}
+
+
+def timing(root: Path, _: Tell, *, axis: str, feed: str, length: str, took: str = "") -> dict[str, Any]:
+    """Moves to be timed along an axis, in a file beside the job; with the seconds that they took, what those say.
+
+    Raises:
+        JobError: no such axis, no length, no feed, or no time that such moves can take.
+    """
+    if axis not in AXES:
+        raise JobError(Fault(where="axis", found=axis, problem=f"one of {', '.join(AXES)} is meant"))
+    moves = asked_moves(feed=feed, length=length)
+    if took:
+        try:
+            took_s = float(took)
+        except ValueError:
+            raise JobError(Fault(where="took", found=took, problem="not a number of seconds")) from None
+        return {"words": timed_words(moves, took_s=took_s)}
+    out = inside(root, f"timing-{axis}.nc")
+    write_timed_moves(axis, moves, out=out, force=True)
+    return {"text": files.read_text(out), "name": out.name, "count": moves.count}
 
 
 def recut(root: Path, _: Tell, *, file: str, zero: str, start: Mapping[str, Any]) -> dict[str, Any]:

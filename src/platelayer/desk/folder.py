@@ -7,6 +7,7 @@ from typing import Any, Final
 from platelayer.errors import Fault, JobError
 
 KINDS: Final = {
+    "floor": ("floor", "stretch"),
     "job": ("piece", "board", "job"),
     "machine": ("axis", "spindle", "dialect"),
     "shop": ("record",),

@@ -22,6 +22,7 @@ from platelayer.job import (
 )
 from platelayer.job.bought_readings import bought_template
 from platelayer.job.key_reference import key_files
+from platelayer.job.layout_starter import starter_floor
 from platelayer.job.machine_file import machine_text
 from platelayer.job.machine_form import FIELDS, beginnings
 from platelayer.job.own_files import read_own_bits, read_own_woods
@@ -172,5 +173,5 @@ def begin(_: Path, __: Tell, *, kind: str, machine: str = "") -> dict[str, Any]:
         if machine not in named:
             raise JobError(Fault(where="machine", found=machine, problem="no such machine", fix="Choose one listed."))
         return {"text": shipped[named[machine]]}
-    texts = {"bought": bought_template, "bits": starter_bits, "woods": starter_woods}
+    texts = {"bought": bought_template, "bits": starter_bits, "floor": starter_floor, "woods": starter_woods}
     return {"text": texts.get(kind, starter_job)()}

@@ -8,14 +8,16 @@ from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from math import fsum
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import Any, Final
 
-from platelayer.desk.reading import JobText, job_text, learnt, loaded, own_machine, plain, profiles_of, told_faults
+from platelayer.desk.reading import JobText, job_text, learnt, loaded, owned, plain, profiles_of, told_faults
 from platelayer.editing.edits import Edit, edited
 from platelayer.errors import CannotCut, JobError, PlatelayerError
 from platelayer.geometry.contours import area_mm2
+from platelayer.job.profiles import OWN_FILES
 from platelayer.manifest.build import manifest_of
+from platelayer.pieces import check_orders
 from platelayer.placing.shared import NOBODY
 from platelayer.preview.pictures.piece_picture import piece_svg
 from platelayer.preview.pictures.plan import AGAIN_ON_A_SHEET, plan
@@ -37,8 +39,8 @@ _USUAL: Final = {("job", "machine"): "mid-screw", ("job", "material"): "hard-map
 """What stands in for what a job cannot do without, only to draw its board."""
 
 
-def look(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
-    """All that the page shows of a job while a person types.
+def read(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
+    """What a job's file holds, before anything is laid: what its fields show.
 
     Raises:
         JobError: no such file, or a name that leads outside.
@@ -47,8 +49,21 @@ def look(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
     told: dict[str, Any] = {"job": job, "text": said.text, "data": None, "may_be_cut": False, "faults": []}
     try:
         told["data"] = plain(said.data())
-        profiles = profiles_of(root, said)
-        told["machine"] = own_machine(root, str(said.data().get("job", {}).get("machine", "")), profiles)
+        told["own"] = owned(root, said, profiles_of(root, said))
+    except JobError as error:
+        return told | {"faults": told_faults(error, said)}
+    return told
+
+
+def look(root: Path, tell: Tell, *, job: str) -> dict[str, Any]:
+    """All that the page shows of a job while a person types.
+
+    Raises:
+        JobError: no such file, or a name that leads outside.
+    """
+    told = read(root, tell, job=job)
+    said = replace(job_text(root, job), text=told["text"])
+    try:
         whole = loaded(root, said)
     except JobError as error:
         return told | {"faults": told_faults(error, said)} | _of_sound_part(root, said)
@@ -56,8 +71,10 @@ def look(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
         laid = lay_job(learnt(whole, file=said.file)[0])
     except PlatelayerError as error:
         faults = told_faults(error, said)
+        tell(told | {"faults": faults} | _drawn(_bare(whole)))  # laying it all the same takes a while
         anyhow = laid_all_the_same(whole)
-        return told | {"faults": faults} | ({} if anyhow is None else _drawn(anyhow, faults) | _sums(anyhow))
+        drawn = _of_sound_part(root, said) if anyhow is None else _drawn(anyhow, faults) | _sums(anyhow)
+        return told | {"faults": faults} | drawn
     return told | _drawn(laid) | _sums(laid) | _minutes(laid) | {"may_be_cut": True}
 
 
@@ -78,7 +95,11 @@ def _sound(root: Path, job: JobText) -> Job:
     """
     for _ in range(_MOST_ROUNDS):
         try:
-            return loaded(root, job)
+            sound = loaded(root, job)
+            faults = check_orders(sound.orders, joint=sound.joint, track=sound.track)
+            if not faults:
+                return sound
+            raise JobError(*faults)
         except JobError as error:
             job = replace(job, text=_without(job, error))
     return loaded(root, job)
@@ -87,7 +108,8 @@ def _sound(root: Path, job: JobText) -> Job:
 def _without(job: JobText, error: JobError) -> str:
     """The text without the key of the first fault, or without the piece that it is of."""
     data = job.data()
-    path = tuple(told_faults(error, job)[0]["path"])
+    told = told_faults(error, job)[0]
+    path = tuple(told["path"]) if told["file"] == job.name else _names(data, told["file"])
     if path[:1] == ("piece",) and len(path) > 1:
         path = path[:2]
     old: Any = data
@@ -105,6 +127,12 @@ def _without(job: JobText, error: JobError) -> str:
     return text if left.get("piece") else edited(text, [Edit(path=("piece", 0), new=_ANY_PIECE)])
 
 
+def _names(data: Mapping[str, Any], file: str) -> tuple[str, str]:
+    """The key by which a job names another file that has a fault: of bits or woods, else its machine."""
+    table, name = data.get("job", {}), PurePath(file).name
+    return "job", next((key for key in OWN_FILES if PurePath(str(table.get(key))).name == name), "machine")
+
+
 def _bare(job: Job) -> Laid:
     """The boards of a job and nothing on them."""
     return Laid(job=job, pieces=(), placements=(), sharing=NOBODY, bore=None, dowels={}, clearance_mm=0.0, findings=())
@@ -112,7 +140,10 @@ def _bare(job: Job) -> Laid:
 
 def _drawn(laid: Laid, faults: Sequence[Mapping[str, Any]] = ()) -> dict[str, Any]:
     """Every board with its pieces, in the order of the boards."""
-    manifest = manifest_of(uncut_plan(laid), laid.job, {}, mate=laid.job.mate)
+    plan_of_all = uncut_plan(laid)
+    if not laid.pieces:
+        plan_of_all = replace(plan_of_all, boards=laid.job.boards)
+    manifest = manifest_of(plan_of_all, laid.job, {}, mate=laid.job.mate)
     marked = tuple(
         Finding(code=Code.JOB_REFUSED, severity=Severity.ERROR, text=one["sentence"], where=Where()) for one in faults
     )

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from typing import Any, Final
 
 from platelayer import files
@@ -11,7 +11,7 @@ from platelayer.desk.saving import check_leads
 from platelayer.errors import Fault, PlatelayerError
 from platelayer.fit.shop import ShopRecord
 from platelayer.job import Profiles, load_job, path_of, placed, profiles_for, read_toml
-from platelayer.job.profiles import machine_files
+from platelayer.job.profiles import OWN_FILES, machine_files, own_file
 from platelayer.road.tuning import records_in, shop_file, tuned
 from platelayer.units import LengthUnit, worded
 from platelayer.values.tooling import Job
@@ -24,6 +24,11 @@ class JobText:
     name: str
     file: Path
     text: str
+
+    @property
+    def root(self) -> Path:
+        """The folder."""
+        return self.file.parents[len(PurePosixPath(self.name).parts) - 1]
 
     def data(self) -> dict[str, Any]:
         """The data of the text.
@@ -51,7 +56,7 @@ def profiles_of(root: Path, job: JobText) -> Profiles:
         JobError: a key that leads outside, no TOML, or a profile that cannot be read.
     """
     try:
-        check_leads(root, job.file, job.data().get("job"))
+        check_leads(root, job.file, job.data())
     except PlatelayerError as error:
         raise placed(error, job.text, file=str(job.file)) from error
     return profiles_for(job.text, file=str(job.file))
@@ -78,17 +83,28 @@ def learnt(job: Job, *, file: Path) -> tuple[Job, tuple[ShopRecord, ...]]:
     return tuned(job, records, shop=shop), records
 
 
-def own_machine(root: Path, name: str, profiles: Profiles) -> dict[str, Any]:
-    """The profile of a job's machine where it is a file of the folder: its name there, its text and its data."""
-    file = Path(machine_files(profiles).get(name, ""))
-    if not file.is_relative_to(root):
-        return {}
-    text = profiles[str(file)]
+def owned(root: Path, job: JobText, profiles: Profiles) -> dict[str, dict[str, Any]]:
+    """What a job names of the person's own, where it is a file of the folder: its name there and its data.
+
+    The profile of its machine, and the files of bits and woods; those that are not there are left out.
+    """
+    table = job.data().get("job")
+    named = table if isinstance(table, Mapping) else {}
+    files_named = {key: own_file(str(job.file), str(named[key])) for key in OWN_FILES if named.get(key)}
+    files_named["machine"] = machine_files(profiles).get(str(named.get("machine", "")), "")
+    return {
+        key: {"file": Path(file).relative_to(root).as_posix(), "data": plain(_data_of(profiles[file], file))}
+        for key, file in files_named.items()
+        if file in profiles and Path(file).is_relative_to(root)
+    }
+
+
+def _data_of(text: str, file: str) -> dict[str, Any] | None:
+    """The data of a text, or nothing where it is no TOML."""
     try:
-        data: object = plain(read_toml(text, file=str(file)))
+        return read_toml(text, file=file)
     except PlatelayerError:
-        data = None
-    return {"file": file.relative_to(root).as_posix(), "text": text, "data": data}
+        return None
 
 
 def plain(value: object) -> object:
@@ -97,20 +113,14 @@ def plain(value: object) -> object:
         return {key: plain(inner) for key, inner in value.items()}
     if isinstance(value, list):
         return [plain(inner) for inner in value]
-    return value if isinstance(value, bool | int | float | str) else str(value)
+    return value if isinstance(value, bool | int | float | str | None) else str(value)
 
 
 def told_faults(error: PlatelayerError, job: JobText | None = None) -> list[dict[str, Any]]:
-    """The faults as the page gets them: a sentence, and the path of the field at fault where it is of this job."""
+    """The faults as the page gets them: a sentence, and the file and path of the field at fault."""
     if job is not None:
         error = placed(error, job.text, file=str(job.file))
-    data: Mapping[str, Any] = {}
-    if job is not None:
-        try:
-            data = job.data()
-        except PlatelayerError:
-            data = {}
-    told = [_told(fault, job, data) for fault in error.faults]
+    told = [_told(fault, job) for fault in error.faults]
     first: dict[tuple[object, ...], dict[str, Any]] = {}
     for one in told:
         is_of_piece = one["path"][:1] == ["piece"] and len(one["path"]) == _OF_ENTRY
@@ -118,30 +128,24 @@ def told_faults(error: PlatelayerError, job: JobText | None = None) -> list[dict
     return list(first.values())
 
 
-def _data_at(file: str) -> tuple[Mapping[str, Any], str]:
-    """The data of another file that a fault names, and its name in its folder; no data where it is no TOML."""
-    place = Path(file)
-    if place.suffix != ".toml" or not place.is_file():
-        return {}, place.name
-    try:
-        return read_toml(files.read_text(place), file=file), f"{place.parent.name}/{place.name}"
-    except PlatelayerError:
-        return {}, f"{place.parent.name}/{place.name}"
-
-
 _OF_ENTRY: Final = 2
 """Steps to a whole piece: what is wrong with all its copies is told once."""
 
 
-def _told(fault: Fault, job: JobText | None, data: Mapping[str, Any]) -> dict[str, Any]:
+def _told(fault: Fault, job: JobText | None) -> dict[str, Any]:
     is_here = job is not None and fault.file in ("", str(job.file))
-    data, name = (data, job.name) if job is not None and is_here else _data_at(fault.file)
+    place = job.file if job is not None and is_here else Path(fault.file)
+    data: Mapping[str, Any] | None = None
+    if place.suffix == ".toml" and place.is_file():
+        text = job.text if job is not None and is_here else files.read_text(place)
+        data = _data_of(text, str(place))
     unit: LengthUnit = fault.unit or "in"
-    shown = replace(fault, file="" if is_here else Path(fault.file).name, line=0 if is_here else fault.line, column=0)
+    shown = replace(fault, file="" if is_here else place.name, line=0 if is_here else fault.line, column=0)
+    is_in_folder = job is not None and place.is_relative_to(job.root)
     return {
         "sentence": str(shown),
         "problem": worded(f"{fault.problem}{'' if fault.problem.endswith(('.', '?')) else '.'} {fault.fix}", unit),
-        "file": name,
+        "file": place.relative_to(job.root).as_posix() if job is not None and is_in_folder else place.name,
         "path": list(path_of(fault.where, data)) if data else [],
         "line": fault.line if is_here else 0,
     }

@@ -10,8 +10,8 @@ from platelayer.editing.edits import Edit
 from platelayer.editing.saving import create, put_back, save
 from platelayer.errors import Fault, JobError
 
-LEADS: Final = ("profiles", "shop", "bits", "woods")
-"""Keys of ``[job]`` that name a file or folder beside the job."""
+LEADS: Final = {"job": ("profiles", "shop", "bits", "woods"), "floor": ("job",)}
+"""Keys that name a file or folder beside their own file, by their table."""
 
 
 def toml_place(root: Path, name: object) -> Path:
@@ -25,14 +25,15 @@ def toml_place(root: Path, name: object) -> Path:
     return inside(root, name)
 
 
-def check_leads(root: Path, file: Path, job: object) -> None:
-    """Nothing, where all that a ``[job]`` table names lies within the folder.
+def check_leads(root: Path, file: Path, data: Mapping[str, object]) -> None:
+    """Nothing, where all that a file's data name lies within the folder.
 
     Raises:
         JobError: a key that leads outside.
     """
-    for key in LEADS:
-        named = job.get(key) if isinstance(job, Mapping) else None
+    for table, key in ((table, key) for table, keys in LEADS.items() for key in keys):
+        said = data.get(table)
+        named = said.get(key) if isinstance(said, Mapping) else None
         if isinstance(named, str) and named:
             beside = file.parent.relative_to(root)
             try:
@@ -41,7 +42,7 @@ def check_leads(root: Path, file: Path, job: object) -> None:
                     inside(root, one.relative_to(root).as_posix())
             except JobError as error:
                 problem, fix = error.faults[0].problem, error.faults[0].fix
-                raise JobError(Fault(where=f"[job] {key}", found=named, problem=problem, fix=fix)) from error
+                raise JobError(Fault(where=f"[{table}] {key}", found=named, problem=problem, fix=fix)) from error
 
 
 def save_file(root: Path, said: Mapping[str, Any]) -> dict[str, Any]:
@@ -54,11 +55,10 @@ def save_file(root: Path, said: Mapping[str, Any]) -> dict[str, Any]:
     file = toml_place(root, said.get("file"))
     edits = [_edit(one) for one in _list(said.get("edits"))]
     for edit in edits:
-        if edit.path[:1] == ("job",):
-            new = edit.new if len(edit.path) == 1 else {str(edit.path[1]): edit.new}
-            check_leads(root, file, new)
-        elif not edit.path:
-            check_leads(root, file, _job_table(str(edit.new)))
+        data = _data(str(edit.new)) if not edit.path else {}
+        if edit.path:
+            data = {str(edit.path[0]): edit.new if len(edit.path) == 1 else {str(edit.path[1]): edit.new}}
+        check_leads(root, file, data)
     return {"text": save(file, edits)}
 
 
@@ -79,16 +79,16 @@ def create_file(root: Path, said: Mapping[str, Any]) -> dict[str, Any]:
         JobError: not a name of this folder, a key that leads outside, or a file stands there already.
     """
     file, text = toml_place(root, said.get("file")), str(said.get("text", ""))
-    check_leads(root, file, _job_table(text))
+    check_leads(root, file, _data(text))
     create(file, text)
     return {"text": text}
 
 
-def _job_table(text: str) -> object:
+def _data(text: str) -> dict[str, object]:
     try:
-        return tomllib.loads(text).get("job")
+        return tomllib.loads(text)
     except tomllib.TOMLDecodeError:
-        return None  # it can be saved, and is refused wherever it is read
+        return {}  # it can be saved, and is refused wherever it is read
 
 
 def _list(value: object) -> Sequence[Any]:

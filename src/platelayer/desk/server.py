@@ -23,18 +23,20 @@ from platelayer.desk.folder import stamp, toml_files
 from platelayer.desk.guard import Guard
 from platelayer.desk.keyring import Keyring
 from platelayer.desk.saving import create_file, put_back_file, save_file
-from platelayer.desk.workers import Work, Worker
+from platelayer.desk.workers import Worker
 from platelayer.editing.edits import Conflict
 from platelayer.errors import PlatelayerError
 
 LOOK_EVERY_S: Final = 0.15
 """How often the folder's files are looked at for what others save."""
+PATIENT_S: Final = 2.0
+"""A look that has gone on for so long gives way to a newer state of the job; what is quicker is let end."""
 QUIET_S: Final = 0.7
 """A job is proved when nothing of it has changed for so long: whoever types is not kept waiting by it."""
 LEAVE_WITHIN_S: Final = 0.5
 """How soon a page that is connected is let go when the server ends."""
-QUICK: Final = frozenset({"lists", "begin", "bought", "readings", "wish"})
-STEADY: Final = frozenset({"make", "shop", "recut", "card", "read_card", "copy"})
+QUICK: Final = frozenset({"lists", "begin", "bought", "readings", "wish", "floor"})
+STEADY: Final = frozenset({"make", "shop", "recut", "card", "read_card", "copy", "close", "timing"})
 KEYS: Final = "keys"
 """What a ticket is for that shows the reference of keys and no file."""
 _FRAME_POLICY: Final = (
@@ -47,11 +49,11 @@ _FRAME_POLICY: Final = (
 class Desk:
     """One folder, who may ask about it, and who answers."""
 
-    def __init__(self, root: Path, keyring: Keyring, work: Work) -> None:
+    def __init__(self, root: Path, keyring: Keyring, quick: Worker, steady: Worker) -> None:
         self.is_leaving: Callable[[], bool] = lambda: False
         self._root = root
         self._keyring = keyring
-        self._quick, self._steady = Worker(work, root), Worker(work, root, gives_way=True)
+        self._quick, self._steady = quick, steady
         self._revision = 0
         self._stamp: object = None
         self._news = asyncio.Condition()
@@ -72,8 +74,6 @@ class Desk:
 
     @asynccontextmanager
     async def _lifespan(self, _: Starlette) -> AsyncIterator[None]:
-        self._quick.start()
-        self._steady.start()
         watching = asyncio.create_task(self._watch_folder())
         try:
             yield
@@ -113,9 +113,10 @@ class Desk:
             return Response(status_code=404)
         if what in QUICK:
             return JSONResponse(await self._quick.ask(what, given))
-        for proof in tuple(self._proofs):
-            proof.cancel()
+        was_proving = [proof.cancel() for proof in tuple(self._proofs)]
         answer = await self._steady.ask(what, given)
+        if was_proving:
+            self._stamp = None  # what was broken off for this is begun again
         await self._look_for_news()
         return JSONResponse(answer)
 
@@ -170,12 +171,17 @@ class Desk:
         seen, proof = -1, None
         try:
             while True:
-                seen = await self._newer_than(seen)
+                seen_before, seen = seen, await self._newer_than(seen)
                 if proof is not None:
                     proof.cancel()
-                looked = await self._quick.ask("look", {"job": job})
                 listed = await asyncio.to_thread(toml_files, self._root)
-                queue.put_nowait({"event": "looked", "revision": seen, "files": listed} | looked)
+                if seen_before < 0:
+                    read = await self._quick.ask("read", {"job": job})
+                    queue.put_nowait({"event": "read", "revision": seen, "files": listed} | read)
+                news = {"event": "looked", "revision": seen, "files": listed}
+                looked = await self._newest_look(job, queue, news)
+                if looked is None:
+                    continue
                 if looked.get("may_be_cut"):
                     proof = asyncio.create_task(self._prove(job, seen, queue))
                     self._proofs.add(proof)
@@ -183,6 +189,27 @@ class Desk:
         finally:
             if proof is not None:
                 proof.cancel()
+
+    async def _newest_look(
+        self, job: str, queue: asyncio.Queue[dict[str, Any]], news: dict[str, Any]
+    ) -> dict[str, Any] | None:
+        """A look at the job, told; nothing where it takes long and meanwhile there is a newer state to look at."""
+
+        def tell(said: dict[str, Any]) -> None:
+            queue.put_nowait(news | said)
+
+        look = asyncio.create_task(self._quick.ask("look", {"job": job}, tell=tell))
+        newer = asyncio.create_task(self._newer_than(news["revision"]))
+        try:
+            await asyncio.wait({look}, timeout=PATIENT_S)
+            await asyncio.wait({look, newer}, return_when=asyncio.FIRST_COMPLETED)
+            if not look.done():
+                return None
+            tell(look.result())
+            return look.result()
+        finally:
+            look.cancel()
+            newer.cancel()
 
     async def _newer_than(self, seen: int) -> int:
         """The newest state of the folder, as soon as there is one that was not seen."""
@@ -209,12 +236,13 @@ async def _said(request: Request) -> dict[str, Any]:
     return said if isinstance(said, dict) else {}
 
 
-def serve(root: Path, *, work: Work, port: int, told: Callable[[Callable[[], str]], None]) -> None:
+def serve(root: Path, *, quick: Worker, steady: Worker, port: int, told: Callable[[Callable[[], str]], None]) -> None:
     """The page served on this machine until Ctrl-C.
 
     Args:
         root: the folder.
-        work: what a worker process does.
+        quick: answers what a person waits for; started already, so that it is warm the sooner.
+        steady: proves, and makes files.
         port: to listen on; 0 for any that is free.
         told: called once the address can be opened, with what gives a new address each time.
     """
@@ -223,7 +251,7 @@ def serve(root: Path, *, work: Work, port: int, told: Callable[[Callable[[], str
         listening.bind(("127.0.0.1", port))
         listening.listen()
         port = listening.getsockname()[1]
-        desk = Desk(root, keyring, work)
+        desk = Desk(root, keyring, quick, steady)
         config = uvicorn.Config(
             Guard(desk.app(), port=port, keyring=keyring),
             log_level="warning",

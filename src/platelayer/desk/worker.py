@@ -16,17 +16,18 @@ def work(line: Connection, root: Path, gives_way: bool) -> None:
     if gives_way and hasattr(os, "nice"):
         os.nice(_GIVES_WAY)
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the server, which ends its workers
-    from platelayer.desk.answers import ANSWERS
+    from platelayer.desk.answers import answer_to
     from platelayer.desk.reading import told_faults
     from platelayer.errors import PlatelayerError
 
+    answer_to("prove" if gives_way else "look")
     while True:
         try:
             what, given = line.recv()
         except (EOFError, OSError):
             return
         try:
-            answer = ANSWERS[what](root, lambda said: line.send(("told", said)), **given)
+            answer = answer_to(what)(root, lambda said: line.send(("told", said)), **given)
         except PlatelayerError as error:
             answer = {"refused": told_faults(error)}
         except Exception:  # a fault of ours must not end the worker

@@ -10,7 +10,7 @@ from typing import Any, Final
 import tomlkit
 from tomlkit.container import Container
 from tomlkit.exceptions import TOMLKitError
-from tomlkit.items import AbstractTable, AoT, Comment, Item, Null, Table, Trivia
+from tomlkit.items import AbstractTable, AoT, Array, Comment, Item, Null, Table, Trivia
 
 from platelayer.errors import Fault, JobError
 
@@ -176,13 +176,26 @@ def _put_in_list(data: list[Any], index: int, value: object) -> None:
 def _put_at_key(data: dict[str, Any], key: str, value: object) -> None:
     """A key that goes leaves its remark where it stood."""
     if value is not None:
-        data[key] = value
+        data[key] = _inline(value) if isinstance(data.get(key), Array) and isinstance(value, list) else value
         return
     item = data.pop(key, None)
     body = data.value.body if isinstance(data, Table) else data.body if isinstance(data, Container) else []
     if isinstance(item, Item) and not isinstance(item, AbstractTable | AoT) and item.trivia.comment:
         gone = next(index for index, (name, left) in enumerate(body) if name is None and isinstance(left, Null))
         body[gone] = (None, Comment(Trivia(indent=item.trivia.indent, comment=item.trivia.comment)))
+
+
+def _inline(values: list[Any]) -> Array:
+    """The values in brackets, tables among them in braces, as the list stood that they take the place of."""
+    array = tomlkit.array()
+    for one in values:
+        if isinstance(one, dict):
+            table = tomlkit.inline_table()
+            table.update(one)
+            array.append(table)
+        else:
+            array.append(one)
+    return array.multiline(any(isinstance(one, dict) for one in values))
 
 
 def _with_line_ends(text: str, like: str) -> str:

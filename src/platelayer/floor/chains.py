@@ -13,17 +13,18 @@ seen the other way).
 import cmath
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
 
-from platelayer.floor.composing import MATE
+from platelayer.floor.composing import MATE, Way, through
+from platelayer.floor.gaps import Gap
 from platelayer.floor.play import Region
 from platelayer.geometry.contours import inverse_pose, transform_pose, wrapped
 from platelayer.geometry.placing import facing
-from platelayer.values.layout import LaidFloor, LaidPiece, Miss, NamedEnd, WallName
+from platelayer.values.layout import LaidFloor, Miss, Stock, WallName
 from platelayer.values.pieces import EndKind
 from platelayer.values.shapes import Pose
 
@@ -43,13 +44,15 @@ class ChainJoint:
 class Chain:
     """Steps with a joint after each but where there is none, and the goal that all of it is to come to.
 
-    Where only a wall is to be met, what counts is how far the end is from it, straight ahead.
+    Where only a wall is to be met, what counts is how far the end is from it, straight ahead. A step that slides is a
+    straight whose length is still to be chosen.
     """
 
     steps: tuple[Pose, ...]
     joints: tuple[ChainJoint | None, ...]
     goal: Pose
     meets_wall: bool = False
+    slides: int | None = None
 
     @property
     def counted(self) -> Floats:
@@ -105,6 +108,23 @@ def slopes(chain: Chain, poses: Floats) -> Floats:
     return found
 
 
+def slide_slope(chain: Chain, poses: Floats) -> Floats:
+    """(3,) how the end moves with the length of the step that slides; nothing where none does."""
+    if chain.slides is None:
+        return np.zeros(3)
+    before = replace(chain, steps=chain.steps[: chain.slides], joints=chain.joints[: chain.slides])
+    heading = end_of(before, poses).heading_rad
+    return np.array([math.cos(heading), math.sin(heading), 0.0])
+
+
+def slid(chain: Chain, by_mm: float) -> Chain:
+    """The chain with its sliding step so much longer."""
+    steps = list(chain.steps)
+    if chain.slides is not None:
+        steps[chain.slides] = Pose(steps[chain.slides].x + by_mm, 0.0)
+    return replace(chain, steps=tuple(steps))
+
+
 def _headings(chain: Chain, poses: Floats) -> tuple[list[float], list[complex]]:
     """Heading before each joint, and the rest of the chain after it in the frame that the joint turns into."""
     heading, row = 0.0, 0
@@ -133,18 +153,72 @@ def _move(joint: ChainJoint, pose: Sequence[float] | Floats) -> tuple[complex, f
     return (cmath.exp(-1j * angle) * face, -angle) if joint.leaves_by_peg else (face, angle)
 
 
-RegionFor = Callable[[LaidPiece, LaidPiece, bool], Region]
-"""The play of the joint between two laid pieces, of which the first has the peg, or else the second."""
+PlayOf = Callable[[Stock, Stock], Region]
+"""The play of a joint whose peg is of the first stock and whose socket is of the second."""
 
 
-def chain_of(laid: LaidFloor, miss: Miss, *, region_for: RegionFor) -> Chain | None:
-    """The pieces and joints by which a miss may be made up, from one fixed place to another or once round a loop.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bed:
+    """What lies on either side of a gap, from one fixed place to another or round a loop, gap left out.
 
-    None where no piece is laid, or where what would meet are not a peg and a socket.
+    Attributes:
+        down: steps from the fixed place to the open end. down_joints: between each two of them.
+        up: steps from the goal on. up_joints: after each of them but where none stands.
+        here, there: what the closing pieces couple with, None for a bare place; and the kinds of end there.
+        goal: of the whole chain, as seen from its first step.
     """
-    if miss.last is None or (miss.there is not None and miss.there is not MATE.get(miss.here or EndKind.PLAIN)):
-        return None
-    down = _up_from(laid, (miss.last, miss.last_end))
+
+    down: tuple[Pose, ...]
+    down_joints: tuple[ChainJoint, ...]
+    up: tuple[Pose, ...]
+    up_joints: tuple[ChainJoint | None, ...]
+    here: Stock | None
+    here_kind: EndKind
+    there: Stock | None
+    goal: Pose
+    meets_wall: bool = False
+
+
+def chain_through(bed: Bed, pieces: Sequence[tuple[Stock, Way]], *, play_of: PlayOf) -> Chain:
+    """The chain of a bed with those pieces laid in its gap, each as its way goes."""
+    steps, joints = list(bed.down), [*bed.down_joints]
+    before, kind = bed.here, bed.here_kind
+    for number, (stock, way) in enumerate(pieces, start=1):
+        if before is not None:
+            joints.append(_joint(before, stock, kind, f"gap {number}", play_of))
+        steps.append(through(stock, way))
+        before, kind = stock, stock.ends[way.leaves_by].kind
+    last = None
+    if before is not None and bed.there is not None:
+        last = _joint(before, bed.there, kind, "gap end" if pieces else "the gap", play_of)
+    steps += bed.up
+    return Chain(tuple(steps), (*joints, last, *bed.up_joints)[: len(steps)], bed.goal, bed.meets_wall)
+
+
+def _joint(one: Stock, other: Stock, kind: EndKind, name: str, play_of: PlayOf) -> ChainJoint:
+    is_peg = kind is EndKind.PEG
+    return ChainJoint(name, play_of(*((one, other) if is_peg else (other, one))), is_peg)
+
+
+def bed_of_gap(gap: Gap, stock: Stock) -> Bed:
+    """The bed of a gap both sides of which are fixed, with joints to pieces like that stock."""
+    home = Pose(0.0, 0.0)
+    return Bed(
+        down=(home,),
+        down_joints=(),
+        up=(),
+        up_joints=(),
+        here=stock,
+        here_kind=gap.here,
+        there=None if gap.is_open_ended else stock,
+        goal=gap.pose,
+        meets_wall=gap.meets_wall,
+    )
+
+
+def bed_of_miss(laid: LaidFloor, miss: Miss, *, play_of: PlayOf) -> Bed:
+    """The bed of the gap that a stretch leaves."""
+    down = [] if miss.last is None else _up_from(laid, (miss.last, miss.last_end))
     up = [] if miss.met is None else _up_from(laid, miss.met)
     shared = next((piece for piece, _, _ in down if piece in {one for one, _, _ in up}), None)
     if shared is not None:
@@ -152,17 +226,32 @@ def chain_of(laid: LaidFloor, miss: Miss, *, region_for: RegionFor) -> Chain | N
         up = up[: [piece for piece, _, _ in up].index(shared) + 1]
         (_, _, back), up = up[-1], up[:-1]
         down[-1] = (shared, back, down[-1][2])
-    way = [*reversed(down), *((piece, leaves_by, entry) for piece, entry, leaves_by in up)]
-    pieces = [laid.pieces[index] for index, _, _ in way]
-    steps = tuple(_step(laid.pieces[index].ends, entry, leaves_by) for index, entry, leaves_by in way)
-    meets = list(pairwise(pieces)) + ([(pieces[-1], pieces[0])] if shared is not None else [])
-    pegs = [laid.pieces[index].ends[leaves_by].kind is EndKind.PEG for index, _, leaves_by in way]
-    joints: list[ChainJoint | None] = [
-        ChainJoint(f"{one.id}/{other.id}", region_for(one, other, peg), peg)
-        for (one, other), peg in zip(meets, pegs, strict=False)
-    ]
-    joints += [None] * (len(steps) - len(joints))
-    return Chain(steps, tuple(joints), _goal(laid, miss, way, is_loop=shared is not None), _is_wall(laid, miss))
+    on = [*reversed(down)]
+    back_up = [(piece, leaves_by, entry) for piece, entry, leaves_by in up]
+    closing = [*back_up, on[0]] if shared is not None and back_up else back_up
+    stretch = next(one for one in laid.floor.stretches if one.name == miss.stretch)
+    up_joints: list[ChainJoint | None] = [*_joints(laid, closing, play_of)]
+    return Bed(
+        down=tuple(_step(laid, one) for one in on),
+        down_joints=_joints(laid, on, play_of),
+        up=tuple(_step(laid, one) for one in back_up),
+        up_joints=(*up_joints, *[None] * (len(back_up) - len(up_joints))),
+        here=None if miss.last is None else laid.pieces[miss.last].stock,
+        here_kind=miss.here or EndKind.PEG,
+        there=None if miss.met is None else laid.pieces[miss.met[0]].stock,
+        goal=Pose(0.0, 0.0) if shared is not None else _goal(laid, miss, [*on, *back_up]),
+        meets_wall=isinstance(stretch.goal, WallName),
+    )
+
+
+def chain_of(laid: LaidFloor, miss: Miss, *, play_of: PlayOf) -> Chain | None:
+    """The pieces and joints by which a miss may be made up as it is.
+
+    None where no piece is laid, or where what would meet are not a peg and a socket.
+    """
+    if miss.last is None or (miss.there is not None and miss.there is not MATE.get(miss.here or EndKind.PLAIN)):
+        return None
+    return chain_through(bed_of_miss(laid, miss, play_of=play_of), (), play_of=play_of)
 
 
 Through = tuple[int, int, int]
@@ -170,7 +259,7 @@ Through = tuple[int, int, int]
 
 
 def _up_from(laid: LaidFloor, end: tuple[int, int]) -> list[Through]:
-    """The pieces from an end back to where its stretches begin, each as it is gone through away from there."""
+    """The pieces from an end back to where its stretches begin, each as it is gone through on the way to that end."""
     found: list[Through] = []
     at: tuple[int, int] | None = end
     while at is not None:
@@ -180,18 +269,24 @@ def _up_from(laid: LaidFloor, end: tuple[int, int]) -> list[Through]:
     return found
 
 
-def _step(ends: Sequence[NamedEnd], entry: int, leaves_by: int) -> Pose:
+def _joints(laid: LaidFloor, way: Sequence[Through], play_of: PlayOf) -> tuple[ChainJoint, ...]:
+    found = []
+    for (one, _, leaves_by), (other, _, _) in pairwise(way):
+        first, second = laid.pieces[one], laid.pieces[other]
+        name = f"{first.id}/{second.id}"
+        found.append(_joint(first.stock, second.stock, first.ends[leaves_by].kind, name, play_of))
+    return tuple(found)
+
+
+def _step(laid: LaidFloor, one: Through) -> Pose:
+    index, entry, leaves_by = one
+    ends = laid.pieces[index].ends
     return transform_pose(ends[leaves_by].pose, inverse_pose(facing(ends[entry].pose)))
 
 
-def _goal(laid: LaidFloor, miss: Miss, way: Sequence[Through], *, is_loop: bool) -> Pose:
-    if is_loop:
-        return Pose(0.0, 0.0)
+def _goal(laid: LaidFloor, miss: Miss, way: Sequence[Through]) -> Pose:
+    if not way:
+        return miss.gap
     (first, entry, _), (last, _, leaves_by) = way[0], way[-1]
     goal = transform_pose(miss.gap, miss.at) if miss.met is None else laid.pieces[last].ends[leaves_by].pose
     return transform_pose(goal, inverse_pose(facing(laid.pieces[first].ends[entry].pose)))
-
-
-def _is_wall(laid: LaidFloor, miss: Miss) -> bool:
-    stretch = next(one for one in laid.floor.stretches if one.name == miss.stretch)
-    return isinstance(stretch.goal, WallName)

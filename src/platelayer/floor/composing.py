@@ -7,6 +7,7 @@ Joints are closed, centred and in line here; what they can give is asked afterwa
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from platelayer.errors import Fault, JobError
@@ -184,18 +185,7 @@ class _Laying:
             return None
         own = turned_over(stock) if way.is_turned else stock
         pose = pose_to_join(own.ends[way.entry].pose, at)
-        return LaidPiece(
-            id=name,
-            stock=stock,
-            stretch=stretch,
-            pose=pose,
-            is_turned=way.is_turned,
-            ends=tuple(replace(end, pose=transform_pose(end.pose, pose)) for end in own.ends),
-            routes=tuple(Route(transform_contour(one.path, pose), one.ends) for one in own.routes),
-            way=(way.entry, way.leaves_by),
-            before=before,
-            number=asked.number,
-        )
+        return _placed(own, stock, way, pose, name, stretch, before, asked.number)
 
     def _way(self, stock: Stock, asked: Asked, here: EndKind | None, where: str) -> Way | None:
         """The first way through a piece that is as asked and goes on from what stands here."""
@@ -283,3 +273,47 @@ class _Laying:
 def miss_size(gap: Pose) -> tuple[float, float]:
     """Distance in mm and turn in radians of a miss, neither negative."""
     return math.hypot(gap.x, gap.y), abs(gap.heading_rad)
+
+
+def laid_in_gap(laid: LaidFloor, miss: Miss, pieces: Sequence[tuple[Stock, Way]], *, first: int) -> LaidFloor:
+    """The floor with pieces laid from the open end of a miss on, called by its stretch and numbered from ``first``."""
+    placed, joined = list(laid.pieces), set(laid.joined)
+    before = None if miss.last is None else (miss.last, miss.last_end)
+    at = miss.at
+    for number, (stock, way) in enumerate(pieces, start=first):
+        own = turned_over(stock) if way.is_turned else stock
+        pose = pose_to_join(own.ends[way.entry].pose, at)
+        piece = _placed(own, stock, way, pose, f"{miss.stretch}-{number}", miss.stretch, before, number)
+        placed.append(piece)
+        if before is not None:
+            joined |= {before, (len(placed) - 1, way.entry)}
+        before, at = (len(placed) - 1, way.leaves_by), piece.exit.pose
+    goal = transform_pose(miss.gap, miss.at)
+    last, last_end = before or (miss.last, miss.last_end)
+    now = replace(miss, at=at, gap=transform_pose(goal, inverse_pose(at)), last=last, last_end=last_end)
+    misses = tuple(now if one is miss else one for one in laid.misses)
+    return replace(laid, pieces=tuple(placed), misses=misses, joined=frozenset(joined))
+
+
+def _placed(
+    own: Stock,
+    stock: Stock,
+    way: Way,
+    pose: Pose,
+    name: str,
+    stretch: str,
+    before: tuple[int, int] | None,
+    number: int,
+) -> LaidPiece:
+    return LaidPiece(
+        id=name,
+        stock=stock,
+        stretch=stretch,
+        pose=pose,
+        is_turned=way.is_turned,
+        ends=tuple(replace(end, pose=transform_pose(end.pose, pose)) for end in own.ends),
+        routes=tuple(Route(transform_contour(one.path, pose), one.ends) for one in own.routes),
+        way=(way.entry, way.leaves_by),
+        before=before,
+        number=number,
+    )

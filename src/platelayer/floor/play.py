@@ -32,8 +32,9 @@ Floats = npt.NDArray[np.float64]
 
 _SLICES: Final = 9
 _SHIFTS: Final = 9
-_HALVINGS: Final = 18
-_NEAR_RATIO: Final = 0.05
+_HALVINGS: Final = 8
+_NEAR_RATIO: Final = 0.03
+"""A share is sought so near to the hull's, and halved so often: right to a few in ten thousand."""
 _NO_SHARE: Final = 1e9
 
 
@@ -121,7 +122,7 @@ _PLACES: Final = 9
 
 
 def share_used(region: Region, pose: tuple[float, float, float]) -> float:
-    """The share of its play that a joint at that opening, shift and angle, counted from home, uses; exact.
+    """The share of its play that a joint at that opening, shift and angle from home uses, asked of the region itself.
 
     inf for a pose towards which no play is at all, such as faces that would have to enter each other.
     """

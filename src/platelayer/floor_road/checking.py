@@ -13,7 +13,7 @@ from typing import Final
 from platelayer.floor.chains import chain_of
 from platelayer.floor.composing import miss_size
 from platelayer.floor.sharing import Closed, cannot_close, least_share
-from platelayer.floor_road.ground import Ground, joint_play
+from platelayer.floor_road.ground import Ground
 from platelayer.tolerances import MEETS_MM, MEETS_RAD
 from platelayer.units import show_small
 from platelayer.values.layout import Miss
@@ -68,7 +68,7 @@ def check(ground: Ground) -> Checked:
 
 def _judged(ground: Ground, miss: Miss) -> Judged:
     away, turned = miss_size(miss.gap)
-    chain = chain_of(ground.laid, miss, region_for=joint_play(ground.play_of))
+    chain = chain_of(ground.laid, miss, play_of=ground.play_of)
     if chain is None:
         return Judged(miss, Verdict.ENDS, None)
     if away <= MEETS_MM and turned <= MEETS_RAD:
@@ -90,6 +90,7 @@ def check_lines(checked: Checked) -> list[str]:
         lines.append(f"  open ends: {named}")
     for one in checked.judged:
         lines += [f"  {words}" for words in judged_lines(one)]
+    lines += [f"  {gap.name} is a gap by tape: platelayer floor close says what closes it." for gap in laid.floor.gaps]
     return lines
 
 

@@ -4,30 +4,30 @@ Glossary:
     ours: pieces of one's own making, cut as the job says. bought: by the job's [mate] table, where it has one.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 
 from platelayer import files
-from platelayer.errors import CannotCut, Fault, PlatelayerError
+from platelayer.errors import CannotCut, Fault, JobError, PlatelayerError
 from platelayer.fit.bought import in_their_socket, round_their_peg
 from platelayer.fit.shapes import JointShape, as_designed
 from platelayer.fit.shop import ShopRecord
 from platelayer.fit_road.fitting import load
 from platelayer.fit_road.joint_answers import shape_of
+from platelayer.floor.chains import PlayOf
 from platelayer.floor.composing import lay_floor
 from platelayer.floor.overlaps import overlaps
 from platelayer.floor.play import Region, region_of
 from platelayer.job import placed
 from platelayer.job.layout_load import load_floor
 from platelayer.road.tuning import records_in, shop_file, tuned
-from platelayer.values.layout import Floor, LaidFloor, LaidPiece, PlayMeasured, Stock
+from platelayer.units import show_length
+from platelayer.values.layout import Floor, LaidFloor, PlayMeasured, Stock
 from platelayer.values.pieces import CornerRadii
+from platelayer.values.shapes import Arc
 from platelayer.values.tooling import Job
-
-PlayOf = Callable[[Stock, Stock], Region]
-"""The play of a joint whose peg is of the first stock and whose socket is of the second."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,6 +75,8 @@ def ground_of(text: str, *, file: str, own_profiles: Sequence[Path] = ()) -> Gro
     records = () if job_file is None else records_in(shop_file(job, file=str(job_file), shop=None), names_it=True)
     job = tuned(job, records, shop=None)
     try:
+        if tight := tuple(_tight_faults(floor, job.track.width_mm)):
+            raise JobError(*tight)
         laid = lay_floor(floor)
         faults = overlaps(laid, width_mm=job.track.width_mm)
     except PlatelayerError as error:
@@ -89,6 +91,19 @@ def ground_of(text: str, *, file: str, own_profiles: Sequence[Path] = ()) -> Gro
         play_of=play_in(job, records, floor.play),
         faults=told,
     )
+
+
+def _tight_faults(floor: Floor, width_mm: float) -> Iterator[Fault]:
+    """A fault for each piece with a curve tighter than half the track's width: its inner edge would have no radius."""
+    for stock in floor.stock:
+        radii = [
+            segment.radius_mm for route in stock.routes for segment in route.path.segments if isinstance(segment, Arc)
+        ]
+        if min(radii, default=width_mm) <= width_mm / 2:
+            problem = f"tighter than half the track's width, {show_length(width_mm / 2)}"
+            fix = "Measure the radius of the centre line."
+            found = show_length(min(radii))
+            yield Fault(where=f"[[owned]] {stock.name} radius", found=found, problem=problem, fix=fix)
 
 
 def play_in(job: Job, records: Sequence[ShopRecord], usual: PlayMeasured) -> PlayOf:
@@ -118,11 +133,6 @@ def play_in(job: Job, records: Sequence[ShopRecord], usual: PlayMeasured) -> Pla
         return region
 
     return _play_of
-
-
-def joint_play(play_of: PlayOf) -> Callable[[LaidPiece, LaidPiece, bool], Region]:
-    """The play of the joint between two laid pieces, of which the first has the peg, or else the second."""
-    return lambda one, other, peg: play_of(*((one.stock, other.stock) if peg else (other.stock, one.stock)))
 
 
 def _tighter(one: PlayMeasured, other: PlayMeasured) -> PlayMeasured:

@@ -9,7 +9,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from platelayer.floor_road.answers import answer_lines, answer_svg, said_of
 from platelayer.floor_road.checking import Checked, check, check_lines, judged_lines, open_end_names
+from platelayer.floor_road.closing import Answers, gap_names
+from platelayer.floor_road.cut_list import piece_table
 from platelayer.floor_road.ground import Ground, ground_of
 from platelayer.preview.pictures.floor_plan import floor_svg
 from platelayer.units import worded
@@ -29,12 +32,16 @@ class EndSeen:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FloorView:
-    """A floor drawn and in sentences; ``is_good`` where every stretch comes to what it is to meet."""
+    """A floor drawn and in sentences; ``is_good`` where every stretch comes to what it is to meet.
+
+    ``gaps`` are the names of what may be closed.
+    """
 
     title: str
     svg: str
     lines: tuple[str, ...]
     ends: tuple[EndSeen, ...]
+    gaps: tuple[str, ...]
     is_good: bool
 
 
@@ -57,6 +64,7 @@ def view_of(checked: Checked) -> FloorView:
         svg=drawing(checked),
         lines=(*(worded(line, floor.units) for line in check_lines(checked)), *faults),
         ends=_ends(checked.ground, set(open_end_names(checked))),
+        gaps=gap_names(checked),
         is_good=checked.is_good,
     )
 
@@ -81,4 +89,53 @@ def _ends(ground: Ground, open_names: set[str]) -> tuple[EndSeen, ...]:
         for piece in ground.laid.pieces
         for end in piece.ends
         for name in (f"{piece.id}.{end.name}",)
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AnswerSeen:
+    """One answer to a gap: pieces in words, sentences, the drawing of the floor with it, and what is new.
+
+    Attributes:
+        new: by the keys of a job's piece.
+        share_ratio: of their play that joints use.
+        seconds_s: of machine time.
+    """
+
+    pieces: str
+    lines: tuple[str, ...]
+    svg: str
+    new: tuple[dict[str, object], ...]
+    share_ratio: float
+    seconds_s: float
+    boards: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClosingView:
+    """The answers to one gap, best first, and all that is said of them."""
+
+    gap: str
+    lines: tuple[str, ...]
+    answers: tuple[AnswerSeen, ...]
+
+
+def closing_view(ground: Ground, found: Answers) -> ClosingView:
+    """The view of a gap's answers."""
+    unit = ground.floor.units
+    return ClosingView(
+        gap=found.asked.gap.name,
+        lines=tuple(worded(line, unit) for line in answer_lines(found)),
+        answers=tuple(
+            AnswerSeen(
+                pieces=one.pieces,
+                lines=tuple(worded(line, unit) for line in said_of(one)),
+                svg=answer_svg(ground, found, one),
+                new=tuple(piece_table(order) for order in one.orders),
+                share_ratio=one.closed.share_ratio,
+                seconds_s=one.cost.seconds_s,
+                boards=one.cost.boards,
+            )
+            for one in found.answers
+        ),
     )

@@ -51,6 +51,8 @@ def bites_of(cut: Sequence[tuple[Motion, ManifestFile]], *, size_mm: tuple[float
         cut: moves in board coordinates, z 0 at the up face, and their files, in order of use.
         size_mm: the board's width and height.
     """
+    if not cut:
+        return ()
     bits = [bit.diameter_mm for _, file in cut for bit in file.bits]
     cell = min(bits, default=1.0) / CELLS_A_BIT
     lengths = [move_lengths_mm(motion) for motion, _ in cut]
@@ -62,13 +64,12 @@ def bites_of(cut: Sequence[tuple[Motion, ManifestFile]], *, size_mm: tuple[float
     wide, high = size_mm
     cos, sin = math.cos(TURNED_RAD), math.sin(TURNED_RAD)
     shape = (math.ceil((wide * sin + high * cos) / cell) + 1, math.ceil((wide * cos + high * sin) / cell) + 1)
-    is_wood = _is_wood(shape, size_mm, cell_mm=cell)
+    wood = _wood(shape, size_mm, cell_mm=cell)
     parts: list[Visits] = []
     first = 0
     for motion, file in cut:
-        for where, when, z in _visits(_turned(motion, high), file, shape, cell_mm=cell):
-            inside = is_wood[where]
-            parts.append((where[inside], when[inside] + first, z[inside]))
+        for where, when, z in _visits(_turned(motion, high), file, wood, shape, cell_mm=cell):
+            parts.append((where, when + np.int32(first), z))
         first += len(motion)
     volume, area, depth = np.zeros(first), np.zeros(first), np.zeros(first)
     if parts:
@@ -119,26 +120,41 @@ def _turned(motion: Motion, height_mm: float) -> Motion:
     return replace(motion, start=turned(motion.start), end=turned(motion.end), centre=turned(motion.centre))
 
 
-def _is_wood(shape: tuple[int, int], size_mm: tuple[float, float], *, cell_mm: float) -> npt.NDArray[np.bool_]:
-    """Which cells of the turned grid have their middle on the board, in the order of their numbers."""
+def _wood(shape: tuple[int, int], size_mm: tuple[float, float], *, cell_mm: float) -> npt.NDArray[np.int64]:
+    """(rows, 2) numbers of the first cell of each row of the turned grid with its middle on the board, and the next.
+
+    On the board is 0 <= x c + y s <= wide and 0 <= y c - x s <= high, for the middle of a cell at (x, y).
+    """
     wide, high = size_mm
     cos, sin = math.cos(TURNED_RAD), math.sin(TURNED_RAD)
-    x = (np.arange(shape[1]) + 0.5)[None, :] * cell_mm - high * sin
-    y = (np.arange(shape[0]) + 0.5)[:, None] * cell_mm
-    across, along = x * cos + y * sin, y * cos - x * sin
-    return ((across >= 0) & (across <= wide) & (along >= 0) & (along <= high)).ravel()
+    y = (np.arange(shape[0]) + 0.5) * cell_mm
+    first = np.maximum(-y * sin / cos, (y * cos - high) / sin)
+    last = np.minimum((wide - y * sin) / cos, y * cos / sin)
+    columns = np.column_stack((np.ceil(_columns(first, high, cell_mm)), np.floor(_columns(last, high, cell_mm)) + 1))
+    columns = np.clip(columns, 0, shape[1]).astype(np.int64)
+    cells: npt.NDArray[np.int64] = np.arange(shape[0])[:, None] * shape[1] + np.maximum(columns, columns[:, :1])
+    return cells
+
+
+def _columns(x_mm: Floats, height_mm: float, cell_mm: float) -> Floats:
+    """Numbers, not whole, of the cells whose middles lie at those places along a row."""
+    return (x_mm + height_mm * math.sin(TURNED_RAD)) / cell_mm - 0.5
 
 
 Visits = tuple[npt.NDArray[np.int32], npt.NDArray[np.int32], npt.NDArray[np.float32]]
 
 
-def _visits(motion: Motion, file: ManifestFile, shape: tuple[int, ...], *, cell_mm: float) -> Iterator[Visits]:
+def _visits(
+    motion: Motion, file: ManifestFile, wood: npt.NDArray[np.int64], shape: tuple[int, ...], *, cell_mm: float
+) -> Iterator[Visits]:
     for number, bit in enumerate(file.bits):
         mine = motion.bit == number if number else motion.bit <= 0
         for capsules, owner in capsules_in_order(motion, bit, mine, cell_mm=PARTS_IN_CELLS * cell_mm):
             for radius, rise in capsules.rings:
                 first, after, z, which = runs_of(capsules.ends, capsules.tip + rise, radius, shape, cell_mm)
-                cells = (after - first).astype(np.int64)
+                row = first // shape[1]
+                first, after = np.maximum(first, wood[row, 0]), np.minimum(after, wood[row, 1])
+                cells = np.maximum(after - first, 0)
                 base = np.repeat(first - np.cumsum(cells) + cells, cells)
                 where = (base + np.arange(len(base))).astype(np.int32)
                 yield where, np.repeat(owner[which], cells).astype(np.int32), np.repeat(z, cells)

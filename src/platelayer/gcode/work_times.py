@@ -26,11 +26,12 @@ _OF_KIND: Final = {
     "corner": Operation.CORNERS,
     "edge": Operation.EDGES,
     "break": Operation.EDGES,
+    "waste": Operation.SLOTS,
     "slot": Operation.SLOTS,
     "outline": Operation.SLOTS,
     "parting": Operation.PARTING,
 }
-_CUT: Final = re.compile(rf".+ (?P<kind>{'|'.join(_OF_KIND)})(?P<finish> {FINISH_WORD})?")
+_CUT: Final = re.compile(rf"(?P<piece>.+) (?P<kind>{'|'.join(_OF_KIND)})(?P<finish> {FINISH_WORD})?")
 _OPERATIONS: Final = tuple(Operation)
 
 
@@ -59,6 +60,19 @@ def work_times(motion: Motion, time: MotionTime, bits: Sequence[str]) -> tuple[W
     if time.dwell_s > 0:
         found.append(WorkTime(operation=Operation.WAITS, bit="", seconds_s=time.dwell_s))
     return tuple(found)
+
+
+def piece_runs_s(motion: Motion, time: MotionTime) -> tuple[tuple[str, float], ...]:
+    """Piece and seconds of each run of cuts of one piece, in order; what comes before the first run is in none."""
+    runs: list[tuple[str, int]] = []
+    for event in motion.events:
+        match = _CUT.fullmatch(event.text) if event.kind is EventKind.COMMENT else None
+        if match is not None and (not runs or runs[-1][0] != match["piece"]):
+            runs.append((match["piece"], event.before))
+    ends = [*(begin for _, begin in runs[1:]), len(motion)]
+    return tuple(
+        (piece, float(time.seconds_s[begin:end].sum())) for (piece, begin), end in zip(runs, ends, strict=True)
+    )
 
 
 def _named(motion: Motion) -> npt.NDArray[np.intp]:

@@ -143,11 +143,6 @@ def lines_from(coords: npt.ArrayLike, numbers: npt.ArrayLike) -> Areas:
     return np.asarray(shapely.linestrings(np.asarray(coords, dtype=np.float64), indices=np.asarray(numbers)))
 
 
-def together(lines: Iterable[Area]) -> Area:
-    """Polylines as one geometry, neither joined nor cut where they cross."""
-    return shapely.multilinestrings(as_array(lines))
-
-
 def discs(centres: npt.ArrayLike, radius_mm: float, *, chord_mm: float) -> Areas:
     """(n,) discs about (n, 2) centres, edges straying at most chord_mm to either side of the circle."""
     middle = np.asarray(centres, dtype=np.float64).reshape(-1, 2)
@@ -178,6 +173,20 @@ def buffered(area: Area, distance_mm: float, *, chord_mm: float) -> Area:
     if distance_mm == 0:
         return area
     return shapely.buffer(area, distance_mm, quad_segs=quarter_chords(abs(distance_mm), chord_mm=chord_mm))
+
+
+def all_buffered(areas: Areas, distance_mm: float, *, chord_mm: float) -> Areas:
+    """(n,) the areas, each grown by itself as ``buffered`` does."""
+    return np.asarray(shapely.buffer(areas, distance_mm, quad_segs=quarter_chords(distance_mm, chord_mm=chord_mm)))
+
+
+def furthest_x(area: Area, *, y: float) -> float:
+    """The greatest x at which the area has that y; -inf where it has none."""
+    if area.is_empty:
+        return -math.inf
+    low_x, _, high_x, _ = area.bounds
+    crossed = shapely.intersection(area, shapely.LineString(((low_x, y), (high_x, y))))
+    return -math.inf if crossed.is_empty else float(crossed.bounds[2])
 
 
 def as_array(areas: Iterable[Area]) -> Areas:
@@ -224,6 +233,11 @@ def rings(area: Area) -> tuple[tuple[Floats, ...], ...]:
 
 def _oriented(polygon: Area) -> Area:
     return shapely.orient_polygons(polygon)
+
+
+def inner_rings(area: Area) -> tuple[Area, ...]:
+    """The rings round all holes of an area, in no stated order."""
+    return tuple(ring for part in shapely.get_parts(area) if part.geom_type == "Polygon" for ring in part.interiors)
 
 
 def without_holes(area: Area) -> Area:

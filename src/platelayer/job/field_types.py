@@ -24,7 +24,14 @@ from pydantic import (
 from pydantic_core import PydanticCustomError
 
 from platelayer.errors import JobError
-from platelayer.parsing import parse_acceleration, parse_angle, parse_feed, parse_force, parse_length
+from platelayer.parsing import (
+    parse_acceleration,
+    parse_angle,
+    parse_duration,
+    parse_feed,
+    parse_force,
+    parse_length,
+)
 from platelayer.units import LengthUnit
 from platelayer.values.key_words import Bound, ValueKind
 
@@ -182,6 +189,9 @@ Share = Annotated[Number, AfterValidator(_share), Span(ValueKind.NUMBER, Bound(0
 _PositiveNumber = Annotated[Number, AfterValidator(_positive)]
 PositiveNumber = Annotated[_PositiveNumber, Span(ValueKind.NUMBER, _ABOVE_ZERO)]
 Speed = Annotated[_PositiveNumber, Span(ValueKind.SPEED, _ABOVE_ZERO)]
+Duration = Annotated[
+    float, BeforeValidator(_unitless(parse_duration)), AfterValidator(_positive), Span(ValueKind.DURATION, _ABOVE_ZERO)
+]
 Seconds = Annotated[_PositiveNumber, Span(ValueKind.SECONDS, _ABOVE_ZERO)]
 Flag = Annotated[StrictBool, Span(ValueKind.FLAG)]
 Text = Annotated[StrictStr, Span(ValueKind.TEXT)]

@@ -11,6 +11,7 @@ from platelayer.job.entry_models import BitTable, BoardTable, PieceTable
 from platelayer.job.field_types import (
     CLOSED,
     Count,
+    Duration,
     Flag,
     Length,
     LengthOrNone,
@@ -234,9 +235,15 @@ class TurningTable(BaseModel):
 
 
 class CuttingTable(BaseModel):
-    """``[cutting]``: how far below the board the bit may go, whether bits share a file, and straights a cut."""
+    """``[cutting]``: how far below the board the bit may go, what shares a file or a cut, how long a file is."""
 
     model_config = CLOSED
+    gap: Length | None = key(
+        None,
+        "Between the outlines of neighbours, which one slot parts; no less than the bits need.",
+        '"6 mm"',
+        unsaid="as wide a slot as the bits ask for at their depth",
+    )
     spoilboard_allowance: LengthOrNone = key(
         0.3, "How far below the board the bit may go, so that cuts go through.", '"0.3 mm"'
     )
@@ -251,6 +258,13 @@ class CuttingTable(BaseModel):
         "Straights of one length lie a bit apart and one cut parts two of them.",
         "true",
         rule="two straights of one length, held without tabs, and no outer in [edges]",
+    )
+    sitting: Duration | None = key(
+        None,
+        "How long you stand by the machine at one go: a file that takes longer ends between pieces, another goes on.",
+        '"45 min"',
+        unsaid="files as long as they come",
+        rule="no less than one piece takes, and no one_file",
     )
 
 

@@ -32,6 +32,7 @@ from platelayer.values.layout import (
     Wall,
     WallName,
 )
+from platelayer.values.pieces import EndKind
 from platelayer.values.shapes import Line, Point, Pose
 
 ROOM_WALLS: Final = ("near", "right", "far", "left")
@@ -204,6 +205,10 @@ def _gap(table: GapTable, label: str, faults: list[Fault]) -> GapMeasured:
     for key, fix in _READINGS.items():
         if getattr(table, key) is None:
             faults.append(Fault(where=f"{where} {key}", problem="missing", fix=fix))
+    for key, kind in (("here", table.here), ("there", table.there)):
+        if kind is EndKind.PLAIN:
+            problem, fix = "a plain end couples with nothing", 'Write "peg" or "socket".'
+            faults.append(Fault(where=f"{where} {key}", found=kind.value, problem=problem, fix=fix))
     begins = end_name(table.begins)
     if table.begins and begins is None:
         problem, fix = "not the name of an end", 'Write the piece and its end, as in "loop.end".'

@@ -1,7 +1,10 @@
 """The job file, from text to a checked Job: every fault at once, each with its line."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import PurePath
+from types import MappingProxyType
+from typing import Any
 
 from platelayer.errors import Fault, JobError
 from platelayer.job.boards import boards_of, machine_faults, wood_mm
@@ -11,7 +14,7 @@ from platelayer.job.edges import edges_of
 from platelayer.job.fit_keys import fit_of, mate_of
 from platelayer.job.floors import floor_findings, with_floor
 from platelayer.job.holding import holding_findings, holding_of, short_piece_faults
-from platelayer.job.job_models import JobFile
+from platelayer.job.job_models import CuttingTable, JobFile
 from platelayer.job.orders import orders_of, route_length_mm
 from platelayer.job.profiles import Profile, Profiles
 from platelayer.job.reading import Reading, placed, read_model, read_toml, unit_of
@@ -23,20 +26,21 @@ from platelayer.values.pieces import JointSizes, TrackSizes, Wheel
 from platelayer.values.tooling import Job
 
 
-def load_job(text: str, *, file: str, profiles: Profiles) -> Job:
+def load_job(text: str, *, file: str, profiles: Profiles, roles: Mapping[str, str] = MappingProxyType({})) -> Job:
     """The job that a text describes, all of it checked as far as it can be without geometry.
 
     Args:
         text: of the job file.
         file: its name, for messages; a job without a name takes its folder's, or the file's.
         profiles: texts of machine profiles by file name, the person's own first (profiles_for).
+        roles: ids of bits by the keys of ``[bits]``, taken in the place of what the text says there.
 
     Raises:
         JobError: all that is wrong with the file, and with the profile of the machine it names.
     """
     try:
         data = read_toml(text, file=file)
-        reading = read_model(JobFile, data, unit=unit_of(data.get("job")))
+        reading = _with_roles(read_model(JobFile, data, unit=unit_of(data.get("job"))), roles)
         own, own_faults = owned(reading.model.job, profiles, file=file)
         faults: list[Fault] = []
         job = _job(reading, own, file=file, faults=faults)
@@ -49,6 +53,14 @@ def load_job(text: str, *, file: str, profiles: Profiles) -> Job:
     if job is None or faults:
         raise placed(JobError(*_once(faults)), text, file=file)
     return job
+
+
+def _with_roles(reading: Reading[JobFile], roles: Mapping[str, str]) -> Reading[JobFile]:
+    """As read, but for the bits that go by these ids; a role that went by the joints' bit unsaid keeps that bit."""
+    table = reading.model.bits
+    unsaid = {role: table.joints for role in ("grooves", "outlines") if roles and not getattr(table, role)}
+    bits = table.model_copy(update=unsaid | dict(roles))
+    return replace(reading, model=reading.model.model_copy(update={"bits": bits}))
 
 
 def _once(faults: list[Fault]) -> list[Fault]:
@@ -96,8 +108,7 @@ def _job(reading: Reading[JobFile], own: Owned, *, file: str, faults: list[Fault
     faults += [*short_piece_faults(holding, lengths), *shared_faults(model, holding, orders)]
     faults += strip_faults(boards, orders, holding, model.track, outer_mm=edges.outer_mm)
     if profile is not None:
-        faults += machine_faults(boards, profile.machine, model.cutting)
-        faults += _one_file_faults(model, roles, profile)
+        faults += [*machine_faults(boards, profile.machine, model.cutting), *_one_file_faults(model, roles, profile)]
     if faults or wood is None or profile is None:
         return None
     used = [bits[bit_id] for bit_id in roles.in_order]
@@ -133,14 +144,24 @@ def _job(reading: Reading[JobFile], own: Owned, *, file: str, faults: list[Fault
         relief_play_ratio=model.joint.relief_play,
         holding=holding,
         spoilboard_allowance_mm=allowance,
-        one_file=model.cutting.one_file,
         orders=orders,
         edges=edges,
         warnings=warnings,
         turning=turning,
         placing=model.job.placing,
-        shared_cuts=model.cutting.shared_cuts,
+        owned=tuple(bits[bit_id] for bit_id in dict.fromkeys((*own.bits, *(table.id for table in model.bit)))),
+        **_files_and_cuts(model.cutting),
     )
+
+
+def _files_and_cuts(table: CuttingTable) -> dict[str, Any]:
+    """What shares a file or a cut, how far apart pieces lie, and how long a file may be."""
+    return {
+        "one_file": table.one_file,
+        "shared_cuts": table.shared_cuts,
+        "gap_mm": table.gap or 0.0,
+        "sitting_s": table.sitting or 0.0,
+    }
 
 
 def _name_from(file: str) -> str:
@@ -150,6 +171,9 @@ def _name_from(file: str) -> str:
 
 
 def _one_file_faults(model: JobFile, roles: Roles, profile: Profile) -> list[Fault]:
+    if model.cutting.one_file and model.cutting.sitting:
+        problem, fix = "all bits in one file, which no sitting can end", "Leave one of the two out."
+        return [Fault(where="[cutting] one_file", found="true", problem=problem, fix=fix)]
     if not model.cutting.one_file or len(roles.in_order) < 2 or profile.machine.can_zero_in_pause:
         return []
     problem = f"z must be zeroed again after a change of bit, and {profile.machine.title} cannot do that in a pause"

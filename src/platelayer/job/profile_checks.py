@@ -9,7 +9,8 @@ from platelayer.job.near_names import fix_for
 from platelayer.job.profile_models import DialectTable, FeedsTable, PlacesTable, ProfileFile, SpindleTable
 from platelayer.tolerances import RAPID_CLEARANCE_MM
 from platelayer.units import show_length, show_small
-from platelayer.values.tooling import BitChange, CommentStyle, SpindleKind
+from platelayer.values.dialect import CommentStyle
+from platelayer.values.tooling import BitChange, SpindleKind
 
 
 def profile_faults(model: ProfileFile, *, woods: Collection[str] | None) -> list[Fault]:

@@ -25,8 +25,9 @@ from platelayer.job.field_types import (
 from platelayer.job.limits import LEAST_DECIMALS, MOST_DECIMALS, PATH_TOLERANCE_MM, SPIN_UP_S
 from platelayer.tolerances import RAPID_CLEARANCE_MM
 from platelayer.units import LengthUnit
+from platelayer.values.dialect import CommentStyle
 from platelayer.values.key_words import NEEDED, Bound
-from platelayer.values.tooling import BitChange, CommentStyle, SpindleKind
+from platelayer.values.tooling import BitChange, SpindleKind
 
 
 class AxisTable(BaseModel):

@@ -17,7 +17,8 @@ from platelayer.job.materials import shipped_woods
 from platelayer.job.profile_checks import profile_faults
 from platelayer.job.profile_models import ProfileFile
 from platelayer.job.reading import placed, read_model, read_toml, unit_of
-from platelayer.values.tooling import Dialect, Machine, SpindleKind
+from platelayer.values.dialect import Dialect
+from platelayer.values.tooling import Machine, SpindleKind
 
 Profiles = Mapping[str, str]
 """Text of every profile by file name, the person's own first; with the files of bits and woods that a job names."""

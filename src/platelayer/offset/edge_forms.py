@@ -65,12 +65,18 @@ def _round_form(bit: Bit, width_mm: float) -> EdgeForm:
     return EdgeForm(bit=bit, tip_mm=depth, beside_mm=tip_radius_mm(bit), width_mm=width_mm, wall_mm=depth)
 
 
+def edge_reaches_mm(job: Job) -> tuple[tuple[EdgeForm, float], ...]:
+    """The bits that break edges, and how far beyond a piece's outline each takes wood; none left to hand."""
+    outer, groove = outer_form(job), groove_form(job)
+    found = () if outer is None else ((outer, outer.reach_mm),)
+    if groove is None:
+        return found
+    return (*found, (groove, GROOVE_RUN_OUT_MM + groove.beside_mm + groove.width_mm))
+
+
 def edges_reach_mm(job: Job) -> float:
     """How far beyond a piece's outline the bits that break its edges take wood; 0 when they are left to hand."""
-    outer, groove = outer_form(job), groove_form(job)
-    beyond = 0.0 if outer is None else outer.reach_mm
-    past_the_face = 0.0 if groove is None else GROOVE_RUN_OUT_MM + groove.beside_mm + groove.width_mm
-    return max(beyond, past_the_face)
+    return max((reach_mm for _, reach_mm in edge_reaches_mm(job)), default=0.0)
 
 
 def edge_breaks(piece: Piece, job: Job) -> tuple[EdgeBreak, ...]:

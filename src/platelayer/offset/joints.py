@@ -109,10 +109,12 @@ def _cut_open(rings: Rings, run: JointRun, down: Sequence[float], bit: Bit) -> l
 
     An axis slot goes ahead of the rings, but never further than three diameters.
     """
-    opened = len(canyon_levels(down, bit)) if rings.wide else 0
-    shallow, deeper = (*rings.tracks, *rings.wide, rings.rough), (*rings.tracks, rings.rough)
     way_back = Line(rings.rough.start, rings.rough.end)
     is_circuit = run.kind is EndKind.SOCKET and not rings.tracks and is_clear(way_back, run.contour, bit.radius_mm)
+    if is_circuit and rings.axis and rings.closed:
+        return [_cut_from_within(rings.rough, rings.axis[0], down)]
+    opened = len(canyon_levels(down, bit)) if rings.wide else 0
+    shallow, deeper = (*rings.tracks, *rings.wide, rings.rough), (*rings.tracks, rings.rough)
     if is_circuit and opened:
         shallow = (*_front(rings, bit), *shallow)
     ahead = sum(1 for level in down if -level <= deep_from_mm(bit))
@@ -129,6 +131,27 @@ def _cut_open(rings: Rings, run: JointRun, down: Sequence[float], bit: Bit) -> l
         else:
             passes += _cut_moves([(level, deeper) for level in lower], top, run.contour, bit.radius_mm)
     return passes
+
+
+def _cut_from_within(ring: Contour, axis: Line, down: Sequence[float]) -> Pass:
+    """At each level out of the hole by a ramp along the axis, round the rough ring by climb, and back in.
+
+    The hole is clear already, so the ramp begins half a level down; the way back in takes what it leaves. At the last
+    level that goes before the ring, lest it come loose, and the bit ends in front, where the finish ring begins. The
+    ring's slot is open towards hole and axis, and no deep slot but for a few diameters in front of the face.
+    """
+    by_climb = reversed_contour(ring)
+    back = Line(axis.end, axis.start)
+    forth = Line(axis.end, by_climb.start), *by_climb.segments, Line(by_climb.end, axis.end)
+    steps: list[Step] = []
+    top = down[0] / 2
+    for level in down:
+        steps.append(Step(axis, top, level, FeedKind.RAMP))
+        way = (*forth, back) if level > down[-1] else (back, axis, *forth)
+        round_trip = Contour(way, is_closed=False)
+        steps += steps_along(round_trip, ((0.0, level), (round_trip.length_mm, level)))
+        top = level
+    return Pass(tuple(steps))
 
 
 def _front(rings: Rings, bit: Bit) -> tuple[Contour, ...]:

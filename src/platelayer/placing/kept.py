@@ -17,7 +17,7 @@ from typing import Final
 from platelayer.errors import Fault, JobError
 from platelayer.geometry.contours import bounds, transform_contour
 from platelayer.geometry.regions import distance_between_mm, near_pairs, to_area
-from platelayer.placing.rows import missing_wood
+from platelayer.placing.rows import Apart, missing_wood
 from platelayer.placing.shared import NOBODY, Sharing, neighbours_of, stacks_of
 from platelayer.tolerances import FLATTEN_CHORD_MM, LEFTOVER_MM
 from platelayer.units import show_length
@@ -106,13 +106,13 @@ def check_kept(
     pieces: Sequence[Piece],
     boards: Sequence[Board],
     *,
-    clearance_mm: float,
+    apart: Apart,
     sharing: Sharing = NOBODY,
 ) -> tuple[Placement, ...]:
     """The places of a job's pieces as kept; those of pieces that the job no longer has are passed over.
 
-    Promised: pieces lie inside their boards' margins, and the room apart from each other and from no-go areas, but
-    for two that lie in a stack where one cut parts them.
+    Promised: pieces lie inside their boards' margins, the room from no-go areas, and from each other the room or the
+    gap, whichever is less, but for two that lie in a stack where one cut parts them.
 
     Raises:
         JobError: a piece without a place, a board that there is not, or pieces that lie too near to something.
@@ -133,7 +133,7 @@ def check_kept(
     together = neighbours_of(stacks_of(pieces, found, sharing))
     for board in boards:
         here = [placement for placement in found if placement.board_id == board.id]
-        faults += _near_faults(kept.file, pieces, here, board, clearance_mm=clearance_mm, together=together)
+        faults += _near_faults(kept.file, pieces, here, board, apart=apart, together=together)
     if faults:
         raise JobError(*faults)
     return tuple(found)
@@ -145,7 +145,7 @@ def _near_faults(
     here: Sequence[Placement],
     board: Board,
     *,
-    clearance_mm: float,
+    apart: Apart,
     together: frozenset[frozenset[int]],
 ) -> list[Fault]:
     """Pieces too near to the board's edge, to a no-go area or to each other."""
@@ -153,7 +153,8 @@ def _near_faults(
     areas = [to_area(outline, chord_mm=FLATTEN_CHORD_MM) for outline in outlines]
     names = [pieces[placement.index].id for placement in here]
     off = [(area.title or "a no-go area", to_area(area.outline, chord_mm=FLATTEN_CHORD_MM)) for area in board.no_go]
-    edge, missing, slack = board.margin_mm + clearance_mm, missing_wood(board), LEFTOVER_MM
+    edge, missing, slack = board.margin_mm + apart.clearance_mm, missing_wood(board), LEFTOVER_MM
+    between = min(apart.gap_mm, apart.clearance_mm)
     found = []
 
     def fault(name: str, gap_mm: float, what: str, least_mm: float) -> None:
@@ -168,9 +169,9 @@ def _near_faults(
         if gap < edge - slack:
             fault(name, gap, f"the edge of board {board.id}", edge)
         for title, place in off:
-            if (apart := distance_between_mm(area, place)) < clearance_mm - slack:
-                fault(name, apart, title, clearance_mm)
-    for first, second in near_pairs(areas, areas, clearance_mm - slack).T.tolist() if areas else ():
+            if (gap := distance_between_mm(area, place)) < apart.clearance_mm - slack:
+                fault(name, gap, title, apart.clearance_mm)
+    for first, second in near_pairs(areas, areas, between - slack).T.tolist() if areas else ():
         if first < second and {here[first].index, here[second].index} not in together:
-            fault(names[first], distance_between_mm(areas[first], areas[second]), names[second], clearance_mm)
+            fault(names[first], distance_between_mm(areas[first], areas[second]), names[second], between)
     return found

@@ -159,6 +159,21 @@ def _container(outline: Contour, no_go: tuple[Contour, ...], *, margin_mm: float
     return difference(inside, union_all(grown))
 
 
+def taken_mm2(outline: Contour, *, gap_mm: float) -> float:
+    """Wood that a piece takes with half the gap round it, which no other piece takes; no more than that."""
+    grown = buffered(to_area(outline, chord_mm=_CLEAR_CHORD_MM), gap_mm / 2, chord_mm=_CLEAR_CHORD_MM)
+    return float(grown.area)
+
+
+def offered_mm2(board: NestBoard, *, gap_mm: float, margin_mm: float, no_go_gap_mm: float) -> float:
+    """Wood that a board has for pieces and half the gap round each; no less than that.
+
+    Pieces that take more than all boards offer find no place however they are laid.
+    """
+    inside = _container(board.outline, board.no_go, margin_mm=margin_mm, no_go_gap_mm=no_go_gap_mm)
+    return float(buffered(inside, gap_mm / 2 + _CLEAR_CHORD_MM, chord_mm=_CLEAR_CHORD_MM).area)
+
+
 def _reading_order(spot: Spot, forms: Forms) -> tuple[int, float, float]:
     low_x, low_y, _, _ = forms.bounds[spot.form]
     return spot.board, round(spot.at[0] + low_x, 3), round(spot.at[1] + low_y, 3)

@@ -1,9 +1,10 @@
 """A job's pieces onto its boards by nesting: the same promise as plain rows, closer together.
 
 Glossary:
-    room, web: as in ``placing``. Turned: a piece lies along its board's grain, either way round.
+    Turned: a piece lies along its board's grain, either way round.
 """
 
+import math
 from collections import defaultdict
 from collections.abc import Sequence
 from itertools import groupby
@@ -11,8 +12,8 @@ from typing import Final
 
 from platelayer.geometry.contours import rectangle
 from platelayer.placing.grain import turns_along_grain
-from platelayer.placing.nesting import Nest, NestBoard, NestItem, nest
-from platelayer.placing.rows import gap_between_mm, place_rows, rimmed
+from platelayer.placing.nesting import Nest, NestBoard, NestItem, nest, offered_mm2, taken_mm2
+from platelayer.placing.rows import Apart, place_rows, rimmed
 from platelayer.values.pieces import Piece, Placement
 from platelayer.values.tooling import Board
 
@@ -24,21 +25,19 @@ def nest_pieces(
     pieces: Sequence[Piece],
     boards: Sequence[Board],
     *,
-    clearance_mm: float,
-    web_mm: float,
+    apart: Apart,
     no_go_gap_mm: float | None = None,
     tries: int = TRIES,
 ) -> tuple[Placement, ...]:
     """Every piece placed, boards filled in the order given, as few of them as the search finds.
 
-    Kerfs have at least the web between them, so that all waste stays one frame, and no-go areas are kept clear. Where
-    nesting leaves a piece over, rows are tried before the job is refused.
+    Distances are those that rows keep. Where there is too little wood, or nesting leaves a piece over, rows
+    are tried before the job is refused.
 
     Args:
         pieces: in the order of the cut list; those of one ``shape`` and the same turns are interchangeable.
         boards: in the order they are filled.
-        clearance_mm: clear width the bit needs round a piece.
-        web_mm: wood between two kerfs, and between a kerf and the board's edge.
+        apart: distances that are kept.
         no_go_gap_mm: from a piece to a no-go area; the room when None.
         tries: fillings tried when one board is not enough.
 
@@ -49,7 +48,13 @@ def nest_pieces(
     for index, piece in enumerate(pieces):
         waiting[f"{piece.shape} {piece.turns.value}"].append(index)
     placements: list[Placement] = []
-    rims = [rimmed(board, web_mm) for board in boards]
+    rims = [rimmed(board, apart.rim_mm) for board in boards]
+    no_go = apart.clearance_mm if no_go_gap_mm is None else no_go_gap_mm
+    taken = math.fsum(
+        len(indices) * taken_mm2(pieces[indices[0]].outline, gap_mm=apart.gap_mm) for indices in waiting.values()
+    )
+    if taken > math.fsum(_offered_mm2(board, apart, no_go_gap_mm=no_go) for board in rims):
+        return place_rows(pieces, boards, apart=apart)
     for key, group in groupby(rims, key=lambda board: (board.grain_rad, board.margin_mm)):
         grain, margin = key
         items = [
@@ -65,15 +70,20 @@ def nest_pieces(
         result = nest(
             items,
             [_bare(board) for board in group],
-            gap_mm=gap_between_mm(clearance_mm, web_mm),
-            margin_mm=margin + clearance_mm,
-            no_go_gap_mm=clearance_mm if no_go_gap_mm is None else no_go_gap_mm,
+            gap_mm=apart.gap_mm,
+            margin_mm=margin + apart.clearance_mm,
+            no_go_gap_mm=no_go,
             tries=tries,
         )
         placements += _taken(result, waiting)
     if any(waiting.values()):
-        return place_rows(pieces, boards, clearance_mm=clearance_mm, web_mm=web_mm)
+        return place_rows(pieces, boards, apart=apart)
     return tuple(sorted(placements, key=lambda placement: placement.index))
+
+
+def _offered_mm2(board: Board, apart: Apart, *, no_go_gap_mm: float) -> float:
+    margin = board.margin_mm + apart.clearance_mm
+    return offered_mm2(_bare(board), gap_mm=apart.gap_mm, margin_mm=margin, no_go_gap_mm=no_go_gap_mm)
 
 
 def _bare(board: Board) -> NestBoard:

@@ -22,6 +22,10 @@ Cost = tuple[float, int, float, float]
 
 _FEW_SHAPES: Final = 4
 
+FEW_LEFT: Final = 2
+MOST_LEFT_RATIO: Final = 0.08
+"""Where all plain orders leave more pieces over than these, small changes find no room for them either."""
+
 
 def best_filling(
     space: FreeSpace,
@@ -40,15 +44,17 @@ def best_filling(
         counts: pieces of each shape.
         areas_mm2: area of each shape.
         fewest_boards: boards that are needed at the least, by area.
-        tries: how many fillings at most.
+        tries: how many fillings at most, half of them plain orders; none but those where they leave much over.
     """
     search = _Search(space, containers, areas_mm2)
-    for count, hands in enumerate(islice(_plain_orders(counts, areas_mm2), max(1, tries // 2))):
+    turns = [len(forms) for forms in space.forms.of_shape]
+    for count, hands in enumerate(islice(_plain_orders(counts, areas_mm2, turns), max(1, tries // 2))):
         search.consider(hands)
         if search.is_as_good_as(fewest_boards) or count + 1 >= tries:
             return search.best
+    if len(search.best.left) > max(FEW_LEFT, MOST_LEFT_RATIO * sum(counts)):
+        return search.best
     draws = Draws(sum(counts))
-    turns = [len(forms) for forms in space.forms.of_shape]
     while search.tries < tries and not search.is_as_good_as(fewest_boards):
         search.consider(_changed(search.hands, turns, draws))
     return search.best
@@ -99,17 +105,29 @@ class _Search:
         return (left, len(used), round(wood), round(far, 1))
 
 
-def _plain_orders(counts: Sequence[int], areas_mm2: Sequence[float]) -> Iterator[list[Hand]]:
-    """Shapes one kind after another, largest first and then in other orders, by each rule."""
+def _plain_orders(counts: Sequence[int], areas_mm2: Sequence[float], turns: Sequence[int]) -> Iterator[list[Hand]]:
+    """Shapes one kind after another, by each rule and turning: largest first, then most wood, then as it comes."""
     shapes = sorted(range(len(counts)), key=lambda shape: (-areas_mm2[shape], shape))
     if len(shapes) <= _FEW_SHAPES:
         orders = list(permutations(shapes))
     else:
         orders = [tuple(shapes[i:] + shapes[:i]) for i in range(len(shapes))]
         orders += [order[::-1] for order in orders]
-    for order in orders:
+    most = tuple(sorted(shapes, key=lambda shape: (-areas_mm2[shape] * counts[shape], shape)))
+    for order in dict.fromkeys((tuple(shapes), most, *orders)):
         for rule in Rule:
-            yield [Hand(shape, rule) for shape in order for _ in range(counts[shape])]
+            for turn_of in _turnings(order, turns):
+                yield [Hand(shape, rule, turn_of[shape]) for shape in order for _ in range(counts[shape])]
+
+
+def _turnings(order: Sequence[int], turns: Sequence[int]) -> Iterator[dict[int, int]]:
+    """For each shape whichever turn is best, then one for all of its pieces: curves of one turn lie one in another.
+
+    Curves of the other hand want the same turn or the one half round from it.
+    """
+    yield dict.fromkeys(order, -1)
+    yield dict.fromkeys(order, 0)
+    yield {shape: place % 2 * (turns[shape] // 2) for place, shape in enumerate(order)}
 
 
 def _changed(hands: list[Hand], turns: Sequence[int], draws: Draws) -> list[Hand]:

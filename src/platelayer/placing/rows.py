@@ -1,8 +1,8 @@
-"""Pieces onto boards in plain rows, with room for the bit round each and a web of wood between the kerfs.
+"""Pieces onto boards in plain rows, with room for the bit round each.
 
 Glossary:
     row: pieces end to end along the board's x. Not a pass.
-    room: clear width that the bit needs round a piece. web: wood left between two kerfs, so that no waste comes loose.
+    gap, room, rim: as in ``offset.room``: between two pieces, round them, and along the board's edge.
     placement: which board a piece lies on and the pose of its own frame there.
 """
 
@@ -13,8 +13,9 @@ from typing import Final
 
 from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.contours import Bounds, bounds, rectangle, transform_contour
-from platelayer.geometry.regions import EMPTY, Area, difference, intersection, parts, to_area
+from platelayer.geometry.regions import EMPTY, Area, difference, furthest_x, intersection, parts, to_area
 from platelayer.placing.grain import turns_along_grain
+from platelayer.placing.nesting_forms import Forms
 from platelayer.tolerances import FLATTEN_CHORD_MM
 from platelayer.units import show_length
 from platelayer.values.pieces import Piece, Placement, Turns
@@ -24,9 +25,10 @@ from platelayer.values.tooling import Board
 
 @dataclass(frozen=True, slots=True)
 class _Box:
-    """A piece turned along the grain: its index, turn, and bounds in the turned frame."""
+    """A piece turned along the grain: its index, form, turn, and bounds in the turned frame."""
 
     index: int
+    form: int
     turn_rad: float
     low_x: float
     low_y: float
@@ -34,56 +36,73 @@ class _Box:
     height_mm: float
 
 
-def place_rows(
-    pieces: Sequence[Piece], boards: Sequence[Board], *, clearance_mm: float, web_mm: float
-) -> tuple[Placement, ...]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Apart:
+    """Distances that are kept: between pieces, to the edges of boards and what is no-go, and of rooms from edges."""
+
+    gap_mm: float
+    clearance_mm: float
+    rim_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Lacking:
+    """One more row that a board has no height for: which it would be, and the height of board it needs."""
+
+    row: int
+    height_mm: float
+
+
+def place_rows(pieces: Sequence[Piece], boards: Sequence[Board], *, apart: Apart) -> tuple[Placement, ...]:
     """Every piece placed in rows, tall rows first, boards filled in the order given.
 
-    Neighbours keep twice the room and the web between their outlines' boxes, so that every kerf has wood on both
-    sides and all waste stays one frame; the board's edge and what its outline lacks keep the web and the room, or the
-    margin where that is more; no-go areas keep the room. Pieces are turned along each board's grain, as near to it as
-    their pegs allow.
+    Rows keep the gap between them, and so do the outlines of the pieces in a row, one of which may reach into the
+    empty corner of the other; the board's edge and what its outline lacks keep the rim and the room, or the margin
+    where that is more; no-go areas keep the room. Pieces are turned along each board's grain, as near to it as their
+    pegs allow.
 
     Args:
         pieces: in the order of the cut list.
         boards: in the order they are filled.
-        clearance_mm: clear width the bit needs round a piece.
-        web_mm: wood between two kerfs.
+        apart: distances that are kept.
 
     Raises:
         CannotCut: a piece larger than every board, or more pieces than the boards hold; says how many more it takes.
     """
-    gap = gap_between_mm(clearance_mm, web_mm)
-    boards = [rimmed(board, web_mm) for board in boards]
+    boards = [rimmed(board, apart.rim_mm) for board in boards]
     boxes = {grain: _boxes(pieces, grain) for grain in dict.fromkeys(board.grain_rad for board in boards)}
+    pitches = {grain: _Pitches(pieces, some, apart.gap_mm) for grain, some in boxes.items()}
     too_large = [
         index
         for index in range(len(pieces))
-        if not any(_fits(boxes[board.grain_rad][index], board, clearance_mm) for board in boards)
+        if not any(_fits(boxes[board.grain_rad][index], board, apart.clearance_mm) for board in boards)
     ]
     if too_large:
-        raise CannotCut(*(_too_large(pieces[index], index, boxes, boards, clearance_mm) for index in too_large))
+        raise CannotCut(*(_too_large(pieces[index], index, boxes, boards, apart.clearance_mm) for index in too_large))
     waiting = set(range(len(pieces)))
     placements: list[Placement] = []
     for board in boards:
         tallest = _tallest_first(boxes[board.grain_rad], waiting)
-        done, _ = _fill(board, tallest, clearance_mm=clearance_mm, gap_mm=gap)
-        placements.extend(done)
-        waiting.difference_update(placement.index for placement in done)
+        filled = _fill(board, tallest, apart=apart, pitches=pitches[board.grain_rad])
+        placements.extend(filled.done)
+        waiting.difference_update(placement.index for placement in filled.done)
     if waiting:
-        rest = _tallest_first(boxes[boards[-1].grain_rad], waiting)
-        raise CannotCut(_too_many(pieces, rest, boards, clearance_mm=clearance_mm, gap_mm=gap))
+        grain = boards[-1].grain_rad
+        rest = _tallest_first(boxes[grain], waiting)
+        raise CannotCut(_too_many(pieces, rest, boards, lacking=filled.lacking, apart=apart, pitches=pitches[grain]))
     return tuple(sorted(placements, key=lambda placement: placement.index))
 
 
-def gap_between_mm(clearance_mm: float, web_mm: float) -> float:
-    """Least distance between two pieces: two rooms and a web."""
-    return 2 * clearance_mm + web_mm
+def lacking_row(pieces: Sequence[Piece], board: Board, *, apart: Apart) -> Lacking | None:
+    """The row that a board just fails to take of these pieces; None where it lacks more, or takes them all."""
+    boxes = _boxes(pieces, board.grain_rad)
+    tallest, pitches = _tallest_first(boxes, range(len(pieces))), _Pitches(pieces, boxes, apart.gap_mm)
+    return _fill(rimmed(board, apart.rim_mm), tallest, apart=apart, pitches=pitches).lacking
 
 
-def rimmed(board: Board, web_mm: float) -> Board:
-    """The board with a margin that leaves a web at least between any kerf and its edge."""
-    return replace(board, margin_mm=max(board.margin_mm, web_mm))
+def rimmed(board: Board, rim_mm: float) -> Board:
+    """The board with a margin that leaves a rim at least between any kerf and its edge."""
+    return replace(board, margin_mm=max(board.margin_mm, rim_mm))
 
 
 def _boxes(pieces: Sequence[Piece], grain_rad: float) -> tuple[_Box, ...]:
@@ -91,15 +110,38 @@ def _boxes(pieces: Sequence[Piece], grain_rad: float) -> tuple[_Box, ...]:
     known: dict[str, _Box] = {}
     for index, piece in enumerate(pieces):
         if piece.shape not in known:
-            known[piece.shape] = _box(index, piece, grain_rad)
+            known[piece.shape] = _box(index, len(known), piece, grain_rad)
     return tuple(replace(known[piece.shape], index=index) for index, piece in enumerate(pieces))
 
 
-def _box(index: int, piece: Piece, grain_rad: float) -> _Box:
+def _box(index: int, form: int, piece: Piece, grain_rad: float) -> _Box:
     turns = turns_along_grain(replace(piece, turns=Turns.GRAIN), grain_rad=grain_rad)
     turn = min((math.remainder(turn, math.tau) for turn in turns), key=lambda turn: (round(abs(turn), 9), turn))
     low_x, low_y, high_x, high_y = bounds(transform_contour(piece.outline, Pose(0.0, 0.0, turn)))
-    return _Box(index, turn, low_x, low_y, high_x - low_x, high_y - low_y)
+    return _Box(index, form, turn, low_x, low_y, high_x - low_x, high_y - low_y)
+
+
+class _Pitches:
+    """From one piece's left end to the next one's in a row, as near as their outlines let them; found once each."""
+
+    def __init__(self, pieces: Sequence[Piece], boxes: Sequence[_Box], gap_mm: float) -> None:
+        first = {box.form: box for box in reversed(boxes)}
+        ordered = [first[form] for form in sorted(first)]
+        outlines = [pieces[box.index].outline for box in ordered]
+        self.forms = Forms(outlines, [[box.turn_rad] for box in ordered], gap_mm=gap_mm)
+        self._found: dict[tuple[int, int], float] = {}
+
+    def after(self, row: Sequence[tuple[float, _Box]], box: _Box) -> float:
+        """The least x of a box behind those that stand in the row, each given with its x."""
+        return max((x + self._pitch_mm(before, box) for x, before in row), default=-math.inf)
+
+    def _pitch_mm(self, first: _Box, second: _Box) -> float:
+        key = (first.form, second.form)
+        if key not in self._found:
+            beside = self.forms.beside(*key)
+            origins = furthest_x(beside, y=first.low_y - second.low_y)
+            self._found[key] = min(first.width_mm + self.forms.gap_mm, origins + second.low_x - first.low_x)
+        return self._found[key]
 
 
 def _tallest_first(boxes: Sequence[_Box], indices: Iterable[int]) -> list[_Box]:
@@ -112,41 +154,62 @@ def _fits(box: _Box, board: Board, clearance_mm: float) -> bool:
     return box.width_mm + inside <= board.width_mm and box.height_mm + inside <= board.height_mm
 
 
-def _fill(
-    board: Board, waiting: list[_Box], *, clearance_mm: float, gap_mm: float
-) -> tuple[list[Placement], list[_Box]]:
+@dataclass(frozen=True, slots=True)
+class _Filled:
+    """One board: pieces laid on it, those that still wait, and the next row if it just fails."""
+
+    done: list[Placement]
+    rest: list[_Box]
+    lacking: Lacking | None
+
+
+def _fill(board: Board, waiting: list[_Box], *, apart: Apart, pitches: _Pitches) -> _Filled:
     """Rows from the near edge up, each begun by the tallest piece waiting and filled with any that still fit."""
-    edge = board.margin_mm + clearance_mm
+    edge = board.margin_mm + apart.clearance_mm
     top, right = board.height_mm - edge, board.width_mm - edge
     done: list[Placement] = []
-    row_y, rest = edge, list(waiting)
+    row_y, rows, rest = edge, 0, list(waiting)
     areas, missing = [bounds(area.outline) for area in board.no_go], missing_wood(board)
 
     def clear_x(box: _Box, x: float) -> float:
         beside = missing_beside(missing, row_y - edge, row_y + box.height_mm + edge, margin_mm=board.margin_mm)
-        return _clear_x(sorted([*areas, *beside], key=lambda one: one[2]), (x, row_y), box, clearance_mm)
+        return _clear_x(sorted([*areas, *beside], key=lambda one: one[2]), (x, row_y), box, apart.clearance_mm)
 
     while rest:
         first = next(
             (box for box in rest if row_y + box.height_mm <= top and clear_x(box, edge) + box.width_mm <= right), None
         )
         if first is None:
-            lifted = [far + clearance_mm for _, _, _, far in areas if far + clearance_mm > row_y]
+            lifted = [far + apart.clearance_mm for _, _, _, far in areas if far + apart.clearance_mm > row_y]
             if not missing.is_empty and row_y < top:
                 lifted.append(row_y + _CREEP_MM)
             if not lifted:
                 break
             row_y = min(lifted)
             continue
-        x, row_height = edge, first.height_mm
+        row: list[tuple[float, _Box]] = []
         for box in list(rest):
-            if box.height_mm <= row_height and (clear := clear_x(box, x)) + box.width_mm <= right:
-                x = clear
-                done.append(Placement(box.index, board.id, Pose(x - box.low_x, row_y - box.low_y, box.turn_rad)))
+            if box.height_mm > first.height_mm:
+                continue
+            x = clear_x(box, max(edge, pitches.after(row, box)))
+            if x + box.width_mm <= right:
+                row.append((x, box))
                 rest.remove(box)
-                x += box.width_mm + gap_mm
-        row_y += row_height + gap_mm
-    return done, rest
+        done += [Placement(box.index, board.id, Pose(x - box.low_x, row_y - box.low_y, box.turn_rad)) for x, box in row]
+        row_y, rows = row_y + first.height_mm + apart.gap_mm, rows + 1
+    return _Filled(done, rest, _lacking(rest, rows, row_y + edge, board) if board.outline is None else None)
+
+
+def _lacking(rest: Sequence[_Box], rows: int, taken_mm: float, board: Board) -> Lacking | None:
+    """The next row, of the flattest piece waiting, where what the board is short of is little to such a row."""
+    flattest = min((box.height_mm for box in rest), default=math.inf)
+    needs = taken_mm + flattest
+    is_short = board.height_mm < needs <= board.height_mm + _JUST_RATIO * flattest
+    return Lacking(rows + 1, needs) if rows and is_short else None
+
+
+_JUST_RATIO: Final = 0.5
+"""A row just fails when the board lacks no more than this share of the piece's height."""
 
 
 def missing_wood(board: Board) -> Area:
@@ -201,17 +264,30 @@ def _too_large(
     )
 
 
+_ORDINALS: Final = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
+
+
+def lacking_words(lacking: Lacking, board: Board) -> str:
+    """What one more row needs and what the board has, as the end of a sentence."""
+    ordinal = _ORDINALS[lacking.row - 1] if lacking.row <= len(_ORDINALS) else f"{lacking.row}th"
+    return (
+        f"a {ordinal} row needs {show_length(lacking.height_mm)}, and board {board.id} is"
+        f" {show_length(board.height_mm)} high"
+    )
+
+
 def _too_many(
     pieces: Sequence[Piece],
     waiting: list[_Box],
     boards: Sequence[Board],
     *,
-    clearance_mm: float,
-    gap_mm: float,
+    lacking: Lacking | None,
+    apart: Apart,
+    pitches: _Pitches,
 ) -> Fault:
     last, rest, more = boards[-1], waiting, 0
     while rest:
-        _, left = _fill(last, rest, clearance_mm=clearance_mm, gap_mm=gap_mm)
+        left = _fill(last, rest, apart=apart, pitches=pitches).rest
         if len(left) == len(rest):
             break
         rest, more = left, more + 1
@@ -222,8 +298,9 @@ def _too_many(
         plural = "board" if more == 1 else "boards"
         fix = f"Give {more} more {plural} like {last.id}, {len(boards) + more} in all, or fewer pieces."
     given = "the board holds" if len(boards) == 1 else f"the {len(boards)} boards hold"
+    short = "" if lacking is None else f"; {lacking_words(lacking, last)}"
     return Fault(
         where="[[board]]",
-        problem=f"{given} {len(pieces) - len(waiting)} of {len(pieces)} pieces; no room for {names}",
+        problem=f"{given} {len(pieces) - len(waiting)} of {len(pieces)} pieces; no room for {names}{short}",
         fix=fix,
     )

@@ -72,24 +72,55 @@ def rapid_across(pen: Pen, x: float, y: float) -> None:
 
 
 def write_pass(pen: Pen, cut_pass: Pass, data: CutData, *, may_continue: bool) -> None:
-    """One pass: up, across and down to its start unless the bit is there already, then its steps at feed.
+    """One pass: to its start and down to it, then its steps at feed.
 
-    ``may_continue`` allows a pass that starts where the last one ended, or straight below, to go on without lifting.
+    ``may_continue`` allows to go on without lifting over the wood where the pass starts above or below the place where
+    the last one ended, or where it has a way there.
     """
-    grid = pen.grid
-    x, y = grid.digits(cut_pass.start[0]), grid.digits(cut_pass.start[1])
-    z = _level(pen, cut_pass.steps[0].z_start)
-    if not (may_continue and (x, y) == (pen.x, pen.y) and pen.z is not None and z <= pen.z):
+    x, y = pen.grid.digits(cut_pass.start[0]), pen.grid.digits(cut_pass.start[1])
+    if may_continue and pen.z is not None and ((x, y) == (pen.x, pen.y) or cut_pass.way_z_mm < 0):
+        _go_on(pen, cut_pass, data)
+    else:
         if pen.z is None or pen.z < _level(pen, pen.heights.rapid_mm):
             rapid_to_height(pen, pen.heights.rapid_mm)
         rapid_across(pen, cut_pass.start[0], cut_pass.start[1])
         rapid_to_height(pen, pen.heights.rapid_mm)
-    _write(pen, "G1", Leg((x, y, z)), feed_word(_limited(data.plunge_mm_min, 1.0, pen.machine), pen.machine.dialect))
+    _descend(pen, cut_pass, data)
     for step in cut_pass.steps:
         feed = feed_word(feed_mm_min(step, data, pen.machine), pen.machine.dialect)
         for leg in _legs(pen, step):
             name = "G1" if leg.offset is None else "G3" if leg.is_ccw else "G2"
             _write(pen, name, leg, feed)
+
+
+def _go_on(pen: Pen, cut_pass: Pass, data: CutData) -> None:
+    """To above the start without leaving the slot: up where the pass begins higher or its way is, and along the way."""
+    x, y = pen.grid.digits(cut_pass.start[0]), pen.grid.digits(cut_pass.start[1])
+    assert pen.z is not None, "the bit is where the pass before ended"
+    if (x, y) != (pen.x, pen.y):
+        _rise(pen, _level(pen, cut_pass.way_z_mm))
+        fastest = min(pen.machine.feed_max_mm_min[:2])
+        feed = max(fastest, data.feed_mm_min) if cut_pass.is_way_open else data.feed_mm_min
+        _write(pen, "G1", Leg((x, y, pen.z)), feed_word(_limited(feed, 0.0, pen.machine), pen.machine.dialect))
+    _rise(pen, _level(pen, cut_pass.steps[0].z_start))
+
+
+def _rise(pen: Pen, z: int) -> None:
+    """Straight up at rapid, where that is up."""
+    if pen.z is not None and pen.z < z:
+        pen.lines.append(f"G0 {word('Z', z, decimals=pen.grid.decimals)}")
+        pen.z = z
+
+
+def _descend(pen: Pen, cut_pass: Pass, data: CutData) -> None:
+    """Down to the start: at the axis's own limit to RAPID_CLEARANCE_MM above what may be wood, then at the plunge."""
+    x, y = pen.grid.digits(cut_pass.start[0]), pen.grid.digits(cut_pass.start[1])
+    z = _level(pen, cut_pass.steps[0].z_start)
+    fast_z = max(z, _level(pen, cut_pass.clear_z_mm + RAPID_CLEARANCE_MM))
+    for level, feed in ((fast_z, pen.machine.feed_max_mm_min[2]), (z, data.plunge_mm_min)):
+        if pen.z is not None and level < pen.z:
+            word_of = feed_word(_limited(feed, 1.0, pen.machine), pen.machine.dialect)
+            _write(pen, "G1", Leg((x, y, level)), word_of)
 
 
 def feed_mm_min(step: Step, data: CutData, machine: Machine) -> float:

@@ -10,8 +10,9 @@ from typing import Final
 
 from platelayer.post.words import comment_line, message_lines, show_digits
 from platelayer.units import to_inches
+from platelayer.values.dialect import Dialect
 from platelayer.values.spin_up import wait_s
-from platelayer.values.tooling import CutData, Dialect, Machine, SpindleKind
+from platelayer.values.tooling import CutData, Machine, SpindleKind
 
 _MILLI: Final = 1000
 

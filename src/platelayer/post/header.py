@@ -35,6 +35,7 @@ def header_comments(program: Program, *, plan: Plan, safe_mm: float, duration_s:
         *_face(program, plan),
         _zero(program),
         *_changed(program, plan),
+        *_sitting(program, plan),
         *(_bit(section, plan) for section in program.sections),
         UNTIMED if duration_s is None else _time(duration_s),
         *([] if plan.machine.dialect.arcs else [f"Arcs are written as chords within {FLATTEN_CHORD_MM:.4f} mm"]),
@@ -122,6 +123,24 @@ def _changed(program: Program, plan: Plan) -> list[str]:
         return []
     level = "on the spoilboard, beside the wood" if program.board.zero == "spoilboard" else "where nothing is cut"
     return [f"CHANGED BIT: put in {program.sections[0].bit.id}, zero z again with this bit, {level}. Keep x and y"]
+
+
+def _sitting(program: Program, plan: Plan) -> list[str]:
+    """Which sitting it is, how it begins, and what is cut on this board by then."""
+    if program.sittings < 2:
+        return []
+    first = [
+        f"SITTING {program.sitting} of {program.sittings} with this bit; between two the board stays on the machine"
+    ]
+    if program.sitting > 1:
+        first.append("Same bit, same zero as before; after the machine was off find zero again, and prove it")
+    names = [one.name for one in plan.programs if one.board.id == program.board.id]
+    before = [one for one in plan.programs if one.name in names[: names.index(program.name)]]
+    done: dict[str, set[str]] = {}
+    for cut in (cut for one in before for section in one.sections for cut in section.cuts):
+        done.setdefault(cut.kind.value, set()).add(cut.piece_id)
+    listed = ", ".join(f"{kind} of {len(pieces)}" for kind, pieces in done.items()) or "nothing"
+    return [*first, f"Cut already, kinds of cut and pieces: {listed}"]
 
 
 def _zero(program: Program) -> str:

@@ -6,6 +6,7 @@ Glossary:
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.turning import turned_segment
@@ -100,11 +101,10 @@ def _park(pen: Pen, stops: Sequence[Stop]) -> None:
 
 
 def _write_cut(pen: Pen, cut: Cut, section: Section, turn: float | None) -> None:
-    """The passes of a cut under its name; where an outline's walls are finished after roughing, it says so."""
+    """The passes of a cut under its name, and where an outline's walls are finished it says so."""
     said = ""
-    is_roughed = cut.kind is CutKind.OUTLINE and not cut.passes[0].is_finish
     for index, cut_pass in enumerate(cut.passes):
-        does = f" {FINISH_WORD}" if is_roughed and cut_pass.is_finish else ""
+        does = f" {FINISH_WORD}" if cut.kind is CutKind.OUTLINE and cut_pass.is_finish else ""
         name = f"{cut.piece_id} {cut.kind.value}{does}"
         if name != said:
             pen.lines += comment_lines(name, pen.machine.dialect.comments)
@@ -116,4 +116,4 @@ def _write_cut(pen: Pen, cut: Cut, section: Section, turn: float | None) -> None
 def _turned_pass(cut_pass: Pass, turn: float) -> Pass:
     """The pass as the machine sees it with the board turned over: y mirrored in the turning line, arcs reversed."""
     steps = (Step(turned_segment(step.segment, turn), step.z_start, step.z_end, step.feed) for step in cut_pass.steps)
-    return Pass(tuple(steps), is_finish=cut_pass.is_finish)
+    return replace(cut_pass, steps=tuple(steps))

@@ -6,7 +6,8 @@ from platelayer.post.dialect import asking_lines, start_reason, stop_reason
 from platelayer.post.header import TURNED, is_turned
 from platelayer.post.words import comment_line, comment_text, comment_texts
 from platelayer.values.cuts import Plan, Program, Stop, StopAsks
-from platelayer.values.tooling import BitChange, Dialect
+from platelayer.values.dialect import Dialect
+from platelayer.values.tooling import BitChange
 
 _PAUSE: Final = "PAUSE "
 

@@ -10,7 +10,7 @@ import textwrap
 import unicodedata
 from typing import Final
 
-from platelayer.values.tooling import CommentStyle
+from platelayer.values.dialect import CommentStyle
 
 LINE_LENGTH_MOST: Final = 69
 """Longest line written: under 70, far below the 256 of NISTIR 6556, 3.3, since small controllers have small buffers."""

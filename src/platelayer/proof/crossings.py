@@ -11,6 +11,7 @@ crosses it in one stretch: the union of what it crosses of the disc at either en
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from platelayer.gcode.moves import BoardMoves, Rows, gathered
 from platelayer.proof.removal import radii_at
@@ -51,26 +52,29 @@ def chords_through(moves: BoardMoves, rows: Rows, depth_mm: float) -> Chords:
     return Chords((first + low * along)[keep], (first + high * along)[keep], radius[keep], rows[of][keep])
 
 
-def cut_along(chords: Chords, start: Point, direction: Point, length_mm: float) -> Floats:
-    """(k, 2) stretches of a line that the chords cut away, apart from one another and in order.
+def cut_along(chords: Chords, starts: npt.ArrayLike, direction: Point, length_mm: float) -> list[Floats]:
+    """What the chords cut away of parallel lines: for each line (k, 2) stretches, apart from one another and in order.
 
     Args:
         chords: what cuts.
-        start: of the line.
-        direction: of the line, of length 1.
-        length_mm: of the line.
+        starts: (m, 2) of the lines.
+        direction: of the lines, of length 1.
+        length_mm: of each.
     """
     ux, uy = direction
     turn = np.array(((ux, -uy), (uy, ux)))
-    one, two = (chords.start - start) @ turn, (chords.end - start) @ turn
-    low, high = _band(one, two, chords.radius_mm)
+    begins = (np.asarray(starts, np.float64) @ turn)[:, None, :]
+    one, two = (chords.start @ turn)[None] - begins, (chords.end @ turn)[None] - begins
+    radius = chords.radius_mm
+    low, high = _band(one, two, radius)
     for place in (one, two):
-        half = np.sqrt(np.maximum(chords.radius_mm**2 - place[:, 1] ** 2, 0.0))
-        is_met = np.abs(place[:, 1]) < chords.radius_mm
-        low = np.minimum(low, np.where(is_met, place[:, 0] - half, np.inf))
-        high = np.maximum(high, np.where(is_met, place[:, 0] + half, -np.inf))
-    is_met = (low < high) & (high > 0.0) & (low < length_mm)
-    return joined(np.column_stack((np.maximum(low[is_met], 0.0), np.minimum(high[is_met], length_mm))))
+        half = np.sqrt(np.maximum(radius**2 - place[..., 1] ** 2, 0.0))
+        is_met = np.abs(place[..., 1]) < radius
+        low = np.minimum(low, np.where(is_met, place[..., 0] - half, np.inf))
+        high = np.maximum(high, np.where(is_met, place[..., 0] + half, -np.inf))
+    met = (low < high) & (high > 0.0) & (low < length_mm)
+    both = np.stack((np.maximum(low, 0.0), np.minimum(high, length_mm)), axis=-1)
+    return [joined(some[is_met]) for some, is_met in zip(both, met, strict=True)]
 
 
 def _band(one: Floats, two: Floats, radius: Floats) -> tuple[Floats, Floats]:
@@ -79,20 +83,19 @@ def _band(one: Floats, two: Floats, radius: Floats) -> tuple[Floats, Floats]:
     The band is 0 <= (t - x) c - y s <= L and |(t - x) s + y c| <= r for a chord of length L in direction (c, s) at
     (x, y), so t lies between two bounds of either kind.
     """
-    along = two - one
+    along = (two - one)[0]
     length = np.hypot(*along.T)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         cos, sin = np.where(length > 0, along.T / length, np.array(((1.0,), (0.0,))))
-    low, high = np.full(len(one), -np.inf), np.full(len(one), np.inf)
-    x, y = one.T
-    sides = ((cos, -x * cos - y * sin, np.zeros(len(one)), length), (sin, -x * sin + y * cos, -radius, radius))
+    x, y = one[..., 0], one[..., 1]
+    low, high = np.full(x.shape, -np.inf), np.full(x.shape, np.inf)
+    sides = ((cos, -x * cos - y * sin, np.zeros(len(length)), length), (sin, y * cos - x * sin, -radius, radius))
     for slope, at, least, most in sides:
         with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-            bounds = np.sort(np.stack(((least - at) / slope, (most - at) / slope)), axis=0)
-        is_level = slope == 0
+            first, last = (least - at) / slope, (most - at) / slope
         is_inside = (at >= least) & (at <= most)
-        low = np.maximum(low, np.where(is_level, np.where(is_inside, -np.inf, np.inf), bounds[0]))
-        high = np.minimum(high, np.where(is_level, np.where(is_inside, np.inf, -np.inf), bounds[1]))
+        low = np.maximum(low, np.where(slope == 0, np.where(is_inside, -np.inf, np.inf), np.minimum(first, last)))
+        high = np.minimum(high, np.where(slope == 0, np.where(is_inside, np.inf, -np.inf), np.maximum(first, last)))
     is_met = low < high
     return np.where(is_met, low, np.inf), np.where(is_met, high, -np.inf)
 

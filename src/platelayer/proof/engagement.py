@@ -31,7 +31,7 @@ from platelayer.geometry.regions import (
     points_area,
     union_all,
 )
-from platelayer.proof.removal import part_of
+from platelayer.proof.removal import part_of, runs_through, swept
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM, FLATTEN_CHORD_MM, LEFTOVER_MM
 from platelayer.values.bit_shape import radius_at, tip_radius_mm
 from platelayer.values.motion import Floats, MoveKind
@@ -272,6 +272,31 @@ def _share(start: float, end: float, level: float) -> tuple[float, float]:
         return 0.0, 1.0
     crossing = (level - start) / (end - start)
     return (0.0, crossing) if start >= level else (crossing, 1.0)
+
+
+def is_clear_below(moves: BoardMoves, rows: Rows, *, by_mm: float, below_mm: float) -> Bools:
+    """(k,) all along each move earlier ones have cut so far below the tip, so far out beyond the bit at the least.
+
+    A move that stays so far above the wood is clear; one that goes down along a slope is asked as if it were as deep
+    all along as at its end.
+    """
+    deepest = moves.depth[rows].max(axis=1) + below_mm
+    clear: Bools = deepest <= COINCIDENT_MM
+    for at in np.flatnonzero(~clear).tolist():
+        clear[at] = _is_cut(moves, int(rows[at]), float(deepest[at]), by_mm)
+    return clear
+
+
+def _is_cut(moves: BoardMoves, row: int, depth_mm: float, by_mm: float) -> bool:
+    """Earlier moves from the same face have cleared the board to that depth, the move's bit and so much all round."""
+    wide = float(moves.radius[row]) + by_mm
+    line = line_through(moves.plan(row))
+    wood = intersection(buffered(line, wide, chord_mm=FLATTEN_CHORD_MM), box((0.0, 0.0), moves.board.size_mm))
+    reach = wide + moves.radius[:row]
+    near = (moves.low[:row] - reach[:, None] <= moves.high[row]) & (moves.high[:row] + reach[:, None] >= moves.low[row])
+    earlier = np.flatnonzero(near.all(axis=1) & (moves.is_top[:row] == moves.is_top[row]))
+    left = difference(wood, swept((runs_through(moves, earlier, depth_mm - COINCIDENT_MM),)))
+    return all(is_thinner_than_mm(part, LEFTOVER_MM) for part in parts(left))
 
 
 def settled_by_shape(moves: BoardMoves, rows: Rows, step_mm: Floats) -> Bools:

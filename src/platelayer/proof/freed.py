@@ -32,6 +32,7 @@ from platelayer.geometry.regions import (
     difference,
     from_rings,
     inner_point,
+    inner_rings,
     intersection,
     near_pairs,
     parts,
@@ -212,16 +213,19 @@ def first_island(
         buffered(line.simplify(SLUG_GRAIN_MM / 4), radius, chord_mm=SLUG_GRAIN_MM)
         for line, radius in zip(runs.lines, runs.radius_mm.tolist(), strict=True)
     ]
-    whole = union_all(each)
+    cut_later = buffered(union_all(each), -SLUG_GRAIN_MM, chord_mm=SLUG_GRAIN_MM)
     gone: Area = EMPTY
+    known: set[tuple[float, ...]] = set()
     for at, sweep in enumerate(each):
         gone = union(gone, sweep)
-        holes = [from_rings(hole.coords) for part in parts(gone) for hole in part.interiors]
-        for hole in holes:
-            thick = intersection(union_all(_thick(hole)), zone)
-            if thick.is_empty:
+        for ring in inner_rings(gone):
+            likeness = (*ring.bounds, ring.length)
+            if likeness in known:  # what stood in it before still does
                 continue
-            point = inner_point(thick)
-            if whole.buffer(-SLUG_GRAIN_MM).intersects(thick):
+            known.add(likeness)
+            hole = from_rings(ring.coords)
+            thick = intersection(union_all(_thick(hole)), zone)
+            if not thick.is_empty and cut_later.intersects(thick):
+                point = inner_point(thick)
                 return at, hole.area, (point[0] - low_x, point[1] - low_y)
     return None

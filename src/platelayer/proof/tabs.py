@@ -81,7 +81,8 @@ def _as_cut(moves: BoardMoves, tab: Tab, out: Point, *, piece: int, number: int)
     reach = SLOT_MOST_RATIO * 2 * float(moves.radius.max(initial=0.0))
     rows = _rows_near(moves, tab, reach)
     above = chords_through(moves, rows, thick_mm - tab.height_mm - LEFTOVER_MM)
-    stretches = joined(cut_along(above, tab.at, out, reach), gap_mm=SLUG_WIDTH_MM)
+    (cut,) = cut_along(above, [tab.at], out, reach)
+    stretches = joined(cut, gap_mm=SLUG_WIDTH_MM)
     slot = float(stretches[0, 1]) if len(stretches) else 0.0
     far = None if slot >= reach else WASTE
     width, low = (
@@ -106,11 +107,9 @@ def _width_mm(chords: Chords, tab: Tab, out: Point, slot_mm: float) -> float:
     """Least width of a tab's wood along the edge, over the slot it crosses; twice the said one at most."""
     reach = 2 * tab.width_mm
     along = -out[1], out[0]
+    away = np.asarray(_ACROSS)[:, None] * slot_mm * np.asarray(out) - reach * np.asarray(along)
     least = reach
-    for share in _ACROSS:
-        away = share * slot_mm
-        begin = (tab.at[0] + away * out[0] - reach * along[0], tab.at[1] + away * out[1] - reach * along[1])
-        gone = cut_along(chords, begin, along, 2 * reach)
+    for gone in cut_along(chords, tab.at + away, along, 2 * reach):
         before = gone[gone[:, 0] <= reach, 1].max(initial=0.0)
         after = gone[gone[:, 1] >= reach, 0].min(initial=2 * reach)
         least = min(least, max(0.0, float(after - before)))

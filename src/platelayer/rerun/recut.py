@@ -32,8 +32,8 @@ from platelayer.rerun.written import (
     openings_of,
     ways_of,
 )
+from platelayer.values.dialect import CommentStyle, Dialect
 from platelayer.values.motion import EventKind, Motion
-from platelayer.values.tooling import CommentStyle, Dialect
 
 _STOPS = ("M0", "M6")
 
@@ -132,7 +132,8 @@ def cut_before_text(text: str, motion: Motion, *, line: int) -> str:
     """The whole file up to, not with, a line, ended properly: what had been cut when it stopped, for the dry run."""
     ways = ways_of(text, motion)
     lift = go_line("G0", {"Z": ways.safe}, ways.grid)
-    return "\n".join([*lines_of(text)[: line - 1], lift, "M5", ways.end_word]) + "\n"
+    moved = int(motion.line[motion.line < line].max(initial=0)) or line - 1
+    return "\n".join([*lines_of(text)[:moved], lift, "M5", ways.end_word]) + "\n"
 
 
 def recut_text(text: str, motion: Motion, head: RecutHead) -> Recut:

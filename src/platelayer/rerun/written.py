@@ -19,12 +19,13 @@ from platelayer.post.rounding import Grid
 from platelayer.post.words import LINE_LENGTH_MOST, word
 from platelayer.tolerances import COINCIDENT_MM
 from platelayer.values.cuts import CutKind
+from platelayer.values.dialect import CommentStyle
+from platelayer.values.minutes import FINISH_WORD
 from platelayer.values.motion import EventKind, Motion, MoveKind
-from platelayer.values.tooling import CommentStyle
 
 COMMENT: Final = re.compile(r"(?:; )?\((?P<text>[^()]*)\)")
 FEED: Final = re.compile(r"F(?P<number>[0-9.]+)")
-_CUT: Final = re.compile(rf"(?P<piece>.+) (?P<kind>{'|'.join(kind.value for kind in CutKind)})")
+_CUT: Final = re.compile(rf"(?P<piece>.+) (?P<kind>{'|'.join(kind.value for kind in CutKind)})(?: {FINISH_WORD})?")
 _NUMBER: Final = re.compile(r"[XYZIJ]-?[0-9]*\.?(?P<decimals>[0-9]*)")
 _DECIMALS_LEAST: Final = {False: 3, True: 4}
 """Fewest decimals a file is taken to have, in mm and in inches, however round its numbers are."""
@@ -147,10 +148,17 @@ def passes_of(text: str, motion: Motion, *, top_mm: float) -> list[WrittenPass]:
                 bit=int(motion.bit[move]),
                 piece=piece,
                 kind=kind,
-                from_top=float(motion.end[move, 2]) >= top_mm - COINCIDENT_MM,
+                from_top=_landing_z(motion, move) >= top_mm - COINCIDENT_MM,
             )
         )
     return found
+
+
+def _landing_z(motion: Motion, move: int) -> float:
+    """Where the bit has come down that comes straight down from this move on."""
+    across = np.flatnonzero(np.hypot(*(motion.end[move:] - motion.start[move:])[:, :2].T) > 0)
+    last = move + int(across[0]) if len(across) else len(motion)
+    return float(motion.start[last, 2] if move < last < len(motion) else motion.end[move, 2])
 
 
 def _titles(text: str) -> Iterator[tuple[int, str, str]]:

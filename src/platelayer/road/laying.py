@@ -12,31 +12,31 @@ from typing import Final
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import area_mm2, rectangle
 from platelayer.geometry.fewest import fewest_boards
-from platelayer.offset.room import ROOM_SPARE_MM
+from platelayer.offset.room import gap_between_mm, rim_mm
 from platelayer.placing.kept import Kept, check_kept, settled
 from platelayer.placing.nesting_pieces import nest_pieces
-from platelayer.placing.rows import place_rows
+from platelayer.placing.rows import Apart, place_rows
 from platelayer.placing.shared import NOBODY, Block, Sharing, blocks_of, laid_apart, tallest_stack
-from platelayer.tolerances import LEAST_STANDING_MM, STANDING_RATIO
 from platelayer.values.pieces import Piece, Placement, Turns
-from platelayer.values.tooling import Board, Holding, HoldingKind, Job, Placing
-
-WEB_MM: Final = 4.0
-"""Wood between the kerfs of neighbours: holds all waste in one frame, and stands up to a bit passing either side."""
+from platelayer.values.tooling import Board, HoldingKind, Job, Placing
 
 
-def web_mm(holding: Holding, thickness_mm: float) -> float:
-    """Wood kept between kerfs: enough to stand up to a bit, and where no skin holds it WEB_MM at least.
+def apart_of(job: Job, clearance_mm: float) -> Apart:
+    """The distances that a job's pieces keep."""
+    deepest = max(board.thickness_mm for board in job.boards)
+    return Apart(
+        gap_mm=gap_between_mm(job, clearance_mm), clearance_mm=clearance_mm, rim_mm=rim_mm(job.holding, deepest)
+    )
 
-    No kerf is wider than the room less ROOM_SPARE_MM, so that much more stands beside each.
-    """
-    stands = max(LEAST_STANDING_MM, STANDING_RATIO * thickness_mm) - ROOM_SPARE_MM
-    return stands if holding.kind is HoldingKind.SKIN else max(WEB_MM, stands)
 
-
-def _side_by_side(job: Job, pieces: Sequence[Piece], clearance_mm: float) -> Sharing:
+def _side_by_side(job: Job, pieces: Sequence[Piece], apart: Apart) -> Sharing:
     """On a skin straights lie a room apart, where the kerfs of neighbours meet and leave nothing between them."""
-    is_merged = job.holding.kind is HoldingKind.SKIN and clearance_mm <= 2 * job.bit(job.outlines_bit).diameter_mm
+    clearance_mm = apart.clearance_mm
+    is_merged = (
+        clearance_mm < apart.gap_mm
+        and job.holding.kind is HoldingKind.SKIN
+        and clearance_mm <= 2 * job.bit(job.outlines_bit).diameter_mm
+    )
     members = frozenset(index for index, piece in enumerate(pieces) if is_merged and piece.is_straight)
     return Sharing(pitch_mm=job.track.width_mm + clearance_mm, kerf_mm=clearance_mm, members=members)
 
@@ -47,8 +47,8 @@ MOST_STACKED: Final = 8
 MOST_SIZES: Final = 4
 """Heights of stacks tried, tallest first."""
 
-MOST_TRIES: Final = 24
-"""Fillings tried by nesting: about a second for sixty pieces."""
+MOST_TRIES: Final = 36
+"""Fillings tried by nesting: one to two seconds for sixty pieces."""
 
 
 def lay_pieces(
@@ -74,46 +74,47 @@ def lay_pieces(
         CannotCut: a piece larger than every board, or more pieces than the boards hold.
         JobError: kept places that do not fit this job.
     """
+    apart = apart_of(job, clearance_mm)
     if kept is not None:
-        return check_kept(kept, pieces, boards, clearance_mm=clearance_mm, sharing=sharing)
+        return check_kept(kept, pieces, boards, apart=apart, sharing=sharing)
 
-    web = web_mm(job.holding, max(board.thickness_mm for board in boards))
-    sharing = sharing if sharing.members else _side_by_side(job, pieces, clearance_mm)
+    sharing = sharing if sharing.members else _side_by_side(job, pieces, apart)
 
-    def any_way(some: Sequence[Piece], placing: Placing) -> tuple[Placement, ...]:
-        return _laid(some, boards, placing=placing, clearance_mm=clearance_mm, web=web)
+    def any_way(some: Sequence[Piece], placing: Placing, tries: int) -> tuple[Placement, ...]:
+        return _laid(some, boards, placing=placing, apart=apart, tries=tries)
 
-    def laid(some: Sequence[Piece], placing: Placing) -> tuple[Placement, ...]:
-        return any_way(some, placing) if job.lost.is_none else _one_way(some, boards, placing, any_way)
+    def laid(some: Sequence[Piece], placing: Placing, tries: int) -> tuple[Placement, ...]:
+        if job.lost.is_none:
+            return any_way(some, placing, tries)
+        return _one_way(some, boards, lambda ones: any_way(ones, placing, tries))
 
     if sharing.members:
         found = _in_stacks(pieces, boards, sharing, placing=job.placing, clearance_mm=clearance_mm, laid=laid)
     else:
-        found = laid(pieces, job.placing)
+        found = laid(pieces, job.placing, MOST_TRIES)
     return tuple(replace(placement, pose=settled(placement.pose)) for placement in found)
 
 
-_Laying = Callable[[Sequence[Piece], Placing], tuple[Placement, ...]]
+_Laying = Callable[[Sequence[Piece], Placing, int], tuple[Placement, ...]]
 
 
 def _one_way(
-    pieces: Sequence[Piece], boards: Sequence[Board], placing: Placing, laid: _Laying
+    pieces: Sequence[Piece], boards: Sequence[Board], laid: Callable[[Sequence[Piece]], tuple[Placement, ...]]
 ) -> tuple[Placement, ...]:
     """Pieces along the grain alone, where that needs no more boards: slack tells on joints between directions.
 
     Raises:
         CannotCut: as ``laid`` for pieces that lie any way they may.
     """
-    along = [replace(piece, turns=Turns.GRAIN) for piece in pieces]
     if all(piece.turns is Turns.GRAIN for piece in pieces):
-        return laid(pieces, placing)
+        return laid(pieces)
     try:
-        one_way = laid(along, placing)
+        one_way = laid([replace(piece, turns=Turns.GRAIN) for piece in pieces])
     except CannotCut:
-        return laid(pieces, placing)
+        return laid(pieces)
     if _boards_used(one_way) <= _fewest_boards(pieces, boards):
         return one_way
-    any_way = laid(pieces, placing)
+    any_way = laid(pieces)
     return any_way if _boards_used(any_way) < _boards_used(one_way) else one_way
 
 
@@ -135,7 +136,9 @@ def _in_stacks(
     for way in (Placing.ROWS, Placing.NEST) if placing is Placing.FEWEST else (placing,):
         for blocks in _blocks(pieces, boards, sharing, clearance_mm=clearance_mm) if _may_fit(pieces, boards) else ():
             try:
-                found = laid_apart(blocks, laid([block.piece for block in blocks], way), sharing)
+                found = laid_apart(
+                    blocks, laid([block.piece for block in blocks], way, MOST_TRIES * 2 // MOST_SIZES), sharing
+                )
             except CannotCut:
                 continue
             if not best or _boards_used(found) < _boards_used(best):
@@ -143,9 +146,9 @@ def _in_stacks(
             if _boards_used(best) <= fewest:
                 return best
     if not best:
-        return laid(pieces, placing)
+        return laid(pieces, placing, MOST_TRIES)
     with suppress(CannotCut):
-        apart = laid(pieces, placing)
+        apart = laid(pieces, placing, MOST_TRIES)
         return apart if _boards_used(apart) < _boards_used(best) else best
     return best
 
@@ -167,24 +170,24 @@ def _boards_used(placements: Sequence[Placement]) -> int:
 
 
 def _laid(
-    pieces: Sequence[Piece], boards: Sequence[Board], *, placing: Placing, clearance_mm: float, web: float
+    pieces: Sequence[Piece], boards: Sequence[Board], *, placing: Placing, apart: Apart, tries: int
 ) -> tuple[Placement, ...]:
     """Rows stand where nesting would need as many boards: they are quick to lay, to clamp and to saw apart."""
     if placing is Placing.NEST:
-        return nest_pieces(pieces, boards, clearance_mm=clearance_mm, web_mm=web, tries=MOST_TRIES)
+        return nest_pieces(pieces, boards, apart=apart, tries=tries)
     try:
-        rows = place_rows(pieces, boards, clearance_mm=clearance_mm, web_mm=web)
+        rows = place_rows(pieces, boards, apart=apart)
     except CannotCut as refusal:
         if placing is Placing.ROWS or not _may_fit(pieces, boards):
             raise
         try:
-            return nest_pieces(pieces, boards, clearance_mm=clearance_mm, web_mm=web, tries=MOST_TRIES)
+            return nest_pieces(pieces, boards, apart=apart, tries=tries)
         except CannotCut:
             raise refusal from None
     used = _boards_used(rows)
     if placing is Placing.ROWS or used <= _fewest_boards(pieces, boards):
         return rows
-    nested = nest_pieces(pieces, boards, clearance_mm=clearance_mm, web_mm=web, tries=MOST_TRIES)
+    nested = nest_pieces(pieces, boards, apart=apart, tries=tries)
     return nested if _boards_used(nested) < used else rows
 
 

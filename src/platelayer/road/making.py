@@ -24,6 +24,7 @@ from platelayer.preview.report.summary import minutes, show_finding
 from platelayer.road.folders import read_folder
 from platelayer.road.minutes import about_minutes
 from platelayer.road.outputs import PLACEMENT, SHEET, outputs, shop_outputs
+from platelayer.road.owned_bits import owned_note
 from platelayer.road.planning import cut_laid, lay_job
 from platelayer.road.proving import Proof, prove
 from platelayer.road.redrawing import with_direction_words
@@ -40,11 +41,15 @@ Progress = Callable[[str], None]
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """The job as it was cut, the proof of the files read back from disk, and the page of a job that is refused."""
+    """The job as it was cut, the proof of the files read back from disk, and the page of a job that is refused.
+
+    ``quicker`` says what the bits that the person owns could do; empty where there is nothing to say.
+    """
 
     job: Job
     proof: Proof
     refused_page: Path | None = None
+    quicker: str = ""
 
 
 def make(
@@ -81,13 +86,14 @@ def make(
         about = minutes(60 * about_minutes(laid))
         progress(f"{len(laid.pieces)} pieces laid, about {about} at the machine: working out cuts")
         plan, noticed = cut_laid(laid)
+        quicker = owned_note(job_text, file=file, profiles=profiles, laid=laid)
     except CannotCut as error:
         told = placed(error, job_text, file=file)
         raise Refused(*told.faults, page=draw_uncut(job, told.faults, out)) from error
     except PlatelayerError as error:
         raise placed(error, job_text, file=file) from error
     job = with_direction_words(job, plan)
-    made = finish(job, plan, noticed, out=out, progress=progress)
+    made = replace(finish(job, plan, noticed, out=out, progress=progress), quicker=quicker)
     return made if made.proof.report.passed else replace(made, refused_page=draw_unproved(made.proof, out))
 
 

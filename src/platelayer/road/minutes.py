@@ -1,19 +1,26 @@
-"""About how long a job takes, as soon as its pieces are laid and before any path is made."""
+"""About how long a job takes, as soon as its pieces are laid and before any path is made, with its bits or others."""
 
+import math
+from collections.abc import Sequence
 from typing import Final
 
 from platelayer.geometry.placing import place_piece
 from platelayer.offset.bound import bound_of
 from platelayer.road.planning import Laid
-from platelayer.values.minutes import WorkBound
+from platelayer.values.pieces import Piece
+from platelayer.values.tooling import Job
 
-ABOUT_RATIO: Final = 2.2
+ABOUT_RATIO: Final = 2.0
 """How much longer examples take than their bound: ramps, leads, rapids, and what the bit sees twice. Measured."""
 
 
-def laid_bound(laid: Laid) -> tuple[WorkBound, ...]:
-    """The bound of what is laid, by operation and bit."""
-    on_boards = {
+def bound_with_s(laid: Laid, job: Job) -> float:
+    """Seconds at the least of the same pieces where they lie with the bits of another job, paths or not."""
+    return math.fsum(row.seconds_s for row in bound_of(job, laid.job.boards, _on_boards(laid)))
+
+
+def _on_boards(laid: Laid) -> dict[str, Sequence[Piece]]:
+    return {
         board.id: [
             place_piece(laid.pieces[placement.index], placement.pose)
             for placement in laid.placements
@@ -21,9 +28,8 @@ def laid_bound(laid: Laid) -> tuple[WorkBound, ...]:
         ]
         for board in laid.job.boards
     }
-    return bound_of(laid.job, laid.job.boards, on_boards)
 
 
 def about_minutes(laid: Laid) -> float:
     """Minutes that the whole job takes at the machine, pauses not counted: its bound and what else there always is."""
-    return ABOUT_RATIO * sum(row.seconds_s for row in laid_bound(laid)) / 60
+    return ABOUT_RATIO * bound_with_s(laid, laid.job) / 60

@@ -8,12 +8,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
 
-from platelayer.errors import JobError
+from platelayer.errors import CannotCut, JobError
 from platelayer.job.edges import FLAT_LEAST_MM
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.dowels import bore_of
 from platelayer.offset.relief import corner_radii
-from platelayer.offset.room import clearance_needed_mm, wide_parts
+from platelayer.offset.room import WEB_MM, clearance_needed_mm, gap_faults, rim_mm, wide_parts
 from platelayer.pieces.catalogue import check_orders, pieces_from_order
 from platelayer.pieces.wheels import Running, wheel_findings
 from platelayer.placing.collet import with_collet_clearance, with_knot_rims
@@ -22,9 +22,11 @@ from platelayer.placing.grain import allowed_turns, grain_findings
 from platelayer.placing.kept import Kept
 from platelayer.placing.screws import with_screws
 from platelayer.placing.shared import Sharing
-from platelayer.road.laying import WEB_MM, lay_pieces, web_mm
+from platelayer.road.board_notes import board_notes
+from platelayer.road.laying import apart_of, lay_pieces
 from platelayer.road.redrawing import redrawn
 from platelayer.road.sharing import sharing_of, stack_cuts
+from platelayer.road.sittings import with_sittings
 from platelayer.road.strip_laying import is_of_strips, lay_strips
 from platelayer.sequence.plan import plan_boards
 from platelayer.tolerances import LAND_MM
@@ -76,6 +78,9 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
     faults = check_orders(job.orders, joint=job.joint, track=job.track)
     if faults:
         raise JobError(*faults)
+    narrow = gap_faults(job)
+    if narrow:
+        raise CannotCut(*narrow)
     made, findings = made_pieces(job)
     given = pieces
     pieces = given or made
@@ -84,8 +89,8 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
     boards = with_screws(job.boards, job.holding)
     job = replace(job, boards=boards)
     if kept is None:
-        web = web_mm(job.holding, max(board.thickness_mm for board in boards))
-        boards = with_knot_rims(boards, web_mm=web)
+        rim = rim_mm(job.holding, max(board.thickness_mm for board in boards))
+        boards = with_knot_rims(boards, web_mm=rim)
     if bore is not None:
         boards = with_keep_outs(boards, job.turning, web_mm=WEB_MM)
     if kept is None:
@@ -95,6 +100,8 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         job, placements = lay_strips(job, pieces, clearance_mm=clearance_mm, is_kept=kept is not None)
     else:
         placements = lay_pieces(pieces, boards, job=job, clearance_mm=clearance_mm, kept=kept, sharing=sharing)
+        if kept is None:
+            findings += board_notes(job, pieces, boards, placements, apart=apart_of(job, clearance_mm))
     if not given and not sharing.members:
         pieces = redrawn(job, pieces, placements)
     return Laid(
@@ -143,6 +150,8 @@ def cut_laid(laid: Laid) -> tuple[Plan, tuple[Finding, ...]]:
     cuts, noticed = _cut_shapes(job, pieces)
     stacks, seen = stack_cuts(job, pieces, placements, sharing=laid.sharing, clearance_mm=laid.clearance_mm)
     plan = plan_boards(job, pieces, cuts, placements, bore=laid.bore, dowels=laid.dowels, stacks=stacks)
+    if job.sitting_s:
+        plan = with_sittings(plan, job.sitting_s)
     steep = grain_findings(plan.pieces, plan.boards) if job.material.has_grain else ()
     return plan, (*laid.findings, *noticed, *seen, *steep)
 

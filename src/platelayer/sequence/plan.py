@@ -12,6 +12,7 @@ from typing import Final
 
 from platelayer.geometry.contours import transform_point, transform_segment
 from platelayer.geometry.placing import place_piece
+from platelayer.sequence.open_ways import with_open_ways
 from platelayer.sequence.order import Visit, order_cuts
 from platelayer.values.cuts import (
     Bore,
@@ -167,14 +168,19 @@ def _bored(bore: Bore, dowels: Sequence[Dowel]) -> Iterable[Cut]:
 def _programs(job: Job, board: Board, cuts: Sequence[Cut]) -> Iterable[Program]:
     """Files of one board in the order they are cut: what is cut from below first, while the board is whole."""
     number = 0
-    for face, mark in ((BoardFace.BOTTOM, "bottom-"), (BoardFace.TOP, "")):
+    for face in (BoardFace.BOTTOM, BoardFace.TOP):
         sections = tuple(_sections(job, [cut for cut in cuts if cut.face is face]))
         for together in (sections,) if job.one_file and sections else ((section,) for section in sections):
             number += 1
-            names = "+".join(dict.fromkeys(section.bit.id for section in together))
-            yield Program(
-                name=f"{board.id}-{number}-{mark}{names}.nc", board=board, face=face, sections=tuple(together)
-            )
+            program = Program(name="", board=board, face=face, sections=with_open_ways(tuple(together)))
+            yield replace(program, name=program_name(program, number))
+
+
+def program_name(program: Program, number: int) -> str:
+    """Name of the file that a program becomes: its board, its number on it, a turned face, its bits."""
+    bits = "+".join(dict.fromkeys(section.bit.id for section in program.sections))
+    face = "bottom-" if program.face is BoardFace.BOTTOM else ""
+    return f"{program.board.id}-{number}-{face}{bits}.nc"
 
 
 def _sections(job: Job, cuts: Sequence[Cut]) -> Iterable[Section]:

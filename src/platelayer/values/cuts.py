@@ -9,6 +9,7 @@ Glossary:
 Here z is 0 at the top of the board and negative downwards whatever the machine's zero; post shifts it.
 """
 
+import math
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -51,10 +52,19 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Pass:
-    """Steps that chain in x, y and z without lifting; the bit comes down on the first step's start in air."""
+    """Steps that chain in x, y and z without lifting; the bit comes down on the first step's start in air.
+
+    Attributes:
+        clear_z_mm: down to here the place where the bit comes down is open, the whole bit clear all round.
+        way_z_mm: the bit comes straight from the end of the pass before, at this height or above; over the wood if inf.
+        is_way_open: on that way the whole bit is clear all round; else it touches the walls of a slot of its breadth.
+    """
 
     steps: tuple[Step, ...]
     is_finish: bool = False
+    clear_z_mm: float = 0.0
+    way_z_mm: float = math.inf
+    is_way_open: bool = False
 
     @property
     def start(self) -> Point:
@@ -161,12 +171,14 @@ class Section:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Program:
-    """One G-code file: name, board, face and sections in order of use."""
+    """One G-code file: name, board, face and sections in order of use; which sitting it is, of how many in a row."""
 
     name: str
     board: Board
     face: BoardFace
     sections: tuple[Section, ...]
+    sitting: int = 1
+    sittings: int = 1
 
     @property
     def turn_y_mm(self) -> float | None:

@@ -23,6 +23,7 @@ class ValueKind(StrEnum):
     ACCELERATION = "acceleration, a length/s2"
     ANGLE = "angle in degrees"
     SECONDS = "seconds"
+    DURATION = "time in min or h"
     SPEED = "rev/min"
     NUMBER = "number"
     FORCE = "force, in lbf or N"

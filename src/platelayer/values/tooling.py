@@ -15,7 +15,8 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Final
 
-from platelayer.units import LengthUnit, to_inches
+from platelayer.units import LengthUnit
+from platelayer.values.dialect import Dialect
 from platelayer.values.findings import Finding
 from platelayer.values.pieces import EndKind, JointSizes, MouthCorner, PegRoot, TrackSizes, Turns, Wheel
 from platelayer.values.shapes import Contour
@@ -95,45 +96,6 @@ class BitChange(StrEnum):
     FILES = "files"
     PAUSE = "pause"
     TOOL_WORD = "tool_word"
-
-
-class CommentStyle(StrEnum):
-    """How the controller takes comments; it has to take some, since they say which bit cuts what."""
-
-    BRACKETS = "brackets"
-    SEMICOLON = "semicolon"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Dialect:
-    """What one controller takes of the RS274/NGC words. Dwell is ``s`` or ``ms``; units ``mm`` or ``in``."""
-
-    arcs: bool
-    dwell_unit: str
-    comments: CommentStyle
-    units: str = "mm"
-    decimals: int = 4
-    end_word: str = "M2"
-    spindle_speed_word: bool = True
-    tool_change_word: bool = False
-    path_mode: str = ""
-    """How corners are run: ``G61`` to the letter, ``G64`` rounded by no more than a tolerance; empty = not said."""
-    path_tolerance_mm: float = 0.0
-    arc_centre_word: bool = False
-    """G91.1 is said, so that I and J count from where an arc starts."""
-    messages: bool = False
-    """What a pause asks for goes out as a message too, which the controller shows."""
-
-    @property
-    def modes(self) -> tuple[str, ...]:
-        """Plane, units, absolute places, feed a minute; no compensation, no length offset, first zero; path, arcs."""
-        path = self.path_mode
-        if path == "G64":
-            tolerance = to_inches(self.path_tolerance_mm) if self.units == "in" else self.path_tolerance_mm
-            path += f" P{tolerance:.{self.decimals}f}".rstrip("0")
-        centres = "G91.1" if self.arc_centre_word else ""
-        units = "G20" if self.units == "in" else "G21"
-        return tuple(word for word in ("G17", units, "G90", centres, "G94", "G40", "G49", "G54", path) if word)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -365,8 +327,7 @@ class Job:
     track: TrackSizes
     peg_root: PegRoot
     mouth: MouthCorner
-    ease_radius_mm: float
-    """0 = chosen: the joints bit's radius and EASE_EXTRA_MM."""
+    ease_radius_mm: float  # 0 = chosen: the joints bit's radius and EASE_EXTRA_MM
     relief_play_ratio: float = 1.0
     """Share of the joint's own side play that a relief leaves a peg pushed home in a mouth with sharp corners."""
     holding: Holding
@@ -377,8 +338,13 @@ class Job:
     turning: Turning = field(default_factory=Turning)
     edges: Edges = field(default_factory=Edges)
     placing: Placing = Placing.FEWEST
+    gap_mm: float = 0.0  # between the outlines of neighbours; 0 = worked out from what the bits need
     shared_cuts: bool = False
     """Straights of one length lie one bit apart, and one cut parts two of them."""
+    sitting_s: float = 0.0
+    """No file is longer than this, as far as it can be ended between pieces; 0 = files as long as they come."""
+    owned: tuple[Bit, ...] = ()
+    """Bits that the job's own file of bits and its ``[[bit]]`` tables name, used or not."""
     wheel: Wheel | None = None
     """What runs on the pieces; None where nobody asks, and grooves on curves are as wide as on straights."""
     shop: str = ""

@@ -9,13 +9,14 @@ const VIEWS = [
   ["air", "Air pass", airView, []],
   ["cut", "Cut", cutView, []],
   ["fit", "How it fits", fitView, ["fit"]],
+  ["floor", "The floor", floorView, []],
   ["file", "The file", fileView, []],
   ["keys", "All keys", keysView, []],
 ];
 
 const desk = {
   job: "", files: [], looked: {}, faults: [], proof: {}, made: undefined, lists: undefined, keys: {},
-  view: "set", revision: -1, others: {}, open: new Set(), lookers: [], building: undefined, shape: "", focus: undefined,
+  view: "set", revision: -1, isNew: true, others: {}, open: new Set(), drafts: {}, lookers: [], building: undefined, shape: "", focus: undefined,
 };
 
 /** Called now and whenever the job was looked at anew, for as long as the view stands. */
@@ -46,6 +47,7 @@ function build() {
   const main = document.getElementById("view");
   const [name, title, view] = VIEWS.find(([id]) => id === desk.view);
   const held = document.activeElement?.dataset?.path;
+  const wasInside = main.contains(document.activeElement);
   desk.lookers = [];
   desk.shape = signature();
   for (const step of document.querySelectorAll("#steps button")) {
@@ -58,6 +60,7 @@ function build() {
   const wanted = desk.focus ? JSON.stringify(desk.focus) : held;
   desk.focus = undefined;
   if (wanted) focusOn(wanted);
+  if (wasInside && document.activeElement === document.body) main.focus();
 }
 
 function focusOn(path) {
@@ -70,7 +73,7 @@ function focusOn(path) {
 
 function signature() {
   const { looked } = desk;
-  return JSON.stringify([desk.view, desk.job, !looked.data, shapeOf(looked.data), looked.machine?.file, kindFiles("bought"), kindFiles("readings")]);
+  return JSON.stringify([desk.view, desk.job, !looked.data, shapeOf(looked.data), Object.values(looked.own ?? {}).map((one) => [one.file, shapeOf(one.data)]), ["bought", "readings", "floor"].map(kindFiles)]);
 }
 
 function aside() {
@@ -80,7 +83,7 @@ function aside() {
   side.replaceChildren(drawn, h("div", { class: "sums" }), stateLines());
   onLook(() => {
     const { drawings, sums } = desk.looked;
-    side.hidden = !desk.job || ["file", "keys"].includes(desk.view);
+    side.hidden = !desk.job || ["floor", "file", "keys"].includes(desk.view);
     const all = JSON.stringify(drawings);
     if (drawings && all !== shown) {
       shown = all;
@@ -91,10 +94,10 @@ function aside() {
   });
 }
 
-const OF_JOB = { machine: "bit", material: "bit", profiles: "bit", shop: "fit", units: "board", placing: "board", title: "make", name: "make" };
+const OF_JOB = { machine: "bit", material: "bit", profiles: "bit", bits: "bit", woods: "bit", shop: "fit", units: "board", placing: "board", title: "make", name: "make" };
 
 function viewOf(fault) {
-  if (fault.file !== desk.job) return fault.path.length && fault.file === desk.looked.machine?.file ? "bit" : "file";
+  if (fault.file !== desk.job) return Object.values(desk.looked.own ?? {}).some((one) => one.file === fault.file) ? "bit" : "file";
   if (fault.path[0] === "job") return OF_JOB[fault.path[1]] ?? "board";
   return VIEWS.find(([, , , tables]) => tables.includes(fault.path[0]))?.[0] ?? "file";
 }
@@ -125,7 +128,7 @@ function hear(news) {
     return;
   }
   if (news.revision < desk.revision) return;
-  if (news.event === "looked") {
+  if (news.event === "looked" || (news.event === "read" && desk.revision < 0)) {
     const isFirst = desk.revision < 0;
     const machines = kindFiles("machine").join();
     desk.revision = news.revision;
@@ -135,11 +138,12 @@ function hear(news) {
     desk.looked = news;
     takeFaults(news.faults ?? []);
     desk.proof = {};
-    if (news.machine?.file) desk.others[news.machine.file] = { data: news.machine.data };
-    if (isFirst && desk.faults.length) {
+    for (const { file, data } of Object.values(news.own ?? {})) desk.others[file] = { data };
+    if (desk.isNew && desk.faults.length) {
       desk.view = viewOf(desk.faults[0]);
       desk.focus = [desk.faults[0].file, ...desk.faults[0].path];
     }
+    if (news.event === "looked") desk.isNew = false;
     chooser();
     if (!isFirst && machines !== kindFiles("machine").join()) fetchLists();
   } else if (news.event === "working") desk.proof.working = news.words;
@@ -149,7 +153,7 @@ function hear(news) {
     if (news.faults) takeFaults(news.faults);
   }
   if (!desk.lists) return;
-  if (news.event === "looked" && desk.shape !== signature()) build();
+  if (["read", "looked"].includes(news.event) && desk.shape !== signature()) build();
   else for (const does of desk.lookers) does();
   if (news.event === "looked") say(desk.faults.length ? `${desk.faults.length} wrong: ${desk.faults[0].sentence}` : `${news.sums?.pieces ?? 0} pieces laid.`);
   if (news.event === "proved") say(news.verdict ?? "");
@@ -158,10 +162,12 @@ function hear(news) {
 async function choose(job) {
   desk.job = job;
   desk.revision = -1;
+  desk.isNew = true;
   desk.looked = {};
   desk.shape = "";
+  const fetched = fetchLists();
   listen(job, hear);
-  await fetchLists();
+  await fetched;
 }
 
 /** What there is to choose from, machines of this folder among it. */
@@ -200,34 +206,42 @@ function startView() {
 
 /** The job's own text, for what the page does not know and for what is no TOML any more. */
 function fileView() {
-  const text = h("textarea", { id: "text", rows: 30, spellcheck: "false", class: "text" });
-  let seen = "";
-  let isMine = false;
+  const text = textPart(desk.job, () => desk.looked.text ?? "");
+  onLook(text.refresh);
+  return [h("h2", {}, `The file ${desk.job}`), h("p", {}, "The same as the fields show. A text editor will do as well: what is saved there shows here."), text.parts];
+}
+
+/** The text of a file to be changed as a whole; what is typed and not saved outlives a view that is built anew. */
+function textPart(file, textOf) {
+  const text = h("textarea", { id: "text", rows: 24, spellcheck: "false", class: "text" });
   const fault = h("div", { class: "fault", id: "text-fault" });
-  text.addEventListener("input", () => { isMine = true; });
-  onLook(() => {
-    const whole = desk.faults.find((one) => !one.path.length && one.line);
+  text.addEventListener("input", () => { desk.drafts[file] = { typed: text.value, seen: desk.drafts[file]?.seen ?? textOf() }; });
+  const refresh = () => {
+    const whole = desk.faults.find((one) => one.file === file && !one.path.length && one.line);
     fault.replaceChildren(whole ? `Line ${whole.line}: ${whole.sentence}` : "");
-    if (isMine && text.value !== desk.looked.text) return;
-    isMine = false;
-    seen = desk.looked.text ?? "";
-    text.value = seen;
-    if (whole) text.setSelectionRange(...lineSpan(seen, whole.line));
-  });
+    const draft = desk.drafts[file];
+    if (draft && draft.typed === textOf()) delete desk.drafts[file];
+    const wanted = desk.drafts[file]?.typed ?? textOf();
+    if (text.value === wanted) return;
+    text.value = wanted;
+    if (whole) text.setSelectionRange(...lineSpan(wanted, whole.line));
+  };
   const send = (old) => async () => {
-    const told = await save({ file: desk.job, edits: [{ path: [], old, new: text.value }] });
-    isMine = !told.ok;
+    const told = await save({ file, edits: [{ path: [], old, new: text.value }] });
+    if (told.ok) delete desk.drafts[file];
     if (told.conflict) {
       return [h("p", { class: "bad" }, "The file was changed meanwhile. What stands in it now:"), h("pre", {}, told.found), doing("Write mine over it", send(told.found))];
     }
     return told.ok ? h("p", { class: "good" }, "Saved.") : refusal(told.refused);
   };
   const back = async () => {
-    const told = await save({ how: "back", file: desk.job, seen: desk.looked.text });
+    delete desk.drafts[file];
+    const told = await save({ how: "back", file, seen: textOf() });
     return told.ok ? h("p", { class: "good" }, "As it was before the last change.") : refusal(told.refused ?? [{ sentence: told.conflict }]);
   };
-  return [h("h2", {}, `The file ${desk.job}`), h("p", {}, "The same as the fields show. A text editor will do as well: what is saved there shows here."),
-    h("label", { for: "text" }, "Its text"), fault, text, doing("Save the text", () => send(seen)(), { class: "main" }), doing("Put back what stood before the last change", back)];
+  const parts = [h("label", { for: "text" }, "Its text"), fault, text,
+    doing("Save the text", () => send(desk.drafts[file]?.seen ?? textOf())(), { class: "main" }), doing("Put back what stood before the last change", back)];
+  return { parts, refresh };
 }
 
 function lineSpan(text, line) {

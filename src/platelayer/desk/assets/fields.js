@@ -165,12 +165,13 @@ function entries({ file = desk.job, path, one, named, fresh, add, looks = "entry
   const out = list.map((entry, index) => h("article", { class: looks, "aria-label": named(entry, index) },
     h("h4", {}, named(entry, index)), faultsAt(file, [...path, index]),
     one([...path, index], entry, index),
-    button("Take it out", async () => {
+    h("div", {}, button(`Take out ${named(entry, index)}`, async () => {
+      desk.focus = [file, ...path, Math.max(index - 1, 0)];
       const told = await change({ file, path: [...path, index], old: at(dataOf(file), [...path, index]), to: undefined, beside: {} });
       if (!told.ok) say(told.conflict ?? told.refused[0].sentence);
-    }, { class: "quiet", "aria-label": `Take out ${named(entry, index)}` })));
+    }, { class: "quiet" }))));
   const more = add ? button(add, () => addEntry(file, path, fresh())) : "";
-  return [...out, more];
+  return [faultsAt(file, path), ...out, more];
 }
 
 async function addEntry(file, path, entry) {

@@ -4,7 +4,8 @@ function fitView() {
   const out = h("div", {});
   onLook(async () => {
     if (!desk.looked.data) return;
-    const told = await ask("wish", { job: desk.job });
+    const told = await askNow("wish", { job: desk.job });
+    if (!told) return;
     const drawn = told.svg ? h("figure", { class: "wide" }, drawing(told.svg, "Peg in socket, before and after the correction")) : "";
     out.replaceChildren(...[told.refused ? refusal(told.refused) : "", told.faults?.length ? refusal(told.faults) : "",
       told.play ? h("p", { class: "sums" }, told.play) : "", drawn, told.words?.length ? lines(told.words) : "",
@@ -42,7 +43,8 @@ function readingsPart(file) {
   const asked = h("div", {});
   let built = false;
   onLook(async () => {
-    const told = await ask("readings", { file });
+    const told = await askNow("readings", { file });
+    if (!told) return undefined;
     if (told.refused) return asked.replaceChildren(refusal(told.refused));
     desk.others[file] = { data: told.data };
     if (!built) {

@@ -84,8 +84,10 @@ function cutView() {
   return [h("h2", {}, "Cut"), withMade((made) => [
     h("ol", { class: "files" }, made.files.map((file) => h("li", {}, h("h3", {}, file.name), h("p", {}, `Board ${file.board}, ${file.face} face; ${file.minutes}.`),
       h("p", { class: "caution" }, HANDS),
-      h("ul", { class: "checks" }, file.bits.map((bit) => h("li", {}, check(`${bit.id} in the collet, tight, as far out as the sheet says${bit.dial ? `; dial at ${bit.dial}` : ""}`))),
-        h("li", {}, check(`Board ${file.board} held as drawn, ${file.face} face up`)), h("li", {}, check("Zero set, z with this very bit")),
+      h("ul", { class: "checks" }, file.bits.map((bit) => h("li", {}, check(`${bit.id} in the collet, tight${bit.reach ? `, ${bit.reach} out` : ""}${bit.dial ? `; dial at ${bit.dial}` : ""}`))),
+        file.before.map((one) => h("li", {}, check(one))),
+        h("li", {}, check(`Board ${file.board} held as drawn, ${file.face} face up`)),
+        h("li", {}, check(`Zero set: x and y at the near left corner, z ${file.zero === "top" ? "on top of the wood" : "on the spoilboard"}, with this very bit`)),
         h("li", {}, check("Air pass of this file run and watched")), h("li", {}, check("Eyes and ears covered, dust drawn off, nobody else near"))),
       fileLink(made.folder, file.name)))),
     framed("Watch the dry run", `${made.folder}/${made.page}`), paperLinks(made), sheetParts(made.sheet), stopped(made)])];

@@ -31,7 +31,8 @@ function boughtFields(file) {
   const out = h("div", {});
   let built = "";
   onLook(async () => {
-    const told = await ask("bought", { file, job: desk.looked.may_be_cut ? desk.job : "" });
+    const told = await askNow("bought", { file, job: desk.looked.may_be_cut ? desk.job : "" });
+    if (!told) return undefined;
     if (told.refused) return out.replaceChildren(refusal(told.refused));
     desk.others[file] = { data: told.data };
     desk.bought = told;
@@ -73,21 +74,46 @@ function bitView() {
   return [
     h("h2", {}, "Bit in the collet, and the machine"),
     section("Wood", tableFields("job", ["material"], { choices: { material: desk.lists.woods } }),
-      h("p", { class: "hint" }, "A wood that is not listed: take the one most like it in hardness, and cut a scrap first. ",
-        "Feeds for it go into the machine's profile, below.")),
+      ownFile("woods", "A wood that is not listed", "It goes by its side hardness: feeds follow from that, to be tried in scrap.",
+        (file) => entries({ file, path: ["wood"], add: "One more wood", fresh: () => ({ id: "my-wood", title: "my wood", hardness: "1000 lbf", group: "hardwood" }),
+          named: (wood, index) => wood.title ?? wood.id ?? `wood ${index + 1}`, one: (path) => fileFields(file, "woods file", "wood", path) }))),
     section("Which bit does what", tableFields("bits", ["joints", "grooves", "outlines"], { choices: roles }),
       folded("Finishing and edges", tableFields("bits", ["finish", "edges", "groove_edges"], { choices: roles }),
         tableFields("edges", Object.keys(desk.keys.job.edges)), tableFields("cutting", Object.keys(desk.keys.job.cutting)))),
     section("Bits that I own, by caliper",
-      h("p", { class: "hint" }, "A bit of the list by its id with what your caliper says, or one of your own with all its sizes."),
-      entries({
-        path: ["bit"], add: "A bit by caliper", fresh: () => ({ id: desk.looked.data?.bits?.joints ?? "flat-3.175-long" }),
-        named: (bit, index) => bit.id || `bit ${index + 1}`,
-        one: (path) => [tableFields("bit", ["id", "measured", "kind", "diameter", "flutes", "cutting_length", "shank"], { path }),
-          folded(`More of bit ${path[1] + 1}`, tableFields("bit", ["direction", "overall", "stick_out", "upcut_length", "may_plunge", "included_angle", "corner_radius"], { path }))],
-      })),
+      h("p", { class: "hint" }, "A bit of the list by its id with what your caliper says, or one of your own with all its sizes. ",
+        "Close the caliper's flats over the cutting edges and turn the bit: the widest reading counts."),
+      ownFile("bits", "Keep my bits in a file for all my jobs", "The file lies beside the job; each job that names it knows them.", (file) => bitEntries(file, "The bits that I own")),
+      desk.looked.own?.bits ? "" : bitEntries(desk.job, "For this job alone")),
     section("The machine", tableFields("job", ["machine"], { choices: { machine: desk.lists.machines } }), ownMachine()),
   ];
+}
+
+function bitEntries(file, title) {
+  return [h("h4", {}, title), entries({
+    file, path: ["bit"], add: "A bit by caliper", fresh: () => ({ id: desk.looked.data?.bits?.joints ?? "flat-3.175-long" }),
+    named: (bit, index) => bit.id || `bit ${index + 1}`,
+    one: (path) => [fileFields(file, "job", "bit", path, ["id", "measured", "kind", "diameter", "flutes", "cutting_length", "shank"]),
+      folded(`More of bit ${path[1] + 1}`, fileFields(file, "job", "bit", path, ["direction", "overall", "stick_out", "upcut_length", "may_plunge", "included_angle", "corner_radius"]))],
+  })];
+}
+
+function fileFields(file, kind, table, path, names = Object.keys(desk.keys[kind][table])) {
+  return h("div", { class: "fields" }, names.map((name) => field({ file, path: [...path, name], key: keyOf(kind, table, name) })));
+}
+
+/** A file of one's own that the job names under `key`: what is in it, or how to begin it. */
+function ownFile(key, title, hint, shown) {
+  const own = desk.looked.own?.[key];
+  if (own) return [h("p", { class: "hint" }, `Kept in ${own.file}.`), shown(own.file)];
+  return folded(title, h("p", { class: "hint" }, hint), doing("Begin it", async () => {
+    const { text } = await ask("begin", { kind: key });
+    const file = `${key}.toml`;
+    const made = desk.files.some((one) => one.name === file) ? { ok: true } : await save({ how: "new", file, text });
+    const told = made.ok ? await save({ file: desk.job, edits: [{ path: ["job", key], new: file }] }) : made;
+    if (told.ok) fetchLists();
+    return told.ok ? undefined : refusal(told.refused ?? [{ sentence: told.conflict }]);
+  }));
 }
 
 const MACHINE = [
@@ -104,15 +130,15 @@ const MACHINE = [
 
 /** The job's machine as a form where it is a file of this folder; else how to make it one. */
 function ownMachine() {
-  const machine = desk.looked.machine;
-  if (!machine?.file) return newMachine();
+  const { machine } = desk.looked.own ?? {};
+  if (!machine) return newMachine();
   const file = machine.file;
   return h("div", {}, h("p", { class: "hint" }, `Your machine's own figures, kept in ${file}.`),
     MACHINE.map(([title, table, path, names]) => h("fieldset", {}, h("legend", {}, title), faultsAt(file, path ?? []),
-      h("div", { class: "fields" }, (names ?? Object.keys(desk.keys["machine profile"][table])).map((name) =>
-        field({ file, path: [...path, name], key: keyOf("machine profile", table, name) })),
+      h("div", {}, fileFields(file, "machine profile", table, path, names),
       table === "spindle" ? field({ file, path: ["spindle", "dial"], label: "Dial", key: { name: "dial", kind: "dial", choices: [], unsaid: "",
         meaning: "Each mark of a hand dial and its speed, slowest first, a line each: B = 13000." } }) : ""))),
+    timingPart(),
     folded("Feeds, by wood and bit", entries({
       file, path: ["feeds"], add: "Feeds for a wood and a bit",
       fresh: () => ({ material: desk.looked.data?.job?.material ?? "hard-maple", diameter: "1/8 in", spindle: 13000, feed: "1500 mm/min", plunge: "300 mm/min", stepdown: "2 mm", stepover: 0.4 }),
@@ -120,6 +146,31 @@ function ownMachine() {
       one: (path) => h("div", { class: "fields" }, Object.keys(desk.keys["machine profile"].feeds).map((name) =>
         field({ file, path: [...path, name], key: keyOf("machine profile", "feeds", name), choices: name === "material" ? desk.lists.woods : [] }))),
     })));
+}
+
+/** One measured test: short moves by a stop watch say how briskly an axis starts. */
+function timingPart() {
+  const given = (id, label, input) => h("div", { class: "field" }, h("label", { for: id }, label), input);
+  const typed = (id, value) => h("input", { id, type: "text", value, autocomplete: "off" });
+  const axis = h("select", { id: "time-axis" }, ["x", "y", "z"].map((name) => h("option", { value: name }, name)));
+  const feed = typed("time-feed", "3000 mm/min");
+  const length = typed("time-length", "20 mm");
+  const took = typed("time-took", "");
+  const asked = () => ({ axis: axis.value, feed: feed.value, length: length.value });
+  return folded("Measure how briskly an axis starts",
+    h("p", { class: "hint" }, "Short moves there and back, up from where the bit stands: spindle off, no bit, high in the middle, zero there. Run them with a stop watch in the hand."),
+    h("p", { class: "caution" }, HANDS),
+    h("div", { class: "fields" }, given("time-axis", "Axis", axis), given("time-feed", "Feed", feed), given("time-length", "Length of a move", length)),
+    doing("Write the moves", async () => {
+      const told = await ask("timing", asked());
+      if (told.refused) return refusal(told.refused);
+      return [h("p", { class: "good" }, `${told.count} moves, in ${told.name}.`), button(`Save a copy of ${told.name}`, () => hand(told.text, told.name, "text/plain"))];
+    }),
+    h("div", { class: "fields" }, given("time-took", "Seconds that they took", took)),
+    doing("What does that say?", async () => {
+      const told = await ask("timing", { ...asked(), took: took.value.trim() || "none" });
+      return told.refused ? refusal(told.refused) : h("p", { class: "good" }, told.words);
+    }));
 }
 
 function newMachine() {

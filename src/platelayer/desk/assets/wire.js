@@ -30,6 +30,13 @@ async function ask(what, given = {}) {
   }
 }
 
+/** The same, or nothing where the files have changed since it was asked: a late answer never takes a newer one's place. */
+async function askNow(what, given) {
+  const asked = desk.revision;
+  const told = await ask(what, given);
+  return asked === desk.revision ? told : undefined;
+}
+
 /** Saves after all earlier saves; gives back `ok`, `conflict` or `refused`. */
 function save(said) {
   const done = wire.queue.then(async () => {

@@ -8,11 +8,20 @@ Glossary:
 import math
 from collections.abc import Iterator, Sequence
 from collections.abc import Set as AbstractSet
+from textwrap import wrap
 from typing import Final
 
 from platelayer.floor.composing import miss_size
 from platelayer.floor.overlaps import band_of
-from platelayer.geometry.contours import bounds, circle, place_along, polygon, rectangle, segment_point, transform_point
+from platelayer.geometry.contours import (
+    bounds,
+    circle,
+    heading_along,
+    point_along,
+    polygon,
+    rectangle,
+    transform_point,
+)
 from platelayer.preview.pictures import palette
 from platelayer.preview.pictures.drawing import Anchor, Drawing, Group, Ink, Part, Shape, Words, polyline
 from platelayer.preview.pictures.svg import svg_text
@@ -31,6 +40,9 @@ _FOOT_MM: Final = 5.0
 _LINE_MM: Final = 4.6
 _PRINT_MM: Final = 3.4
 _SMALL_MM: Final = 2.6
+_LONGEST_BAR_MM: Final = 60.0
+_LETTERS: Final = 150
+"""Letters to a line of notes."""
 _PEG_MM: Final = (7.0, 5.5)
 """Length of neck and radius of head of a peg as drawn, floor mm: a sign, not a size."""
 
@@ -55,7 +67,8 @@ def floor_svg(
     Raises:
         ValueError: a curve tighter than half the track's width.
     """
-    foot = _FOOT_MM + _LINE_MM * (len(notes) + 1)
+    said = [line for note in notes for line in wrap(worded(note, unit), _LETTERS)]
+    foot = _FOOT_MM + _LINE_MM * (len(said) + 1)
     low, high = _extent(laid, width_mm)
     room = PAGE_MM[0] - 2 * _MARGIN_MM, PAGE_MM[1] - _HEAD_MM - foot - _MARGIN_MM
     scale = next((one for one in _SCALES if high[0] - low[0] <= one * room[0] and high[1] - low[1] <= one * room[1]), 0)
@@ -71,10 +84,10 @@ def floor_svg(
         drawn,
         Words(text=title, at=(_MARGIN_MM, PAGE_MM[1] - 13.0), size_mm=6.0, is_bold=True),
         *_bar(scale, unit),
-        *_legend(foot, has_new=bool(new), has_miss=any(map(_is_missed, laid.misses))),
+        *_legend(laid, foot, has_new=bool(new)),
         *(
-            Words(text=worded(note, unit), at=(_MARGIN_MM, foot - _LINE_MM * (row + 2)), size_mm=_PRINT_MM)
-            for row, note in enumerate(notes)
+            Words(text=line, at=(_MARGIN_MM, foot - _LINE_MM * (row + 2)), size_mm=_PRINT_MM)
+            for row, line in enumerate(said)
         ),
     )
     return svg_text(Drawing(id="floor", title=title, low=(0.0, 0.0), high=PAGE_MM, parts=parts))
@@ -97,12 +110,14 @@ def _floor(laid: LaidFloor, width_mm: float, new: AbstractSet[str], scale: int) 
     yield Shape(tuple(polyline(one.line.start, one.line.end) for one in laid.floor.walls), wall)
     for piece in sorted(laid.pieces, key=lambda one: one.stock.passes_over):
         yield from _piece(piece, width_mm, scale, is_new=piece.id in new)
+    closed = [miss for miss in laid.misses if not _is_missed(miss)]
+    taken = laid.joined | {(one.last, one.last_end) for one in closed if one.met} | {one.met for one in closed}
     for index, piece in enumerate(laid.pieces):
         for number, end in enumerate(piece.ends):
             if end.kind is EndKind.PEG:
-                yield _peg(end, scale, is_joined=(index, number) in laid.joined)
+                yield _peg(end, scale, is_joined=(index, number) in taken)
     for piece in laid.pieces:
-        yield _mark(piece, scale)
+        yield _mark(piece, width_mm, scale)
     for miss in laid.misses:
         if _is_missed(miss):
             yield from _miss(miss, width_mm, scale)
@@ -110,7 +125,7 @@ def _floor(laid: LaidFloor, width_mm: float, new: AbstractSet[str], scale: int) 
 
 def _piece(piece: LaidPiece, width_mm: float, scale: int, *, is_new: bool) -> Iterator[Part]:
     fill = palette.GREEN if is_new else palette.MAPLE
-    ink = Ink(fill=fill, fill_ratio=0.45 if is_new else 1.0, stroke=palette.INK, width_mm=0.18 * scale, is_round=True)
+    ink = Ink(fill=fill, fill_ratio=0.8 if is_new else 1.0, stroke=palette.INK, width_mm=0.18 * scale, is_round=True)
     for route in piece.routes:
         yield Shape((band_of(route, width_mm),), ink)
     dash = () if not piece.is_turned else (1.6 * scale, 1.0 * scale)
@@ -126,19 +141,21 @@ def _peg(end: NamedEnd, scale: int, *, is_joined: bool) -> Part:
     return Shape((line, circle(at, head)), Ink(stroke=colour, width_mm=0.2 * scale))
 
 
-def _mark(piece: LaidPiece, scale: int) -> Part:
-    path = piece.routes[0].path
-    segment, ratio = place_along(path, path.length_mm / 2)
-    x, y = segment_point(path.segments[segment], ratio)
-    size = _SMALL_MM * scale
-    said = piece.id.removeprefix(f"{piece.stretch}-")
+def _mark(piece: LaidPiece, width_mm: float, scale: int) -> Part:
+    """The piece's place in its stretch, or its name; beside a piece that is too short to carry it."""
+    path, size = piece.routes[0].path, _SMALL_MM * scale
+    half = path.length_mm / 2
+    at, said = point_along(path, half), piece.id.removeprefix(f"{piece.stretch}-")
+    if path.length_mm < size * (0.6 * len(said) + 1.2):
+        at = transform_point((0.0, width_mm / 2 + size), Pose(*at, heading_along(path, half)))
+    x, y = at
     return Words(
         text=said,
         at=(x, y - 0.35 * size),
         size_mm=size,
         anchor=Anchor.MIDDLE,
         halo="#ffffff",
-        halo_mm=0.6 * scale,
+        halo_mm=0.4 * scale,
     )
 
 
@@ -164,18 +181,20 @@ def _face(pose: Pose, width_mm: float) -> Contour:
 
 def _bar(scale: int, unit: LengthUnit) -> Iterator[Part]:
     """The scale in words, and a bar of a round length."""
-    step, words = (inches(12), "1 ft") if unit == "in" else (500.0, "0.5 m")
+    steps = ((inches(12), "1 ft"), (inches(3), "3 in")) if unit == "in" else ((500.0, "0.5 m"), (100.0, "0.1 m"))
+    step, words = next((one for one in steps if one[0] / scale <= _LONGEST_BAR_MM), steps[-1])
     long = step / scale
     x, y = PAGE_MM[0] - _MARGIN_MM - long, PAGE_MM[1] - 10.0
     yield Shape((polygon([(x, y), (x + long, y), (x + long, y + 1.2), (x, y + 1.2)]),), Ink(fill=palette.INK))
     yield Words(text=f"{words}, 1 : {scale}", at=(x + long, y + 2.6), size_mm=_SMALL_MM, anchor=Anchor.END)
 
 
-def _legend(foot: float, *, has_new: bool, has_miss: bool) -> Iterator[Part]:
+def _legend(laid: LaidFloor, foot: float, *, has_new: bool) -> Iterator[Part]:
     """One line of signs in words, above the notes."""
-    said = ["circles are pegs", "dashed middle: turned over"]
+    said = ["numbers: places in a stretch", "circles: pegs, orange where nothing is joined"]
+    said += ["dashed middle: turned over"] if any(piece.is_turned for piece in laid.pieces) else []
     said += ["green: still to be made"] if has_new else []
-    said += ["orange dashes: a miss"] if has_miss else []
+    said += ["orange dashes: a miss"] if any(map(_is_missed, laid.misses)) else []
     yield Words(
         text="; ".join(said) + ".", at=(_MARGIN_MM, foot - _LINE_MM), size_mm=_SMALL_MM, colour=palette.FAINT_INK
     )

@@ -6,9 +6,10 @@ Glossary:
 """
 
 from collections.abc import Iterator
+from typing import Final
 
 from platelayer.gcode.board_frame import board_of
-from platelayer.manifest.schema import Manifest, ManifestBoard
+from platelayer.manifest.schema import Manifest, ManifestBoard, ManifestFile
 from platelayer.units import show_length
 from platelayer.values.findings import Report
 from platelayer.values.pieces import BoardFace
@@ -26,10 +27,26 @@ def words_before(manifest: Manifest) -> dict[str, tuple[str, ...]]:
         is_changed = bool(file.bits) and last_bit.get(lying, file.bits[0].id) != file.bits[0].id
         words = [turning_words(board, is_changed=is_changed)] if is_turned else []
         words += [change_words(board, file.bits[0].id)] if is_changed else []
+        words += [SITTING] if _goes_on(manifest, file) else []
         found |= {file.name: tuple(words)} if words else {}
         face[board.id] = file.face
         last_bit |= {lying: file.bits[-1].id} if file.bits else {}
     return found
+
+
+SITTING: Final = (
+    "another sitting: the board stayed as it lay and the bit in; keep every zero, and find it again, and prove it, if"
+    " the machine was off"
+)
+"""What to do before a file that goes on where the one before it ended."""
+
+
+def _goes_on(manifest: Manifest, file: ManifestFile) -> bool:
+    """It cuts the same face of the same board with the same bit as the file before it of that board."""
+    same = [one for one in manifest.files if one.board == file.board]
+    at = same.index(file)
+    before = same[at - 1] if at else None
+    return before is not None and before.face is file.face and before.bits[-1:] == file.bits[:1]
 
 
 def turning_words(board: ManifestBoard, *, is_changed: bool) -> str:

@@ -10,7 +10,7 @@ import numpy as np
 
 from platelayer.gcode.moves import BoardMoves, Bools, Rows, plan_lengths_mm
 from platelayer.manifest.schema import ManifestMachine
-from platelayer.proof.checks.travel import where_of
+from platelayer.proof.checks.rows import by_file, where_of, worst_of
 from platelayer.proof.engagement import (
     MET_MOST,
     Stations,
@@ -47,7 +47,7 @@ def check_spindle(moves: BoardMoves, machine: ManifestMachine) -> tuple[Finding,
             limit=0.0,
             unit="moves",
         )
-        for some in _by_file(moves, rows[~on[rows]])
+        for some in by_file(moves, rows[~on[rows]])
     )
 
 
@@ -90,7 +90,7 @@ def check_feed(moves: BoardMoves) -> tuple[Finding, ...]:
             limit=0.0,
             unit="mm/min",
         )
-        for some in _by_file(moves, at_feed)
+        for some in by_file(moves, at_feed)
     )
 
 
@@ -104,8 +104,7 @@ def check_shank(moves: BoardMoves) -> tuple[Finding, ...]:
         mine = rows[moves.bit[rows] == number]
         deep = mine[moves.depth[mine].max(axis=1) > bit.cutting_length_mm + DEPTH_MM]
         if len(deep):
-            worst = int(deep[int(moves.depth[deep].max(axis=1).argmax())])
-            depth = float(moves.depth[worst].max())
+            worst, depth = worst_of(deep.tolist(), moves.depth.max(axis=1))
             found.append(
                 Finding(
                     code=Code.CUTTING_SHANK,
@@ -143,7 +142,7 @@ def _steps_over(moves: BoardMoves, rows: Rows, steps: Floats, severity: Severity
     met = np.flatnonzero(meets_wood(moves, stations))
     return [
         _step(moves, stations, met[np.isin(stations.move[met], some)], severity, _moves(some))
-        for some in _by_file(moves, stations.move[met])
+        for some in by_file(moves, stations.move[met])
     ]
 
 
@@ -179,7 +178,7 @@ def check_plunges(moves: BoardMoves) -> tuple[Finding, ...]:
     deepest = np.abs(ends.depth_mm - moves.depth[ends.move].max(axis=1)) <= COINCIDENT_MM
     met = meets_wood(moves, ends) & deepest
     found = []
-    for some in _by_file(moves, ends.move[met]):
+    for some in by_file(moves, ends.move[met]):
         first = int(min(some))
         bit = moves.bits[int(moves.bit[first])]
         depth = float(moves.depth[first].max())
@@ -214,8 +213,3 @@ def _is_plunge(moves: BoardMoves) -> Bools:
 def _by_bit(moves: BoardMoves, values: Sequence[float]) -> Floats:
     """(n,) the value of each move's bit; zero for an unknown bit."""
     return np.append(np.asarray(values, np.float64), 0.0)[moves.bit]
-
-
-def _by_file(moves: BoardMoves, rows: Rows) -> list[list[int]]:
-    """Rows of each file that has any, in order."""
-    return [rows[moves.file[rows] == number].tolist() for number in np.unique(moves.file[rows]).tolist()]

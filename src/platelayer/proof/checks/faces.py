@@ -9,7 +9,7 @@ from platelayer.gcode.moves import BoardMoves
 from platelayer.geometry.regions import buffered, points_area
 from platelayer.manifest.schema import ManifestFile, ManifestTurning
 from platelayer.proof.as_cut import PieceAsCut
-from platelayer.proof.checks.travel import where_of
+from platelayer.proof.checks.rows import where_of
 from platelayer.proof.dowels import Hole, hole_of, off_mm, rows_through_dowel
 from platelayer.proof.faces import Thinnest, shift_of, thinnest_land, thinnest_web
 from platelayer.proof.freed import first_island

@@ -5,17 +5,18 @@ Glossary:
     sinking: the part of a feed that goes straight down; a ramp's is less than its feed.
 """
 
+from collections.abc import Iterator
 from typing import Final
 
 import numpy as np
 
 from platelayer.gcode.moves import BoardMoves, Bools, Rows, plan_lengths_mm
 from platelayer.manifest.schema import ManifestMachine
-from platelayer.proof.checks.travel import where_of
-from platelayer.proof.engagement import cutting_rows, meets_wood, stations_on
-from platelayer.tolerances import DEPTH_MM
+from platelayer.proof.checks.rows import where_of
+from platelayer.proof.engagement import cutting_rows, is_clear_below, meets_wood, stations_on
+from platelayer.tolerances import DEPTH_MM, OPEN_MM, RAPID_CLEARANCE_MM
 from platelayer.values.findings import Code, Finding, Severity
-from platelayer.values.motion import EventKind, Floats, Motion
+from platelayer.values.motion import EventKind, Floats, Motion, MoveKind
 
 _MORE: Final = 1.03
 """A feed may be this many times what was asked: the last digit of slow feeds, and no more."""
@@ -36,7 +37,8 @@ _AGAIN: Final = "Make the job again; the file was changed."
 def check_pace(moves: BoardMoves, machine: ManifestMachine) -> tuple[Finding, ...]:
     """No bit goes through wood faster than its feed or far slower, nor sinks faster than its plunge; the worst of each.
 
-    Across a slot where nothing but air is left, any feed will do.
+    Across a slot where nothing but air is left, any feed will do; so it will down to RAPID_CLEARANCE_MM above what
+    earlier moves have cut, the whole bit clear of wood by OPEN_MM all round.
     """
     rows = cutting_rows(moves)
     down = moves.depth[:, 1] - moves.depth[:, 0]
@@ -51,7 +53,6 @@ def check_pace(moves: BoardMoves, machine: ManifestMachine) -> tuple[Finding, ..
     found = []
     for pace, asked, what, is_slow in (
         (moves.feed, feed, "goes through wood", False),
-        (sinking, plunge, "goes down", False),
         (moves.feed, least, "creeps through wood", True),
     ):
         odd = pace[rows] < asked[rows] if is_slow else pace[rows] > _MORE * asked[rows]
@@ -60,10 +61,21 @@ def check_pace(moves: BoardMoves, machine: ManifestMachine) -> tuple[Finding, ..
             some = off[moves.file[off] == number]
             excess = pace[some] / asked[some]
             some = some[np.argsort(excess if is_slow else -excess, kind="stable")]
-            worst = int(some[0]) if pace is sinking else _first_in_wood(moves, some)
+            worst = _first_in_wood(moves, some)
             if worst >= 0:
                 found.append(_off_pace(moves, worst, float(pace[worst]), float(asked[worst]), what, is_slow=is_slow))
-    return tuple(found)
+    return (*found, *_sinks(moves, sinking, plunge))
+
+
+def _sinks(moves: BoardMoves, sinking: Floats, plunge: Floats) -> Iterator[Finding]:
+    """The fastest of each file that sinks faster than its plunge where that is not known to be clear."""
+    fast = np.flatnonzero((moves.kind != MoveKind.RAPID) & (plunge > 0) & (sinking > _MORE * plunge))
+    for number in np.unique(moves.file[fast]).tolist():
+        some = fast[moves.file[fast] == number]
+        met = some[~is_clear_below(moves, some, by_mm=OPEN_MM, below_mm=RAPID_CLEARANCE_MM)]
+        if len(met):
+            worst = int(met[np.argmax(sinking[met] / plunge[met])])
+            yield _off_pace(moves, worst, float(sinking[worst]), float(plunge[worst]), "goes down", is_slow=False)
 
 
 def _at_most(limit_mm_min: Floats | float, share: Floats) -> Floats:

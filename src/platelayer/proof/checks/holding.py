@@ -8,7 +8,7 @@ import numpy as np
 from platelayer.gcode.moves import BoardMoves
 from platelayer.geometry.regions import buffered, difference, distance_between_mm, line_through
 from platelayer.proof.as_cut import PieceAsCut
-from platelayer.proof.checks.travel import where_of
+from platelayer.proof.checks.rows import where_of
 from platelayer.proof.freed import TAPE_HOLDS_MM2, Freed, freed_parts, passing_islands
 from platelayer.proof.removal import at_slice, near
 from platelayer.proof.tabs import TabAsCut

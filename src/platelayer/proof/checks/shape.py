@@ -17,7 +17,7 @@ from platelayer.geometry.regions import (
     points_area,
 )
 from platelayer.proof.as_cut import Left, PieceAsCut
-from platelayer.proof.checks.travel import where_of
+from platelayer.proof.checks.rows import where_of
 from platelayer.proof.removal import near, runs_at, swept
 from platelayer.tolerances import DEPTH_MM, FLATTEN_CHORD_MM, GOUGE_MM, LEFTOVER_MM
 from platelayer.units import show_place, show_small

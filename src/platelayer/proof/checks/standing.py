@@ -6,7 +6,7 @@ from typing import Final
 from platelayer.gcode.moves import BoardMoves
 from platelayer.manifest.schema import Manifest, ManifestBoard
 from platelayer.proof.as_cut import PieceAsCut
-from platelayer.proof.checks.travel import where_of
+from platelayer.proof.checks.rows import where_of
 from platelayer.proof.hanging import Hanging, hanging_height_mm, hanging_pieces, thin_mm
 from platelayer.proof.holds import PRESSED_ALL_OVER, holds_of, widest_span
 from platelayer.proof.slivers import Waste, least_standing_mm, thin_strips

@@ -14,24 +14,14 @@ from platelayer.gcode.moves import BoardMoves, Bools, Rows
 from platelayer.geometry.regions import Area, distance_between_mm, distances_mm, line_through, to_area
 from platelayer.geometry.turning import turned_places
 from platelayer.manifest.schema import ManifestMachine
+from platelayer.proof.checks.rows import by_file, where_of, worst_of
 from platelayer.proof.dowels import spoilboard_mm
 from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM, PROGRAM_STEP_MM, RAPID_CLEARANCE_MM
 from platelayer.units import show_place, show_small
-from platelayer.values.findings import Code, Finding, Severity, Where
+from platelayer.values.findings import Code, Finding, Severity
 from platelayer.values.motion import Floats, MoveKind
 
 _AXES: Final = "XYZ"
-
-
-def where_of(moves: BoardMoves, row: int, *, piece: str = "", point: tuple[float, float, float] | None = None) -> Where:
-    """The place of a move: file, line, board and its end, or the point given."""
-    return Where(
-        file=moves.files[int(moves.file[row])].name,
-        line=moves.line_of(row),
-        board=moves.board.id,
-        piece=piece,
-        point=point if point is not None else moves.end(row),
-    )
 
 
 def check_rapids(moves: BoardMoves) -> tuple[Finding, ...]:
@@ -39,12 +29,12 @@ def check_rapids(moves: BoardMoves) -> tuple[Finding, ...]:
     level = np.hypot(*(moves.high - moves.low).T) <= COINCIDENT_MM
     lifts = level & (moves.depth[:, 1] <= moves.depth[:, 0])
     low = (moves.kind == MoveKind.RAPID) & (moves.depth.max(axis=1) > COINCIDENT_MM - RAPID_CLEARANCE_MM) & ~lifts
-    return tuple(_low_rapid(moves, rows) for rows in _by_file(moves, low))
+    return tuple(_low_rapid(moves, rows) for rows in by_file(moves, np.flatnonzero(low)))
 
 
 def _low_rapid(moves: BoardMoves, rows: Sequence[int]) -> Finding:
-    worst = max(rows, key=lambda row: (float(moves.depth[row].max()), -row))
-    height = -float(moves.depth[worst].max())
+    worst, depth = worst_of(rows, moves.depth.max(axis=1))
+    height = -depth
     side = "above" if height >= 0 else "below"
     return Finding(
         code=Code.TRAVEL_LOW_RAPID,
@@ -62,9 +52,9 @@ def check_depth(moves: BoardMoves) -> tuple[Finding, ...]:
     """No tip goes further below the board than its allowance, in a dowel's hole than the dowel; one finding a file."""
     limit = moves.board.thickness_mm + spoilboard_mm(moves)
     found = []
-    for rows in _by_file(moves, moves.depth.max(axis=1) > limit + PROGRAM_STEP_MM):
-        worst = max(rows, key=lambda row: (float(moves.depth[row].max()), -row))
-        below = float(moves.depth[worst].max()) - moves.board.thickness_mm
+    for rows in by_file(moves, np.flatnonzero(moves.depth.max(axis=1) > limit + PROGRAM_STEP_MM)):
+        worst, depth = worst_of(rows, moves.depth.max(axis=1))
+        below = depth - moves.board.thickness_mm
         found.append(
             Finding(
                 code=Code.TRAVEL_TOO_DEEP,
@@ -84,17 +74,17 @@ def check_on_board(moves: BoardMoves) -> tuple[Finding, ...]:
     """While its tip is below the face, the bit's centre stays over the board; one finding a file."""
     over = _past_edge_mm(moves)
     found = []
-    for rows in _by_file(moves, (over > PROGRAM_STEP_MM) & (moves.depth.max(axis=1) > COINCIDENT_MM)):
-        worst = max(rows, key=lambda row: (float(over[row]), -row))
+    for rows in by_file(moves, np.flatnonzero((over > PROGRAM_STEP_MM) & (moves.depth.max(axis=1) > COINCIDENT_MM))):
+        worst, past = worst_of(rows, over)
         found.append(
             Finding(
                 code=Code.TRAVEL_OFF_BOARD,
                 severity=Severity.ERROR,
-                text=f"the bit goes {show_small(float(over[worst]))} past the edge of board {moves.board.id} "
+                text=f"the bit goes {show_small(past)} past the edge of board {moves.board.id} "
                 f"while it is down{_and_more(rows)}.",
                 advice="Use a larger board or wider margins, or make the job again if the file was changed.",
                 where=where_of(moves, worst),
-                measured=float(over[worst]),
+                measured=past,
                 limit=0.0,
             )
         )
@@ -196,9 +186,8 @@ def check_no_go(moves: BoardMoves, machine: ManifestMachine) -> tuple[Finding, .
             low = (lift - moves.depth.max(axis=1) < area.height_mm - COINCIDENT_MM) & (reach > 0)
             near = _box_near(moves, outline.bounds, reach) & known
             rows = [row for row in np.flatnonzero(low & near).tolist() if _enters(moves, row, outline, reach[row])]
-            hits = np.zeros(len(moves), np.bool_)
-            hits[rows] = True
-            found += [_no_go(moves, some, name, title, area.height_mm, lift) for some in _by_file(moves, hits)]
+            hits = by_file(moves, np.asarray(rows, np.intp))
+            found += [_no_go(moves, some, name, title, area.height_mm, lift) for some in hits]
     return tuple(found)
 
 
@@ -210,8 +199,7 @@ def check_holder(moves: BoardMoves, machine: ManifestMachine) -> tuple[Finding, 
         deep = rows[moves.depth[rows].max(axis=1) > bit.reach_mm - RAPID_CLEARANCE_MM + COINCIDENT_MM]
         deep = deep[_over_wood(moves, deep, machine.holder_diameter_mm / 2)]
         if len(deep):
-            worst = int(deep[int(moves.depth[deep].max(axis=1).argmax())])
-            depth = float(moves.depth[worst].max())
+            worst, depth = worst_of(deep.tolist(), moves.depth.max(axis=1))
             found.append(
                 Finding(
                     code=Code.TRAVEL_HOLDER,
@@ -265,8 +253,8 @@ def _enters(moves: BoardMoves, row: int, outline: Area, reach_mm: float) -> bool
 def _no_go(
     moves: BoardMoves, rows: Sequence[int], name: str, title: str, height_mm: float, lift: np.ndarray
 ) -> Finding:
-    worst = min(rows, key=lambda row: (float(lift[row] - moves.depth[row].max()), row))
-    at = float(lift[worst] - moves.depth[worst].max())
+    worst, below = worst_of(rows, moves.depth.max(axis=1) - lift)
+    at = -below
     return Finding(
         code=Code.TRAVEL_NO_GO,
         severity=Severity.ERROR,
@@ -277,12 +265,6 @@ def _no_go(
         measured=at,
         limit=height_mm,
     )
-
-
-def _by_file(moves: BoardMoves, chosen: Bools) -> list[list[int]]:
-    """Chosen rows of each file that has any, in order."""
-    rows = np.flatnonzero(chosen)
-    return [rows[moves.file[rows] == number].tolist() for number in np.unique(moves.file[rows]).tolist()]
 
 
 def _and_more(rows: Sequence[int]) -> str:

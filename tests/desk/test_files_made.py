@@ -1,0 +1,80 @@
+"""G-code leaves the page only as it was proved from disk a moment ago."""
+
+import os
+import shutil
+from pathlib import Path
+
+import pytest
+
+from cli.jobs import made, small_job, spoil
+from platelayer.desk.files_made import copy, shop, timing
+from platelayer.errors import JobError
+from platelayer.files import sha256
+
+NAME = "A-1-flat-3.175-long.nc"
+
+
+def nobody(_: object) -> None:
+    """Nobody is told what goes on."""
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A job and what was made of it, as the page names it."""
+    made(tmp_path, small_job())
+    shutil.move(tmp_path / "out", tmp_path / "job")
+    return tmp_path
+
+
+def test_what_was_made_is_handed_out_byte_for_byte(folder: Path) -> None:
+    told = copy(folder, nobody, file=f"job/{NAME}", kind="gcode")
+    assert told["text"].encode("ascii") == (folder / "job" / NAME).read_bytes()
+
+
+def test_a_file_that_somebody_changed_is_not_handed_out(folder: Path) -> None:
+    path = folder / "job" / NAME
+    path.write_text(path.read_text("ascii").replace("G0 Z4", "G0 Z-4", 1), encoding="ascii")
+    with pytest.raises(JobError, match="changed since it was made"):
+        copy(folder, nobody, file=f"job/{NAME}", kind="gcode")
+
+
+def test_a_folder_that_fails_its_dry_run_hands_nothing_out(folder: Path) -> None:
+    """Its record and manifest were changed with the file, so that only the dry run can tell."""
+    text = (folder / "job" / NAME).read_text("ascii").replace("G0 Z4", "G0 Z-4", 1)
+    spoil(folder / "job", NAME, text)
+    record = folder / "job" / "written.json"
+    record.write_text('{"' + NAME + '": "' + sha256(text.encode("ascii")) + '"}', encoding="ascii")
+    with pytest.raises(JobError, match="Dry run refused"):
+        copy(folder, nobody, file=f"job/{NAME}", kind="gcode")
+    assert not shop(folder, nobody, job="job.toml")["passed"]
+
+
+@pytest.mark.parametrize(
+    ("file", "kind"), [("job.toml", "page"), (f"job/{NAME}", "page"), ("job/manifest.json", "gcode")]
+)
+def test_nothing_else_is_handed_out(folder: Path, file: str, kind: str) -> None:
+    with pytest.raises(JobError, match="not a file that was made here"):
+        copy(folder, nobody, file=file, kind=kind)
+
+
+def test_a_job_changed_since_is_told_to_be_newer_than_its_files(folder: Path) -> None:
+    made_at = (folder / "job" / "manifest.json").stat().st_mtime
+    for after_s, is_older in ((-5, False), (5, True)):
+        os.utime(folder / "job.toml", (made_at + after_s,) * 2)
+        assert shop(folder, nobody, job="job.toml")["is_older"] is is_older
+
+
+def test_moves_to_time_are_written_and_their_time_says_how_briskly_the_axis_starts(tmp_path: Path) -> None:
+    asked = {"axis": "x", "feed": "3000 mm/min", "length": "20 mm"}
+    told = timing(tmp_path, nobody, **asked)
+    assert (tmp_path / "timing-x.nc").read_text("ascii") == told["text"]
+    # worked by hand: 20 mm at 50 mm/s with 400 mm/s2 takes 0.4 s + 0.125 s
+    said = timing(tmp_path, nobody, **asked, took=f"{told['count'] * 0.525:.3f}")
+    assert said["words"].startswith("It starts with 400 mm/s2")
+
+
+@pytest.mark.parametrize(("axis", "took"), [("../x", ""), ("x", "soon")])
+def test_an_axis_or_a_time_that_is_none_is_refused(tmp_path: Path, axis: str, took: str) -> None:
+    with pytest.raises(JobError):
+        timing(tmp_path, nobody, axis=axis, feed="3000 mm/min", length="20 mm", took=took)
+    assert list(tmp_path.iterdir()) == []
