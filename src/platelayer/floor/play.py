@@ -15,7 +15,7 @@ A play that a person measured stretches the drawn region along its three axes, s
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -62,7 +62,7 @@ class Hull:
     corners: Floats
 
 
-@cache
+@lru_cache(maxsize=64)
 def region_of(shape: JointShape, measured: PlayMeasured) -> Region | None:
     """The region of a joint as drawn or cut, stretched to what was measured; None where it does not go together."""
     found = free_play(shape)
@@ -77,7 +77,7 @@ def region_of(shape: JointShape, measured: PlayMeasured) -> Region | None:
     return Region(shape, (along, across, turn), found.opening_mm)
 
 
-@cache
+@lru_cache(maxsize=64)
 def hull_of(region: Region) -> Hull:
     """The region as a convex body between its sampled corners, home among them."""
     points = [(0.0, 0.0, 0.0)]
