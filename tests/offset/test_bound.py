@@ -9,7 +9,6 @@ from job.sample_jobs import JOB, changed, job_of
 from odd_pieces import block
 from platelayer.geometry.placing import place_piece
 from platelayer.offset.bound import bound_of
-from platelayer.offset.depths import slot_depth_mm
 from platelayer.pieces.kind import Making
 from platelayer.road.planning import made_pieces
 from platelayer.values.minutes import Operation
@@ -20,8 +19,7 @@ JOB_12 = job_of(changed(JOB, ("height = 120\n", 'height = 120\nthickness = "12 m
 RATE = 3.175 * 1.0 * 1200  # mm3/min: width, stepdown and feed of the 1/8 in bit in the sample profile
 LEFT, FAR = 0.2, 0.2 + 3.175  # roughing leaves the allowance on a wall and takes one bit's width beside it
 DEPTH = 12.0 + 0.3  # the board and the spoilboard's usual allowance
-BIT, DATA = JOB_12.bits[0], JOB_12.feeds[0]
-FLOOR = min(12.0 - 0.4 - 0.2, DEPTH - slot_depth_mm(bit=BIT, data=DATA))  # least skin and scatter, or one turn to part
+FLOOR = 12.0 - 0.4 - 0.2  # least skin and scatter
 AROUND = 90 + 30 + 15 * math.sqrt(2) + 75 + 45  # of the block
 
 

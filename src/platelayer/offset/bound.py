@@ -17,7 +17,7 @@ from platelayer.geometry.contours import rectangle
 from platelayer.geometry.discs import solid
 from platelayer.geometry.regions import EMPTY, Area, buffered, difference, intersection, parts, to_area, union_all
 from platelayer.offset.depths import finish_levels
-from platelayer.offset.outlines import outline_task
+from platelayer.offset.outlines import finish_tops, outline_task
 from platelayer.offset.room import cut_depth_mm
 from platelayer.offset.runs import rim_of
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, SLIVER_MM
@@ -43,7 +43,8 @@ def bound_of(job: Job, boards: Sequence[Board], laid: Mapping[str, Sequence[Piec
     sums: dict[tuple[Operation, str], tuple[float, float]] = {}
     for board in boards:
         runs = max(1, len(board.feeds))
-        for operation, bit, volume, length in _on_board(job, board, laid.get(board.id, ())):
+        pieces = laid.get(board.id, ())
+        for operation, bit, volume, length in _on_board(job, board, pieces) if pieces else ():
             was = sums.get((operation, bit), (0.0, 0.0))
             sums[operation, bit] = was[0] + volume * runs, was[1] + length * runs
     order = list(Operation)
@@ -65,7 +66,8 @@ def _row(job: Job, operation: Operation, bit_id: str, volume_mm3: float, finish_
 
 def _on_board(job: Job, board: Board, pieces: Sequence[Piece]) -> Iterable[tuple[Operation, str, float, float]]:
     """Operation, bit, volume in mm3 and length of walls in mm, one after another."""
-    through, floor = cut_depth_mm(job, board), _floor_mm(job, board, pieces)
+    task = outline_task(pieces[0], job=job, board=board, clearance_mm=0.0)
+    through, floor = cut_depth_mm(job, board), task.floor_mm
     is_parted = job.holding.kind is not HoldingKind.SKIN
     joints, outlines = job.bit(job.joints_bit), job.bit(job.outlines_bit)
     rims = [to_area(rim_of(piece).contour, chord_mm=_CHORD_MM) for piece in pieces]
@@ -75,7 +77,7 @@ def _on_board(job: Job, board: Board, pieces: Sequence[Piece]) -> Iterable[tuple
             yield Operation.GROOVES, job.grooves_bit, volume, 0.0
         inside = difference(rim, solid(piece, chord_mm=_CHORD_MM))
         sockets, pegs, others = _walls_mm(job, board, piece)
-        joint_levels, outline_levels = _levels(job, joints, through), _levels(job, outlines, floor)
+        joint_levels, outline_levels = _levels(job, joints, through), len(finish_tops(task))
         yield Operation.SOCKETS, joints.id, inside.area * through, joint_levels * sockets
         yield Operation.NOTCHES, joints.id, 0.0, joint_levels * pegs
         yield Operation.FINISH, outlines.id, 0.0, outline_levels * others
@@ -85,11 +87,6 @@ def _on_board(job: Job, board: Board, pieces: Sequence[Piece]) -> Iterable[tuple
     slots = _slots(board, rims, outlines)
     yield Operation.NOTCHES, joints.id, intersection(slots, notches).area * through, 0.0
     yield Operation.SLOTS, outlines.id, difference(slots, notches).area * floor, 0.0
-
-
-def _floor_mm(job: Job, board: Board, pieces: Sequence[Piece]) -> float:
-    """How deep slots are roughed and walls finished before pieces are parted."""
-    return outline_task(pieces[0], job=job, board=board, clearance_mm=0.0).floor_mm if pieces else 0.0
 
 
 def _slots(board: Board, rims: Sequence[Area], bit: Bit) -> Area:

@@ -14,7 +14,7 @@ from typing import Final
 from platelayer.geometry.contours import point_along, reversed_contour
 from platelayer.geometry.intersect import crossings, ratio_of
 from platelayer.offset.parallels import part_of
-from platelayer.offset.paths import direction_along, steps_along
+from platelayer.offset.paths import direction_along, drop, steps_along
 from platelayer.offset.tabs import NO_LIFTS, Lifts, knots_over
 from platelayer.tolerances import COINCIDENT_MM
 from platelayer.values.cuts import Pass, Step
@@ -61,11 +61,16 @@ def zigzag(path: Contour, z_start: float, z_end: float) -> tuple[Step, ...]:
     return tuple(steps)
 
 
-def to_and_fro(way: Contour, z_start: float, down: Sequence[float], lifts: Lifts = NO_LIFTS) -> Pass:
-    """An open way at each level, forwards and back by turns, ramping in where it begins; over tabs in its middle."""
+def to_and_fro(
+    way: Contour, z_start: float, down: Sequence[float], lifts: Lifts = NO_LIFTS, *, plunges: bool = False
+) -> Pass:
+    """An open way at each level, forwards and back by turns, ramping in where it begins; over tabs in its middle.
+
+    A bit that ``plunges`` goes straight down instead.
+    """
     steps: list[Step] = []
     for high, level in pairwise((z_start, *down)):
-        steps += zigzag(way, high, level)
+        steps += (drop(way.start, high, level),) if plunges else zigzag(way, high, level)
         over = knots_over(way, lifts, level, first_mm=0.0, last_mm=way.length_mm)
         steps += steps_along(way, ((0.0, level), *over, (way.length_mm, level)))
         way = reversed_contour(way)

@@ -246,7 +246,7 @@ def with_dabs(rough: Contour, finish: Contour, walls: Contour, *, bit_radius_mm:
     return rough
 
 
-def down(loop: Contour, to: Sequence[float], top: float, lifts: Lifts) -> Pass:
+def down(loop: Contour, to: Sequence[float], z_start: float, lifts: Lifts) -> Pass:
     """Round and round a closed loop, ramping down to each level at its beginning; the last ramp's wedge is recut.
 
     Each ramp cuts the wedge of the one before it. Tabs lie beyond the ramp. Begun in a slot, the pass comes down to
@@ -254,9 +254,9 @@ def down(loop: Contour, to: Sequence[float], top: float, lifts: Lifts) -> Pass:
     """
     length = loop.length_mm
     first_flank = _first_flank(loop, lifts, to[-1])
-    wanted = RAMP_RUN * max(a - b for a, b in pairwise((top, *to)))
+    wanted = RAMP_RUN * max(a - b for a, b in pairwise((z_start, *to)))
     ramp = _at_a_joint(loop, wanted, min(first_flank, length / 2))
-    knots: list[Knot] = [(0.0, top)]
+    knots: list[Knot] = [(0.0, z_start)]
     for turn, z in enumerate(to):
         base = turn * length
         knots.append((base + ramp, z))
@@ -264,7 +264,7 @@ def down(loop: Contour, to: Sequence[float], top: float, lifts: Lifts) -> Pass:
         knots.append((base + length, z))
     last = knots[-1][0]
     knots.append((last + min(ramp + OVERLAP_MM, first_flank), to[-1]))
-    return Pass((*_into(loop, top), *steps_along(loop, knots)))
+    return Pass((*_into(loop, z_start), *steps_along(loop, knots)))
 
 
 def _into(loop: Contour, z: float) -> tuple[Step, ...]:
@@ -301,7 +301,7 @@ def finish_passes(body: Body, lifts: Lifts, *, from_slot: bool) -> list[Pass]:
     way_out = lead_out(near, loop, OVERLAP_MM, radius_mm=LEAD_RADIUS_MM, waste_is_left=True)
     home = back_along(near, way_out.end)
     passes: list[Pass] = []
-    for level in finish_tops(body):
+    for level in finish_tops(body.task):
         over = knots_over(loop, lifts, level, first_mm=OVERLAP_MM + _LEAD_MM, last_mm=loop.length_mm - _LEAD_MM)
         turn = steps_along(loop, ((0.0, level), *over, (loop.length_mm + OVERLAP_MM, level)))
         enter = () if from_slot or passes else _into(near, level)
@@ -312,9 +312,8 @@ def finish_passes(body: Body, lifts: Lifts, *, from_slot: bool) -> list[Pass]:
     return passes
 
 
-def finish_tops(body: Body) -> tuple[float, ...]:
+def finish_tops(task: OutlineTask) -> tuple[float, ...]:
     """Levels of the finish passes: down to the floor, or as far above it as the parting finishes as well."""
-    task = body.task
     deep, part_mm = task.floor_mm, task.depth_mm - task.floor_mm
     if deep < -holding_floor_z(task.board) - COINCIDENT_MM and task.holding.kind is not HoldingKind.SKIN:
         deep -= spare_side_mm(part_mm, bit=task.bit, data=task.data, side_mm=FINISH_ALLOWANCE_MM)

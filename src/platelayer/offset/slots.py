@@ -139,13 +139,13 @@ def _all_along(lane: Contour, to: Sequence[float], lifts: Lifts, body: Body) -> 
     return to_and_fro(lane, 0.0, to, replace(lifts, tabs=tuple(beside)))
 
 
-def _homeward(body: Body, to: Sequence[float], top: float, lifts: Lifts) -> list[Pass]:
+def _homeward(body: Body, to: Sequence[float], z_start: float, lifts: Lifts) -> list[Pass]:
     """The rest of a lane, ended where the first finish pass begins and as high."""
     if not to:
         return []
-    rough = down(body.near, to, top, lifts)
+    rough = down(body.near, to, z_start, lifts)
     home = back_along(body.near, rough.end)
-    level = finish_tops(body)[0]
+    level = finish_tops(body.task)[0]
     back = steps_along(home, ((0.0, to[-1]), (home.length_mm, to[-1])))
     return [Pass((*rough.steps, *back, drop(back[-1].segment.end, to[-1], level)))]
 

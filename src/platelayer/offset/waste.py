@@ -36,7 +36,7 @@ from platelayer.geometry.regions import (
     union_all,
 )
 from platelayer.offset.depths import levels
-from platelayer.offset.entries import to_and_fro
+from platelayer.offset.entries import RAMP_RUN, to_and_fro
 from platelayer.offset.outlines import Body, OutlineTask
 from platelayer.offset.pockets import sweep
 from platelayer.tolerances import (
@@ -149,9 +149,15 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
 
 
 def mill_away(clearing: Clearing, task: OutlineTask) -> tuple[Pass, ...]:
-    """Passes that leave nothing of a part, at each level stroke by stroke from one side of it to the other."""
+    """Passes that leave nothing of a part, at each level stroke by stroke from one side of it to the other.
+
+    Into a way shorter than a ramp the bit goes straight down where it cuts at its tip.
+    """
     down = levels(task.depth_mm, task.data.stepdown_mm)
-    return tuple(to_and_fro(way, 0.0, down) for way in clearing.ways)
+    ramp = RAMP_RUN * task.data.stepdown_mm
+    return tuple(
+        to_and_fro(way, 0.0, down, plunges=task.bit.may_plunge and way.length_mm < ramp) for way in clearing.ways
+    )
 
 
 def _is_to_go(part: Area, kept: Area, task: OutlineTask) -> bool:

@@ -4,7 +4,7 @@ Glossary:
     kept: places read from a placement file, which every ``make`` writes beside its manifest.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -15,7 +15,7 @@ from platelayer.offset.room import gap_mm, rim_mm, web_gap_mm
 from platelayer.placing.kept import Kept, check_kept, settled
 from platelayer.placing.nesting_pieces import nest_pieces
 from platelayer.placing.rows import Apart, place_rows
-from platelayer.values.pieces import Piece, Placement
+from platelayer.values.pieces import Piece, Placement, Turns
 from platelayer.values.tooling import Board, Job, Placing
 
 
@@ -56,8 +56,31 @@ def lay_pieces(
     if kept is not None:
         return check_kept(kept, pieces, boards, apart=apart)
 
-    found = _laid(pieces, boards, placing=job.placing, apart=apart)
+    def laid(some: Sequence[Piece]) -> tuple[Placement, ...]:
+        return _laid(some, boards, placing=job.placing, apart=apart)
+
+    found = laid(pieces) if job.lost.is_none else _one_way(pieces, boards, laid)
     return tuple(replace(placement, pose=settled(placement.pose)) for placement in found)
+
+
+def _one_way(
+    pieces: Sequence[Piece], boards: Sequence[Board], laid: Callable[[Sequence[Piece]], tuple[Placement, ...]]
+) -> tuple[Placement, ...]:
+    """Pieces along the grain alone, where that needs no more boards: slack tells on joints between directions.
+
+    Raises:
+        CannotCut: as ``laid`` for pieces that lie any way they may.
+    """
+    if all(piece.turns is Turns.GRAIN for piece in pieces):
+        return laid(pieces)
+    try:
+        one_way = laid([replace(piece, turns=Turns.GRAIN) for piece in pieces])
+    except CannotCut:
+        return laid(pieces)
+    if _boards_used(one_way) <= _fewest_boards(pieces, boards):
+        return one_way
+    any_way = laid(pieces)
+    return any_way if _boards_used(any_way) < _boards_used(one_way) else one_way
 
 
 def _boards_used(placements: Sequence[Placement]) -> int:
