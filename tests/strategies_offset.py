@@ -8,10 +8,12 @@ from hypothesis import strategies as st
 
 from platelayer.geometry.contours import inverse_pose, transform_point, transform_segment
 from platelayer.offset.cutting import cut_piece
+from platelayer.offset.outlines import Body
 from platelayer.offset.relief import corner_radii
-from platelayer.offset.room import clearance_needed_mm
-from platelayer.offset.slots import BoardCuts, cut_slots
+from platelayer.offset.room import clearance_needed_mm, gap_mm, rim_mm
+from platelayer.offset.slots import cut_slots
 from platelayer.pieces.catalogue import piece_from_order
+from platelayer.placing.rows import Apart, place_rows
 from platelayer.values.cuts import Cut, CutKind, Pass, PieceCuts
 from platelayer.values.dialect import CommentStyle, Dialect
 from platelayer.values.findings import Finding
@@ -184,13 +186,15 @@ AROUND = (CutKind.WASTE, CutKind.SLOT, CutKind.OUTLINE, CutKind.PARTING)
 """The kinds of cut that free pieces, in the order in which they are cut."""
 
 
-def placed_cuts(job: Job, laid: Sequence[tuple[Piece, Pose]], **more: object) -> BoardCuts:
-    """The outlines of pieces where they lie, named by their numbers; on a wide board unless one is given."""
-    board = more.pop("board", None) or replace(job.boards[0], width_mm=WIDE_MM, height_mm=WIDE_MM)
-    room = more.pop("clearance_mm", None)
-    room = clearance_needed_mm(job, board) if room is None else room
-    bodies = [cut_piece(piece, job=job, board=board, clearance_mm=room)[1].at(pose) for piece, pose in laid]
-    return cut_slots([str(number) for number in range(len(laid))], bodies)
+def laid_bodies(job: Job, orders: Sequence[PieceOrder], *, width_mm: float, height_mm: float) -> list[Body]:
+    """Pieces laid in rows on a board of that size, as near together as the job lets them."""
+    board = replace(job.boards[0], width_mm=width_mm, height_mm=height_mm)
+    room, gap = clearance_needed_mm(job, board), gap_mm(job)
+    apart = Apart(gap_mm=gap, along_mm=gap, clearance_mm=room, rim_mm=rim_mm(job.holding, board.thickness_mm))
+    pieces = [piece_of(job, order) for order in orders]
+    laid = place_rows(pieces, (board,), apart=apart)
+    made = {id(piece): cut_piece(piece, job=job, board=board, clearance_mm=room)[1] for piece in pieces}
+    return [made[id(pieces[one.index])].at(one.pose) for one in laid]
 
 
 def cut_alone(piece: Piece, *, job: Job, clearance_mm: float | None = None) -> tuple[PieceCuts, tuple[Finding, ...]]:

@@ -1,0 +1,154 @@
+"""All outlines of one board: no path comes near any piece, slots are cut once, wide only beside waste that stays."""
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+
+from geometry.usual import sized
+from platelayer.geometry.discs import closed
+from platelayer.geometry.intersect import distances_mm
+from platelayer.geometry.regions import distances_mm as area_distances_mm
+from platelayer.geometry.regions import holds_points, to_area, union_all
+from platelayer.offset.depths import deep_from_mm
+from platelayer.offset.paths import points_along, views_along
+from platelayer.offset.pockets import sweep
+from platelayer.offset.room import gap_mm, outline_depth_mm
+from platelayer.offset.slots import cut_slots
+from platelayer.tolerances import FINISH_ALLOWANCE_MM
+from platelayer.values.cuts import CutKind
+from platelayer.values.pieces import EndKind, MouthCorner, PegRoot
+from platelayer.values.shapes import Contour
+from strategies_offset import CURVE, INCH, SKIN, STRAIGHT, bit_of, job_of, laid_bodies, passes_of
+
+EIGHTH, QUARTER = bit_of(INCH / 8), bit_of(INCH / 4)
+SHORT = sized(STRAIGHT, length=110.0)
+PLAIN = replace(STRAIGHT, ends=(EndKind.PLAIN, EndKind.PLAIN))
+DEEP = job_of(joints=EIGHTH)
+SHALLOW = job_of(joints=QUARTER, grooves=EIGHTH, peg_root=PegRoot.NONE, mouth=MouthCorner.NONE)
+LAYOUTS = {
+    "two rows": ((STRAIGHT, STRAIGHT), 200.0, 160.0),
+    "two in each of two rows": ((STRAIGHT,) * 4, 390.0, 160.0),
+    "plain ends": ((PLAIN,) * 3, 200.0, 220.0),
+    "curves": ((CURVE, CURVE, CURVE), 240.0, 300.0),
+    "mixed lengths": ((STRAIGHT, SHORT, SHORT, STRAIGHT, CURVE, SHORT), 400.0, 280.0),
+}
+JOBS = {"eighth": DEEP, "quarter": SHALLOW, "skin": replace(DEEP, holding=SKIN)}
+
+
+@cache
+def made(job, layout):
+    """The pieces of a layout where they lie, and what cuts them out."""
+    orders, width, height = LAYOUTS[layout]
+    bodies = laid_bodies(JOBS[job], orders, width_mm=width, height_mm=height)
+    return bodies, cut_slots([str(number) for number in range(len(bodies))], bodies)
+
+
+def steps_in(passes):
+    return [step for one in passes for step in one.steps if step.segment.length_mm]
+
+
+def places_on(steps):
+    return np.vstack([points_along(Contour((step.segment,), is_closed=False), 0.4)[1] for step in steps])
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.parametrize("job", JOBS)
+def test_no_path_comes_nearer_than_the_bits_radius_to_any_piece(job, layout):
+    bodies, cuts = made(job, layout)
+    radius = bodies[0].task.bit.radius_mm
+    every = [one for cut in cuts.cuts for one in cut.passes]
+    finish, rough = (places_on(steps_in(one for one in every if one.is_finish is kind)) for kind in (True, False))
+    for body in bodies:
+        solid = to_area(body.outline, chord_mm=1e-3)
+        for points, allowance in ((finish, 0.0), (rough, FINISH_ALLOWANCE_MM)):
+            assert not holds_points(solid, points).any()
+            assert distances_mm(points, body.outline.segments).min() >= radius - 1e-6
+            for side in body.sites.sides:  # roughing dabs into reliefs, and there alone
+                assert distances_mm(points, side.contour.segments).min() >= radius + allowance - 1e-6
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.parametrize("job", JOBS)
+def test_a_slot_is_roughed_before_it_is_finished_and_pieces_are_parted_last(job, layout):
+    bodies, cuts = made(job, layout)
+    task = bodies[0].task
+    bottom = {kind: min((s.z_end for s in steps_in(passes_of(cuts.cuts, kind))), default=0.0) for kind in CutKind}
+    assert min(bottom[CutKind.SLOT], bottom[CutKind.OUTLINE]) == pytest.approx(-task.floor_mm)
+    if job != "skin":
+        assert bottom[CutKind.PARTING] == pytest.approx(-outline_depth_mm(JOBS[job], task.board))
+    for number in range(len(bodies)):
+        kinds = [cut.kind for cut in cuts.cuts if cut.piece_id == str(number)]
+        assert kinds.count(CutKind.OUTLINE) == 1
+        assert kinds.count(CutKind.PARTING) == (job != "skin")
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_finish_meets_no_wood_but_the_allowance(layout):
+    """Down to the floor roughing, a neighbour's too, has been wherever a finish pass goes, but for what it leaves."""
+    bodies, cuts = made("quarter", layout)
+    task = bodies[0].task
+    rough = [one for one in passes_of(cuts.cuts, CutKind.SLOT, CutKind.WASTE) if not one.is_finish]
+    level = [s for s in steps_in(rough) if max(s.z_start, s.z_end) <= -task.floor_mm + 1e-6]
+    gone = union_all(sweep(Contour((s.segment,), is_closed=False), task.bit.radius_mm) for s in level)
+    finish = [one for one in passes_of(cuts.cuts, CutKind.OUTLINE) if one.is_finish]
+    for body in bodies:
+        places, outwards = views_along(body.finish, np.arange(0.0, body.finish.length_mm, 1.0))
+        clear = holds_points(gone, places + outwards * (task.bit.radius_mm - 0.01))
+        tabs = [tab for own in cuts.tabs for tab in own]
+        beside = [np.hypot(*(places - tab.at).T) < tab.width_mm / 2 + 2 * task.bit.diameter_mm + 3 for tab in tabs]
+        assert (clear | np.any(beside, axis=0)).all()
+    assert finish
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_a_deep_slot_is_widened_where_waste_stays_and_nowhere_else(layout):
+    bodies, cuts = made("eighth", layout)
+    task = bodies[0].task
+    assert task.depth_mm > deep_from_mm(task.bit) and task.widening_mm > 0
+    radius = task.bit.radius_mm
+    for number, body in enumerate(bodies):
+        (slot,) = (cut for cut in cuts.cuts if cut.piece_id == str(number) and cut.kind is CutKind.SLOT)
+        others = [one for other, one in enumerate(bodies) if other != number]
+        places = places_on(steps_in(slot.passes[1:])) if slot.passes[1:] else np.empty((0, 2))
+        for other in others:
+            near = distances_mm(places, other.outline.segments).min() if len(places) else radius + 1
+            assert near >= radius + FINISH_ALLOWANCE_MM - 1e-6
+        if not len(places):
+            continue
+        # as far from its own piece as said; mouths it passes by
+        whole = closed(to_area(body.outline, chord_mm=1e-3), 100.0, chord_mm=0.01)
+        far = radius + FINISH_ALLOWANCE_MM + task.widening_mm
+        assert min(distances_mm(places, side.contour.segments).min() for side in body.sites.sides) >= far - 1e-6
+        assert area_distances_mm(whole, places).max() <= far + 0.1
+    lowest, wide = min(bodies, key=lambda body: min(s.start[1] for s in body.outline.segments)), CutKind.SLOT
+    gone = union_all(
+        sweep(Contour((s.segment,), is_closed=False), radius) for s in steps_in(passes_of(cuts.cuts, wide))
+    )
+    (side, *_) = sorted(lowest.sites.sides, key=lambda one: np.mean([s.start[1] for s in one.contour.segments]))
+    x, y = side.at(side.length_mm / 2)
+    down = task.bit.diameter_mm + FINISH_ALLOWANCE_MM + task.widening_mm
+    reached = [bool(holds_points(gone, [(x, y - down + spare)])[0]) for spare in (0.3, -0.3)]
+    assert reached == [True, False]  # beside the rim
+
+
+def test_lanes_that_coincide_are_cut_once():
+    """Shallow slots are one bit and both allowances wide: there both pieces' lanes are one."""
+    assert gap_mm(SHALLOW) == pytest.approx(QUARTER.diameter_mm + 2 * FINISH_ALLOWANCE_MM)
+    bodies, cuts = made("quarter", "plain ends")
+    shared = PLAIN.sizes["length"]
+    for body in bodies:
+        for other in bodies:
+            beside = distances_mm(places_on_loop(body.near), other.near.segments).min(axis=1) < 1e-3
+            assert beside.mean() in (0.0, 1.0) or 0.3 < beside.mean() < 0.5  # the long side of the loop, or none of it
+    slots = passes_of(cuts.cuts, CutKind.SLOT)
+    levels = {round(step.z_end, 6) for step in steps_in(slots) if step.z_start == step.z_end}
+    lanes = sum(body.near.length_mm for body in bodies)
+    for z in levels:
+        level = [s.segment.length_mm for s in steps_in(slots) if s.z_start == s.z_end == pytest.approx(z, abs=1e-5)]
+        assert sum(level) < lanes - 2 * 0.8 * shared + 3 * 30.0  # two shared sides; ramps' ends, recut, besides
+
+
+def places_on_loop(loop):
+    return points_along(loop, 0.5)[1]
