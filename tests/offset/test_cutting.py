@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from geometry.usual import sized
 from platelayer.errors import CannotCut
-from platelayer.geometry.discs import solid
+from platelayer.geometry.discs import closed, solid
 from platelayer.geometry.regions import (
     buffered,
     difference,
@@ -109,9 +109,12 @@ def assert_swept_is_waste(job, order):
     band = buffered(design, 0.8, chord_mm=CHORD)
     left = difference(difference(band, design), through)
     reach = [buffered(to_point(tab.at), tab.width_mm / 2 + 12, chord_mm=0.01) for tab in made.tabs]
-    reach += [
-        buffered(to_point(corner.at), math.sqrt(corner.area_mm2) + 1.0, chord_mm=0.01) for corner in made.unreached
-    ]
+    # what is listed: the bit touches the walls of a corner as far out as it is wide, and its tails are that long
+    kept = buffered(closed(design, job.bit(job.joints_bit).radius_mm, chord_mm=CHORD), LEFTOVER_MM / 4, chord_mm=CHORD)
+    listed = union_all(
+        buffered(to_point(corner.at), 2 * math.sqrt(corner.area_mm2) + 1.0, chord_mm=0.01) for corner in made.unreached
+    )
+    reach.append(intersection(kept, listed))
     loose = difference(left, union_all(reach))
     assert [part.bounds for part in parts(buffered(loose, -LEFTOVER_MM / 4, chord_mm=1e-3))] == []
     return piece, made, through

@@ -121,7 +121,7 @@ def test_a_deep_slot_is_widened_where_waste_stays_and_nowhere_else(layout):
         whole = closed(to_area(body.outline, chord_mm=1e-3), 100.0, chord_mm=0.01)
         far = radius + FINISH_ALLOWANCE_MM + task.widening_mm
         assert min(distances_mm(places, side.contour.segments).min() for side in body.sites.sides) >= far - 1e-6
-        assert area_distances_mm(whole, places).max() <= far + 0.1
+        assert area_distances_mm(whole, places).max() <= far + 0.2  # the closing dips so far into an eased mouth
     lowest, wide = min(bodies, key=lambda body: min(s.start[1] for s in body.outline.segments)), CutKind.SLOT
     gone = union_all(
         sweep(Contour((s.segment,), is_closed=False), radius) for s in steps_in(passes_of(cuts.cuts, wide))
