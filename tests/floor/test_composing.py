@@ -4,9 +4,11 @@ import math
 
 import pytest
 
-from floor.floors import laid, stretch
+from floor.floors import SET, laid, stretch
 from platelayer.errors import JobError
+from platelayer.floor.composing import lay_floor
 from platelayer.floor.overlaps import overlaps
+from platelayer.job.layout_load import load_floor
 
 
 def refused(*stretches):
@@ -81,6 +83,18 @@ def test_a_wall_is_missed_by_what_lies_between():
         '\n[[wall]]\nname = "sofa"\nline = [[900, 300], [1000, 700]]\n', stretch("flat", more='meets = "sofa"')
     )
     assert floor.misses[0].gap.x == pytest.approx(950 - 650)
+
+
+def test_a_peg_that_meets_a_wall_stands_before_it():
+    # worked by hand: the face comes to a peg's length before the wall; an end with a socket goes right up to it
+    def left(piece):
+        text = (
+            SET + '[[wall]]\nname = "sofa"\nline = [[950, 300], [950, 700]]\n' + stretch(piece, more='meets = "sofa"')
+        )
+        return lay_floor(load_floor(text, file="floor.toml"), peg_mm=18.3).misses[0].gap.x
+
+    assert left("flat") == pytest.approx(300 - 18.3)
+    assert left("flat start") == pytest.approx(300)
 
 
 def test_a_length_is_missed_by_what_is_left_of_it():

@@ -41,13 +41,13 @@ START, END = "start", "end"
 """The two ends of a stretch, when it is named as a whole."""
 
 
-def lay_floor(floor: Floor) -> LaidFloor:
-    """The floor with every piece where it lies.
+def lay_floor(floor: Floor, *, peg_mm: float = 0.0) -> LaidFloor:
+    """The floor with every piece where it lies; where a wall is to be met, a peg stands so far out before it.
 
     Raises:
         JobError: pieces that do not go together so, ends that are not there or taken, a wall that is not ahead.
     """
-    laying = _Laying(floor)
+    laying = _Laying(floor, peg_mm)
     waiting = list(floor.stretches)
     while waiting:
         ready = [one for one in waiting if laying.begins_of(one) is not None]
@@ -106,6 +106,7 @@ class _Laying:
     """Pieces as far as they are laid, and what was wrong on the way."""
 
     floor: Floor
+    peg_mm: float
     pieces: list[LaidPiece] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
     joined: set[tuple[int, int]] = field(default_factory=set)
@@ -236,7 +237,9 @@ class _Laying:
                 target = transform_pose(Pose(goal.length_mm, 0.0), begins)
                 words = f"{show_length(goal.length_mm)} ahead"
             case WallName():
-                target, words = self._on_wall(at, goal.wall, stretch.name), f"the {goal.wall} wall"
+                has_peg = end is None or self.pieces[end[0]].ends[end[1]].kind is EndKind.PEG
+                target = self._on_wall(at, goal.wall, stretch.name, self.peg_mm if has_peg else 0.0)
+                words = f"the {goal.wall} wall"
             case EndName():
                 met = self.find(goal)
                 if met is None or met in self.joined:
@@ -258,8 +261,8 @@ class _Laying:
             met=met,
         )
 
-    def _on_wall(self, at: Pose, name: str, stretch: str) -> Pose:
-        """Where one comes to a wall straight ahead, or straight behind when the track is through it."""
+    def _on_wall(self, at: Pose, name: str, stretch: str, clear_mm: float) -> Pose:
+        """Where one comes to a wall straight ahead, or straight behind when the track is through it, less that much."""
         wall = next(one for one in self.floor.walls if one.name == name)
         (x0, y0), (x1, y1) = (transform_point(point, inverse_pose(at)) for point in (wall.line.start, wall.line.end))
         if (y0 > 0) == (y1 > 0):
@@ -267,7 +270,7 @@ class _Laying:
             fix = "Turn the track towards it, or name another wall."
             self.faults.append(Fault(where=f"[[stretch]] {stretch} meets", found=name, problem=problem, fix=fix))
             return at
-        return transform_pose(Pose(x0 + (x1 - x0) * y0 / (y0 - y1), 0.0), at)
+        return transform_pose(Pose(x0 + (x1 - x0) * y0 / (y0 - y1) - clear_mm, 0.0), at)
 
 
 def miss_size(gap: Pose) -> tuple[float, float]:

@@ -20,6 +20,7 @@ from platelayer.floor.chains import PlayOf
 from platelayer.floor.composing import lay_floor
 from platelayer.floor.overlaps import overlaps
 from platelayer.floor.play import Region, region_of
+from platelayer.geometry.joint import peg_reach_mm
 from platelayer.job import placed
 from platelayer.job.layout_load import load_floor
 from platelayer.road.tuning import records_in, shop_file, tuned
@@ -77,7 +78,7 @@ def ground_of(text: str, *, file: str, own_profiles: Sequence[Path] = ()) -> Gro
     try:
         if tight := tuple(_tight_faults(floor, job.track.width_mm)):
             raise JobError(*tight)
-        laid = lay_floor(floor)
+        laid = lay_floor(floor, peg_mm=peg_reach_mm(job.joint))
         faults = overlaps(laid, width_mm=job.track.width_mm)
     except PlatelayerError as error:
         raise placed(error, text, file=file) from error
