@@ -115,7 +115,7 @@ function field({ file = desk.job, path, key, label = words(key.name), choices = 
     ];
   }
 
-  input.addEventListener("change", () => send(saved));
+  input.addEventListener("change", () => { if (!desk.isBuilding) send(saved); });
   input.addEventListener("input", () => { isMine = true; });
   input.addEventListener("blur", () => { isMine &&= JSON.stringify(typedValue(input.value, kind)) !== JSON.stringify(saved); });
   onLook(() => {
