@@ -183,3 +183,7 @@ ROUGH_GAIN_RATIO: Final = 2e-3
 
 LOOSE_N_MM: Final = 1e-6
 """What nothing holds counts as held so softly, N/mm: it gives way by kilometres, and sums of springs can be solved."""
+
+STRAY_DOUBT_MM: Final = 0.03
+"""A card that lay otherwise is believed against the simulation of slack where the two differ by more: three readings of
+a play with a caliper are no surer."""

@@ -11,7 +11,7 @@ import pytest
 from outside.test_floor_search import PEG, SOCKET, TRACK, play_of
 from platelayer.floor.chains import bed_of_gap
 from platelayer.floor.closing import close
-from platelayer.floor.fillers import Limits
+from platelayer.floor.fillers import NewSizes
 from platelayer.floor.gaps import Gap
 from platelayer.job.layout_load import load_floor
 from platelayer.values.shapes import Pose
@@ -46,7 +46,7 @@ def closed(pose, times, *, seconds_s):
         bed_of_gap(gap, TRACK),
         owned(times),
         play_of=play_of,
-        limits=Limits(least_mm=44.0, most_mm=700.0, radius_mm=100.0),
+        limits=NewSizes(least_mm=44.0, most_mm=700.0, radius_mm=100.0),
         most_share_ratio=0.5,
         is_over=lambda: time.process_time() - began > seconds_s,
         progress=lambda words: told.append((time.process_time() - began, words)),
@@ -58,11 +58,10 @@ def closed(pose, times, *, seconds_s):
 @pytest.mark.parametrize("times", [0.5, 1, 1.5, 2], ids=["15 owned", "30 owned", "45 owned", "60 owned"])
 def test_a_gap_of_3_m(benchmark, way, times):
     told, found = benchmark.pedantic(closed, args=(GAPS[way], times), kwargs={"seconds_s": 8.0}, rounds=1)
-    best = min(found.scored, key=lambda one: one.rank)
-    last = [at for at, words in told][-1]
-    benchmark.extra_info["first_s"] = round(told[0][0], 2)
-    benchmark.extra_info["best_s"] = round(last, 2)
-    benchmark.extra_info["best"] = told[-1][1]
-    assert best.closed.share_ratio <= 1
-    if times == 1:
-        assert told[0][0] < 2.0
+    if not told:
+        assert times < 1, "fifteen pieces do not reach 3 m; thirty do"
+        assert found.is_whole
+        return
+    benchmark.extra_info |= {"first_s": round(told[0][0], 2), "best_s": round(told[-1][0], 2), "best": told[-1][1]}
+    assert min(found.scored, key=lambda one: one.rank).closed.share_ratio <= 0.5
+    assert told[0][0] < 2.0

@@ -220,7 +220,7 @@ meets = [500, 0, 0]
         ),
         (
             '[[gap]]\nname = "door"\nleft = 300\nright = 300\ndiagonal = 335\nhere = "plain"\n',
-            'floor.toml:23 [[gap]] door here = plain: a plain end couples with nothing. Write "peg" or "socket".',
+            "floor.toml:23 [[gap]] door here = plain: must be peg or socket",
         ),
         (
             '[[owned]]\nname = "knot"\nkind = "curve"\nradius = 15\n[[stretch]]\npieces = ["knot"]\n',

@@ -72,14 +72,16 @@ class Shop:
         cut = {p.id: self.cut(p.outline, nominal_mm=nominal_mm, assumed_mm=assumed_mm) for p in card.pieces}
         return self.read_cut_card(card, cut)
 
-    def read_cut_card(self, card, cut):
+    def read_cut_card(self, card, cut, *, is_askew=False):
         """Read every feature of the card's sticks as cut, each in its own frame, and try every peg."""
         sizes = {f.feature: self.read(self._size(cut, f)) for f in card.features}
         socket = end_of(cut["card-gauge"], 0)
         width = _extent(cut["card-gauge"], ((60, -25), (60, 25)))
         pegs, best = [], (1e9, 0)
         for rung in card.rungs:
-            plays = hand_plays(end_of(cut[rung.piece_id], rung.end, PEG_STICK_MM), socket)
+            # faces askew by a scale lock sideways while they touch: a hand slides them a hair apart
+            aparts = (1e-3, 0.01, 0.02) if is_askew else (1e-3,)
+            plays = hand_plays(end_of(cut[rung.piece_id], rung.end, PEG_STICK_MM), socket, aparts)
             if plays is None:
                 continue
             shut, opened, side = plays

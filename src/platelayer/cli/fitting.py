@@ -158,6 +158,13 @@ def target(
 @click.option("--out", type=click.Path(path_type=Path), required=True, help="Folder to write; made when missing.")
 @target_options
 @click.option("--board", "scrap", default="", help='A scrap to cut it from, as in "14 x 6 in"; else the first board.')
+@click.option(
+    "--along",
+    type=click.Choice(("x", "y", "diagonal")),
+    default="x",
+    show_default=True,
+    help="How its sticks lie on the machine; diagonal is at 45 degrees. Begin with x.",
+)
 @click.option("--force", is_flag=True, help="Write over files you have edited.")
 @shop_option
 @profile_option
@@ -170,6 +177,7 @@ def card(
     side: str,
     pull: str,
     scrap: str,
+    along: str,
     force: bool,
     shop: Path | None,
     profile_folder: Path | None,
@@ -181,12 +189,15 @@ def card(
     from platelayer.fit_road import cards, fitting
     from platelayer.road import tuning
     from platelayer.road.outputs import PREVIEW
+    from platelayer.values.tuning import Lying
 
     read, records = learnt(job, shop, profile_folder, may_be_missing=True)
     board = cards.scrap(scrap, like=read.boards[0], unit=read.units) if scrap else None
     asked = fitting.target_of(feel, side=side, pull=pull, best=best_of(read, records))
     with Progress("laying out the card") as progress:
-        done = cards.cut_card(read, records, target=asked, board=board, out=out, force=force, progress=progress)
+        done = cards.cut_card(
+            read, records, target=asked, board=board, lies=Lying(along), out=out, force=force, progress=progress
+        )
     show(done.made.proof, as_json=False)
     if not done.made.proof.report.passed:
         click.echo(f"Nothing written to {out}.", err=True)

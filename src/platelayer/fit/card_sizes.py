@@ -26,6 +26,7 @@ import numpy.typing as npt
 
 from platelayer.fit.card import CardFeature, Feature
 from platelayer.tolerances import SCALE_PRIOR_RATIO
+from platelayer.values.tuning import Lying
 
 Floats = npt.NDArray[np.float64]
 
@@ -39,7 +40,7 @@ AXES: Final = {
     Feature.WIDTH_GAUGE_Y: 1,
     Feature.WIDTH_PEG_Y: 1,
 }
-"""Axis of each size: x, y."""
+"""Axis of each size, x or y, of a card that lies along x."""
 
 _BETTER: Final = 6.6
 """The pushed bit is believed where it lowers the sum of squares by this: a chance of one in a hundred."""
@@ -95,8 +96,11 @@ class SizeErrors:
     misfits: tuple[Misfit, ...]
 
 
-def size_errors(sizes: Sequence[SizeRead]) -> SizeErrors:
-    """The errors that explain the sizes best.
+def size_errors(sizes: Sequence[SizeRead], *, lies: Lying = Lying.X) -> SizeErrors:
+    """The errors that explain the sizes best, of a card that lay so on the machine.
+
+    Of one that lay askew the bit's width along the sticks and across them is all that can be told: both axes move at
+    every wall, and slack makes the bit wider for the walls one way and as much narrower for the others.
 
     Raises:
         ValueError: no boss or no slot among them, so that bit error and slack cannot be told apart.
@@ -105,21 +109,33 @@ def size_errors(sizes: Sequence[SizeRead]) -> SizeErrors:
     if len({one.feature.is_slot for one in used}) < 2:
         raise ValueError("a boss and a slot must both be read, or bit error and slack cannot be told apart")
     lags, pushed = _solve(used, _LAGGING), _solve(used, _PUSHED)
-    is_pushed = pushed.squares_ratio + _BETTER < lags.squares_ratio
-    found = pushed if is_pushed else lags
-    unknowns = _PUSHED if is_pushed else _LAGGING
-    bit_x, bit_y = found.of(0), found.of(1 if is_pushed else 0)
-    unsure = math.hypot(bit_x.spread_mm, bit_y.spread_mm) if is_pushed else 0.0
-    mean = Estimate((bit_x.value_mm + bit_y.value_mm) / 2, unsure / 2 if is_pushed else bit_x.spread_mm)
+    is_askew = lies is Lying.DIAGONAL
+    is_pushed = not is_askew and pushed.squares_ratio + _BETTER < lags.squares_ratio
+    has_two_bits = is_pushed or is_askew
+    found, unknowns = (pushed, _PUSHED) if has_two_bits else (lags, _LAGGING)
+    along, across = found.of(0), found.of(1 if has_two_bits else 0)
+    unsure = math.hypot(along.spread_mm, across.spread_mm) if has_two_bits else 0.0
+    mean = Estimate((along.value_mm + across.value_mm) / 2, unsure / 2 if has_two_bits else along.spread_mm)
     unread = Estimate(0.0, math.inf)
+    slack = (unread, unread) if has_two_bits else (found.of(1), found.of(2))
+    scale = _share(found.of(-2)), _share(found.of(-1))
+    wider = across.value_mm - along.value_mm if is_pushed else 0.0
+    if lies is Lying.Y:
+        slack, scale, wider = slack[::-1], scale[::-1], -wider
+    if is_askew:
+        scale = Share(0.0, math.inf), Share(0.0, math.inf)
     return SizeErrors(
         bit_mm=mean,
-        slack_mm=(unread, unread) if is_pushed else (found.of(1), found.of(2)),
-        scale=tuple(Share(one.value_mm, one.spread_mm) for one in (found.of(-2), found.of(-1))),  # type: ignore[arg-type]
-        wider_y_mm=Estimate(bit_y.value_mm - bit_x.value_mm, unsure),
+        slack_mm=slack,
+        scale=scale,
+        wider_y_mm=Estimate(wider, unsure),
         is_pushed=is_pushed,
         misfits=tuple(_misfits(used, unknowns)),
     )
+
+
+def _share(one: Estimate) -> Share:
+    return Share(one.value_mm, one.spread_mm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +151,7 @@ class _Solved:
 
 
 def _lagging(feature: CardFeature) -> list[float]:
-    """Share of each unknown in a size: bit, slack x and y, scale x and y."""
+    """Share of each unknown in a size: bit, slack and scale along the stick and across it."""
     axis, row = AXES[feature.feature], [0.0] * 5
     row[0] = 1.0 if feature.is_slot else -1.0
     row[1 + axis], row[3 + axis] = -float(feature.feels_slack), feature.designed_mm
@@ -143,7 +159,7 @@ def _lagging(feature: CardFeature) -> list[float]:
 
 
 def _pushed(feature: CardFeature) -> list[float]:
-    """Share of each unknown in a size: bit along x and along y, scale x and y."""
+    """Share of each unknown in a size: bit along the stick and across it, scale the same."""
     axis, row = AXES[feature.feature], [0.0] * 4
     row[axis], row[2 + axis] = 1.0 if feature.is_slot else -1.0, feature.designed_mm
     return row

@@ -26,6 +26,7 @@ from platelayer.fit.shapes import as_designed
 from platelayer.fit.target_play import Cutter, TargetPlay
 from platelayer.tolerances import CALIPER_MM, OUTLIER_MM
 from platelayer.values.pieces import CornerRadii
+from platelayer.values.tuning import Lying
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,6 +79,7 @@ class Correction:
 
     Attributes:
         bit_diameter_mm: effective diameter; goes into the bit and nowhere else.
+        lies: how the card lay.
         sizes: what the sizes say: scale and slack are for the machine's own setting, slack is part of the biases
             here. Both are 0 and of boundless uncertainty where nothing was read that feels them.
         played: plays of the pegs that were read.
@@ -89,6 +91,7 @@ class Correction:
     """
 
     bit_diameter_mm: Estimate
+    lies: Lying
     sizes: SizeErrors
     played: tuple[Played, ...]
     depth_error_mm: Estimate
@@ -119,15 +122,15 @@ class Correction:
         return self.sizes.scale[1]
 
 
-def correct(readings: CardReadings, *, card: FitCard, cutter: Cutter) -> Correction:
-    """The shop's errors from one card cut with the bit radius that the cutter says its paths were made for.
+def correct(readings: CardReadings, *, card: FitCard, cutter: Cutter, lies: Lying = Lying.X) -> Correction:
+    """The shop's errors from one card that lay so, cut with the bit radius that the cutter says paths were made for.
 
     Raises:
         ValueError: readings of no boss or of no slot, so that bit error and slack cannot be told apart.
     """
     scatter = reading_scatter_mm(readings)
-    sizes = size_errors(_sizes_read(readings, card, scatter))
-    model = play_model(card, cutter, sizes)
+    sizes = size_errors(_sizes_read(readings, card, scatter), lies=lies)
+    model = play_model(card, cutter, sizes, lies=lies)
     played = tuple(_played(peg, readings, scatter) for peg in readings.pegs)
     biases = solve_biases(model, played)
     depth = readings.sizes_mm.get(Feature.GROOVE_DEPTH, ())
@@ -135,6 +138,7 @@ def correct(readings: CardReadings, *, card: FitCard, cutter: Cutter) -> Correct
     nothing = Estimate(0.0, math.inf)
     return Correction(
         bit_diameter_mm=Estimate(2 * cutter.bit_radius_mm + sizes.bit_mm.value_mm, sizes.bit_mm.spread_mm),
+        lies=lies,
         sizes=sizes,
         played=played,
         depth_error_mm=_minus(_mean(depth, scatter), designed[Feature.GROOVE_DEPTH]) if depth else nothing,
@@ -146,10 +150,10 @@ def correct(readings: CardReadings, *, card: FitCard, cutter: Cutter) -> Correct
     )
 
 
-def play_model(card: FitCard, cutter: Cutter, sizes: SizeErrors) -> PlayModel:
+def play_model(card: FitCard, cutter: Cutter, sizes: SizeErrors, *, lies: Lying = Lying.X) -> PlayModel:
     """What the plays of a card's pegs follow from, by what its sizes say."""
-    slack_x, slack_y = (one.value_mm for one in sizes.slack_mm)
-    first = bias_from_slack(card, slack_x_mm=slack_x, slack_y_mm=slack_y)
+    along, across = (one.value_mm for one in (sizes.slack_mm[::-1] if lies is Lying.Y else sizes.slack_mm))
+    first = bias_from_slack(card, along_mm=along, across_mm=across)
     return PlayModel(card=card, cutter=cutter, bit_error_mm=sizes.bit_mm.value_mm, first=first)
 
 
@@ -168,7 +172,7 @@ def best_plays(found: Correction, *, card: FitCard, cutter: Cutter) -> TargetPla
         return None
     if found.best_pips not in [rung.pips for rung in card.rungs]:
         raise ValueError(f"the card has no peg with {found.best_pips} pips")
-    model = play_model(card, cutter, found.sizes)
+    model = play_model(card, cutter, found.sizes, lies=found.lies)
     reach, lip = found.head_offset_mm.value_mm, found.lip_bias_mm.value_mm
     plays = model.plays(found.best_pips, reach_mm=reach, lip_mm=lip)
     return TargetPlay(max(0.0, plays.side_mm), max(0.0, plays.play_mm))
@@ -211,19 +215,19 @@ def _groups(readings: CardReadings) -> list[tuple[str, tuple[float, ...]]]:
     return sizes + pegs
 
 
-def bias_from_slack(card: FitCard, *, slack_x_mm: float, slack_y_mm: float) -> tuple[float, float]:
-    """What slack alone does to reach and lips when the bit goes once round a piece lying along x.
+def bias_from_slack(card: FitCard, *, along_mm: float, across_mm: float) -> tuple[float, float]:
+    """What slack alone, along a piece and across it, does to reach and lips when the bit goes once round it.
 
-    Source: derived here. Both faces are cut after a move towards them, so each falls back by half the slack in x, while
-    head and lips move half of it one way on one side and the other way on the other: on the mean the heads stand out
-    by the slack. A lip is cut after a move away from it, so it lies half the slack in y further out. Where the hole
-    begins beyond the first lip the move turns round, so that the lip runs on into the hole by the slack times
+    Source: derived here. Both faces are cut after a move towards them, so each falls back by half the slack along,
+    while head and lips move half of it one way on one side and the other way on the other: on the mean the heads stand
+    out by the slack. A lip is cut after a move away from it, so it lies half the slack across further out. Where the
+    hole begins beyond the first lip the move turns round, so that the lip runs on into the hole by the slack times
     m / sqrt(Q^2 - m^2) (m half the mouth, Q the hole's radius), on the mean of both lips half of that.
     """
     shape = as_designed(card.sizes, width_mm=math.inf, corners=CornerRadii())
     mouth, hole = shape.half_mouth_mm, shape.hole_radius_mm
-    longer = slack_y_mm * mouth / math.sqrt(hole**2 - mouth**2) / 2
-    return slack_x_mm - longer, slack_y_mm / 2
+    longer = across_mm * mouth / math.sqrt(hole**2 - mouth**2) / 2
+    return along_mm - longer, across_mm / 2
 
 
 def _played(peg: PegReadings, readings: CardReadings, scatter: float) -> Played:

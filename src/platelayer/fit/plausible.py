@@ -19,6 +19,7 @@ from platelayer.fit.correction import CardReadings, Correction, PegReadings, pla
 from platelayer.fit.target_play import Cutter
 from platelayer.tolerances import MOST_SCALE_RATIO, OUTLIER_MM, WISH_MET_MM
 from platelayer.units import show_change, show_small
+from platelayer.values.tuning import Lying
 
 MOST_SLACK_MM: Final = 0.4
 """More lost motion than this is felt by hand before anything is cut. Common practice, no source."""
@@ -61,7 +62,7 @@ def doubts(readings: CardReadings, found: Correction, *, card: FitCard, cutter: 
     Raises:
         ValueError: as ``as_cut``.
     """
-    model = play_model(card, cutter, found.sizes)
+    model = play_model(card, cutter, found.sizes, lies=found.lies)
     told = [doubt for peg in readings.pegs for doubt in _of_one_peg(peg, found)]
     told += _of_sizes(found)
     told += () if told else _of_pegs(found, model)
@@ -154,8 +155,9 @@ def _of_ranges(found: Correction) -> Iterator[Doubt]:
             text, "See which bit it was, and read slot_x, slot_y and boss_x again.", ("slot_x", "slot_y", "boss_x")
         )
     for axis, slack, scale in zip("xy", found.sizes.slack_mm, found.sizes.scale, strict=True):
-        places = tuple(one.value for one in (_FEEL_X if axis == "x" else _FEEL_Y))
-        again = f"Read {', '.join(places)} and slot_{axis} again."
+        is_along = (axis == "x") != (found.lies is Lying.Y)
+        places = tuple(one.value for one in (_FEEL_X if is_along else _FEEL_Y))
+        again = f"Read {', '.join(places)} and slot_{'x' if is_along else 'y'} again."
         if _is_read(slack) and _is_beyond(slack, 0.0, MOST_SLACK_MM):
             text = f"slack along {axis} comes out as {show_change(slack.value_mm)}"
             yield Doubt(text, again, places, may_be=slack.value_mm > 0)
@@ -166,6 +168,7 @@ def _of_ranges(found: Correction) -> Iterator[Doubt]:
         yield Doubt(text, "Read groove_depth again.", ("groove_depth",))
 
 
+# of the stick as it is drawn, along x
 _FEEL_X: Final = (Feature.PRONG_X, Feature.LENGTH_X)
 _FEEL_Y: Final = (Feature.PRONG_Y, Feature.WIDTH_GAUGE_Y, Feature.WIDTH_PEG_Y)
 

@@ -18,7 +18,7 @@ from platelayer.tolerances import PROGRAM_STEP_MM
 from platelayer.units import show_change, show_small
 from platelayer.values.pieces import JointSizes
 from platelayer.values.tooling import Bit
-from platelayer.values.tuning import LostMotion
+from platelayer.values.tuning import LostMotion, Lying
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,6 +38,7 @@ class ShopRecord:
     head_offset_mm: float
     lip_bias_mm: float
     bias_spread_mm: float
+    lies: Lying = Lying.X
     slack_x_mm: float = 0.0
     slack_y_mm: float = 0.0
     wider_y_mm: float = 0.0
@@ -62,17 +63,36 @@ class ShopRecord:
             is_pushed=bool(self.wider_y_mm),
             scale_x_ratio=self.scale_x_ratio,
             scale_y_ratio=self.scale_y_ratio,
+            lies=self.lies,
         )
 
 
 def record_for(records: Sequence[ShopRecord], *, bit_id: str, material_id: str, machine_id: str) -> ShopRecord | None:
-    """The newest record of that bit, wood and machine; of two of one date the later in the file. None without one."""
+    """The newest record of that bit, wood and machine, of a card along x; else of one along y, else of one askew.
+
+    Of two of one date the later in the file. None without one.
+    """
     fitting = [
         record
         for record in records
         if (record.bit_id, record.material_id, record.machine_id) == (bit_id, material_id, machine_id)
     ]
-    return max(reversed(fitting), key=lambda record: record.date, default=None)
+    return max(reversed(fitting), key=lambda record: (-list(Lying).index(record.lies), record.date), default=None)
+
+
+def records_otherwise(records: Sequence[ShopRecord], like: ShopRecord) -> tuple[ShopRecord, ...]:
+    """The newest records of the same bit, wood and machine for each other way in which a card lay."""
+    found = (
+        record_for(
+            [one for one in records if one.lies is lies],
+            bit_id=like.bit_id,
+            material_id=like.material_id,
+            machine_id=like.machine_id,
+        )
+        for lies in Lying
+        if lies is not like.lies
+    )
+    return tuple(one for one in found if one is not None)
 
 
 def effective_bit(bit: Bit, record: ShopRecord | None) -> Bit:

@@ -11,6 +11,7 @@ a head does that stands further out (derived here, by that simulation: of 0.1 mm
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -79,12 +80,37 @@ def _held(signs: Floats) -> Floats:
 
 def stray_mm(shape: JointShape, kind: EndKind, *, bit_radius_mm: float, heading_rad: float, lost: LostMotion) -> float:
     """The stray of one end of a joint drawn with that shape and cut looking that way."""
+    return _stray_mm(shape, (kind,), bit_radius_mm, heading_rad, lost)
+
+
+def pair_stray_mm(shape: JointShape, *, bit_radius_mm: float, heading_rad: float, lost: LostMotion) -> float:
+    """The stray of a joint whose ends were both cut looking that way: what one loses by standing askew both do."""
+    return _stray_mm(shape, (EndKind.PEG, EndKind.SOCKET), bit_radius_mm, heading_rad, lost)
+
+
+def _stray_mm(
+    shape: JointShape, kinds: Sequence[EndKind], bit_radius_mm: float, heading_rad: float, lost: LostMotion
+) -> float:
     drawn = {one: _cut(shape, one, bit_radius_mm, 0.0, _NO_LOSS) for one in (EndKind.PEG, EndKind.SOCKET)}
-    before = _plays(drawn)
-    after = _plays(drawn | {kind: _cut(shape, kind, bit_radius_mm, heading_rad, lost)})
+    cut = {one: _cut(shape, one, bit_radius_mm, heading_rad, lost) for one in kinds}
+    return _as_stray(shape, _plays(drawn | cut) - _plays(drawn))
+
+
+def joint_stray_mm(shape: JointShape, other: JointShape) -> float:
+    """How much further the joint of another shape strays than that of the first, by their plays alone.
+
+    Raises:
+        ValueError: as ``as_cut``.
+    """
+    plain, found = in_line(shape), in_line(other)
+    return _as_stray(shape, np.array([found.play_mm - plain.play_mm, found.side_mm - plain.side_mm]))
+
+
+def _as_stray(shape: JointShape, change: Floats) -> float:
+    """The stray that comes nearest to a change of pull-out play and side play."""
     plain, moved = in_line(shape), in_line(with_bias(shape, reach_mm=PROGRAM_STEP_MM, lip_mm=0.0))
     slope = np.array([moved.play_mm - plain.play_mm, moved.side_mm - plain.side_mm]) / PROGRAM_STEP_MM
-    return float(slope @ (after - before) / (slope @ slope))
+    return float(slope @ change / (slope @ slope))
 
 
 def _plays(areas: dict[EndKind, Area]) -> Floats:

@@ -28,7 +28,7 @@ from platelayer.tolerances import GOUGE_MM, PLAY_MM
 from platelayer.units import LengthUnit, inches
 from platelayer.values.pieces import EndKind, PegRoot
 from platelayer.values.tooling import Board, Edges, HoldingKind, Job, PieceOrder, Placing
-from platelayer.values.tuning import FitAsked, Tuning
+from platelayer.values.tuning import FitAsked, Lying, Tuning
 
 READINGS: Final = "readings.toml"
 
@@ -40,6 +40,7 @@ class CardMade:
     card: FitCard
     made: Made
     held_by: HoldingKind
+    lies: Lying
 
 
 def cut_card(
@@ -48,6 +49,7 @@ def cut_card(
     *,
     target: TargetPlay | None,
     board: Board | None,
+    lies: Lying = Lying.X,
     out: Path,
     force: bool,
     progress: Progress = lambda _: None,
@@ -59,6 +61,7 @@ def cut_card(
         records: what the shop has learnt; a bit that a card was cut with before goes by what was found.
         target: plays that the card's second peg should have; those the job asks for, or its joint's own, without one.
         board: the scrap it is cut from; the job's first board without one.
+        lies: how its sticks lie on the machine.
         out: folder to write.
         force: write over edited files.
         progress: told what is going on.
@@ -69,7 +72,7 @@ def cut_card(
     """
     files.check_target(out, force=force)
     job = with_asked_plays(job, records)
-    bare, words = with_effective_bits(card_job(job, board), records)
+    bare, words = with_effective_bits(card_job(job, board, lies=lies), records)
     target = target or asked_wish(job)
     if target is not None:
         answer = wished(ground_of(bare), target, Part.BOTH)
@@ -88,6 +91,7 @@ def cut_card(
         track=ground.track,
         rungs_mm=ladder_mm(ground),
         units=bare.units,
+        lies=lies,
     )
     card = card_of(as_cut)
     try:
@@ -96,7 +100,7 @@ def cut_card(
         raise CannotCut(*(_of_the_card(fault) for fault in error.faults)) from error
     readings = f"{readings_template(card)}\n{card_table(as_cut)}"
     made = finish(bare, plan, noticed, out=out, more={READINGS: readings.encode("utf-8")}, progress=progress)
-    return CardMade(card, made, bare.holding.kind)
+    return CardMade(card, made, bare.holding.kind, lies)
 
 
 def _of_the_card(fault: Fault) -> Fault:
@@ -126,8 +130,10 @@ def card_of(as_cut: CardAsCut) -> FitCard:
         raise CannotCut(Fault(where="The fit card", problem=str(error))) from error
 
 
-def card_job(job: Job, board: Board | None) -> Job:
+def card_job(job: Job, board: Board | None, *, lies: Lying = Lying.X) -> Job:
     """The job as far as a card needs it: one bit for all, one board, edges to hand, a peg stick and a gauge stick.
+
+    Pieces lie along the grain, so the scrap's is taken to run as the sticks are to lie.
 
     Raises:
         CannotCut: strips, and no scrap named.
@@ -140,7 +146,7 @@ def card_job(job: Job, board: Board | None) -> Job:
         job,
         name=f"{job.name}-fit-card",
         title=f"{job.title}: fit card",
-        boards=(board or job.boards[0],),
+        boards=(replace(board or job.boards[0], grain_rad=lies.heading_rad),),
         bits=(bit,),
         feeds=(job.cut_data(bit.id),),
         grooves_bit=bit.id,
@@ -206,6 +212,13 @@ _FREED: Final = {
 }
 
 
+_LIE: Final = {
+    Lying.X: "along the machine's x",
+    Lying.Y: "along the machine's y",
+    Lying.DIAGONAL: "at 45 degrees to the machine's x",
+}
+
+
 def next_lines(made: CardMade, out: Path, *, shop: str) -> tuple[str, ...]:
     """What to do with a card that was made, in order."""
     card, manifest = made.card, made.made.proof.manifest
@@ -215,8 +228,7 @@ def next_lines(made: CardMade, out: Path, *, shop: str) -> tuple[str, ...]:
     )
     seconds = sum(file.seconds_s for file in made.made.proof.report.files)
     return (
-        f"Next: 1. Cut {manifest.files[0].name} with {bit.id} alone, the sticks along the machine's x: "
-        f"{minutes(seconds)}.",
+        f"Next: 1. Cut {manifest.files[0].name} with {bit.id} alone, the sticks {_LIE[made.lies]}: {minutes(seconds)}.",
         f"      2. {_FREED[made.held_by]}, rest the wood an hour, and try each peg in the socket "
         f"(heads each side: {pegs}).",
         f"      3. Write what the caliper says into {out / READINGS}; each line tells what to measure.",

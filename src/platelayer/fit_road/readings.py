@@ -137,7 +137,7 @@ def correction_of(read: CardRead) -> Correction:
         JobError: too little was read to tell them apart.
     """
     try:
-        return correct(read.readings, card=read.card, cutter=_cutter(read.as_cut))
+        return correct(read.readings, card=read.card, cutter=_cutter(read.as_cut), lies=read.as_cut.lies)
     except ValueError as error:
         fix = "Read at least boss_x and slot_x, three times each."
         raise JobError(Fault(where="[sizes]", file=str(read.file), problem=str(error), fix=fix)) from error

@@ -21,7 +21,7 @@ import numpy.typing as npt
 
 from platelayer.floor.composing import MATE, Way, through
 from platelayer.floor.gaps import Gap
-from platelayer.floor.play import Region
+from platelayer.floor.play import PlayRegion
 from platelayer.geometry.contours import inverse_pose, transform_pose, wrapped
 from platelayer.geometry.placing import facing
 from platelayer.values.layout import LaidFloor, Miss, Stock, WallName
@@ -36,7 +36,7 @@ class ChainJoint:
     """A joint of a chain: its region of play, and whether the piece before it has the peg; ``name`` says where."""
 
     name: str
-    region: Region
+    region: PlayRegion
     leaves_by_peg: bool
 
 
@@ -147,13 +147,19 @@ def _headings(chain: Chain, poses: Floats) -> tuple[list[float], list[complex]]:
     return headings, after
 
 
+def across_joint(joint: ChainJoint, pose: Sequence[float]) -> Pose:
+    """What a joint at that pose does, from the end that is left to where the next piece is entered, looking in."""
+    move, turn = _move(joint, pose)
+    return Pose(move.real, move.imag, turn)
+
+
 def _move(joint: ChainJoint, pose: Sequence[float] | Floats) -> tuple[complex, float]:
     shift, angle = float(pose[1]), float(pose[2])
     face = complex(float(pose[0]) + joint.region.home_mm, shift)
     return (cmath.exp(-1j * angle) * face, -angle) if joint.leaves_by_peg else (face, angle)
 
 
-PlayOf = Callable[[Stock, Stock], Region]
+PlayOf = Callable[[Stock, Stock], PlayRegion]
 """The play of a joint whose peg is of the first stock and whose socket is of the second."""
 
 
@@ -218,17 +224,8 @@ def bed_of_gap(gap: Gap, stock: Stock) -> Bed:
 
 def bed_of_miss(laid: LaidFloor, miss: Miss, *, play_of: PlayOf) -> Bed:
     """The bed of the gap that a stretch leaves."""
-    down = [] if miss.last is None else _up_from(laid, (miss.last, miss.last_end))
-    up = [] if miss.met is None else _up_from(laid, miss.met)
-    shared = next((piece for piece, _, _ in down if piece in {one for one, _, _ in up}), None)
-    if shared is not None:
-        down = down[: [piece for piece, _, _ in down].index(shared) + 1]
-        up = up[: [piece for piece, _, _ in up].index(shared) + 1]
-        (_, _, back), up = up[-1], up[:-1]
-        down[-1] = (shared, back, down[-1][2])
-    on = [*reversed(down)]
-    back_up = [(piece, leaves_by, entry) for piece, entry, leaves_by in up]
-    closing = [*back_up, on[0]] if shared is not None and back_up else back_up
+    on, back_up, is_loop = way_round(laid, miss)
+    closing = [*back_up, on[0]] if is_loop and back_up else back_up
     stretch = next(one for one in laid.floor.stretches if one.name == miss.stretch)
     up_joints: list[ChainJoint | None] = [*_joints(laid, closing, play_of)]
     return Bed(
@@ -239,7 +236,7 @@ def bed_of_miss(laid: LaidFloor, miss: Miss, *, play_of: PlayOf) -> Bed:
         here=None if miss.last is None else laid.pieces[miss.last].stock,
         here_kind=miss.here or EndKind.PEG,
         there=None if miss.met is None else laid.pieces[miss.met[0]].stock,
-        goal=Pose(0.0, 0.0) if shared is not None else _goal(laid, miss, [*on, *back_up]),
+        goal=Pose(0.0, 0.0) if is_loop else _goal(laid, miss, [*on, *back_up]),
         meets_wall=isinstance(stretch.goal, WallName),
     )
 
@@ -256,6 +253,19 @@ def chain_of(laid: LaidFloor, miss: Miss, *, play_of: PlayOf) -> Chain | None:
 
 Through = tuple[int, int, int]
 """A laid piece and the ends it is entered and left by."""
+
+
+def way_round(laid: LaidFloor, miss: Miss) -> tuple[list[Through], list[Through], bool]:
+    """The pieces from a fixed place to the open end, those from the goal on to another, and whether it is one loop."""
+    down = [] if miss.last is None else _up_from(laid, (miss.last, miss.last_end))
+    up = [] if miss.met is None else _up_from(laid, miss.met)
+    shared = next((piece for piece, _, _ in down if piece in {one for one, _, _ in up}), None)
+    if shared is not None:
+        down = down[: [piece for piece, _, _ in down].index(shared) + 1]
+        up = up[: [piece for piece, _, _ in up].index(shared) + 1]
+        (_, _, back), up = up[-1], up[:-1]
+        down[-1] = (shared, back, down[-1][2])
+    return [*reversed(down)], [(piece, leaves_by, entry) for piece, entry, leaves_by in up], shared is not None
 
 
 def _up_from(laid: LaidFloor, end: tuple[int, int]) -> list[Through]:

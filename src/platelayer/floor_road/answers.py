@@ -10,6 +10,7 @@ from pathlib import Path
 
 from platelayer import files
 from platelayer.errors import Fault, JobError
+from platelayer.floor.easing import eased
 from platelayer.floor_road.checking import miss_words
 from platelayer.floor_road.closing import Answer, Answers
 from platelayer.floor_road.cut_list import with_pieces
@@ -92,9 +93,14 @@ def picked(answers: Answers, number: int) -> Answer:
 
 
 def answer_svg(ground: Ground, answers: Answers, one: Answer) -> str:
-    """The floor with an answer in its gap, new pieces in another colour."""
-    notes = [f"{answers.asked.gap.name}: {one.pieces}", *said_of(one)[:2]]
-    return floor_svg(one.laid, width_mm=ground.width_mm, new=one.new_ids, notes=notes, unit=ground.floor.units)
+    """The floor with an answer in its gap, its joints as they make up what is left; new pieces in another colour."""
+    name, laid = answers.asked.gap.name, one.laid
+    notes = [f"{name}: {one.pieces}", *said_of(one)[:2]]
+    miss = next(miss for miss in laid.misses if miss.stretch == name)
+    if one.closed.share_ratio and any(stretch.name == name for stretch in laid.floor.stretches):
+        laid = eased(laid, miss, one.closed.poses, play_of=ground.play_of)
+        notes.append("Drawn with the joints as they lie then.")
+    return floor_svg(laid, width_mm=ground.width_mm, new=one.new_ids, notes=notes, unit=ground.floor.units)
 
 
 def new_job(ground: Ground, orders: Sequence[PieceOrder], out: Path, *, title: str, force: bool) -> None:

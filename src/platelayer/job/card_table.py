@@ -16,6 +16,7 @@ from platelayer.job.reading import placed, read_toml
 from platelayer.parsing import parse_length
 from platelayer.units import LengthUnit
 from platelayer.values.pieces import CornerRadii, JointSizes, TrackSizes
+from platelayer.values.tuning import Lying
 
 _MEND: Final = "Copy the [card] table from a readings.toml that fit card wrote, or cut the card again."
 
@@ -33,6 +34,7 @@ class CardAsCut:
     track: TrackSizes
     rungs_mm: tuple[float, ...]
     units: LengthUnit = "mm"
+    lies: Lying = Lying.X
 
 
 _Sizes = TypeVar("_Sizes", JointSizes, CornerRadii, TrackSizes)
@@ -46,7 +48,7 @@ def card_table(card: CardAsCut) -> str:
     """The table as TOML text, to stand at the end of a readings file."""
     lines = ["# What this card was cut as: leave it as it is, fit read draws the card again from it.", "[card]"]
     lines += [f'{key} = "{getattr(card, field)}"' for key, field in _TEXTS.items()]
-    lines += [f'units = "{card.units}"', f'path_diameter = "{card.path_diameter_mm:.6f} mm"']
+    lines += [f'along = "{card.lies}"', f'units = "{card.units}"', f'path_diameter = "{card.path_diameter_mm:.6f} mm"']
     lines.append(f"rungs = [{', '.join(f'{offset:.3f}' for offset in card.rungs_mm)}]")
     for part in _PARTS:
         value = getattr(card, part)
@@ -67,13 +69,17 @@ def read_card_table(text: str, *, file: str) -> CardAsCut:
     lengths = {_key(field.name): field.name for kind in _PARTS.values() for field in _fields(kind)}
     lengths["path_diameter"] = "path_diameter_mm"
     faults: list[Fault] = []
-    known = (*_TEXTS, "units", "rungs", *lengths)
+    known = (*_TEXTS, "along", "units", "rungs", *lengths)
     for key in table:
         if key not in known:
             faults.append(Fault(where=f"[card] {key}", problem="unknown key", fix=fix_for(str(key), known)))
     texts = {field: _text(table, key, faults) for key, field in _TEXTS.items()}
     values = {field: _length(table, key, faults) for key, field in lengths.items()}
     rungs = _rungs(table.get("rungs"), faults)
+    along = str(table.get("along", Lying.X))
+    if along not in list(Lying):
+        fix = fix_for(along, list(Lying))
+        faults.append(Fault(where="[card] along", found=along, problem="no card lies so", fix=fix))
     if faults:
         raise placed(JobError(*faults), text, file=file)
 
@@ -90,6 +96,7 @@ def read_card_table(text: str, *, file: str) -> CardAsCut:
         track=part(TrackSizes),
         rungs_mm=rungs,
         units="in" if table.get("units") == "in" else "mm",
+        lies=Lying(along),
     )
 
 

@@ -205,10 +205,6 @@ def _gap(table: GapTable, label: str, faults: list[Fault]) -> GapMeasured:
     for key, fix in _READINGS.items():
         if getattr(table, key) is None:
             faults.append(Fault(where=f"{where} {key}", problem="missing", fix=fix))
-    for key, kind in (("here", table.here), ("there", table.there)):
-        if kind is EndKind.PLAIN:
-            problem, fix = "a plain end couples with nothing", 'Write "peg" or "socket".'
-            faults.append(Fault(where=f"{where} {key}", found=kind.value, problem=problem, fix=fix))
     begins = end_name(table.begins)
     if table.begins and begins is None:
         problem, fix = "not the name of an end", 'Write the piece and its end, as in "loop.end".'
@@ -221,7 +217,7 @@ def _gap(table: GapTable, label: str, faults: list[Fault]) -> GapMeasured:
         base_mm=table.base or 0.0,
         set_mm=table.set,
         reading_mm=table.reading,
-        here=table.here,
-        there=table.there,
+        here=EndKind(table.here),
+        there=EndKind(table.there),
         begins=begins,
     )

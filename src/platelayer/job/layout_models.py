@@ -5,7 +5,7 @@ Glossary:
 """
 
 import math
-from typing import Annotated, Final
+from typing import Annotated, Final, Literal
 
 from pydantic import BaseModel, BeforeValidator, Field, ValidationInfo
 
@@ -232,8 +232,8 @@ class GapTable(BaseModel):
         0.0, "Length of a straight laid at each end to measure from; it is part of the gap.", '"1 in"', unsaid="none"
     )
     reading: Length = key(TAPE_MM, "How sure a length by tape is: one standard deviation.", '"0.5 mm"')
-    here: EndKind = key(EndKind.PEG, "What stands on this side.", '"plain"')
-    there: EndKind = key(EndKind.SOCKET, "What stands on the other.", '"plain"')
+    here: Literal["peg", "socket"] = key("peg", "What stands on this side.", '"socket"')
+    there: Literal["peg", "socket"] = key("socket", "What stands on the other.", '"peg"')
     begins: Text = key(
         "", "The end it begins at, where it is one of a stretch.", '"line.end"', unsaid="it lies by itself"
     )

@@ -22,6 +22,7 @@ from platelayer.job.reading import placed, read_toml
 from platelayer.job.record_keys import BEST, LENGTHS, NEEDED_KEYS, RATIOS, RECORD_KEYS, TEXTS
 from platelayer.parsing import parse_length
 from platelayer.units import LengthUnit
+from platelayer.values.tuning import Lying
 
 NEW_SHOP_FILE: Final = """\
 # What this shop's bits, woods and machines really do, by fit cards and caliper.
@@ -47,6 +48,7 @@ def record_of(
         bit_id=bit_id,
         material_id=material_id,
         machine_id=machine_id,
+        lies=correction.lies,
         bit_diameter_mm=correction.bit_diameter_mm.value_mm,
         bit_spread_mm=correction.bit_diameter_mm.spread_mm,
         head_offset_mm=correction.head_offset_mm.value_mm,
@@ -70,6 +72,7 @@ def with_record(text: str, record: ShopRecord) -> str:
     head = text or NEW_SHOP_FILE
     lines = ["[[record]]"]
     lines += [f"{key} = {_quoted(getattr(record, field))}" for key, field in TEXTS.items() if getattr(record, field)]
+    lines.append(f'along = "{record.lies}"')
     lines += [f'{key} = "{getattr(record, field):.4f} mm"' for key, field in LENGTHS.items()]
     lines += [f"{key} = {getattr(record, field):.6f}" for key, field in RATIOS.items()]
     if record.best_pips:
@@ -204,6 +207,12 @@ def _record(table: Mapping[str, Any], where: str, faults: list[Fault]) -> ShopRe
     fields: dict[str, Any] = {"bit_spread_mm": 0.0, "bias_spread_mm": 0.0}
     fields["best_pips"] = _whole(table, "best_pips", f"{where} best_pips", faults)
     fields |= {field: str(table[key]) for key, field in TEXTS.items() if key in table}
+    along = str(table.get("along", Lying.X))
+    if along not in list(Lying):
+        fix = fix_for(along, list(Lying))
+        faults.append(Fault(where=f"{where} along", found=along, problem="no card lies so", fix=fix))
+    else:
+        fields["lies"] = Lying(along)
     if "date" in table and not _is_day(fields["date"]):
         problem, fix = "not a day, so that nobody knows which record is the newest", 'Write it as in "2026-11-25".'
         faults.append(Fault(where=f"{where} date", found=fields["date"], problem=problem, fix=fix))

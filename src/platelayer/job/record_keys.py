@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from platelayer.values.key_words import NEEDED, Bound, KeyWords, ValueKind
+from platelayer.values.tuning import Lying
 
 TEXTS: Final = {"date": "date", "bit": "bit_id", "material": "material_id", "machine": "machine_id", "note": "note"}
 LENGTHS: Final = {
@@ -52,6 +53,14 @@ RECORD: Final = (
     _said("bit", ValueKind.TEXT, "Id of the bit.", '"flat-3.175-long"', NEEDED),
     _said("material", ValueKind.TEXT, "Id of the wood.", '"hard-maple"', NEEDED),
     _said("machine", ValueKind.TEXT, "Id of the machine.", '"mid-screw"', NEEDED),
+    KeyWords(
+        name="along",
+        kind=ValueKind.CHOICE,
+        meaning="How the card's sticks lay on the machine; joints are drawn by the newest card along x.",
+        example='"y"',
+        unsaid='"x"',
+        choices=tuple(Lying),
+    ),
     _said("note", ValueKind.TEXT, "What you want to remember of it.", '"new collet"', "nothing"),
     KeyWords(
         name="bit_diameter",

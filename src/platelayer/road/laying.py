@@ -17,7 +17,7 @@ from platelayer.placing.kept import Kept, check_kept, settled
 from platelayer.placing.nesting_pieces import nest_pieces
 from platelayer.placing.rows import Apart, place_rows
 from platelayer.placing.shared import NOBODY, Block, Sharing, blocks_of, laid_apart, tallest_stack
-from platelayer.values.pieces import Piece, Placement
+from platelayer.values.pieces import Piece, Placement, Turns
 from platelayer.values.tooling import Board, HoldingKind, Job, Placing
 
 
@@ -80,14 +80,42 @@ def lay_pieces(
 
     sharing = sharing if sharing.members else _side_by_side(job, pieces, apart)
 
-    def laid(some: Sequence[Piece], placing: Placing, tries: int) -> tuple[Placement, ...]:
+    def any_way(some: Sequence[Piece], placing: Placing, tries: int) -> tuple[Placement, ...]:
         return _laid(some, boards, placing=placing, apart=apart, tries=tries)
+
+    def laid(some: Sequence[Piece], placing: Placing, tries: int) -> tuple[Placement, ...]:
+        if job.lost.is_none:
+            return any_way(some, placing, tries)
+        return _one_way(some, boards, lambda ones: any_way(ones, placing, tries))
 
     if sharing.members:
         found = _in_stacks(pieces, boards, sharing, placing=job.placing, clearance_mm=clearance_mm, laid=laid)
     else:
         found = laid(pieces, job.placing, MOST_TRIES)
     return tuple(replace(placement, pose=settled(placement.pose)) for placement in found)
+
+
+_Laying = Callable[[Sequence[Piece], Placing, int], tuple[Placement, ...]]
+
+
+def _one_way(
+    pieces: Sequence[Piece], boards: Sequence[Board], laid: Callable[[Sequence[Piece]], tuple[Placement, ...]]
+) -> tuple[Placement, ...]:
+    """Pieces along the grain alone, where that needs no more boards: slack tells on joints between directions.
+
+    Raises:
+        CannotCut: as ``laid`` for pieces that lie any way they may.
+    """
+    if all(piece.turns is Turns.GRAIN for piece in pieces):
+        return laid(pieces)
+    try:
+        one_way = laid([replace(piece, turns=Turns.GRAIN) for piece in pieces])
+    except CannotCut:
+        return laid(pieces)
+    if _boards_used(one_way) <= _fewest_boards(pieces, boards):
+        return one_way
+    any_way = laid(pieces)
+    return any_way if _boards_used(any_way) < _boards_used(one_way) else one_way
 
 
 def _in_stacks(
@@ -97,7 +125,7 @@ def _in_stacks(
     *,
     placing: Placing,
     clearance_mm: float,
-    laid: Callable[[Sequence[Piece], Placing, int], tuple[Placement, ...]],
+    laid: _Laying,
 ) -> tuple[Placement, ...]:
     """Stacks as tall as boards take them, lower ones where those need fewer boards; apart where that needs fewer still.
 

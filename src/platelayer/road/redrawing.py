@@ -2,7 +2,7 @@
 
 Glossary:
     stray: what slack does to an end that looks one way on the machine; see fit.strayed. Here always what it does more
-        than to the ends of a fit card, which lie along x: the card's own is in the joint as drawn already.
+        than to the ends of the fit card by which joints are drawn: the card's own is in the joint as drawn already.
 
 A head that strays out is drawn so much nearer to its face, a lip that strays towards the face so much deeper: then
 ends of all directions come out alike, as one number does for both plays of a joint.
@@ -14,19 +14,19 @@ from dataclasses import replace
 from functools import cache
 from typing import Final
 
-from platelayer.fit.strayed import stray_mm
+from platelayer.fit.strayed import pair_stray_mm, stray_mm
 from platelayer.fit.target_play import drawn_shape
 from platelayer.offset.relief import corner_radii
 from platelayer.pieces.catalogue import pieces_from_order
 from platelayer.pieces.track import shape_of
 from platelayer.road.tuning import cutter_of
-from platelayer.tolerances import LEFTOVER_MM, PLAY_MM, PROGRAM_STEP_MM
+from platelayer.tolerances import LEFTOVER_MM, PLAY_MM, PROGRAM_STEP_MM, STRAY_DOUBT_MM
 from platelayer.units import show_small
 from platelayer.values.cuts import Plan
 from platelayer.values.pieces import End, EndKind, JointSizes, Piece, Placement
 from platelayer.values.shapes import Contour
 from platelayer.values.tooling import Job
-from platelayer.values.tuning import LostMotion
+from platelayer.values.tuning import LostMotion, Lying
 
 
 def redrawn(job: Job, pieces: Sequence[Piece], placements: Sequence[Placement]) -> tuple[Piece, ...]:
@@ -36,7 +36,7 @@ def redrawn(job: Job, pieces: Sequence[Piece], placements: Sequence[Placement]) 
         ValueError: as ``drawn_shape``.
     """
     lost = job.lost
-    if lost == LostMotion():
+    if lost.is_none:
         return tuple(pieces)
     cutter = cutter_of(job)
     shape = drawn_shape(job.joint, cutter)
@@ -46,9 +46,20 @@ def redrawn(job: Job, pieces: Sequence[Piece], placements: Sequence[Placement]) 
     def more_mm(kind: EndKind, heading_rad: float) -> float:
         here, on_card = (
             stray_mm(shape, kind, bit_radius_mm=cutter.bit_radius_mm, heading_rad=one, lost=lost)
-            for one in (heading_rad, 0.0)
+            for one in (heading_rad, lost.lies.heading_rad)
         )
-        return round(here - on_card, 4)
+        beyond = sum(beyond_mm(lies, read_mm) * counts_ratio(heading_rad, lies) / 2 for lies, read_mm in lost.strays_mm)
+        return round(here - on_card + beyond, 4)
+
+    @cache
+    def beyond_mm(lies: Lying, read_mm: float) -> float:
+        """What a card that lay so strays beyond the simulation, where that is more than both are unsure of."""
+        here, on_card = (
+            pair_stray_mm(shape, bit_radius_mm=cutter.bit_radius_mm, heading_rad=one.heading_rad, lost=lost)
+            for one in (lies, lost.lies)
+        )
+        beyond = read_mm - (here - on_card)
+        return beyond if abs(beyond) > STRAY_DOUBT_MM else 0.0
 
     @cache
     def drawn(order: int, joint: JointSizes) -> Piece:
@@ -67,6 +78,12 @@ def redrawn(job: Job, pieces: Sequence[Piece], placements: Sequence[Placement]) 
         variants = [drawn(orders[index], _made_up(job.joint, end)) for end in ends]
         found.append(_with_ends(piece, ends, variants))
     return tuple(found)
+
+
+def counts_ratio(heading_rad: float, lies: Lying) -> float:
+    """How far a card that lay so counts for an end: wholly for one that lies as it did, not at all 45 degrees off."""
+    apart = _half_turn(heading_rad - lies.heading_rad)
+    return max(0.0, 1.0 - min(apart, math.pi - apart) / (math.pi / 4))
 
 
 def _half_turn(heading_rad: float) -> float:
@@ -102,8 +119,23 @@ def with_direction_words(job: Job, plan: Plan) -> Job:
     if job.tuning is None:
         return job
     ends = [end for placed in plan.pieces for end in placed.piece.ends]
-    words = (*_between_words(ends), *_half_words(job.lost, ends))
+    words = (*_way_words(job.lost, ends), *_between_words(ends), *_half_words(job.lost, ends))
     return replace(job, tuning=replace(job.tuning, words=(*job.tuning.words, *words)))
+
+
+def _way_words(lost: LostMotion, ends: Sequence[End]) -> tuple[str, ...]:
+    """In how many directions ends are cut, where that matters."""
+    ways = sorted({_half_turn(end.pose.heading_rad) for end in ends if end.kind is not EndKind.PLAIN})
+    if lost.is_none or not ways:
+        return ()
+    if len(ways) == 1:
+        return (
+            f"All ends are cut along one direction, {_degrees(ways[0])} degrees to x: slack does the same to each.",
+        )
+    shown = ", ".join(map(_degrees, ways))
+    read = [_degrees(lies.heading_rad) for lies in (lost.lies, *(lies for lies, _ in lost.strays_mm))]
+    cards = f"cards along {' and '.join(read)} were" if len(read) > 1 else f"a card along {read[0]} was"
+    return (f"Ends are cut in {len(ways)} directions, {shown} degrees to x; {cards} read.",)
 
 
 def _half_words(lost: LostMotion, ends: Sequence[End]) -> tuple[str, ...]:
@@ -139,4 +171,4 @@ def _between_words(ends: Sequence[End]) -> tuple[str, ...]:
 
 
 def _degrees(heading_rad: float) -> str:
-    return f"{math.degrees(heading_rad):.0f}"
+    return f"{round(math.degrees(heading_rad), 1):g}"

@@ -13,20 +13,21 @@ from typing import Final
 
 from platelayer import files
 from platelayer.errors import CannotCut, Fault, JobError
-from platelayer.fit.applied import Applied, with_drawn_joint, with_effective_bits
+from platelayer.fit.applied import Applied, as_it_comes, with_drawn_joint, with_effective_bits
 from platelayer.fit.bought import in_their_socket, round_their_peg, sharp_mouth_words
 from platelayer.fit.in_line import in_line
 from platelayer.fit.shapes import JointShape, mixed
-from platelayer.fit.shop import ShopRecord, biased_cutter, record_for
+from platelayer.fit.shop import ShopRecord, biased_cutter, record_for, records_otherwise
+from platelayer.fit.strayed import joint_stray_mm
 from platelayer.fit.target_play import BEST, Cutter, Part, TargetPlay, shape_for
 from platelayer.job.measurements import read_records
 from platelayer.offset.relief import corner_radii
 from platelayer.pieces import check_orders
-from platelayer.tolerances import LAND_MM
+from platelayer.tolerances import BIAS_PRIOR_MM, COINCIDENT_MM, LAND_MM
 from platelayer.units import show_small
 from platelayer.values.pieces import JointSizes, TrackSizes
 from platelayer.values.tooling import Job
-from platelayer.values.tuning import FitAsked, Tuning
+from platelayer.values.tuning import FitAsked, Lying, Tuning
 
 NEXT_CARD: Final = "platelayer fit card makes one."
 
@@ -118,11 +119,10 @@ def tuned(job: Job, records: Sequence[ShopRecord], *, shop: Path | None) -> Job:
         if not words and not job.has_bought_mate:
             return effective
         return replace(effective, tuning=Tuning(design=job.joint, drawn=job.joint, words=words))
-    if record is not None:
-        effective = replace(effective, lost=record.lost)
     cutter = cutter_of(effective)
     applied = _applied(effective, records, cutter)
     drawn = applied.job.joint
+    lost = job.lost if record is None else replace(record.lost, strays_mm=_strays(applied.job, cutter, record, records))
     words = (*words, *applied.words, _outcome(applied, record, job), *bought_mouth_words(applied.job, record))
     changes = _changes(drawn, job.mate, cutter, record)
     tuning = (
@@ -137,7 +137,26 @@ def tuned(job: Job, records: Sequence[ShopRecord], *, shop: Path | None) -> Job:
             words=words,
         )
     )
-    return replace(applied.job, tuning=tuning)
+    return replace(applied.job, tuning=tuning, lost=lost)
+
+
+def _strays(
+    job: Job, cutter: Cutter, record: ShopRecord, records: Sequence[ShopRecord]
+) -> tuple[tuple[Lying, float], ...]:
+    """What the cards that lay otherwise say of joints cut that way, held against the card by which joints are drawn.
+
+    A card of which no peg went in says nothing of joints.
+    """
+    path_mm = job.bit(job.joints_bit).diameter_mm
+
+    def shape(one: ShopRecord) -> JointShape:
+        return as_it_comes(job.joint, cutter=cutter, record=one, path_diameter_mm=path_mm)
+
+    others = (one for one in records_otherwise(records, record) if one.bias_spread_mm < BIAS_PRIOR_MM - COINCIDENT_MM)
+    try:
+        return tuple((one.lies, joint_stray_mm(shape(record), shape(one))) for one in others)
+    except ValueError:
+        return ()
 
 
 def is_for_bought(job: Job) -> bool:

@@ -5,7 +5,9 @@ Glossary:
     play change: how much more pull-out play this machine leaves than a machine without slack would, by its fit card.
 """
 
+import math
 from dataclasses import dataclass
+from enum import StrEnum
 
 from platelayer.values.pieces import JointSizes
 
@@ -30,11 +32,29 @@ class FitAsked:
         return self.side_mm > 0 and self.pull_out_mm > 0
 
 
+class Lying(StrEnum):
+    """How the sticks of a fit card lie on the machine: along an axis, or askew at half a right angle to both."""
+
+    X = "x"
+    Y = "y"
+    DIAGONAL = "diagonal"
+
+    @property
+    def heading_rad(self) -> float:
+        """From the machine's x, counter-clockwise."""
+        return {Lying.X: 0.0, Lying.Y: math.pi / 2, Lying.DIAGONAL: math.pi / 4}[self]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LostMotion:
-    """Slack and scale by axis, and how slack is lost.
+    """Slack and scale by axis, how slack is lost, and what cards that lay otherwise say of joints cut that way.
 
     An axis that lags stands behind the way it last went. A bit that is pushed stands off the wall it cuts by climb.
+
+    Attributes:
+        lies: how the card lay by which joints are drawn.
+        strays_mm: for other ways in which a card lay, by how much a joint cut so strays more than one cut as that
+            card was; see fit.strayed.
     """
 
     slack_x_mm: float = 0.0
@@ -42,6 +62,13 @@ class LostMotion:
     is_pushed: bool = False
     scale_x_ratio: float = 0.0
     scale_y_ratio: float = 0.0
+    lies: Lying = Lying.X
+    strays_mm: tuple[tuple[Lying, float], ...] = ()
+
+    @property
+    def is_none(self) -> bool:
+        """Nothing is known to be lost in any direction."""
+        return self == LostMotion(lies=self.lies)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
