@@ -21,7 +21,7 @@ pytestmark = [
     pytest.mark.skipif(CHROMIUM is None, reason="no chromium on the path; on Debian: apt-get install chromium"),
 ]
 sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is missing: pip install 'platelayer[browser]'")
-PATIENCE_MS = 60_000
+PATIENCE_MS = 120_000
 
 
 @pytest.fixture(scope="module")
