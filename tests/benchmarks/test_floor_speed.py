@@ -11,7 +11,7 @@ import pytest
 from outside.test_floor_search import PEG, SOCKET, TRACK, play_of
 from platelayer.floor.chains import bed_of_gap
 from platelayer.floor.closing import close
-from platelayer.floor.fillers import Limits
+from platelayer.floor.fillers import NewSizes
 from platelayer.floor.gaps import Gap
 from platelayer.job.layout_load import load_floor
 from platelayer.values.shapes import Pose
@@ -46,7 +46,7 @@ def closed(pose, times, *, seconds_s):
         bed_of_gap(gap, TRACK),
         owned(times),
         play_of=play_of,
-        limits=Limits(least_mm=44.0, most_mm=700.0, radius_mm=100.0),
+        limits=NewSizes(least_mm=44.0, most_mm=700.0, radius_mm=100.0),
         most_share_ratio=0.5,
         is_over=lambda: time.process_time() - began > seconds_s,
         progress=lambda words: told.append((time.process_time() - began, words)),

@@ -19,7 +19,7 @@ from platelayer.fit.shapes import as_designed
 from platelayer.floor.chains import bed_of_gap, chain_through
 from platelayer.floor.closing import close
 from platelayer.floor.composing import Way
-from platelayer.floor.fillers import Limits
+from platelayer.floor.fillers import NewSizes
 from platelayer.floor.gaps import Gap
 from platelayer.floor.play import region_of
 from platelayer.floor.sharing import least_share, share_bound
@@ -29,7 +29,7 @@ from platelayer.values.shapes import Pose
 
 PEG, SOCKET = EndKind.PEG, EndKind.SOCKET
 TRACK = Stock(name="the track", ends=(), routes=())
-LIMITS = Limits(least_mm=44.0, most_mm=700.0, radius_mm=100.0)
+LIMITS = NewSizes(least_mm=44.0, most_mm=700.0, radius_mm=100.0)
 MOST = 0.5
 
 

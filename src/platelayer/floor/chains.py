@@ -21,7 +21,7 @@ import numpy.typing as npt
 
 from platelayer.floor.composing import MATE, Way, through
 from platelayer.floor.gaps import Gap
-from platelayer.floor.play import Region
+from platelayer.floor.play import PlayRegion
 from platelayer.geometry.contours import inverse_pose, transform_pose, wrapped
 from platelayer.geometry.placing import facing
 from platelayer.values.layout import LaidFloor, Miss, Stock, WallName
@@ -36,7 +36,7 @@ class ChainJoint:
     """A joint of a chain: its region of play, and whether the piece before it has the peg; ``name`` says where."""
 
     name: str
-    region: Region
+    region: PlayRegion
     leaves_by_peg: bool
 
 
@@ -159,7 +159,7 @@ def _move(joint: ChainJoint, pose: Sequence[float] | Floats) -> tuple[complex, f
     return (cmath.exp(-1j * angle) * face, -angle) if joint.leaves_by_peg else (face, angle)
 
 
-PlayOf = Callable[[Stock, Stock], Region]
+PlayOf = Callable[[Stock, Stock], PlayRegion]
 """The play of a joint whose peg is of the first stock and whose socket is of the second."""
 
 

@@ -13,10 +13,10 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Final
 
+from platelayer.floor.bends import runs_of
 from platelayer.floor.chains import Bed, PlayOf, chain_through
-from platelayer.floor.fillers import Limits, filler_trials
+from platelayer.floor.fillers import NewSizes, filler_trials
 from platelayer.floor.gaps import Gap
-from platelayer.floor.moves import runs_of
 from platelayer.floor.play import hull_of, most_of
 from platelayer.floor.sharing import Closed, least_share, share_bound
 from platelayer.floor.trials import (
@@ -152,7 +152,7 @@ def close(
     stock: Sequence[Stock],
     *,
     play_of: PlayOf,
-    limits: Limits | None,
+    limits: NewSizes | None,
     most_share_ratio: float,
     is_over: IsOver = lambda: False,
     progress: Progress = lambda _: None,
@@ -264,7 +264,7 @@ def _widest_mm(search: _Search, owned: Owned) -> float:
     return max(wide, search.most_share_ratio * count * kink / _TURN_OF_MM)
 
 
-def _with_straight(search: _Search, owned: Owned, limits: Limits, bends: range) -> None:
+def _with_straight(search: _Search, owned: Owned, limits: NewSizes, bends: range) -> None:
     """Trials with one new straight: at first those that close as they lie, then those that need their joints."""
     for within in _PASSES_MM:
         for count in bends:

@@ -15,10 +15,10 @@ from typing import Final
 
 import numpy as np
 
+from platelayer.floor.bends import Floats
 from platelayer.floor.composing import MATE, Way
 from platelayer.floor.gaps import Gap
-from platelayer.floor.moves import Floats
-from platelayer.floor.trials import Laid, Owned, Trial, new_curve, new_straight
+from platelayer.floor.trials import InOrder, Owned, Trial, new_curve, new_straight
 from platelayer.tolerances import COINCIDENT_MM, MEETS_RAD
 from platelayer.values.layout import Stock
 from platelayer.values.pieces import EndKind
@@ -31,7 +31,7 @@ _KEPT: Final = 6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Limits:
+class NewSizes:
     """What new pieces may be: lengths of straights, the tightest curve, the shortest and the widest turn of one."""
 
     least_mm: float
@@ -40,7 +40,7 @@ class Limits:
     turn_rad: float = math.pi
 
 
-def filler_trials(gap: Gap, owned: Owned, limits: Limits, *, within_mm: float) -> Iterator[Trial]:
+def filler_trials(gap: Gap, owned: Owned, limits: NewSizes, *, within_mm: float) -> Iterator[Trial]:
     """Every sort of filler that the gap allows; none for a wall, which a straight meets."""
     if gap.meets_wall:
         return
@@ -50,7 +50,7 @@ def filler_trials(gap: Gap, owned: Owned, limits: Limits, *, within_mm: float) -
         yield from sidestep_trials(gap, owned, limits)
 
 
-def curve_trials(gap: Gap, owned: Owned, limits: Limits, *, within_mm: float) -> Iterator[Trial]:
+def curve_trials(gap: Gap, owned: Owned, limits: NewSizes, *, within_mm: float) -> Iterator[Trial]:
     """A new curve with owned runs on either side of it, and with a new straight where those do not reach."""
     side = 1.0 if gap.pose.heading_rad > 0 else -1.0
     turn = abs(gap.pose.heading_rad)
@@ -70,7 +70,9 @@ def curve_trials(gap: Gap, owned: Owned, limits: Limits, *, within_mm: float) ->
     yield from sorted(found, key=lambda one: (len(one.new), one.wood_mm))[: 2 * _KEPT]
 
 
-def _with_after(gap: Gap, owned: Owned, limits: Limits, before: int, after_mm: float, within_mm: float) -> list[Trial]:
+def _with_after(
+    gap: Gap, owned: Owned, limits: NewSizes, before: int, after_mm: float, within_mm: float
+) -> list[Trial]:
     """Runs, curve, runs; and the same with a new straight at the end. The radius follows from what comes after it."""
     runs, trials = owned.runs, []
     spare = owned.counts - runs.counts[before]
@@ -85,7 +87,9 @@ def _with_after(gap: Gap, owned: Owned, limits: Limits, before: int, after_mm: f
     return trials
 
 
-def _with_before(gap: Gap, owned: Owned, limits: Limits, row: int, straight_mm: float, radius_mm: float) -> list[Trial]:
+def _with_before(
+    gap: Gap, owned: Owned, limits: NewSizes, row: int, straight_mm: float, radius_mm: float
+) -> list[Trial]:
     """Runs and a new straight, then the curve."""
     if straight_mm < limits.least_mm:
         return []
@@ -104,7 +108,7 @@ def _radius(gap: Gap, before_mm: float, after_mm: float) -> float:
 def _curve(
     gap: Gap,
     owned: Owned,
-    limits: Limits,
+    limits: NewSizes,
     rows: tuple[int, int],
     radius_mm: float,
     straight: tuple[bool, float] | None,
@@ -136,7 +140,7 @@ def _curve(
     return [Trial(pieces=tuple(pieces), new=tuple(new), wood_mm=wood)]
 
 
-def sidestep_trials(gap: Gap, owned: Owned, limits: Limits) -> Iterator[Trial]:
+def sidestep_trials(gap: Gap, owned: Owned, limits: NewSizes) -> Iterator[Trial]:
     """Two new curves from one line to a parallel one, with owned runs before them.
 
     Source: derived here: x = 2 R sin t and y = 2 R (1 - cos t), so that tan(t / 2) = y / x and R = x / (2 sin t).
@@ -165,7 +169,7 @@ def _sidestep(gap: Gap, owned: Owned, row: int, radius_mm: float, turn_rad: floa
     return Trial(pieces=pieces, new=(len(before), len(before) + 1), wood_mm=2 * radius_mm * turn_rad)
 
 
-def _runs(owned: Owned, row: int, kind: EndKind) -> Laid:
+def _runs(owned: Owned, row: int, kind: EndKind) -> InOrder:
     """Runs of one choice, each entered from an end of that kind."""
     laid: list[tuple[Stock, Way]] = []
     for index, count in zip(owned.runs.stock, owned.runs.counts[row], strict=True):

@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from platelayer.floor.moves import Counts, Floats, Runs
+from platelayer.floor.bends import Counts, Floats, RunChoices
 from platelayer.tolerances import ANGLE_RAD
 
 Fill = tuple[tuple[float, int], ...]
@@ -39,7 +39,9 @@ def unit(heading_rad: float) -> complex:
     return complex(math.cos(heading_rad), math.sin(heading_rad))
 
 
-def fills(need: complex, headings: Sequence[float], runs: Runs, owned: Counts, within_mm: float) -> Iterator[Fill]:
+def fills(
+    need: complex, headings: Sequence[float], runs: RunChoices, owned: Counts, within_mm: float
+) -> Iterator[Fill]:
     """Every choice of runs along those headings that makes up the need to within that distance.
 
     All of them where there are few runs or headings; else none along further headings but the likeliest.
@@ -57,7 +59,7 @@ def fills(need: complex, headings: Sequence[float], runs: Runs, owned: Counts, w
             yield (*((heading, row) for heading, row in zip(main, rows, strict=True) if row), *extra)
 
 
-def is_whole(headings: Sequence[float], runs: Runs) -> bool:
+def is_whole(headings: Sequence[float], runs: RunChoices) -> bool:
     """``fills`` tries every choice there is."""
     others = len(_main(distinct(headings))[1])
     return bool(len(runs.lengths) ** others <= _MOST_TRIED)
@@ -70,7 +72,7 @@ def _main(ways: Sequence[float]) -> tuple[list[float], list[float]]:
     return main, [one for one in ways if one not in main]
 
 
-def _tried(others: int, runs: Runs) -> npt.NDArray[np.intp]:
+def _tried(others: int, runs: RunChoices) -> npt.NDArray[np.intp]:
     """(n, others) rows for the other headings, the fewest pieces first."""
     if not others:
         return np.zeros((1, 0), dtype=np.intp)
@@ -79,7 +81,7 @@ def _tried(others: int, runs: Runs) -> npt.NDArray[np.intp]:
 
 
 def _may_do(
-    left: npt.NDArray[np.complex128], main: Sequence[float], runs: Runs, within_mm: float
+    left: npt.NDArray[np.complex128], main: Sequence[float], runs: RunChoices, within_mm: float
 ) -> npt.NDArray[np.bool_]:
     """Which needs the nearest rows along the main headings make up, owned pieces not yet counted."""
     if len(main) == 1:
@@ -97,7 +99,7 @@ def _solved(left: npt.NDArray[np.complex128], main: Sequence[float]) -> tuple[Fl
     return (np.conj(left) * second).imag / cross, (np.conj(first) * left).imag / cross
 
 
-def _off(lengths: Floats, runs: Runs) -> Floats:
+def _off(lengths: Floats, runs: RunChoices) -> Floats:
     """How far each length is from the nearest row."""
     at = np.clip(np.searchsorted(runs.lengths, lengths), 1, max(len(runs.lengths) - 1, 1))
     near = runs.lengths[np.minimum(at, len(runs.lengths) - 1)]
@@ -105,7 +107,7 @@ def _off(lengths: Floats, runs: Runs) -> Floats:
 
 
 def _main_rows(
-    need: complex, main: Sequence[float], runs: Runs, spare: Counts, within_mm: float
+    need: complex, main: Sequence[float], runs: RunChoices, spare: Counts, within_mm: float
 ) -> Iterator[tuple[int, ...]]:
     if len(main) == 1:
         for row in rows_near((need * np.conj(unit(main[0]))).real, within_mm, runs):
@@ -124,7 +126,7 @@ def _main_rows(
         yield firsts[i], seconds[j]
 
 
-def rows_near(length_mm: float, within_mm: float, runs: Runs) -> list[int]:
+def rows_near(length_mm: float, within_mm: float, runs: RunChoices) -> list[int]:
     """Rows whose length is within that of the one wanted."""
     low = int(np.searchsorted(runs.lengths, length_mm - within_mm))
     high = int(np.searchsorted(runs.lengths, length_mm + within_mm, side="right"))

@@ -39,7 +39,7 @@ _NO_SHARE: Final = 1e9
 
 
 @dataclass(frozen=True, slots=True)
-class Region:
+class PlayRegion:
     """A joint's free play.
 
     Attributes:
@@ -63,7 +63,7 @@ class Hull:
 
 
 @lru_cache(maxsize=64)
-def region_of(shape: JointShape, measured: PlayMeasured) -> Region | None:
+def region_of(shape: JointShape, measured: PlayMeasured) -> PlayRegion | None:
     """The region of a joint as drawn or cut, stretched to what was measured; None where it does not go together."""
     found = free_play(shape)
     if not found.couples:
@@ -74,11 +74,11 @@ def region_of(shape: JointShape, measured: PlayMeasured) -> Region | None:
     known = [ratio for ratio in ratios if ratio is not None]
     usual = math.prod(known) ** (1 / len(known)) if known else 1.0
     along, across, turn = (usual if ratio is None else ratio for ratio in ratios)
-    return Region(shape, (along, across, turn), found.opening_mm)
+    return PlayRegion(shape, (along, across, turn), found.opening_mm)
 
 
 @lru_cache(maxsize=64)
-def hull_of(region: Region) -> Hull:
+def hull_of(region: PlayRegion) -> Hull:
     """The region as a convex body between its sampled corners, home among them."""
     points = [(0.0, 0.0, 0.0)]
     for one in _slices(region.shape):
@@ -121,7 +121,7 @@ _PLACES: Final = 9
 """Facets that agree to so many places are one: a hull is cut into triangles."""
 
 
-def share_used(region: Region, pose: tuple[float, float, float]) -> float:
+def share_used(region: PlayRegion, pose: tuple[float, float, float]) -> float:
     """The share of its play that a joint at that opening, shift and angle from home uses, asked of the region itself.
 
     inf for a pose towards which no play is at all, such as faces that would have to enter each other.
@@ -151,7 +151,7 @@ def share_of_hull(hull: Hull, pose: tuple[float, float, float]) -> float:
     return float(np.max(along[held] / hull.offsets[held], initial=0.0))
 
 
-def _is_free(region: Region, pose: tuple[float, float, float], share_ratio: float) -> bool:
+def _is_free(region: PlayRegion, pose: tuple[float, float, float], share_ratio: float) -> bool:
     """The pose lies in the region shrunk, or grown, to that share of its size."""
     along, across, turn = (
         value / (share_ratio * ratio) for value, ratio in zip(pose, region.stretch_ratio, strict=True)

@@ -12,10 +12,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from platelayer.floor.bends import Counts, Half, RunChoices, bends_of, halves_from, halves_to, is_run
 from platelayer.floor.composing import MATE, Way, through, ways_of
 from platelayer.floor.fills import Fill, distinct, fills, is_whole, unit
 from platelayer.floor.gaps import Gap
-from platelayer.floor.moves import Counts, Half, Runs, bends_of, halves_from, halves_to, is_run
 from platelayer.geometry.contours import inverse_pose, transform_pose, wrapped
 from platelayer.pieces.catalogue import routes_of
 from platelayer.pieces.recipes import ends_on
@@ -25,7 +25,7 @@ from platelayer.values.pieces import EndKind
 from platelayer.values.shapes import Pose
 from platelayer.values.tooling import PieceOrder
 
-Laid = tuple[tuple[Stock, Way], ...]
+InOrder = tuple[tuple[Stock, Way], ...]
 _AHEAD = Way(0, 1, False)
 
 
@@ -40,7 +40,7 @@ class Trial:
         spare_mm: what a filler beside the most owned pieces would have been, for a trial that takes fewer; else 0.
     """
 
-    pieces: Laid
+    pieces: InOrder
     new: tuple[int, ...] = ()
     wood_mm: float = 0.0
     spare_mm: float = 0.0
@@ -71,7 +71,7 @@ class Owned:
     """What is left of the stock for closing, and the halves and runs that it makes for one gap."""
 
     stock: tuple[Stock, ...]
-    runs: Runs
+    runs: RunChoices
     counts: Counts
     fore: tuple[Half, ...]
     back: tuple[Half, ...]
@@ -79,7 +79,7 @@ class Owned:
     """How a run is laid on from an end of that kind."""
 
 
-def owned_for(gap: Gap, stock: Sequence[Stock], runs: Runs, *, most_in_half: int) -> Owned:
+def owned_for(gap: Gap, stock: Sequence[Stock], runs: RunChoices, *, most_in_half: int) -> Owned:
     """Halves of at most so many bends on either side of a gap."""
     bends, counts = bends_of(stock), [one.count for one in stock]
     return Owned(
@@ -103,8 +103,8 @@ def pairs_of(
     goal = complex(gap.pose.x, gap.pose.y)
     reach = math.inf if every_split else within_mm + float(owned.runs.lengths[-1])
     for split in range(bends + 1) if every_split else [(bends + 1) // 2]:
-        fore = [half for half in owned.fore if len(half.moves) == split]
-        back = [half for half in owned.back if len(half.moves) == bends - split]
+        fore = [half for half in owned.fore if len(half.bends) == split]
+        back = [half for half in owned.back if len(half.bends) == bends - split]
         headings = np.array([half.headings[0] for half in back])
         ons = np.array([half.on for half in back])
         for half in fore:
@@ -116,7 +116,7 @@ def pairs_of(
 
 
 def _enough(owned: Owned, fore: Half, back: Half) -> bool:
-    used = Counter(move.stock for half in (fore, back) for move in half.moves)
+    used = Counter(bend.stock for half in (fore, back) for bend in half.bends)
     return all(count <= owned.stock[index].count for index, count in used.items())
 
 
@@ -188,11 +188,11 @@ def new_piece(kind: str, sizes: dict[str, float | str], kinds: tuple[EndKind, En
     return Stock(name=f"new {kind}", ends=ends, routes=routes, is_made=True, order=order)
 
 
-def _in_order(owned: Owned, fore: Half, back: Half, fill: Fill, *, new: Stock | None) -> Laid:
+def _in_order(owned: Owned, fore: Half, back: Half, fill: Fill, *, new: Stock | None) -> InOrder:
     """Bends in their order, runs at the first place of their heading, the new straight at the junction."""
     left = list(fill)
     pieces: list[tuple[Stock, Way]] = []
-    kind = MATE[fore.moves[0].enters] if fore.moves else fore.kind
+    kind = MATE[fore.bends[0].enters] if fore.bends else fore.kind
 
     def _runs_along(heading_rad: float) -> None:
         for one in [one for one in tuple(left) if abs(wrapped(one[0] - heading_rad)) <= ANGLE_RAD]:
@@ -201,17 +201,17 @@ def _in_order(owned: Owned, fore: Half, back: Half, fill: Fill, *, new: Stock | 
                 pieces.extend([owned.run_ways[index, kind]] * int(count))
 
     _runs_along(fore.headings[0])
-    for move, heading in zip(fore.moves, fore.headings[1:], strict=True):
-        pieces.append((owned.stock[move.stock], move.way))
-        kind = move.leaves
+    for bend, heading in zip(fore.bends, fore.headings[1:], strict=True):
+        pieces.append((owned.stock[bend.stock], bend.way))
+        kind = bend.leaves
         _runs_along(heading)
     if new is not None:
         pieces.append((new, _AHEAD))
         kind = new.ends[1].kind
     _runs_along(back.headings[0])
-    for move, heading in zip(back.moves, back.headings[1:], strict=True):
-        pieces.append((owned.stock[move.stock], move.way))
-        kind = move.leaves
+    for bend, heading in zip(back.bends, back.headings[1:], strict=True):
+        pieces.append((owned.stock[bend.stock], bend.way))
+        kind = bend.leaves
         _runs_along(heading)
     return tuple(pieces)
 
@@ -235,7 +235,7 @@ def moved_runs(trial: Trial) -> Iterator[Trial]:
                         yield one
 
 
-def _goes_there(rest: Laid, place: int, stock: Stock, way: Way) -> bool:
+def _goes_there(rest: InOrder, place: int, stock: Stock, way: Way) -> bool:
     """A run entered by that way couples with what stands before that place, or after it at the very start."""
     if not rest:
         return True
@@ -244,7 +244,7 @@ def _goes_there(rest: Laid, place: int, stock: Stock, way: Way) -> bool:
     return stock.ends[way.entry].kind is (MATE[kind] if place else kind)
 
 
-def _headings(pieces: Laid) -> list[float]:
+def _headings(pieces: InOrder) -> list[float]:
     """Before each piece, and after the last."""
     found = [0.0]
     for stock, way in pieces:
@@ -252,7 +252,7 @@ def _headings(pieces: Laid) -> list[float]:
     return found
 
 
-def left_after(gap: Gap, pieces: Laid) -> Pose:
+def left_after(gap: Gap, pieces: InOrder) -> Pose:
     """The goal as seen from the end of those pieces, all joints at home."""
     at = Pose(0.0, 0.0)
     for stock, way in pieces:

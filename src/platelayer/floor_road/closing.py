@@ -15,11 +15,11 @@ from platelayer.errors import Fault, JobError
 from platelayer.floor.chains import Bed, Chain, bed_of_gap, bed_of_miss, chain_through
 from platelayer.floor.closing import Found, Scored, close
 from platelayer.floor.composing import MATE, hand_of, laid_in_gap
-from platelayer.floor.fillers import Limits
+from platelayer.floor.fillers import NewSizes
 from platelayer.floor.gaps import Gap, as_straight_as_may_be, gap_of_miss, measured_gap
 from platelayer.floor.overlaps import overlaps
 from platelayer.floor.sharing import Closed, least_share
-from platelayer.floor.trials import Laid, Trial
+from platelayer.floor.trials import InOrder, Trial
 from platelayer.floor_road.checking import Checked
 from platelayer.floor_road.ground import Ground
 from platelayer.floor_road.makeable import Cost, Makeable, makeable
@@ -207,7 +207,7 @@ def answer(
     progress("what can be made")
     far = MATE[asked.gap.there] if not asked.gap.is_open_ended else asked.gap.here
     least, most = asks.lengths_mm(MATE[asked.gap.here], far)
-    limits = Limits(least_mm=least, most_mm=most, radius_mm=max(ground.floor.least_radius_mm, ground.width_mm))
+    limits = NewSizes(least_mm=least, most_mm=most, radius_mm=max(ground.floor.least_radius_mm, ground.width_mm))
     found = _search(ground, asked, limits, is_over, progress)
     is_favoured = not found.scored and any(asked.gap.unsure)
     if is_favoured:
@@ -234,7 +234,7 @@ def answer(
 
 
 def _search(
-    ground: Ground, asked: GapAsked, limits: Limits, is_over: Callable[[], bool], progress: Callable[[str], None]
+    ground: Ground, asked: GapAsked, limits: NewSizes, is_over: Callable[[], bool], progress: Callable[[str], None]
 ) -> Found:
     return close(
         asked.gap,
@@ -297,7 +297,7 @@ def _answer_of(
     )
 
 
-def _in_words(pieces: Laid) -> Iterator[str]:
+def _in_words(pieces: InOrder) -> Iterator[str]:
     """``3 long``, ``bend left``, as a stretch asks for them: neighbours that are alike together."""
     names = [f"{stock.name} {hand_of(stock, way)}".strip() for stock, way in pieces]
     at = 0

@@ -19,7 +19,7 @@ from platelayer.fit_road.joint_answers import shape_of
 from platelayer.floor.chains import PlayOf
 from platelayer.floor.composing import lay_floor
 from platelayer.floor.overlaps import overlaps
-from platelayer.floor.play import Region, region_of
+from platelayer.floor.play import PlayRegion, region_of
 from platelayer.geometry.joint import peg_reach_mm
 from platelayer.job import placed
 from platelayer.job.layout_load import load_floor
@@ -125,7 +125,7 @@ def play_in(job: Job, records: Sequence[ShopRecord], usual: PlayMeasured) -> Pla
             return round_their_peg(ours, job.mate)
         return as_designed(job.mate, width_mm=job.track.width_mm, corners=CornerRadii())
 
-    def _play_of(peg: Stock, socket: Stock) -> Region:
+    def _play_of(peg: Stock, socket: Stock) -> PlayRegion:
         known = _tighter(peg.play, socket.play)
         region = region_of(_shape(peg.is_made, socket.is_made), known if known.is_known else usual)
         if region is None:

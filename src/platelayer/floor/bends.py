@@ -1,9 +1,9 @@
-"""What owned pieces do to a pose, as moves a search can add up.
+"""What owned pieces do to a pose, as bends and runs that a search can add up.
 
 Glossary:
-    move: one way through a piece; a complex number for how far on and aside, and the turn.
     run: a straight with a peg and a socket. Wherever it stands among pieces of one heading, the end comes out the same.
-    bend: any other move: curves, and straights whose two ends are alike. Their order matters.
+    bend: any other way through a piece of two ends: curves, and straights whose ends are alike. Their order matters. It
+        is a complex number for how far on and aside, and a turn.
     half: bends from one side of a gap, in order, with the heading before and after each.
 """
 
@@ -24,7 +24,7 @@ Counts = npt.NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True)
-class Move:
+class Bend:
     """A way through a piece of the stock at that index."""
 
     stock: int
@@ -45,23 +45,23 @@ class Half:
         kind: what stands at the end that looks into the gap.
     """
 
-    moves: tuple[Move, ...]
+    bends: tuple[Bend, ...]
     headings: tuple[float, ...]
     on: complex
     kind: EndKind
 
 
-def bends_of(stock: Sequence[Stock]) -> tuple[Move, ...]:
+def bends_of(stock: Sequence[Stock]) -> tuple[Bend, ...]:
     """Every bend that owned pieces with two ends make, those that come to the same once."""
-    found: dict[tuple[object, ...], Move] = {}
+    found: dict[tuple[object, ...], Bend] = {}
     for index, one in enumerate(stock):
         if one.count and len(one.ends) == 2 and not one.passes_over and not is_run(one):
             for way in ways_of(one):
                 step = through(one, way)
                 kinds = one.ends[way.entry].kind, one.ends[way.leaves_by].kind
-                move = Move(index, way, complex(step.x, step.y), step.heading_rad, *kinds)
+                bend = Bend(index, way, complex(step.x, step.y), step.heading_rad, *kinds)
                 key = (index, *kinds, *(round(value, 9) for value in (step.x, step.y, step.heading_rad)))
-                found.setdefault(key, move)
+                found.setdefault(key, bend)
     return tuple(found.values())
 
 
@@ -76,38 +76,38 @@ def length_mm(stock: Stock) -> float:
     return stock.routes[0].length_mm
 
 
-def halves_from(bends: Sequence[Move], owned: Sequence[int], kind: EndKind, most: int) -> list[Half]:
+def halves_from(bends: Sequence[Bend], owned: Sequence[int], kind: EndKind, most: int) -> list[Half]:
     """All halves of at most so many bends from an open end of that kind, the fewest bends first."""
     halves = [Half((), (0.0,), 0j, kind)]
     ahead = halves
     for _ in range(most):
         ahead = [
             Half(
-                (*half.moves, move),
-                (*half.headings, heading + move.turn_rad),
-                half.on + _turned(move.on, heading),
-                move.leaves,
+                (*half.bends, bend),
+                (*half.headings, heading + bend.turn_rad),
+                half.on + _turned(bend.on, heading),
+                bend.leaves,
             )
             for half in ahead
             for heading in (half.headings[-1],)
-            for move in bends
-            if move.enters is MATE.get(half.kind) and _used(half, move) < owned[move.stock]
+            for bend in bends
+            if bend.enters is MATE.get(half.kind) and _used(half, bend) < owned[bend.stock]
         ]
         halves = halves + ahead
     return halves
 
 
-def halves_to(bends: Sequence[Move], owned: Sequence[int], kind: EndKind, heading_rad: float, most: int) -> list[Half]:
+def halves_to(bends: Sequence[Bend], owned: Sequence[int], kind: EndKind, heading_rad: float, most: int) -> list[Half]:
     """The same back from a goal of that kind in that heading."""
     halves = [Half((), (heading_rad,), 0j, kind)]
     ahead = halves
     for _ in range(most):
         ahead = [
-            Half((move, *half.moves), (heading, *half.headings), half.on + _turned(move.on, heading), move.enters)
+            Half((bend, *half.bends), (heading, *half.headings), half.on + _turned(bend.on, heading), bend.enters)
             for half in ahead
-            for move in bends
-            if move.leaves is MATE.get(half.kind) and _used(half, move) < owned[move.stock]
-            for heading in (half.headings[0] - move.turn_rad,)
+            for bend in bends
+            if bend.leaves is MATE.get(half.kind) and _used(half, bend) < owned[bend.stock]
+            for heading in (half.headings[0] - bend.turn_rad,)
         ]
         halves = halves + ahead
     return halves
@@ -117,12 +117,12 @@ def _turned(on: complex, heading_rad: float) -> complex:
     return on * complex(math.cos(heading_rad), math.sin(heading_rad))
 
 
-def _used(half: Half, move: Move) -> int:
-    return sum(one.stock == move.stock for one in half.moves)
+def _used(half: Half, bend: Bend) -> int:
+    return sum(one.stock == bend.stock for one in half.bends)
 
 
 @dataclass(frozen=True, slots=True)
-class Runs:
+class RunChoices:
     """Every choice of owned runs, by length: (m,) lengths rising, (m, k) how many of each, (k,) indices of stock."""
 
     lengths: Floats
@@ -136,7 +136,7 @@ class Runs:
         return float(ones.max(initial=0.0))
 
 
-def runs_of(stock: Sequence[Stock], *, most_choices: int) -> Runs:
+def runs_of(stock: Sequence[Stock], *, most_choices: int) -> RunChoices:
     """All choices of the runs that are owned; of so many pieces of each kind only as make no more choices than that."""
     owned = [(index, one.count) for index, one in enumerate(stock) if one.count and is_run(one) and not one.passes_over]
     most = max((count for _, count in owned), default=0)
@@ -146,4 +146,4 @@ def runs_of(stock: Sequence[Stock], *, most_choices: int) -> Runs:
     counts = counts.reshape(len(counts), len(owned))
     lengths = counts @ np.array([length_mm(stock[index]) for index, _ in owned]) if owned else np.zeros(len(counts))
     order = np.lexsort((counts.sum(axis=1), lengths))
-    return Runs(lengths[order], counts[order], tuple(index for index, _ in owned))
+    return RunChoices(lengths[order], counts[order], tuple(index for index, _ in owned))
