@@ -69,6 +69,13 @@ def test_it_tells_of_bit_and_machine_what_a_card_along_x_does(seed, is_pushed, c
         assert record.slack_x_mm == pytest.approx(slack_x, abs=0.06)  # across, where scale is hard to tell from it
 
 
+@pytest.mark.parametrize("lies", SCRAPS)
+def test_a_scrap_too_small_for_it_names_one_that_is_not(lies, tmp_path):
+    said = run("fit", "card", HALLWAY, "--out", tmp_path / "card", "--board", "14 x 2.5 in", "--along", lies)
+    assert said.exit_code == 1
+    assert f'Name a larger scrap: --board "{SCRAPS[lies]}".' in said.stderr
+
+
 def head_setbacks(folder, job):
     """By how far the head of every peg stands from its face, by the degrees of the end; and of holes likewise."""
     done = make(folder, job)

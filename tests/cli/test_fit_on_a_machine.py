@@ -33,7 +33,8 @@ def joint_cut(shop: Shop, card: Path, folder: Path) -> tuple[Manifest, dict[str,
     shutil.copy(card / "readings.toml", readings)
     _, sticks = cut_folder(shop, card, nominal_mm=NOMINAL_MM)
     write_down(shop.read_cut_card(read_card(readings).card, sticks), readings)
-    done = run("fit", "read", readings, "--shop", folder / "shop.toml")
+    # a reading far from its fellows is asked about; this caliper scatters, and what it says is kept
+    done = run("fit", "read", readings, "--shop", folder / "shop.toml", "--odd", "keep")
     assert done.exit_code == 0, done.output
     job = tuned_job('feel = "easy"\npart = "both"', shop='shop = "shop.toml"').replace("count = 2", "count = 1")
     done = make(folder, job)
@@ -111,6 +112,7 @@ def test_fifty_shops_get_the_play_they_asked_for(card: Path, tmp_path: Path) -> 
         folder = tmp_path / str(seed)
         folder.mkdir()
         misses.append(miss_mm(Shop(seed), card, folder))
+    print(f"{sum(miss <= 0.03 for miss in misses)} of {len(misses)} within 0.03 mm, worst {max(misses):.3f} mm")
     assert sum(miss <= 0.03 for miss in misses) >= 49
     assert max(misses) <= 0.05
 
@@ -124,6 +126,7 @@ def test_joints_between_directions_of_twenty_five_shops(is_pushed: bool, card: P
         folder.mkdir()
         shop = Shop(seed, is_pushed=is_pushed)
         misses += pairs_miss_mm(shop, *joint_cut(shop, card, folder)).values()
+    print(f"{sum(miss <= 0.03 for miss in misses)} of {len(misses)} within 0.03 mm, worst {max(misses):.3f} mm")
     assert sum(miss <= 0.03 for miss in misses) >= 0.8 * len(misses)
     assert max(misses) <= 0.08
 

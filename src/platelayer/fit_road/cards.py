@@ -97,18 +97,22 @@ def cut_card(
     try:
         plan, noticed = plan_job(bare, pieces=card.pieces)
     except CannotCut as error:
-        raise CannotCut(*(_of_the_card(fault) for fault in error.faults)) from error
+        raise CannotCut(*(_of_the_card(fault, lies) for fault in error.faults)) from error
     readings = f"{readings_template(card)}\n{card_table(as_cut)}"
     made = finish(bare, plan, noticed, out=out, more={READINGS: readings.encode("utf-8")}, progress=progress)
     return CardMade(card, made, bare.holding.kind, lies)
 
 
-def _of_the_card(fault: Fault) -> Fault:
+_SCRAPS: Final = {Lying.X: "14 x 7 in", Lying.Y: "7 x 14 in", Lying.DIAGONAL: "14 x 14 in"}
+"""Large enough for a card that lies so, whatever its bit."""
+
+
+def _of_the_card(fault: Fault, lies: Lying) -> Fault:
     """A fault of a stick told as one of the card: no line of the job's file speaks of it."""
     table, _, stick = fault.where.partition(" ")
     if table != "[[piece]]":
         return fault
-    fix = 'Name a larger scrap: --board "14 x 7 in".'
+    fix = f'Name a larger scrap: --board "{_SCRAPS[lies]}".'
     return replace(fault, where="The fit card", problem=f"{stick} {fault.problem}", fix=fix)
 
 
