@@ -21,7 +21,7 @@ pytestmark = [
     pytest.mark.skipif(CHROMIUM is None, reason="no chromium on the path; on Debian: apt-get install chromium"),
 ]
 sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is missing: pip install 'platelayer[browser]'")
-PATIENCE_MS = 60_000
+PATIENCE_MS = 120_000
 
 
 @pytest.fixture(scope="module")
@@ -274,3 +274,23 @@ def test_a_reload_needs_a_new_address(browser, tmp_path: Path) -> None:
         page.goto(used)
         wait_for(page, "This address was used already")
         context.close()
+
+
+def test_news_leaves_alone_what_a_hand_types_and_has_marked(browser, tmp_path: Path) -> None:
+    """A view built anew, since a piece was added elsewhere, goes on where the hand was: 960 and 610 made 960610."""
+    job = tmp_path / "job.toml"
+    job.write_text(HALLWAY, encoding="utf-8")
+    more = '\n[[piece]]\nname = "more{0}"\nlength = "3 in"\n'
+    with served(tmp_path) as desk, opened(browser, desk) as page:
+        to(page, "pieces")
+        box = page.locator('[data-path=\'["job.toml","piece",0,"count"]\']')
+        box.select_text()
+        job.write_text(HALLWAY + more.format(1), encoding="utf-8")
+        wait_for(page, "21 pieces, ")
+        page.keyboard.type("6")
+        assert box.input_value() == "6"
+        job.write_text(HALLWAY + more.format(1) + more.format(2), encoding="utf-8")
+        page.wait_for_function("() => document.querySelectorAll('main article').length === 6")
+        assert box.input_value() == "6"
+        page.keyboard.press("Enter")
+        wait_for(page, "16 pieces, ")

@@ -84,6 +84,10 @@ def test_what_was_changed_meanwhile_is_told_and_not_written(found: object, seen:
     assert f"it was {seen} when you saw it, and you want 4" in str(refused.value)
 
 
+def test_what_stands_there_already_is_no_conflict() -> None:
+    assert edited(HALLWAY, [Edit(path=("piece", 0, "count"), old=11, new=12)]) == HALLWAY
+
+
 def test_the_sentence_of_a_conflict() -> None:
     with pytest.raises(Conflict) as refused:
         edited(HALLWAY, [Edit(path=("piece", 0, "count"), old=11, new=4)], file="job.toml")

@@ -75,9 +75,9 @@ def _with_edit(text: str, edit: Edit, file: str) -> str:
     table = _at(data, edit.path[:-1])
     for key, seen in edit.beside.items():
         _check(edit, table.get(key) if isinstance(table, Mapping) else None, seen, file)
-    _check(edit, found, edit.old, file)
     if same(found, edit.new):
-        return text
+        return text  # somebody wrote the same meanwhile, or this very edit came twice
+    _check(edit, found, edit.old, file)
     _put(document, edit.path, edit.new)
     _put(data, edit.path, edit.new)
     after = text[: len(text) - len(bare)] + _with_line_ends(tomlkit.dumps(document), bare)

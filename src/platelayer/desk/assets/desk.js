@@ -16,7 +16,7 @@ const VIEWS = [
 
 const desk = {
   job: "", files: [], looked: {}, faults: [], proof: {}, made: undefined, lists: undefined, keys: {},
-  view: "set", revision: -1, isNew: true, others: {}, open: new Set(), drafts: {}, lookers: [], building: undefined, shape: "", focus: undefined,
+  view: "set", revision: -1, isNew: true, isBuilding: false, others: {}, open: new Set(), drafts: {}, lookers: [], building: undefined, shape: "", focus: undefined,
 };
 
 /** Called now and whenever the job was looked at anew, for as long as the view stands. */
@@ -46,8 +46,9 @@ function build() {
   if (!desk.lists) return;
   const main = document.getElementById("view");
   const [name, title, view] = VIEWS.find(([id]) => id === desk.view);
-  const held = document.activeElement?.dataset?.path;
-  const wasInside = main.contains(document.activeElement);
+  const had = document.activeElement;
+  const held = had?.dataset?.path;
+  const wasInside = main.contains(had);
   desk.lookers = [];
   desk.shape = signature();
   for (const step of document.querySelectorAll("#steps button")) {
@@ -55,12 +56,25 @@ function build() {
   }
   document.title = `${title}: ${desk.looked.title ?? desk.job}`;
   const hasJob = desk.job && (desk.looked.data || name === "file" || name === "keys");
+  desk.isBuilding = true; // a field that is taken away half typed has not been filled in
   main.replaceChildren(...(hasJob ? view().flat(9) : desk.job ? fileView() : startView()).filter((one) => one !== "" && one !== undefined));
+  desk.isBuilding = false;
   aside();
   const wanted = desk.focus ? JSON.stringify(desk.focus) : held;
   desk.focus = undefined;
   if (wanted) focusOn(wanted);
+  if (held && document.activeElement.dataset.path === held) takeHand(had, document.activeElement);
   if (wasInside && document.activeElement === document.body) main.focus();
+}
+
+/** What a hand was typing or had marked in a field goes on in the field that takes its place. */
+function takeHand(from, to) {
+  if (!["text", "textarea"].includes(to.type)) return;
+  if (to.value !== from.value) {
+    to.value = from.value;
+    to.dispatchEvent(new Event("input"));
+  }
+  to.setSelectionRange(from.selectionStart, from.selectionEnd);
 }
 
 function focusOn(path) {

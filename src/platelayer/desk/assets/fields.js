@@ -86,6 +86,7 @@ function field({ file = desk.job, path, key, label = words(key.name), choices = 
   const fault = h("div", { class: "fault", id: `${id}-fault` });
   let saved = read();
   let isMine = false;
+  let tried;
 
   async function send(old) {
     const to = kind === "flag" ? input.checked : typedValue(input.value, kind);
@@ -115,9 +116,21 @@ function field({ file = desk.job, path, key, label = words(key.name), choices = 
     ];
   }
 
-  input.addEventListener("change", () => send(saved));
-  input.addEventListener("input", () => { isMine = true; });
-  input.addEventListener("blur", () => { isMine &&= JSON.stringify(typedValue(input.value, kind)) !== JSON.stringify(saved); });
+  /** What was typed is sent once, however it is left: by Enter, by going on, or by choosing. */
+  function commit() {
+    const typed = input.type === "checkbox" ? String(input.checked) : input.value;
+    if (desk.isBuilding || typed === tried) return;
+    tried = typed;
+    send(saved);
+  }
+
+  input.addEventListener("change", commit);
+  input.addEventListener("blur", () => { if (isMine) commit(); });
+  input.addEventListener("keydown", (event) => { if (event.key === "Enter" && !isLong && isMine) commit(); });
+  input.addEventListener("input", () => {
+    isMine = true;
+    tried = undefined;
+  });
   onLook(() => {
     const value = read();
     if (JSON.stringify(value) === JSON.stringify(saved) && isMine) return;
