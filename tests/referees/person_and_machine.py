@@ -21,7 +21,8 @@ CELL_MM = 0.5
 CLEAR_MM = 0.45
 MODES = {"G17": "plane", "G18": "plane", "G20": "units", "G21": "units", "G90": "places", "G91": "places"}
 MODES |= {"G94": "feed", "G93": "feed", "G54": "zero", "G55": "zero", "G61": "path", "G64": "path"}
-MODES |= {"G91.1": "centres", "G90.1": "centres"}
+MODES |= {"G91.1": "centres", "G90.1": "centres", "G40": "compensation", "G49": "length offset"}
+USUAL = {"centres", "compensation", "length offset"}
 ASKED = ("plane", "units", "places", "feed", "zero")
 
 
@@ -144,8 +145,8 @@ class Machine:
             lacks = [group for group in ASKED if group not in self.stated]
             if lacks:
                 run.harm.append(f"{lacks} not said since the last stop")
-            if "centres" in self.usual and "centres" not in self.stated:
-                run.odd.append("how arcs' centres count is not said since the last stop")
+            if (USUAL & set(self.usual)) - set(self.stated):
+                run.odd.append("what every controller keeps is not said again since the last stop")
             if place[:2] != list(self.at[:2]) or place[2] - facts.top_mm < CLEAR_MM:
                 run.harm.append("no lift first")
             self.is_new = False
