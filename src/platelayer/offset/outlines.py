@@ -246,7 +246,7 @@ def with_dabs(rough: Contour, finish: Contour, walls: Contour, *, bit_radius_mm:
     return rough
 
 
-def down(loop: Contour, to: Sequence[float], top: float, lifts: Lifts) -> Pass:
+def down(loop: Contour, to: Sequence[float], top_z_mm: float, lifts: Lifts) -> Pass:
     """Round and round a closed loop, ramping down to each level at its beginning; the last ramp's wedge is recut.
 
     Each ramp cuts the wedge of the one before it. Tabs lie beyond the ramp. Begun in a slot, the pass comes down to
@@ -254,9 +254,9 @@ def down(loop: Contour, to: Sequence[float], top: float, lifts: Lifts) -> Pass:
     """
     length = loop.length_mm
     first_flank = _first_flank(loop, lifts, to[-1])
-    wanted = RAMP_RUN * max(a - b for a, b in pairwise((top, *to)))
+    wanted = RAMP_RUN * max(a - b for a, b in pairwise((top_z_mm, *to)))
     ramp = _at_a_joint(loop, wanted, min(first_flank, length / 2))
-    knots: list[Knot] = [(0.0, top)]
+    knots: list[Knot] = [(0.0, top_z_mm)]
     for turn, z in enumerate(to):
         base = turn * length
         knots.append((base + ramp, z))
@@ -264,7 +264,7 @@ def down(loop: Contour, to: Sequence[float], top: float, lifts: Lifts) -> Pass:
         knots.append((base + length, z))
     last = knots[-1][0]
     knots.append((last + min(ramp + OVERLAP_MM, first_flank), to[-1]))
-    return Pass((*_into(loop, top), *steps_along(loop, knots)))
+    return Pass((*_into(loop, top_z_mm), *steps_along(loop, knots)))
 
 
 def _into(loop: Contour, z: float) -> tuple[Step, ...]:
