@@ -43,9 +43,9 @@ from platelayer.tolerances import (
     COINCIDENT_MM,
     LEAST_STANDING_MM,
     LEFTOVER_MM,
-    SHORT_PIECE_MM,
     SLUG_WIDTH_MM,
     STANDING_RATIO,
+    TAPE_HOLDS_MM2,
 )
 from platelayer.values.cuts import Pass
 from platelayer.values.shapes import Contour, Line, Point, Pose
@@ -179,9 +179,10 @@ def least_standing_mm(task: OutlineTask) -> float:
 
 
 def _is_held_below(part: Area, task: OutlineTask) -> bool:
-    """A skin holds every block, tape a large one."""
+    """A skin holds every block, tape a large one: what is left of that when all slots round it have been widened."""
+    left = buffered(part, -task.widening_mm - SLUG_WIDTH_MM, chord_mm=_CHORD_MM)
     kind = task.holding.kind
-    return kind is HoldingKind.SKIN or (kind.is_from_below and _extent_mm(part) >= SHORT_PIECE_MM)
+    return kind is HoldingKind.SKIN or (kind.is_from_below and float(left.area) >= TAPE_HOLDS_MM2)
 
 
 def _extent_mm(part: Area) -> float:
