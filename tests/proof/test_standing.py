@@ -23,7 +23,7 @@ from platelayer.road.planning import plan_job
 from platelayer.road.proving import prove
 from platelayer.values.findings import Code
 from platelayer.values.tooling import NoGo
-from proved import data_of, refusals, written
+from proved import data_of, refusals, text_of, written
 
 SKIN = """
 [job]
@@ -78,13 +78,26 @@ def codes(contents, code):
 
 
 def standing_waste(contents):
-    """The waste by shapely alone: the board less each outline, sockets and the wood round pegs filled, and its slot."""
+    """The waste by shapely alone: the board less each outline, sockets and the wood round pegs filled, and its slot;
+    and less what the bit took besides."""
     data = data_of(contents)
     wide, high = data["boards"][0]["size"]
     pieces = [ring_of(piece["outline"]) for piece in data["pieces"]]
     bit = data["files"][0]["bits"][0]["diameter"]
-    cut = shapely.union_all([piece.buffer(bit + 8).buffer(-8) for piece in pieces])
+    cut = shapely.union_all([*(piece.buffer(bit + 8).buffer(-8) for piece in pieces), *milled(contents, bit / 2)])
     return shapely.box(0, 0, wide, high) - cut, bit
+
+
+def milled(contents, radius):
+    """What the bit takes away where it comes within 2 mm of the spoilboard, from which z counts."""
+    at, found = {"X": 0.0, "Y": 0.0, "Z": 99.0}, []
+    for line in text_of(contents, data_of(contents)["files"][0]["name"]).splitlines():
+        before = at
+        at = at | {letter: float(value) for letter, value in re.findall(r"([XYZ])(-?[\d.]+)", line.partition("(")[0])}
+        if max(before["Z"], at["Z"]) < 2.0:
+            chord = shapely.LineString([(before["X"], before["Y"]), (at["X"], at["Y"])])
+            found.append(chord.buffer(radius))
+    return found
 
 
 def ring_of(segments):
