@@ -94,7 +94,7 @@ def stations_on(moves: BoardMoves, rows: Rows, above_tip_mm: Floats) -> Stations
     along = np.cumsum(steps) + owner
     heads = np.flatnonzero(place == 0)
     lengths = np.add.reduceat(steps, heads)
-    is_sloped = moves.depth[rows, 0] != moves.depth[rows, 1]
+    is_sloped = (moves.depth[rows, 0] != moves.depth[rows, 1]) & (lengths > COINCIDENT_MM)
     counts = np.maximum(2 + lengths // STATION_MM, np.where(is_sloped, _ON_A_SLOPE, 2)).astype(np.intp)
     of = np.repeat(np.arange(len(rows)), counts)
     number = np.arange(len(of)) - np.repeat(np.cumsum(counts) - counts, counts)
