@@ -50,6 +50,10 @@ ANGLE_RAD: Final = 1e-9
 SLUG_WIDTH_MM: Final = 0.5
 """A freed island narrower than this everywhere is dust, not a projectile."""
 
+TAPE_HOLDS_MM2: Final = 1500.0
+"""Waste so large stays on the tape or vacuum under it while the bit passes: three times PUSH_N at 0.02 N/mm2, what
+tape holds on dusty wood; a guess, no source. A clamp finds room on it too. Smaller scraps fly."""
+
 ARC_CHORD_MM: Final = 0.002
 """How far a controller's chords may stray from an arc it runs; the corner between two chords limits the arc's speed.
 From memory: the usual factory setting of small open controllers."""

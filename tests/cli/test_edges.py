@@ -68,9 +68,9 @@ def test_edges_have_a_file_of_their_own_between_joints_and_outlines(good):
     assert files == [f"A-1-{FLAT}.nc", ROUND, f"A-3-{FLAT}.nc"]
     kinds = [re.findall(r"^\(\S+ (\w+)\)$", text_of(good, name), re.M) for name in files]
     assert [sorted(set(some)) for some in kinds] == [
-        ["groove", "notch", "socket"],
+        ["groove", "socket"],
         ["break", "edge"],
-        ["outline"],
+        ["outline", "parting", "slot"],
     ]
 
 

@@ -57,8 +57,8 @@ def twelve(*, width=36, height='"5 3/4"', pieces=EIGHTEEN, job="", margin=0):
 def one_slot(job):
     """The distances of a job whose neighbours have one slot between them."""
     board = job.boards[0]
-    rim = rim_mm(job.holding, board.thickness_mm)
-    return Apart(gap_mm=gap_mm(job), clearance_mm=clearance_needed_mm(job, board), rim_mm=rim)
+    gap, rim = gap_mm(job), rim_mm(job.holding, board.thickness_mm)
+    return Apart(gap_mm=gap, along_mm=gap, clearance_mm=clearance_needed_mm(job, board), rim_mm=rim)
 
 
 def assert_apart(job, pieces, placements):

@@ -20,7 +20,7 @@ from platelayer.placing.dowels import dowel_places, with_keep_outs
 from platelayer.placing.rows import place_rows
 from platelayer.road.planning import plan_job
 from platelayer.values.cuts import CutKind
-from platelayer.values.pieces import BoardFace, Piece
+from platelayer.values.pieces import BoardFace, EdgeLabel, Piece, Role
 from platelayer.values.tooling import Board, NoGo, Turning
 
 PROFILES = load_profiles(())
@@ -46,7 +46,7 @@ def block(length, width):
         kind="straight",
         title="block",
         outline=rectangle((0.0, 0.0), (length, width)),
-        labels=(),
+        labels=(EdgeLabel(Role.SIDE, -1),) * 4,
         ends=(),
         grooves=(),
         thickness_mm=12.7,
@@ -158,6 +158,7 @@ def test_a_job_cut_on_one_face_has_no_dowels():
 
 def test_only_boards_with_a_lower_face_to_cut_are_bored():
     text = BOTH.replace("count = 2", "count = 1").replace("width = 26", "count = 2\nwidth = 10")
+    text = text.replace("height = 5", "height = 4")
     _, plan = planned(text)
     turned = {program.board.id for program in plan.programs if program.face is BoardFace.BOTTOM}
     assert len({program.board.id for program in plan.programs}) == 2

@@ -274,9 +274,9 @@ HARMLESS = {
     "M3 again while it turns": (WORD, lambda text: _in_a_cut(text, "M3")),
     "M30 doubled": (WORD, lambda text: text + "M30\n"),
     "a longer dwell": (WORD, lambda text: text.replace("G4 P6000", "G4 P9000")),
-    "a title left out": (WORD, lambda text: text.replace("(long-01 outline)\n", "")),
+    "a title left out": (WORD, lambda text: text.replace("(long-01 slot)\n", "")),
     "too fast where the slot is empty": (WORD, lambda text: _again(text, "F17000")),
-    "a wall that stands 0.01 mm high": (HAND, lambda text: _in_part(text, "outline finish", "Z-13", "Z-12.69")),
+    "a wall that stands 0.01 mm high": (HAND, lambda text: _in_part(text, "parting", "Z-13", "Z-12.69")),
     "a step 1 % over": (HAND, lambda text: _level_deeper(text, 1.01)),
     "a step 22 % over": (HAND, lambda text: _level_deeper(text, 1.22)),
 }
@@ -291,10 +291,10 @@ def _in_part(text, part, word, instead):
 
 
 def _level_deeper(text, ratio):
-    """The second level of the outline so many stepdowns, of 3.3 mm, below the first at 3.25 mm."""
-    at = text.index("long-01 outline)")
+    """The second level of the slot so many stepdowns, of 3.3 mm, below the first at 3.025 mm."""
+    at = text.index("long-01 slot)")
     end = text.index("\n(", at)
-    return text[:at] + text[at:end].replace("Z-6.5\n", f"Z-{3.25 + 3.3 * ratio:.4f}\n") + text[end:]
+    return text[:at] + text[at:end].replace("Z-6.05\n", f"Z-{3.025 + 3.3 * ratio:.4f}\n") + text[end:]
 
 
 def _again(text, feed):
@@ -338,12 +338,12 @@ def test_a_step_too_deep_says_by_how_much(ratio, weight):
 
 @pytest.mark.parametrize("height", [0.03, 2.0, 13.0])
 def test_a_wall_that_is_left_names_the_line_that_should_have_cut_it(height):
-    """The last finish pass so much too high, or in the air: told with the line nearest to the wall."""
+    """The parting so much too high, or in the air: told with the line nearest to the wall."""
     made, _ = job(HAND)
     (file,) = made.texts
-    text = _in_part(made.texts[file], "outline finish", "Z-13", f"Z-{12.7 - height:.3f}".replace("--", ""))
+    text = _in_part(made.texts[file], "parting", "Z-13", f"Z-{12.7 - height:.3f}".replace("--", ""))
     (left,) = [one for one in reported(made, file, text).findings if one.code == "shape-wood-left"]
-    begin = text[: text.index("(long-01 outline)")].count("\n")
+    begin = text[: text.index("(long-01 outline finish)")].count("\n")
     assert begin < left.where.line <= text.count("\n")
 
 

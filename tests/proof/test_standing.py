@@ -4,6 +4,7 @@ import math
 import re
 from dataclasses import replace
 
+import numpy as np
 import pytest
 import shapely
 from hypothesis import given
@@ -11,6 +12,7 @@ from hypothesis import strategies as st
 
 from broken_files.small_job import small_job
 from cli.jobs import small_job as job_text
+from platelayer.gcode.reader import read_program
 from platelayer.geometry.contours import circle
 from platelayer.geometry.regions import box
 from platelayer.job import load_job, load_profiles
@@ -23,7 +25,7 @@ from platelayer.road.planning import plan_job
 from platelayer.road.proving import prove
 from platelayer.values.findings import Code
 from platelayer.values.tooling import NoGo
-from proved import data_of, refusals, written
+from proved import data_of, refusals, text_of, written
 
 SKIN = """
 [job]
@@ -78,13 +80,37 @@ def codes(contents, code):
 
 
 def standing_waste(contents):
-    """The waste by shapely alone: the board less each outline, sockets and the wood round pegs filled, and its slot."""
+    """The waste by shapely alone: the board less each outline, sockets and the wood round pegs filled, and its slot;
+    and less what the bit took besides."""
     data = data_of(contents)
     wide, high = data["boards"][0]["size"]
     pieces = [ring_of(piece["outline"]) for piece in data["pieces"]]
     bit = data["files"][0]["bits"][0]["diameter"]
-    cut = shapely.union_all([piece.buffer(bit + 8).buffer(-8) for piece in pieces])
+    cut = shapely.union_all([*(piece.buffer(bit + 8).buffer(-8) for piece in pieces), *milled(contents, bit / 2)])
     return shapely.box(0, 0, wide, high) - cut, bit
+
+
+def milled(contents, radius):
+    """What the bit takes away where it comes within 2 mm of the spoilboard, from which z counts."""
+    name = data_of(contents)["files"][0]["name"]
+    motion = read_program(text_of(contents, name), name=name)
+    is_deep = np.maximum(motion.start[:, 2], motion.end[:, 2]) < 2.0
+    found = []
+    rows = (each[is_deep] for each in (motion.kind, motion.start, motion.end, motion.centre))
+    for kind, a, b, c in zip(*rows, strict=True):
+        way = {2: "cw", 3: "ccw"}.get(int(kind))
+        points = [a[:2]] if way is None else turned(*a[:2], *b[:2], *c, way)
+        found.append(shapely.LineString([*points, b[:2]]).buffer(radius))
+    return found
+
+
+def turned(x0, y0, x1, y1, cx, cy, way):
+    """Points of an arc from its start, without its end."""
+    first, last = math.atan2(y0 - cy, x0 - cx), math.atan2(y1 - cy, x1 - cx)
+    sweep = (last - first) % math.tau if way == "ccw" else -((first - last) % math.tau)
+    r = math.hypot(x0 - cx, y0 - cy)
+    turns = [first + sweep * k / 40 for k in range(40)]
+    return [(cx + r * math.cos(turn), cy + r * math.sin(turn)) for turn in turns]
 
 
 def ring_of(segments):
@@ -93,12 +119,7 @@ def ring_of(segments):
         if "line" in one:
             points.append(one["line"][:2])
             continue
-        x0, y0, x1, y1, cx, cy, way = one["arc"]
-        first, last = math.atan2(y0 - cy, x0 - cx), math.atan2(y1 - cy, x1 - cx)
-        sweep = (last - first) % math.tau if way == "ccw" else -((first - last) % math.tau)
-        r = math.hypot(x0 - cx, y0 - cy)
-        turns = [first + sweep * k / 40 for k in range(40)]
-        points += [(cx + r * math.cos(turn), cy + r * math.sin(turn)) for turn in turns]
+        points += turned(*one["arc"])
     return shapely.Polygon(points)
 
 

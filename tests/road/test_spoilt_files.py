@@ -43,13 +43,13 @@ def places(lines: Lines) -> Iterator[tuple[int, tuple[float, ...], tuple[float, 
 
 
 def rapid_lowered(lines: Lines) -> None:
-    start, end = section(lines, "long-02 outline")
+    start, end = section(lines, "long-02 slot")
     lift = next(i for i in range(start + 2, end) if re.fullmatch(r"G0 Z\d+", lines[i]))
     lines[lift] = "G0 Z0.2"
 
 
 def z_too_deep(lines: Lines) -> None:
-    start, end = section(lines, "long-01 outline")
+    start, end = section(lines, "long-01 parting")
     last = [i for i in range(start, end) if word(lines[i], "Z") == -13][-1]
     lines[last] = with_word(lines[last], "Z", -13.6)
 
@@ -62,7 +62,7 @@ def arc_with_unequal_radii(lines: Lines) -> None:
 
 def arc_bent_with_equal_radii(lines: Lines) -> None:
     """The centre slid along the chord's bisector: both radii agree, the arc bulges into the head."""
-    start, end = section(lines, "long-01 notch")
+    start, end = section(lines, "long-01 outline finish")
     moves = [(i, a, b) for i, a, b in places(lines) if start <= i < end and lines[i][:2] in {"G2", "G3"}]
     index, a, b = max(moves, key=lambda move: math.dist(move[1][:2], move[2][:2]))
     way = 1 if lines[index].startswith("G3") else -1
@@ -73,7 +73,7 @@ def arc_bent_with_equal_radii(lines: Lines) -> None:
 
 def tab_removed(lines: Lines) -> None:
     """All lifts over the tabs of one piece go on at the depth they came from."""
-    start, end = section(lines, "long-01 outline")
+    start, end = section(lines, "long-01 parting")
     for i in range(start, end):
         if word(lines[i], "Z") == -10.7:
             lines[i] = with_word(lines[i], "Z", -13)
@@ -142,8 +142,8 @@ def pause_lost(lines: Lines) -> None:
 
 
 def plunge_after_a_tab(lines: Lines) -> None:
-    """In the finish pass of full depth the bit stays up over the flank and then drops straight."""
-    start, end = section(lines, "long-01 outline")
+    """Where the piece is parted the bit stays up over the flank and then drops straight."""
+    start, end = section(lines, "long-01 parting")
     downs = [i for i in range(start, end) if word(lines[i], "Z") == -13 and word(lines[i - 2], "Z") == -10.7]
     flank = next(i for i in downs if word(lines[i], "X") is not None)
     lines[flank : flank + 1] = [re.sub(r" Z\S+", "", lines[flank]), "G1 Z-13"]

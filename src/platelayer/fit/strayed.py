@@ -5,14 +5,15 @@ Glossary:
     stray: how much further out a head comes, or nearer to its face a lip, by slack alone, told as the reach bias that
         changes the plays as much. A joint's is that of both its ends.
 
-The bit goes once round the end by climb, clockwise, and comes to it settled, as finish loops do. What it leaves is held
+The bit goes once round the end by climb, clockwise, and comes to it settled, as finish loops do. In a loop that goes
+round the whole piece it dips into a peg's reliefs on its way, and comes out of each settled the other way. What it leaves is held
 against the other kind of end as drawn. One number an end is enough: slack moves both plays of a joint the same way, as
 a head does that stands further out (derived here, by that simulation: of 0.1 mm of slack some 0.02 mm stay).
 """
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -78,21 +79,27 @@ def _held(signs: Floats) -> Floats:
     return found
 
 
-def stray_mm(shape: JointShape, kind: EndKind, *, bit_radius_mm: float, heading_rad: float, lost: LostMotion) -> float:
+@dataclass(frozen=True, slots=True)
+class Way:
+    """The bit that goes round ends, and whether a peg is part of the loop round its whole piece."""
+
+    bit_radius_mm: float
+    is_one_loop: bool
+
+
+def stray_mm(shape: JointShape, kind: EndKind, *, way: Way, heading_rad: float, lost: LostMotion) -> float:
     """The stray of one end of a joint drawn with that shape and cut looking that way."""
-    return _stray_mm(shape, (kind,), bit_radius_mm, heading_rad, lost)
+    return _stray_mm(shape, (kind,), way, heading_rad, lost)
 
 
-def pair_stray_mm(shape: JointShape, *, bit_radius_mm: float, heading_rad: float, lost: LostMotion) -> float:
+def pair_stray_mm(shape: JointShape, *, way: Way, heading_rad: float, lost: LostMotion) -> float:
     """The stray of a joint whose ends were both cut looking that way: what one loses by standing askew both do."""
-    return _stray_mm(shape, (EndKind.PEG, EndKind.SOCKET), bit_radius_mm, heading_rad, lost)
+    return _stray_mm(shape, (EndKind.PEG, EndKind.SOCKET), way, heading_rad, lost)
 
 
-def _stray_mm(
-    shape: JointShape, kinds: Sequence[EndKind], bit_radius_mm: float, heading_rad: float, lost: LostMotion
-) -> float:
-    drawn = {one: _cut(shape, one, bit_radius_mm, 0.0, _NO_LOSS) for one in (EndKind.PEG, EndKind.SOCKET)}
-    cut = {one: _cut(shape, one, bit_radius_mm, heading_rad, lost) for one in kinds}
+def _stray_mm(shape: JointShape, kinds: Sequence[EndKind], way: Way, heading_rad: float, lost: LostMotion) -> float:
+    drawn = {one: _cut(shape, one, way, 0.0, _NO_LOSS) for one in (EndKind.PEG, EndKind.SOCKET)}
+    cut = {one: _cut(shape, one, way, heading_rad, lost) for one in kinds}
     return _as_stray(shape, _plays(drawn | cut) - _plays(drawn))
 
 
@@ -143,12 +150,13 @@ def _aside(rings: Rings, shift_mm: float) -> Rings:
     return tuple(ring + np.array([0.0, shift_mm]) for ring in rings)
 
 
-def _cut(shape: JointShape, kind: EndKind, radius_mm: float, heading_rad: float, lost: LostMotion) -> Area:
-    """The end that is left, in its end frame: the finish loop passes reliefs by, since they are cut on their own."""
-    chord = FLATTEN_CHORD_MM
+def _cut(shape: JointShape, kind: EndKind, way: Way, heading_rad: float, lost: LostMotion) -> Area:
+    """The end that is left, in its end frame: a loop of the peg's own takes reliefs as if they were cut on their own."""
+    chord, radius_mm = FLATTEN_CHORD_MM, way.bit_radius_mm
     if kind is EndKind.PEG:
         unrelieved = replace(shape, root_radius_mm=radius_mm, overcut_mm=0.0)
-        contour = peg_contour(unrelieved if shape.overcut_mm else shape, body_mm=_BODY_MM)
+        passes_by = shape.overcut_mm and not way.is_one_loop
+        contour = peg_contour(unrelieved if passes_by else shape, body_mm=_BODY_MM)
     else:
         contour = socket_contour(shape, body_mm=_BODY_MM)
     loop = max(parts(buffered(to_area(contour, chord_mm=chord), radius_mm, chord_mm=chord)), key=lambda one: one.area)

@@ -43,9 +43,9 @@ from platelayer.tolerances import (
     COINCIDENT_MM,
     LEAST_STANDING_MM,
     LEFTOVER_MM,
-    SHORT_PIECE_MM,
     SLUG_WIDTH_MM,
     STANDING_RATIO,
+    TAPE_HOLDS_MM2,
 )
 from platelayer.values.cuts import Pass
 from platelayer.values.shapes import Contour, Line, Point, Pose
@@ -136,11 +136,10 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
             loose = [part for part in before if not _overlap(part, union(kept, solids))]
             more = [*parts(union_all([*loose, *(part for part in at_last if not _overlap(part, kept))]))]
         radius_mm = task.bit.radius_mm
-        off = (
+        off, beside = (
             buffered(one, radius_mm + by, chord_mm=_CHORD_MM) for one, by in ((solids, _CHORD_MM), (kept, -_INTO_MM))
         )
-        bounds = union_all(off)
-        made = [Clearing(part, tuple(ways)) for part in more if (ways := _ways(part, bounds, task))]
+        made = [Clearing(part, ways) for part in more if (ways := _milled(part, off, beside, task))]
         if not made:
             break
         found += made
@@ -186,9 +185,10 @@ def least_standing_mm(task: OutlineTask) -> float:
 
 
 def _is_held_below(part: Area, task: OutlineTask) -> bool:
-    """A skin holds every block, tape a large one."""
+    """A skin holds every block, tape a large one: what is left of that when all slots round it have been widened."""
+    left = buffered(part, -task.widening_mm - SLUG_WIDTH_MM, chord_mm=_CHORD_MM)
     kind = task.holding.kind
-    return kind is HoldingKind.SKIN or (kind.is_from_below and _extent_mm(part) >= SHORT_PIECE_MM)
+    return kind is HoldingKind.SKIN or (kind.is_from_below and float(left.area) >= TAPE_HOLDS_MM2)
 
 
 def _extent_mm(part: Area) -> float:
@@ -199,12 +199,25 @@ def _extent_mm(part: Area) -> float:
     return max(unbent, *map(float, np.hypot(*np.diff(corners, axis=0)[:2].T)))
 
 
-def _ways(part: Area, bounds: Area, task: OutlineTask) -> list[Contour]:
+def _milled(part: Area, off: Area, beside: Area, task: OutlineTask) -> tuple[Contour, ...]:
+    """Ways that clear a part: the bit's middle keeps ``off`` pieces, and out of what is ``beside`` waste that stays.
+
+    Where waste that stays is near, a stub of the part is left. A neck between two such wastes that is shorter than the
+    bit is wide has no way like that: there the middle stays in the neck itself, and both wastes lose their tips.
+    """
+    reach_mm = _SPACING_RATIO * task.bit.radius_mm
+    around = difference(buffered(part, reach_mm, chord_mm=_CHORD_MM), union(off, beside))
+    return tuple(_ways(part, around, task) or _ways(part, difference(part, off), task))
+
+
+def _ways(part: Area, free: Area, task: OutlineTask) -> list[Contour]:
     """Strokes along the longer side of a part, side by side and joined at their ends where nothing is in between.
 
     No point of the part is further from a stroke's line than half their spacing, nor is its foot there further outside;
-    but the bit's middle keeps out of ``bounds``, and where waste that stays is near it leaves a stub of the part.
+    but the bit's middle keeps to what is ``free``.
     """
+    if free.is_empty:
+        return []
     corners = np.asarray(part.minimum_rotated_rectangle.exterior.coords)
     sides = np.diff(corners, axis=0)[:2]
     along = sides[int(np.argmax(np.hypot(*sides.T)))]
@@ -215,9 +228,6 @@ def _ways(part: Area, bounds: Area, task: OutlineTask) -> list[Contour]:
     spare = high_y - low_y - 2 * half
     count = math.ceil(spare / (2 * half)) + 1 if spare > 0 else 1
     heights = np.linspace(low_y + half, high_y - half, count) if count > 1 else [(low_y + high_y) / 2]
-    free = difference(buffered(part, half, chord_mm=_CHORD_MM), bounds)
-    if free.is_empty:
-        return []
     free = moved(free, Pose(0.0, 0.0, -turn))
     chains: list[list[Point]] = []
     ended: list[list[Point]] = []

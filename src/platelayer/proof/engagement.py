@@ -43,6 +43,9 @@ THIN_CUT_RATIO: Final = 0.15
 STATION_MM: Final = 2.0
 """Stations stand no further apart than this along a move, and one at either end."""
 
+_ON_A_SLOPE: Final = 5
+"""So many at least on a move that rises or falls: it may meet wood in its first half only, where it is deep."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stations:
@@ -91,7 +94,8 @@ def stations_on(moves: BoardMoves, rows: Rows, above_tip_mm: Floats) -> Stations
     along = np.cumsum(steps) + owner
     heads = np.flatnonzero(place == 0)
     lengths = np.add.reduceat(steps, heads)
-    counts = (2 + lengths // STATION_MM).astype(np.intp)
+    is_sloped = (moves.depth[rows, 0] != moves.depth[rows, 1]) & (lengths > COINCIDENT_MM)
+    counts = np.maximum(2 + lengths // STATION_MM, np.where(is_sloped, _ON_A_SLOPE, 2)).astype(np.intp)
     of = np.repeat(np.arange(len(rows)), counts)
     number = np.arange(len(of)) - np.repeat(np.cumsum(counts) - counts, counts)
     share = number / (counts - 1)[of]

@@ -18,7 +18,6 @@ move by move.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
 
 import numpy as np
 
@@ -45,7 +44,7 @@ from platelayer.manifest.schema import ManifestBoard
 from platelayer.proof.as_cut import PieceAsCut, holding_mm
 from platelayer.proof.holds import PRESSED_ALL_OVER, holds_of
 from platelayer.proof.removal import near, runs_through, swept
-from platelayer.tolerances import DEPTH_MM, LEFTOVER_MM, SLUG_GRAIN_MM, SLUG_WIDTH_MM
+from platelayer.tolerances import DEPTH_MM, LEFTOVER_MM, SLUG_GRAIN_MM, SLUG_WIDTH_MM, TAPE_HOLDS_MM2
 from platelayer.values.shapes import Point
 
 
@@ -62,11 +61,6 @@ class Freed:
     move: int
     is_at_edge: bool
     is_taped: bool = False
-
-
-TAPE_HOLDS_MM2: Final = 1500.0
-"""Waste so large stays on the tape or vacuum under it while the bit passes: three times PUSH_N at 0.02 N/mm2, what
-tape holds on dusty wood; a guess, no source. A clamp finds room on it too. Smaller scraps fly."""
 
 
 def freed_parts(moves: BoardMoves, woods: Sequence[PieceAsCut]) -> tuple[Freed, ...]:

@@ -14,7 +14,7 @@ from dataclasses import replace
 from functools import cache
 from typing import Final
 
-from platelayer.fit.strayed import pair_stray_mm, stray_mm
+from platelayer.fit.strayed import Way, pair_stray_mm, stray_mm
 from platelayer.fit.target_play import drawn_shape
 from platelayer.offset.relief import corner_radii
 from platelayer.pieces.catalogue import pieces_from_order
@@ -39,14 +39,14 @@ def redrawn(job: Job, pieces: Sequence[Piece], placements: Sequence[Placement]) 
     if lost.is_none:
         return tuple(pieces)
     cutter = cutter_of(job)
+    way = Way(cutter.bit_radius_mm, is_one_loop=job.joints_bit == job.outlines_bit)
     shape = drawn_shape(job.joint, cutter)
     corners, track, _ = corner_radii(job)
 
     @cache
     def more_mm(kind: EndKind, heading_rad: float) -> float:
         here, on_card = (
-            stray_mm(shape, kind, bit_radius_mm=cutter.bit_radius_mm, heading_rad=one, lost=lost)
-            for one in (heading_rad, lost.lies.heading_rad)
+            stray_mm(shape, kind, way=way, heading_rad=one, lost=lost) for one in (heading_rad, lost.lies.heading_rad)
         )
         beyond = sum(beyond_mm(lies, read_mm) * counts_ratio(heading_rad, lies) / 2 for lies, read_mm in lost.strays_mm)
         return round(here - on_card + beyond, 4)
@@ -55,8 +55,7 @@ def redrawn(job: Job, pieces: Sequence[Piece], placements: Sequence[Placement]) 
     def beyond_mm(lies: Lying, read_mm: float) -> float:
         """What a card that lay so strays beyond the simulation, where that is more than both are unsure of."""
         here, on_card = (
-            pair_stray_mm(shape, bit_radius_mm=cutter.bit_radius_mm, heading_rad=one.heading_rad, lost=lost)
-            for one in (lies, lost.lies)
+            pair_stray_mm(shape, way=way, heading_rad=one.heading_rad, lost=lost) for one in (lies, lost.lies)
         )
         beyond = read_mm - (here - on_card)
         return beyond if abs(beyond) > STRAY_DOUBT_MM else 0.0
@@ -119,7 +118,7 @@ def with_direction_words(job: Job, plan: Plan) -> Job:
     if job.tuning is None:
         return job
     ends = [end for placed in plan.pieces for end in placed.piece.ends]
-    words = (*_way_words(job.lost, ends), *_between_words(ends), *_half_words(job.lost, ends))
+    words = (*_way_words(job.lost, ends), *_between_words(ends), *_half_words(job, ends))
     return replace(job, tuning=replace(job.tuning, words=(*job.tuning.words, *words)))
 
 
@@ -138,8 +137,14 @@ def _way_words(lost: LostMotion, ends: Sequence[End]) -> tuple[str, ...]:
     return (f"Ends are cut in {len(ways)} directions, {shown} degrees to x; {cards} read.",)
 
 
-def _half_words(lost: LostMotion, ends: Sequence[End]) -> tuple[str, ...]:
-    """A loop comes to one half of a peg's face going out, to the other coming back: they part by a lagging slack."""
+def _half_words(job: Job, ends: Sequence[End]) -> tuple[str, ...]:
+    """A peg's own loop comes to one half of its face going out, to the other coming back: they part by a lagging slack.
+
+    The loop round a whole piece comes to both going out, since it dips into the relief between.
+    """
+    lost = job.lost
+    if job.joints_bit == job.outlines_bit:
+        return ()
     headings = {_half_turn(end.pose.heading_rad) for end in ends if end.kind is EndKind.PEG}
     square = (("x", 0.0, lost.slack_x_mm), ("y", _half_turn(math.pi / 2), lost.slack_y_mm))
     return tuple(

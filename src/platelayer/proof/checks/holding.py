@@ -9,10 +9,10 @@ from platelayer.gcode.moves import BoardMoves
 from platelayer.geometry.regions import buffered, difference, distance_between_mm, line_through
 from platelayer.proof.as_cut import PieceAsCut
 from platelayer.proof.checks.rows import where_of
-from platelayer.proof.freed import TAPE_HOLDS_MM2, Freed, freed_parts, passing_islands
+from platelayer.proof.freed import Freed, freed_parts, passing_islands
 from platelayer.proof.removal import at_slice, near
 from platelayer.proof.tabs import TabAsCut
-from platelayer.tolerances import DEPTH_MM, LEFTOVER_MM, TAB_MM
+from platelayer.tolerances import DEPTH_MM, LEFTOVER_MM, TAB_MM, TAPE_HOLDS_MM2
 from platelayer.units import show_length, show_place, show_small
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.motion import MoveKind

@@ -93,16 +93,16 @@ def check_left(wood: PieceAsCut, moves: BoardMoves) -> tuple[Finding, ...]:
 
 
 def _beside(wood: PieceAsCut, moves: BoardMoves, left: Left) -> Where:
-    """The place of wood left, and the line of the move that comes nearest to it, deep enough to cut it if any is."""
+    """The place of wood left, and the line of the move that comes nearest to it, deep enough if one beside it is."""
     piece, point = wood.design.piece.id, (*left.point, -left.depth_mm)
     rows = wood.rows[moves.is_top[wood.rows] & (moves.radius[wood.rows] > 0)]
-    deep = rows[moves.depth[rows].max(axis=1) >= left.depth_mm]
-    asked = (deep if len(deep) else rows).tolist()
-    if not asked:
+    if not len(rows):
         return Where(board=moves.board.id, piece=piece, point=point)
     place_of = points_area([left.point])[0]
-    apart = [distance_between_mm(line_through(moves.plan(row)), place_of) for row in asked]
-    return where_of(moves, asked[int(np.argmin(apart))], piece=piece, point=point)
+    apart = np.asarray([distance_between_mm(line_through(moves.plan(row)), place_of) for row in rows.tolist()])
+    is_deep = (moves.depth[rows].max(axis=1) >= left.depth_mm) & (apart <= 2 * moves.radius[rows])
+    nearest = np.argmin(np.where(is_deep, apart, np.inf) if is_deep.any() else apart)
+    return where_of(moves, int(rows[nearest]), piece=piece, point=point)
 
 
 def check_grooves(wood: PieceAsCut, moves: BoardMoves) -> tuple[Finding, ...]:
