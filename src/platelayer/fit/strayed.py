@@ -6,9 +6,10 @@ Glossary:
         changes the plays as much. A joint's is that of both its ends.
 
 The bit goes once round the end by climb, clockwise, and comes to it settled, as finish loops do. In a loop that goes
-round the whole piece it dips into a peg's reliefs on its way, and comes out of each settled the other way. What it leaves is held
-against the other kind of end as drawn. One number an end is enough: slack moves both plays of a joint the same way, as
-a head does that stands further out (derived here, by that simulation: of 0.1 mm of slack some 0.02 mm stay).
+round the whole piece it dips into a peg's reliefs on its way, and comes out of each settled the other way. What it
+leaves is held against the other kind of end as drawn. One number an end is enough: slack moves both plays of a joint
+the same way, as a head does that stands further out (derived here, by that simulation: of 0.1 mm of slack some 0.02 mm
+stay).
 """
 
 import math
@@ -151,7 +152,7 @@ def _aside(rings: Rings, shift_mm: float) -> Rings:
 
 
 def _cut(shape: JointShape, kind: EndKind, way: Way, heading_rad: float, lost: LostMotion) -> Area:
-    """The end that is left, in its end frame: a loop of the peg's own takes reliefs as if they were cut on their own."""
+    """The end that is left, in its end frame; a peg's own loop is taken to pass its reliefs by."""
     chord, radius_mm = FLATTEN_CHORD_MM, way.bit_radius_mm
     if kind is EndKind.PEG:
         unrelieved = replace(shape, root_radius_mm=radius_mm, overcut_mm=0.0)
