@@ -54,7 +54,7 @@ def test_an_offcut_is_cut_and_the_dry_run_knows_its_edge(tmp_path, placing):
     data = json.loads(path.read_text())
     assert "outline" in data["boards"][0]
     data["boards"][0]["outline"] = [
-        {"line": line} for line in ([0, 0, 200, 0], [200, 0, 200, 177.8], [200, 177.8, 0, 177.8], [0, 177.8, 0, 0])
+        {"line": line} for line in ([0, 0, 90, 0], [90, 0, 90, 177.8], [90, 177.8, 0, 177.8], [0, 177.8, 0, 0])
     ]
     path.write_text(json.dumps(data))
     result = run("dryrun", tmp_path / "out")

@@ -147,7 +147,7 @@ def _look_across(berths: Sequence[_Berth], bodies: Sequence[Body], solids: Seque
         apart = np.array([distances_mm(solids[other], berth.wood) for other in others])
         apart = apart.reshape(len(others), len(berth.wood))
         alone = (apart < far).sum(axis=0)
-        beyond = (slot + task.widening_mm + share * least for share in (0.1, 0.9))
+        beyond = (slot + share * least for share in (0.1, 0.9))
         near_side, far_side = (berth.wood + berth.normals * out for out in beyond)
         for down, part in enumerate((waste.rim, *waste.blocks)):
             stands = holds_points(part, near_side) & holds_points(part, far_side)
