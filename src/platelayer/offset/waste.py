@@ -122,6 +122,7 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
     solids = union_all(to_area(body.outline, chord_mm=_CHORD_MM) for body in bodies)
     through = union_all(body.through for body in bodies)
     parted = union_all(_taken(body.finish, task) for body in bodies)
+    beyond = difference(buffered(waste.board, 2 * task.bit.diameter_mm, chord_mm=_CHORD_MM), waste.board)
     found: list[Clearing] = []
     gone = EMPTY
     for _ in range(_ROUNDS):
@@ -139,6 +140,7 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
         off, beside = (
             buffered(one, radius_mm + by, chord_mm=_CHORD_MM) for one, by in ((solids, _CHORD_MM), (kept, -_INTO_MM))
         )
+        off = union(off, beyond)
         made = [Clearing(part, ways) for part in more if (ways := _milled(part, off, beside, task))]
         if not made:
             break
@@ -200,7 +202,7 @@ def _extent_mm(part: Area) -> float:
 
 
 def _milled(part: Area, off: Area, beside: Area, task: OutlineTask) -> tuple[Contour, ...]:
-    """Ways that clear a part: the bit's middle keeps ``off`` pieces, and out of what is ``beside`` waste that stays.
+    """Ways that clear a part: the bit's middle keeps ``off`` pieces and on the board, and off waste that stays.
 
     Where waste that stays is near, a stub of the part is left. A neck between two such wastes that is shorter than the
     bit is wide has no way like that: there the middle stays in the neck itself, and both wastes lose their tips.
