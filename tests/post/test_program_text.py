@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 
 from platelayer.errors import CannotCut
 from platelayer.gcode.reader import read_program
@@ -123,12 +123,23 @@ def distance_to(place, leg):
     return min(math.dist(candidate, place) for candidate in places)
 
 
+def runs_steps(motion):
+    """Moves at feed, and those straight up: at rapid to where a pass begins above the end of the one before."""
+    is_across = (motion.start[:, :2] != motion.end[:, :2]).any(axis=1)
+    return (motion.kind != MoveKind.RAPID) | (~is_across & (motion.end[:, 2] > motion.start[:, 2]))
+
+
+STILL = Line((0.0, 0.0), (0.0, 0.0))
+LIFTED = make_plan(Pass((Step(STILL, -2.0, -2.0),)), Pass((Step(STILL, 0.0, 0.0),)))
+
+
 @settings(max_examples=120)
 @given(plans())
+@example(LIFTED)
 def test_what_is_read_back_is_what_was_planned(plan):
     """Every place of every planned step lies on the moves read back, in order, within a few last digits."""
     motion = read(plan)
-    legs = points_of_rows(motion, np.flatnonzero(motion.kind != MoveKind.RAPID))
+    legs = points_of_rows(motion, np.flatnonzero(runs_steps(motion)))
     allowed = 4 * step_mm(plan) + (0.0 if plan.machine.dialect.arcs else FLATTEN_CHORD_MM)
     at = 0
     for step in as_run(plan):
@@ -140,10 +151,11 @@ def test_what_is_read_back_is_what_was_planned(plan):
 
 @settings(max_examples=60)
 @given(plans(arcs=True))
+@example(LIFTED)
 def test_ends_of_planned_steps_are_within_a_program_step_and_never_deeper(plan):
     """Heights are rounded up: in inches a rounded depth went further into the spoilboard than the job allows."""
     motion = read(plan)
-    ends = motion.end[motion.kind != MoveKind.RAPID]
+    ends = motion.end[runs_steps(motion)]
     step = step_mm(plan)
     for points, _, _, z_end in as_run(plan):
         aside = np.abs(ends[:, :2] - points[1]).max(axis=1) <= 0.501 * step

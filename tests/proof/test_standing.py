@@ -25,7 +25,7 @@ from platelayer.road.planning import plan_job
 from platelayer.road.proving import prove
 from platelayer.values.findings import Code
 from platelayer.values.tooling import NoGo
-from proved import data_of, refusals, text_of, written
+from proved import data_of, refusals, spoilt, text_of, written
 
 SKIN = """
 [job]
@@ -129,6 +129,11 @@ def test_between_pieces_on_a_skin_nothing_thin_is_left_standing(placing, no_go):
     """Nested pieces once lay at any distance from each other: 33 strips 1.6 mm thick stood on the skin of sixty."""
     contents = written(SKIN.format(placing=placing, no_go=no_go))
     assert refusals(contents) == []
+    assert_nothing_thin(contents)
+
+
+def assert_nothing_thin(contents):
+    """No strip longer than the bit is wide is thinner than what can stand."""
     waste, bit = standing_waste(contents)
     thin = waste - waste.buffer(-1.5).buffer(1.5 * math.sqrt(2) + 0.02)
     assert all(long_side(part) <= bit + 0.05 for part in shapely.get_parts(thin) if part.buffer(-0.25).area > 0)
@@ -141,12 +146,13 @@ def long_side(part):
 
 
 def moved(text, by_mm):
-    """Files of a job whose second piece is moved away along y by so much from where it was laid."""
+    """Files of a job whose second piece lies beside the first, so much further from it than deep slots ask."""
     job = load_job(text, file="job.toml", profiles=load_profiles(()))
     plan, _ = plan_job(job)
     places = {one.piece.id: (one.board_id, one.pose) for one in plan.pieces}
-    board, pose = places["long-02"]
-    places["long-02"] = (board, replace(pose, y=pose.y + by_mm))
+    board, pose = places["long-01"]
+    apart_mm = 39.6875 + 1.5 * 3.175 + by_mm
+    places["long-02"] = (board, replace(pose, y=pose.y + apart_mm))
     plan, noticed = plan_job(job, kept=replace(read_kept(EMPTY_PLACES, file="p.json"), places=places))
     return contents_of(plan, job, noticed)
 
@@ -163,11 +169,22 @@ count = 2
 )
 
 
-@pytest.mark.parametrize(("by_mm", "is_refused"), [(0.0, False), (2.5, True), (8.0, False)])
-def test_a_strip_between_two_kerfs_is_refused_unless_they_meet_or_it_can_stand(by_mm, is_refused):
-    found = refusals(moved(PAIR, by_mm))
-    assert [one.code for one in found] == ([Code.HOLDING_SLIVER] if is_refused else [])
-    assert not is_refused or 0.5 < found[0].measured < found[0].limit
+@pytest.mark.parametrize("by_mm", [0.0, 2.0, 2.5, 4.0, 5.0, 8.0])
+def test_wherever_a_neighbour_lies_no_strip_is_left_between_two_kerfs(by_mm):
+    contents = moved(PAIR, by_mm)
+    assert refusals(contents) == []
+    assert_nothing_thin(contents)
+
+
+@pytest.mark.parametrize("by_mm", [2.5, 4.0])
+def test_a_strip_between_two_kerfs_that_is_not_milled_is_refused(by_mm):
+    contents = moved(PAIR, by_mm)
+    name = data_of(contents)["files"][0]["name"]
+    text, milled_away = re.subn(r"\(long-0\d waste\)\n[^(]*", "", text_of(contents, name))
+    assert milled_away
+    found = refusals(spoilt(contents, name, text))
+    assert [one.code for one in found] == [Code.HOLDING_SLIVER]
+    assert 0.5 < found[0].measured < found[0].limit
 
 
 @given(st.floats(4, 60), st.floats(0.6, 8))

@@ -264,15 +264,20 @@ def down(loop: Contour, to: Sequence[float], z_start: float, lifts: Lifts) -> Pa
         knots.append((base + length, z))
     last = knots[-1][0]
     knots.append((last + min(ramp + OVERLAP_MM, first_flank), to[-1]))
-    return Pass((*_into(loop, z_start), *steps_along(loop, knots)))
+    return Pass((*_into(loop, z_start, lifts), *steps_along(loop, knots)))
 
 
-def _into(loop: Contour, z: float) -> tuple[Step, ...]:
-    """Down through an open slot from the wood's top to the loop's beginning."""
+def _into(loop: Contour, z: float, lifts: Lifts) -> tuple[Step, ...]:
+    """Down through an open slot from the wood's top to the loop's beginning, no lower than tabs on the way are high."""
     if z >= -COINCIDENT_MM:
         return ()
-    before = loop.length_mm - min(-z * STEEPEST_RUN, loop.length_mm / 2)
-    return steps_along(loop, ((before, 0.0), (loop.length_mm, z)))
+    whole = loop.length_mm
+    before = whole - min(-z * STEEPEST_RUN, whole / 2)
+    behind = max((nearest_along(loop, tab.at) + lifts.lift_mm / 2 for tab in lifts.tabs), default=0.0)
+    knots: list[Knot] = [(before, 0.0), (whole, z)]
+    if before < behind < whole and z * (behind - before) / (whole - before) < lifts.top_z_mm:
+        knots.insert(1, (behind, lifts.top_z_mm))
+    return steps_along(loop, knots)
 
 
 def _at_a_joint(loop: Contour, wanted_mm: float, most_mm: float) -> float:
@@ -304,7 +309,7 @@ def finish_passes(body: Body, lifts: Lifts, *, from_slot: bool) -> list[Pass]:
     for level in finish_tops(body.task):
         over = knots_over(loop, lifts, level, first_mm=OVERLAP_MM + _LEAD_MM, last_mm=loop.length_mm - _LEAD_MM)
         turn = steps_along(loop, ((0.0, level), *over, (loop.length_mm + OVERLAP_MM, level)))
-        enter = () if from_slot or passes else _into(near, level)
+        enter = () if from_slot or passes else _into(near, level, lifts)
         back = steps_along(home, ((0.0, level), (home.length_mm, level)))
         passes.append(
             Pass((*enter, Step(way_in, level, level), *turn, Step(way_out, level, level), *back), is_finish=True)
