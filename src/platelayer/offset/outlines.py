@@ -133,7 +133,7 @@ def outline_task(piece: Piece, *, job: Job, board: Board, clearance_mm: float) -
     bit = job.bit(job.outlines_bit)
     return OutlineTask(
         piece=piece,
-        rim=rim_of(piece, dodges_pegs=job.joints_bit != job.outlines_bit),
+        rim=rim_of(piece, dodges_pegs=job.has_rings),
         bit=bit,
         data=job.cut_data(bit.id),
         board=board,
