@@ -46,7 +46,7 @@ def test_readings_become_a_record_with_its_date_and_uncertainties(filled: Path, 
     one_of_each = re.sub(r"count = \d+", "count = 1", HALLWAY.read_text(encoding="utf-8"))
     job = one_of_each + '\n[fit]\nfeel = "easy"\npart = "both"\n'
     made = json.loads(make(tmp_path, job, "--shop", shop, "--json").stdout)
-    assert all(f"  {line}\n" in README for line in made["fit"])
+    assert [line for line in made["fit"] if f"  {line}\n" not in README] == []
     again = run("fit", "read", filled, "--shop", shop, "--date", "2026-11-25", "--note", "damp day")
     assert again.stdout.splitlines()[10] == f"{shop} says so already; nothing added."
     assert shop.read_text(encoding="utf-8") == text

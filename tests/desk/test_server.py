@@ -231,3 +231,30 @@ def test_ctrl_c_ends_it_well(tmp_path: Path):
         desk.process.send_signal(signal.SIGINT)
         assert desk.process.wait(PATIENCE_S) == 0
         assert "Traceback" not in desk.process.stderr.read()
+
+
+TOLD = """
+import signal, sys
+from contextlib import suppress
+from pathlib import Path
+from platelayer.desk.server import serve
+from platelayer.desk.worker import work
+from platelayer.desk.workers import Worker
+
+def told(new_address):
+    with suppress(KeyboardInterrupt):
+        signal.raise_signal(signal.SIGINT)
+
+if __name__ == "__main__":
+    root = Path(sys.argv[1])
+    serve(root, quick=Worker(work, root), steady=Worker(work, root), port=0, told=told)
+"""
+
+
+def test_ctrl_c_as_soon_as_the_address_is_told_is_not_lost(tmp_path: Path):
+    """Raised in a callback of the import system an interrupt is swallowed; the server then ran on for ever."""
+    environment = {**os.environ, "PYTHONPATH": str(ROOT / "src")}
+    done = subprocess.run(
+        [sys.executable, "-c", TOLD, str(tmp_path)], capture_output=True, text=True, env=environment, timeout=60
+    )
+    assert (done.returncode, done.stderr) == (0, "")

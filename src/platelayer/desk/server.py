@@ -263,6 +263,7 @@ def serve(root: Path, *, quick: Worker, steady: Worker, port: int, told: Callabl
         )
         server = uvicorn.Server(config)
         desk.is_leaving = lambda: server.should_exit
-        with suppress(KeyboardInterrupt):
+        # from before the address is told: an interrupt raised while modules are imported may be lost in a callback
+        with suppress(KeyboardInterrupt), server.capture_signals():
             told(lambda: f"http://127.0.0.1:{port}/#{keyring.new_code()}")
             server.run(sockets=[listening])

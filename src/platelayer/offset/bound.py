@@ -102,7 +102,7 @@ def _slots(board: Board, rims: Sequence[Area], bit: Bit) -> Area:
 
 def _round_pegs(job: Job, piece: Piece) -> Area:
     """The waste round pegs that a joints bit of its own takes; nothing where the outlines' loops cut them."""
-    if job.joints_bit == job.outlines_bit:
+    if not job.has_rings:
         return EMPTY
     width = job.bit(job.joints_bit).diameter_mm + FINISH_ALLOWANCE_MM
     walls = [
@@ -126,7 +126,7 @@ def _walls_mm(job: Job, board: Board, piece: Piece) -> tuple[float, float, float
     sockets = _along(piece, _OF_SOCKETS) + math.fsum(opening.length_mm for opening in piece.inner)
     around = {Role.FACE} if board.is_strip else {Role.FACE, Role.SIDE}
     pegs = _along(piece, _OF_PEGS)
-    is_one_bit = job.joints_bit == job.outlines_bit
+    is_one_bit = not job.has_rings
     return sockets, 0.0 if is_one_bit else pegs, _along(piece, frozenset(around)) + (pegs if is_one_bit else 0.0)
 
 

@@ -102,7 +102,7 @@ def _joint_cuts(piece: Piece, runs: tuple[JointRun, ...], *, job: Job, board: Bo
     cuts = [
         cut_joint(run, piece_id=piece.id, bit=bit, data=data, depth_mm=depth, clearance_mm=clearance_mm)
         for run in runs
-        if run.kind is EndKind.SOCKET or job.joints_bit != job.outlines_bit
+        if run.kind is EndKind.SOCKET or job.has_rings
     ]
     for opening in piece.inner:
         passes = clear_pocket(Region(_counter_clockwise(opening)), bit=bit, data=data, depth_mm=depth)

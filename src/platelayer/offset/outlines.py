@@ -133,7 +133,7 @@ def outline_task(piece: Piece, *, job: Job, board: Board, clearance_mm: float) -
     bit = job.bit(job.outlines_bit)
     return OutlineTask(
         piece=piece,
-        rim=rim_of(piece, dodges_pegs=job.joints_bit != job.outlines_bit),
+        rim=rim_of(piece, dodges_pegs=job.has_rings),
         bit=bit,
         data=job.cut_data(bit.id),
         board=board,
@@ -233,17 +233,44 @@ def with_dabs(rough: Contour, finish: Contour, walls: Contour, *, bit_radius_mm:
     for corner in (segment.start for segment in turns):
         along = nearest_along(rough, corner)
         start = point_along(rough, along)
-        dab = Line(start, corner)
-        if dab.length_mm <= _SQUARE_CORNER_RATIO * side_mm or not is_clear(dab, walls, bit_radius_mm):
+        off_mm = math.dist(start, corner)
+        if off_mm <= _SQUARE_CORNER_RATIO * side_mm:
             continue
-        there_and_back = (dab, Line(corner, start))
+        dab = _dab(start, corner, finish, walls, bit_radius_mm)
+        if not dab:
+            continue
+        there_and_back = (*dab, *reversed_contour(Contour(dab, is_closed=False)).segments)
         if rough.is_closed:
             rough = Contour((*there_and_back, *started_at(rough, along).segments), is_closed=True)
         else:
             ways = stretch(rough, 0.0, along), stretch(rough, along, rough.length_mm)
-            there_and_back = (Line(ways[0].end, corner), Line(corner, ways[1].start))
             rough = Contour((*ways[0].segments, *there_and_back, *ways[1].segments), is_closed=False)
     return rough
+
+
+def _dab(start: Point, corner: Point, finish: Contour, walls: Contour, bit_radius_mm: float) -> tuple[Segment, ...]:
+    """From the rough loop into a corner: straight, or by the finish loop where a wall bulges between; else nothing."""
+    straight = Line(start, corner)
+    if is_clear(straight, walls, bit_radius_mm):
+        return (straight,)
+    foot = nearest_along(finish, start)
+    onto = Line(start, point_along(finish, foot))
+    by = _along_to(finish, foot, corner)
+    is_short = by is not None and by.length_mm <= 2 * straight.length_mm
+    return (onto, *by.segments) if by and is_short and is_clear(onto, walls, bit_radius_mm) else ()
+
+
+def _along_to(loop: Contour, along_mm: float, corner: Point) -> Contour | None:
+    """The shorter way along a loop or ring from there to one of its corners; None where it is there already."""
+    if loop.is_closed:
+        loop, along_mm = started_at(loop, along_mm), 0.0
+    to = nearest_along(loop, corner)
+    ways = [stretch(loop, along_mm, to)] if to > along_mm + COINCIDENT_MM else []
+    if loop.is_closed and to < loop.length_mm - COINCIDENT_MM:
+        ways.append(reversed_contour(stretch(loop, to, loop.length_mm)))
+    elif to < along_mm - COINCIDENT_MM:
+        ways.append(reversed_contour(stretch(loop, to, along_mm)))
+    return min(ways, key=lambda way: way.length_mm, default=None)
 
 
 def down(loop: Contour, to: Sequence[float], z_start: float, lifts: Lifts) -> Pass:

@@ -121,7 +121,7 @@ def gap_asked(job: Job, board: Board) -> Slot:
     a slot, and what it leaves of one would hang on nothing beside a neighbour's: there two slots and a frame stand.
     """
     through, outline = cut_depth_mm(job, board), outline_depth_mm(job, board)
-    if job.joints_bit != job.outlines_bit and job.holding.kind is not HoldingKind.SKIN:
+    if job.has_rings and job.holding.kind is not HoldingKind.SKIN:
         apart_mm = 2 * clearance_needed_mm(job, board) + frame_mm(job.holding, board.thickness_mm)
         return Slot(width_mm=apart_mm, bit=job.bit(job.outlines_bit), depth_mm=outline)
     deep = [
@@ -139,7 +139,7 @@ def least_gap(job: Job, board: Board) -> Slot:
 
 def _least_slots(job: Job, board: Board) -> Iterator[Slot]:
     """One for each bit that goes round a piece or past its outline; one that dodges pegs keeps further off."""
-    aside = 2 * FINISH_ALLOWANCE_MM + (PEG_CLEAR_MM if job.joints_bit != job.outlines_bit else 0.0)
+    aside = 2 * FINISH_ALLOWANCE_MM + (PEG_CLEAR_MM if job.has_rings else 0.0)
     for bit_id, depth in ((job.outlines_bit, outline_depth_mm(job, board)), (job.joints_bit, cut_depth_mm(job, board))):
         bit = job.bit(bit_id)
         yield Slot(width_mm=bit.diameter_mm + aside, bit=bit, depth_mm=depth)

@@ -355,6 +355,11 @@ class Job:
     lost: LostMotion = field(default_factory=LostMotion)
     """What the shop knows of the machine's slack."""
 
+    @property
+    def has_rings(self) -> bool:
+        """Pegs are cut by rings of their own, before any outline: by another bit, or for one to come into corners."""
+        return self.joints_bit != self.outlines_bit or (self.peg_root is PegRoot.FINISH and bool(self.finish_bit))
+
     def bit(self, bit_id: str) -> Bit:
         """The bit of that id; KeyError when the job has none."""
         return {bit.id: bit for bit in self.bits}[bit_id]
