@@ -76,10 +76,11 @@ class Waste:
 
 
 def waste_of(board: Board, bodies: Sequence[Body]) -> Waste:
-    """The waste of a board on which these pieces are cut out, no slot widened."""
+    """The waste of a board on which these pieces are cut out, no slot widened, joints included that reach past one."""
     task = bodies[0].task
     board_area = to_area(board.outline or rectangle((0.0, 0.0), (board.width_mm, board.height_mm)), chord_mm=_CHORD_MM)
-    whole = difference(board_area, union_all(_taken(body.near, task) for body in bodies))
+    taken = (union(_taken(body.near, task), body.through) for body in bodies)
+    whole = difference(board_area, union_all(taken))
     fixed = [to_area(area.outline, chord_mm=_CHORD_MM) for area in board.no_go]
     rims: list[Area] = []
     blocks: list[Area] = []
