@@ -13,6 +13,7 @@ from cli.fit_jobs import HIDDEN
 from cli.jobs import small_job
 from cli.read_card import readings_of
 from desk.served import HALLWAY, Served, served
+from desk.test_floors import FLOOR
 from fit.simulated_shop import Shop
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
@@ -243,6 +244,22 @@ def test_the_fit_by_given_readings(browser, tmp_path: Path) -> None:
         record = tomllib.loads((tmp_path / "shop.toml").read_text("utf-8"))["record"][0]
         assert abs(float(record["bit_diameter"].split()[0]) - (3.175 + HIDDEN["bit"])) < 0.05
         assert job_of(desk)["job"]["shop"] == "shop.toml"
+
+
+def test_what_closes_a_gap_on_the_floor_goes_into_the_cut_list(browser, tmp_path: Path) -> None:
+    (tmp_path / "job.toml").write_text(HALLWAY, encoding="utf-8")
+    (tmp_path / "floor.toml").write_text(FLOOR, encoding="utf-8")
+    with served(tmp_path) as desk, opened(browser, desk) as page:
+        before = len(job_of(desk)["piece"])
+        to(page, "floor")
+        page.wait_for_selector("#view figure svg")
+        press(page, "What closes hall?")
+        wait_for(page, "1. 6 long, short")
+        page.get_by_role("button", name="Put what is new into job.toml").first.click()
+        wait_for(page, "In the cut list now.")
+        (new,) = job_of(desk)["piece"][before:]
+        assert new["name"].startswith("hall")
+        assert (desk.folder / "floor.toml").read_text("utf-8") == FLOOR
 
 
 def test_every_view_is_whole_narrow_enlarged_and_without_a_serious_fault(browser, tmp_path: Path) -> None:

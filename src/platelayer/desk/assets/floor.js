@@ -12,6 +12,7 @@ function floorView() {
   }
   const drawn = h("figure", {});
   const out = h("div", {});
+  let said = "";
   const text = textPart(file, () => desk.others[file]?.text ?? "");
   onLook(async () => {
     const told = await askNow("floor", { file });
@@ -20,6 +21,9 @@ function floorView() {
     text.refresh();
     if (told.svg) drawn.replaceChildren(drawing(told.svg, `The floor from above: ${told.title}`));
     const faults = told.refused ?? told.faults ?? [];
+    const now = JSON.stringify([faults, told.lines, told.gaps]);
+    if (now === said) return; // news of other files leaves answers where they stand
+    said = now;
     out.replaceChildren(...[faults.length ? refusal(faults) : "", told.lines?.length ? lines(told.lines) : "",
       ...(told.gaps ?? []).map((gap) => doing(`What closes ${gap}?`, () => closing(file, gap)))].filter(Boolean));
   });
@@ -29,7 +33,7 @@ function floorView() {
 async function closing(file, gap) {
   const told = await ask("close", { file, gap });
   if (told.refused) return refusal(told.refused);
-  return [lines(told.lines.filter((line) => line.trim())), told.answers.map((answer, index) => h("article", { class: "entry" },
+  return [lines(told.lines.filter((line) => line.trim())), ...told.answers.map((answer, index) => h("article", { class: "entry" },
     h("h4", {}, `${index + 1}. ${answer.pieces}`), h("figure", {}, drawing(answer.svg, `The floor with ${answer.pieces}`)),
     answer.new.length ? doing(`Put what is new into ${desk.job}`, () => takeOver(answer.new)) : h("p", { class: "good" }, "Owned pieces alone: nothing is to be made.")))];
 }
