@@ -28,10 +28,10 @@ def first_depth(folder, kind):
     lines = file.read_text("ascii").splitlines()
     begin = next(at for at, line in enumerate(lines) if re.fullmatch(rf"\(\S+ {kind}\)", line))
     level = None
-    for line in lines[begin:]:
+    for at, line in enumerate(lines):
         z = re.search(r"Z(-?[0-9.]+)", line)
         level = float(z[1]) if z else level
-        if line.startswith("G1 X") and z is None and level is not None and level < 0:
+        if at > begin and line.startswith("G1 X") and z is None and level is not None and level < 0:
             return -level
     raise AssertionError("nothing is cut")
 
@@ -64,3 +64,15 @@ def test_a_tip_of_unknown_length_is_asked_for(tmp_path):
 def test_a_quarter_inch_bit_that_finishes_in_one_pass_is_not_warned_of(tmp_path):
     done = make(tmp_path, small_job(bits='outlines = "flat-6.35-compression"'), "--json")
     assert (done.exit_code, warnings(done)) == (0, [])
+
+
+@pytest.mark.parametrize("upcut_mm", [2.0, 14.0])
+def test_an_outline_whose_first_finish_pass_stays_in_the_up_cut_tip_is_warned_of(tmp_path, upcut_mm):
+    """Outlines are cut for a whole board, away from the piece's other cuts, and once nobody asked them."""
+    tip = MINE + f'upcut_length = "{upcut_mm} mm"\n'
+    done = make(tmp_path, small_job(bit="mine", bits=tip), "--json")
+    assert done.exit_code == 0
+    depth = first_depth(tmp_path, "outline finish")
+    assert 2.0 < depth < 14.0
+    said = [one for one in warnings(done) if one["text"].startswith("mine finishes the outline ")]
+    assert [one["measured"] for one in said] == ([] if depth > upcut_mm else [pytest.approx(depth, abs=0.001)])

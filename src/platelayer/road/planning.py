@@ -16,6 +16,7 @@ from platelayer.offset.outlines import Body
 from platelayer.offset.relief import corner_radii
 from platelayer.offset.room import WEB_MM, clearance_needed_mm, gap_faults, rim_mm, wide_parts
 from platelayer.offset.slots import cut_slots
+from platelayer.offset.upcut import upcut_findings
 from platelayer.pieces.catalogue import check_orders, pieces_from_order
 from platelayer.pieces.wheels import Running, wheel_findings
 from platelayer.placing.collet import with_collet_clearance, with_knot_rims
@@ -144,7 +145,7 @@ def cut_laid(laid: Laid) -> tuple[Plan, tuple[Finding, ...]]:
     """
     job, pieces, placements = laid.job, laid.pieces, laid.placements
     cuts, bodies, noticed = _cut_shapes(job, pieces)
-    outlines, seen = _outlines(pieces, placements, bodies)
+    outlines, seen = _outlines(job, pieces, placements, bodies)
     plan = plan_boards(job, pieces, cuts, placements, bore=laid.bore, dowels=laid.dowels, outlines=outlines)
     if job.sitting_s:
         plan = with_sittings(plan, job.sitting_s)
@@ -153,7 +154,7 @@ def cut_laid(laid: Laid) -> tuple[Plan, tuple[Finding, ...]]:
 
 
 def _outlines(
-    pieces: Sequence[Piece], placements: Sequence[Placement], bodies: Mapping[str, Body]
+    job: Job, pieces: Sequence[Piece], placements: Sequence[Placement], bodies: Mapping[str, Body]
 ) -> tuple[dict[str, Outlines], tuple[Finding, ...]]:
     """The outlines of each board whose pieces have any; what was noticed.
 
@@ -169,7 +170,7 @@ def _outlines(
             made = cut_slots([pieces[one.index].id for one in here], placed)
             tabs = {one.index: own for one, own in zip(here, made.tabs, strict=True)}
             found[board_id] = Outlines(cuts=made.cuts, tabs=tabs)
-            findings.update(dict.fromkeys(made.findings))
+            findings.update(dict.fromkeys((*made.findings, *upcut_findings(made.cuts, job=job))))
     return found, tuple(findings)
 
 
