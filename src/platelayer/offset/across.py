@@ -7,7 +7,7 @@ Glossary:
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -240,7 +240,7 @@ class _Mooring:
             group = self._adrift(held)
             if not group:
                 return None
-            bodies = [post for post in group if post >= 0]
+            bodies = sorted(post for post in group if post >= 0)
             berths = (berth for berth in self.berths if berth.body in bodies)
             if not any(self._moor(berth, float(berth.at_mm.mean()), group) for berth in berths):
                 return bodies[0]
@@ -251,23 +251,21 @@ class _Mooring:
         for one, other in self.ties:
             near.setdefault(one, set()).add(other)
             near.setdefault(other, set()).add(one)
-        safe: set[int] = set()
-        waiting = [_RIM, *(post for post in near if post >= 0 and post not in held)]
-        while waiting:
-            post = waiting.pop()
-            if post not in safe:
-                safe.add(post)
-                waiting += near.get(post, ())
+        safe = _tied_to([_RIM, *(post for post in near if post >= 0 and post not in held)], near)
         first = next((body for body in held if body not in safe), None)
-        if first is None:
-            return frozenset()
-        group, waiting = set[int](), [first]
-        while waiting:
-            post = waiting.pop()
-            if post not in group:
-                group.add(post)
-                waiting += near.get(post, ())
-        return frozenset(group)
+        return frozenset() if first is None else _tied_to([first], near)
+
+
+def _tied_to(posts: Sequence[int], near: Mapping[int, set[int]]) -> frozenset[int]:
+    """Posts and all that is tied to them, by what is tied to each."""
+    found: set[int] = set()
+    waiting = [*posts]
+    while waiting:
+        post = waiting.pop()
+        if post not in found:
+            found.add(post)
+            waiting += near.get(post, ())
+    return frozenset(found)
 
 
 def _no_room(piece: Piece, whole_mm: float) -> Fault:

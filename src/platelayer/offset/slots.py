@@ -127,7 +127,7 @@ def _rough(
     if canyon:
         wide = [_all_along(lane, canyon, NO_LIFTS, body) for lane in widening]
         return [down(body.near, canyon, 0.0, lifts), *wide], _homeward(body, to[len(canyon) :], canyon[-1], lifts)
-    return [_all_along(lane, to, lifts, body) for lane in _fresh(body, lanes[:number], lifts)], []
+    return [_all_along(lane, to, lifts, body) for lane in _fresh(number, body, lanes, lifts)], []
 
 
 def _all_along(lane: Contour, to: Sequence[float], lifts: Lifts, body: Body) -> Pass:
@@ -150,14 +150,12 @@ def _homeward(body: Body, to: Sequence[float], z_start: float, lifts: Lifts) -> 
     return [Pass((*rough.steps, *back, drop(back[-1].segment.end, to[-1], level)))]
 
 
-def _fresh(body: Body, before: Sequence[Area], lifts: Lifts) -> list[Contour]:
+def _fresh(number: int, body: Body, lanes: Sequence[Area], lifts: Lifts) -> list[Contour]:
     """The lane without what the lanes of pieces before it have cut, or all of it where that is most of it."""
-    radius = body.task.bit.radius_mm
-    box = sweep(body.near, radius)
-    beside = [lane for lane in before if lane.intersects(box)]
+    beside = [lane for lane in lanes[:number] if lane.intersects(lanes[number])]
     if not beside:
         return [body.near]
-    cut = buffered(union_all(beside), LEFTOVER_MM - radius, chord_mm=LEFTOVER_MM)
+    cut = buffered(union_all(beside), LEFTOVER_MM - body.task.bit.radius_mm, chord_mm=LEFTOVER_MM)
     places = np.arange(0.0, body.near.length_mm, _SPACING_MM)
     points, _ = views_along(body.near, places)
     wanted = ~holds_points(cut, points)

@@ -57,7 +57,6 @@ _CHORD_MM: Final = LEFTOVER_MM
 _SPACING_RATIO: Final = 0.96
 """Strokes in a block stand this share of the bit's diameter apart: it leaves no floor that anybody sees."""
 
-
 _INTO_MM: Final = 0.3
 """Milling a part reaches so far into waste that stays: no further, lest that become too thin."""
 
