@@ -219,8 +219,8 @@ def test_workholding_counts_tabs_and_names_what_nothing_holds(made):
     held = replace(manifest, boards=boards, pieces=loose)
     said = section(shop_sheet(held, report_of(held), motions), "Workholding").sentences
     assert said == (
-        "12 tabs, ~15/64 in (6.000 mm) along the edge and ~3/32 in (2.500 mm) high, marked in the drawing, hold 3 "
-        "pieces. Saw them flush once the board is off the machine.",
+        "Tabs hold 3 pieces at 12 places, ~15/64 in (6.000 mm) along the edge and ~3/32 in (2.500 mm) high, marked in "
+        "the drawing; one between two pieces holds both. Saw them flush once the board is off the machine.",
         "Held by nothing in the wood: straight-01. Tape or suction must hold them to the end.",
         "Board A is held by tape under the whole of it: double-sided, or masking tape on both faces and glue between.",
         "clamp at x 10.0 y 10.0 mm, ~25/32 in (20.000 mm) wide, up to ~1 3/16 in (30.000 mm) high",

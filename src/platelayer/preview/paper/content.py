@@ -309,9 +309,9 @@ def _holding(manifest: Manifest) -> SheetSection:
     if tabbed and not is_of_strips:
         sizes = Counter((tab.width_mm, tab.height_mm) for piece in tabbed for tab in piece.tabs)
         said += [
-            f"{count} tabs, {show_length(width)} along the edge and {show_length(height)} "
-            f"high, marked in the drawing, hold {_pieces(len(tabbed))}. Saw them flush once the board is off the "
-            "machine."
+            f"Tabs hold {_pieces(len(tabbed))} at {count} places, {show_length(width)} along the edge and "
+            f"{show_length(height)} high, marked in the drawing; one between two pieces holds both. Saw them flush "
+            "once the board is off the machine."
             for (width, height), count in sorted(sizes.items())
         ]
     skins = sorted({piece.skin_mm for piece in manifest.pieces if piece.skin_mm > 0})
