@@ -162,8 +162,7 @@ def test_an_answer_is_added_to_a_job_and_nothing_else_of_it_changes(floor, tmp_p
     run_new = CliRunner().invoke(main, ["new", str(job)])
     assert run_new.exit_code == 0
     before = job.read_text(encoding="utf-8")
-    path = floor('\n[[gap]]\nname = "door"\nleft = 200\nright = 200\ndiagonal = 250\nbase = 150\n')
-    said = run("close", path, "door", "--add", job).output
+    said = run("close", floor(DOOR), "door", "--add", job).output
     assert "by tape, give or take" in said
     after = job.read_text(encoding="utf-8")
     assert after.startswith(before.rstrip())
@@ -178,6 +177,17 @@ def test_pieces_laid_beyond_what_is_owned_are_counted_and_made(floor, tmp_path):
     assert "To make: 2 pieces" in said
     (piece,) = tomllib.loads((tmp_path / "count.toml").read_text(encoding="utf-8"))["piece"]
     assert (piece["name"], piece["count"], piece["length"]) == ("flat", 2, "150.000 mm")
+
+
+DOOR = '\n[[gap]]\nname = "door"\nleft = 200\nright = 200\ndiagonal = 250\nbase = 150\n'
+
+
+def test_a_gap_by_tape_begins_at_the_end_of_a_stretch_or_of_a_piece(floor):
+    for begins in ("line.end", "line-2.end"):
+        path = floor(stretch("2 flat"), DOOR + f'begins = "{begins}"\n')
+        assert "1. flat, door-2" in run("close", path, "--seconds", "20").output
+    said = run("close", floor(stretch("2 flat"), DOOR + 'begins = "line-3.end"\n'), code=2).output
+    assert "[[gap]] door begins = line-3.end: no such end is laid." in said
 
 
 def test_a_gap_that_is_not_there_and_one_of_several(floor):

@@ -14,7 +14,7 @@ from typing import Final
 from platelayer.errors import Fault, JobError
 from platelayer.floor.chains import Bed, Chain, bed_of_gap, bed_of_miss, chain_through
 from platelayer.floor.closing import Found, Scored, close
-from platelayer.floor.composing import MATE, hand_of, laid_in_gap
+from platelayer.floor.composing import MATE, end_named, hand_of, laid_in_gap
 from platelayer.floor.fillers import NewSizes
 from platelayer.floor.gaps import Gap, as_straight_as_may_be, gap_of_miss, measured_gap
 from platelayer.floor.overlaps import overlaps
@@ -155,10 +155,10 @@ def _asked_measured(ground: Ground, measured: GapMeasured) -> GapAsked:
     at, laid = Pose(0.0, 0.0), replace(ground.laid, pieces=(), misses=(), joined=frozenset())
     last: tuple[int, int] | None = None
     if measured.begins is not None:
-        last = _end_at(ground.laid, str(measured.begins))
+        last = end_named(ground.laid.pieces, measured.begins)
         if last is None:
-            where = f"[[gap]] {measured.name} begins"
-            raise JobError(Fault(where=where, found=str(measured.begins), problem="no such end is laid"))
+            where, fix = f"[[gap]] {measured.name} begins", "platelayer floor check says which ends are open."
+            raise JobError(Fault(where=where, found=str(measured.begins), problem="no such end is laid", fix=fix))
         laid, at = ground.laid, ground.laid.pieces[last[0]].ends[last[1]].pose
     miss = Miss(
         stretch=measured.name,
@@ -173,14 +173,6 @@ def _asked_measured(ground: Ground, measured: GapMeasured) -> GapAsked:
     )
     laid = replace(laid, misses=(*(one for one in laid.misses), miss))
     return GapAsked(gap=gap, bed=bed_of_gap(gap, neighbour), laid=laid, miss=miss, count=0, spread_mm=0.0)
-
-
-def _end_at(laid: LaidFloor, name: str) -> tuple[int, int] | None:
-    for index, piece in enumerate(laid.pieces):
-        for number, end in enumerate(piece.ends):
-            if f"{piece.id}.{end.name}" == name:
-                return index, number
-    return None
 
 
 def free_stock(laid: LaidFloor) -> tuple[Stock, ...]:
