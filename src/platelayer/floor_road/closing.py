@@ -152,7 +152,8 @@ def _asked_miss(ground: Ground, miss: Miss) -> GapAsked:
 def _asked_measured(ground: Ground, measured: GapMeasured) -> GapAsked:
     gap = measured_gap(measured, track_width_mm=ground.width_mm)
     neighbour = Stock(name="the track", ends=(), routes=())
-    at, laid = Pose(0.0, 0.0), replace(ground.laid, pieces=(), misses=(), joined=frozenset())
+    nowhere = replace(ground.floor, walls=())  # nobody knows how far they are
+    at, laid = Pose(0.0, 0.0), replace(ground.laid, floor=nowhere, pieces=(), misses=(), joined=frozenset())
     last: tuple[int, int] | None = None
     if measured.begins is not None:
         last = end_named(ground.laid.pieces, measured.begins)
