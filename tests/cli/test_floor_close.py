@@ -190,6 +190,23 @@ def test_a_gap_by_tape_begins_at_the_end_of_a_stretch_or_of_a_piece(floor):
     assert "[[gap]] door begins = line-3.end: no such end is laid." in said
 
 
+def test_a_gap_that_lies_nowhere_is_in_no_wall_of_the_room(floor):
+    path = floor(DOOR, head=SET.replace("[floor]", "[floor]\nsize = [3000, 2000]"))
+    assert "1. flat, door-2" in run("close", path, "--seconds", "20").output
+
+
+def test_what_lies_in_the_way_of_an_answer_is_told_and_nothing_that_lay_so_before(floor):
+    lies_on = stretch("flat", name="one"), stretch("flat", name="other", begins="[580, 430, 90]")
+    blocked = stretch("flat", name="row", begins="[500, 900, 0]", more="length = 600")
+    across = stretch("2 flat", name="across", begins="[800, 800, 90]")
+    said = run("close", floor(*lies_on, blocked, across), "row", "--seconds", "20", code=1).output
+    reasons = [line for line in said.splitlines() if "Left out" in line]
+    assert reasons
+    assert all(re.search(r"lies in the way: row-\d lies on across-1$", line) for line in reasons), said
+    free = run("close", floor(*lies_on, blocked), "row", "--seconds", "20").output
+    assert "1. 3 flat" in free
+
+
 def test_a_gap_that_is_not_there_and_one_of_several(floor):
     other = stretch("flat", name="other", begins="[0, 900, 0]", more="length = 450")
     path = floor(stretch("flat", more="length = 400"), other)

@@ -207,13 +207,14 @@ def answer(
         favoured = as_straight_as_may_be(asked.gap)
         asked = replace(asked, gap=favoured, bed=replace(asked.bed, goal=favoured.pose))
         found = _search(ground, asked, limits, is_over, progress)
+    before = overlaps(asked.laid, width_mm=ground.width_mm)
     answers: list[Answer] = []
     dropped: Counter[str] = Counter()
     for scored in found.scored:
         if len(answers) == wanted:
             break
         progress(f"{len(answers) + 1} of {wanted}: planned and proved")
-        made, why = _answer_of(ground, asked, scored, asks, least)
+        made, why = _answer_of(ground, asked, scored, asks, least, before)
         answers += [] if made is None else [made]
         dropped.update([why] if made is None else [])
     answers.sort(key=lambda one: one.rank)
@@ -242,9 +243,9 @@ def _search(
 
 
 def _answer_of(
-    ground: Ground, asked: GapAsked, scored: Scored, asks: Makeable, least_mm: float
+    ground: Ground, asked: GapAsked, scored: Scored, asks: Makeable, least_mm: float, before: Sequence[Fault]
 ) -> tuple[Answer | None, str]:
-    """The answer of a trial, or why it is none."""
+    """The answer of a trial, or why it is none; ``before`` is what lies in the way of something else already."""
     trial = scored.trial
     orders = {
         index: replace(stock.order, name=f"{asked.gap.name}-{asked.count + index + 1}")
@@ -257,9 +258,8 @@ def _answer_of(
         for index, (stock, way) in enumerate(trial.pieces)
     )
     laid = laid_in_gap(asked.laid, asked.miss, pieces, first=asked.count + 1)
-    before = {str(fault) for fault in ground.faults}
-    clash = [one for one in overlaps(laid, width_mm=ground.width_mm) if str(one) not in before]
-    if len(clash) > len(before):
+    clash = [one for one in overlaps(laid, width_mm=ground.width_mm) if one not in before]
+    if clash:
         return None, f"lies in the way: {clash[0].problem}"
     cost = asks.cost_of([*orders.values()])
     if cost.refused:
