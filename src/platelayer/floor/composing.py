@@ -181,9 +181,7 @@ class _Laying:
             fix = "Give each its own."
             self.faults.append(Fault(where=where, found=name, problem="another piece is called so", fix=fix))
             return None
-        own = turned_over(stock) if way.is_turned else stock
-        pose = pose_to_join(own.ends[way.entry].pose, at)
-        return _placed(own, stock, way, pose, name, stretch, before, asked.number)
+        return _placed(stock, way, at, name, stretch, before, asked.number)
 
     def _way(self, stock: Stock, asked: Asked, here: EndKind | None, where: str) -> Way | None:
         """The first way through a piece that is as asked and goes on from what stands here."""
@@ -281,9 +279,7 @@ def laid_in_gap(laid: LaidFloor, miss: Miss, pieces: Sequence[tuple[Stock, Way]]
     before = None if miss.last is None else (miss.last, miss.last_end)
     at = miss.at
     for number, (stock, way) in enumerate(pieces, start=first):
-        own = turned_over(stock) if way.is_turned else stock
-        pose = pose_to_join(own.ends[way.entry].pose, at)
-        piece = _placed(own, stock, way, pose, f"{miss.stretch}-{number}", miss.stretch, before, number)
+        piece = _placed(stock, way, at, f"{miss.stretch}-{number}", miss.stretch, before, number)
         placed.append(piece)
         if before is not None:
             joined |= {before, (len(placed) - 1, way.entry)}
@@ -296,15 +292,11 @@ def laid_in_gap(laid: LaidFloor, miss: Miss, pieces: Sequence[tuple[Stock, Way]]
 
 
 def _placed(
-    own: Stock,
-    stock: Stock,
-    way: Way,
-    pose: Pose,
-    name: str,
-    stretch: str,
-    before: tuple[int, int] | None,
-    number: int,
+    stock: Stock, way: Way, at: Pose, name: str, stretch: str, before: tuple[int, int] | None, number: int
 ) -> LaidPiece:
+    """The piece with the end it is entered by on the end that looks ahead there."""
+    own = turned_over(stock) if way.is_turned else stock
+    pose = pose_to_join(own.ends[way.entry].pose, at)
     return LaidPiece(
         id=name,
         stock=stock,
