@@ -177,6 +177,7 @@ def test_pieces_laid_beyond_what_is_owned_are_counted_and_made(floor, tmp_path):
     assert "To make: 2 pieces" in said
     (piece,) = tomllib.loads((tmp_path / "count.toml").read_text(encoding="utf-8"))["piece"]
     assert (piece["name"], piece["count"], piece["length"]) == ("flat", 2, "150.000 mm")
+    assert "To make: 1 piece, " in run("count", floor(stretch("9 flat"))).output
 
 
 DOOR = '\n[[gap]]\nname = "door"\nleft = 200\nright = 200\ndiagonal = 250\nbase = 150\n'

@@ -15,9 +15,9 @@ from platelayer.floor_road.checking import miss_words
 from platelayer.floor_road.closing import Answer, Answers
 from platelayer.floor_road.cut_list import with_pieces
 from platelayer.floor_road.ground import Ground
+from platelayer.floor_road.makeable import cost_words
 from platelayer.job import load_job, profiles_for, starter_job
 from platelayer.preview.pictures.floor_plan import floor_svg
-from platelayer.preview.report.summary import minutes
 from platelayer.tolerances import MEETS_MM, MEETS_RAD
 from platelayer.units import show_small, worded
 from platelayer.values.tooling import PieceOrder
@@ -71,8 +71,7 @@ def said_of(one: Answer) -> list[str]:
         f"so much long {_share(one.long_share_ratio)}.",
     ]
     if one.orders:
-        boards = f"{one.cost.boards} board{'s' if one.cost.boards > 1 else ''}"
-        said.append(f"{minutes(one.cost.seconds_s)} on the machine, {boards}.")
+        said.append(f"{cost_words(one.cost)}.")
     return said
 
 
