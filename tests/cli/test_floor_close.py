@@ -191,6 +191,14 @@ def test_a_gap_by_tape_begins_at_the_end_of_a_stretch_or_of_a_piece(floor):
     assert "[[gap]] door begins = line-3.end: no such end is laid." in said
 
 
+def test_no_job_is_written_where_nothing_is_to_be_made(floor, tmp_path):
+    for command in ("count", "close"):
+        path = floor(stretch("flat", begins="[0, 0, 0]", more="length = 450" if command == "close" else ""))
+        said = run(command, path, "--job", tmp_path / "none.toml", code=2).output
+        assert "none.toml: nothing to write: owned pieces do, and none is to be made." in said
+        assert not (tmp_path / "none.toml").exists()
+
+
 def test_a_gap_that_lies_nowhere_is_in_no_wall_of_the_room(floor):
     path = floor(DOOR, head=SET.replace("[floor]", "[floor]\nsize = [3000, 2000]"))
     assert "1. flat, door-2" in run("close", path, "--seconds", "20").output
