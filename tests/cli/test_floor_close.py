@@ -11,7 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 from cli.test_floor import run
-from floor.floors import stretch
+from floor.floors import CROSS, stretch
 from platelayer.cli import main
 from platelayer.errors import PlatelayerError
 from platelayer.floor_road.looking import view
@@ -69,11 +69,16 @@ def placed_again(words, new):
     return z, math.degrees(cmath.phase(turn))
 
 
+def first_of(said):
+    """The first answer in words."""
+    return next(line for line in said.splitlines() if line.startswith("1. ")).removeprefix("1. ")
+
+
 def best_of(path, *args, tmp_path, code=0):
     """First answer in words, the new pieces of the job it wrote, and all that was said."""
     job = tmp_path / "answer.toml"
     said = run("close", path, *args, "--seconds", "20", "--job", job, "--force", code=code).output
-    first = next(line for line in said.splitlines() if line.startswith("1. ")).removeprefix("1. ")
+    first = first_of(said)
     pieces = tomllib.loads(job.read_text(encoding="utf-8"))["piece"] if job.exists() else []
     return first, {one["name"]: one for one in pieces}, said
 
@@ -104,7 +109,7 @@ def test_a_sidestep_between_parallel_lines(floor, tmp_path):
 def test_an_oval_is_closed_by_what_is_owned(floor, tmp_path):
     path = floor(stretch("2 flat", "4 bend", "flat", name="oval", more='meets = "oval.start"'))
     said = run("close", path, "--seconds", "20").output
-    words = next(line for line in said.splitlines() if line.startswith("1. ")).removeprefix("1. ")
+    words = first_of(said)
     z, turned = placed_again("2 flat, 4 bend, flat, " + words, {})
     assert abs(z) < 1e-6
     assert turned == pytest.approx(0, abs=1e-6)
@@ -131,27 +136,12 @@ def test_a_loop_that_misses_by_7_mm_and_2_degrees(floor, tmp_path):
 
 
 def test_a_figure_with_a_crossing_is_closed_through_it(floor, tmp_path):
-    cross = """
-[[owned]]
-name = "cross"
-count = 1
-ends = { a = "socket", b = "peg", c = "socket", d = "peg" }
-[[owned.route]]
-enters = "a"
-leaves = "b"
-run = [{ length = 150 }]
-[[owned.route]]
-enters = "c"
-leaves = "d"
-crosses = 90
-run = [{ length = 150 }]
-"""
     # worked by hand: arms of 125 mm from faces 75 mm off the middle reach the ends of a three-quarter circle of R 200
     pieces = ["cross a b as middle", "flat", "6 bend right"]
     half = stretch(*pieces, name="eight", begins="[1000, 1000, 0]", more='meets = "middle.c"')
-    path = floor(half, head=SET.replace("length = 150", "length = 125") + cross)
+    path = floor(half, head=SET.replace("length = 150", "length = 125") + CROSS)
     said = run("close", path, "--seconds", "20").output
-    words = next(line for line in said.splitlines() if line.startswith("1. ")).removeprefix("1. ")
+    words = first_of(said)
     z, turned = placed_again("flat, 6 bend right, " + words, {"flat": {"length": "125 mm"}})
     assert z == pytest.approx(complex(-75, -75), abs=1e-6)
     assert turned == pytest.approx(90)
