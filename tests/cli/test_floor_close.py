@@ -11,7 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 from cli.test_floor import run
-from floor.floors import stretch
+from floor.floors import CROSS, stretch
 from platelayer.cli import main
 from platelayer.errors import PlatelayerError
 from platelayer.floor_road.looking import view
@@ -69,11 +69,16 @@ def placed_again(words, new):
     return z, math.degrees(cmath.phase(turn))
 
 
+def first_of(said):
+    """The first answer in words."""
+    return next(line for line in said.splitlines() if line.startswith("1. ")).removeprefix("1. ")
+
+
 def best_of(path, *args, tmp_path, code=0):
     """First answer in words, the new pieces of the job it wrote, and all that was said."""
     job = tmp_path / "answer.toml"
     said = run("close", path, *args, "--seconds", "20", "--job", job, "--force", code=code).output
-    first = next(line for line in said.splitlines() if line.startswith("1. ")).removeprefix("1. ")
+    first = first_of(said)
     pieces = tomllib.loads(job.read_text(encoding="utf-8"))["piece"] if job.exists() else []
     return first, {one["name"]: one for one in pieces}, said
 
@@ -104,7 +109,7 @@ def test_a_sidestep_between_parallel_lines(floor, tmp_path):
 def test_an_oval_is_closed_by_what_is_owned(floor, tmp_path):
     path = floor(stretch("2 flat", "4 bend", "flat", name="oval", more='meets = "oval.start"'))
     said = run("close", path, "--seconds", "20").output
-    words = next(line for line in said.splitlines() if line.startswith("1. ")).removeprefix("1. ")
+    words = first_of(said)
     z, turned = placed_again("2 flat, 4 bend, flat, " + words, {})
     assert abs(z) < 1e-6
     assert turned == pytest.approx(0, abs=1e-6)
@@ -131,27 +136,12 @@ def test_a_loop_that_misses_by_7_mm_and_2_degrees(floor, tmp_path):
 
 
 def test_a_figure_with_a_crossing_is_closed_through_it(floor, tmp_path):
-    cross = """
-[[owned]]
-name = "cross"
-count = 1
-ends = { a = "socket", b = "peg", c = "socket", d = "peg" }
-[[owned.route]]
-enters = "a"
-leaves = "b"
-run = [{ length = 150 }]
-[[owned.route]]
-enters = "c"
-leaves = "d"
-crosses = 90
-run = [{ length = 150 }]
-"""
     # worked by hand: arms of 125 mm from faces 75 mm off the middle reach the ends of a three-quarter circle of R 200
     pieces = ["cross a b as middle", "flat", "6 bend right"]
     half = stretch(*pieces, name="eight", begins="[1000, 1000, 0]", more='meets = "middle.c"')
-    path = floor(half, head=SET.replace("length = 150", "length = 125") + cross)
+    path = floor(half, head=SET.replace("length = 150", "length = 125") + CROSS)
     said = run("close", path, "--seconds", "20").output
-    words = next(line for line in said.splitlines() if line.startswith("1. ")).removeprefix("1. ")
+    words = first_of(said)
     z, turned = placed_again("flat, 6 bend right, " + words, {"flat": {"length": "125 mm"}})
     assert z == pytest.approx(complex(-75, -75), abs=1e-6)
     assert turned == pytest.approx(90)
@@ -162,8 +152,7 @@ def test_an_answer_is_added_to_a_job_and_nothing_else_of_it_changes(floor, tmp_p
     run_new = CliRunner().invoke(main, ["new", str(job)])
     assert run_new.exit_code == 0
     before = job.read_text(encoding="utf-8")
-    path = floor('\n[[gap]]\nname = "door"\nleft = 200\nright = 200\ndiagonal = 250\nbase = 150\n')
-    said = run("close", path, "door", "--add", job).output
+    said = run("close", floor(DOOR), "door", "--add", job).output
     assert "by tape, give or take" in said
     after = job.read_text(encoding="utf-8")
     assert after.startswith(before.rstrip())
@@ -178,6 +167,43 @@ def test_pieces_laid_beyond_what_is_owned_are_counted_and_made(floor, tmp_path):
     assert "To make: 2 pieces" in said
     (piece,) = tomllib.loads((tmp_path / "count.toml").read_text(encoding="utf-8"))["piece"]
     assert (piece["name"], piece["count"], piece["length"]) == ("flat", 2, "150.000 mm")
+    assert "To make: 1 piece, " in run("count", floor(stretch("9 flat"))).output
+
+
+DOOR = '\n[[gap]]\nname = "door"\nleft = 200\nright = 200\ndiagonal = 250\nbase = 150\n'
+
+
+def test_a_gap_by_tape_begins_at_the_end_of_a_stretch_or_of_a_piece(floor):
+    for begins in ("line.end", "line-2.end"):
+        path = floor(stretch("2 flat"), DOOR + f'begins = "{begins}"\n')
+        assert "1. flat, door-2" in run("close", path, "--seconds", "20").output
+    said = run("close", floor(stretch("2 flat"), DOOR + 'begins = "line-3.end"\n'), code=2).output
+    assert "[[gap]] door begins = line-3.end: no such end is laid." in said
+
+
+def test_no_job_is_written_where_nothing_is_to_be_made(floor, tmp_path):
+    for command in ("count", "close"):
+        path = floor(stretch("flat", begins="[0, 0, 0]", more="length = 450" if command == "close" else ""))
+        said = run(command, path, "--job", tmp_path / "none.toml", code=2).output
+        assert "none.toml: nothing to write: owned pieces do, and none is to be made." in said
+        assert not (tmp_path / "none.toml").exists()
+
+
+def test_a_gap_that_lies_nowhere_is_in_no_wall_of_the_room(floor):
+    path = floor(DOOR, head=SET.replace("[floor]", "[floor]\nsize = [3000, 2000]"))
+    assert "1. flat, door-2" in run("close", path, "--seconds", "20").output
+
+
+def test_what_lies_in_the_way_of_an_answer_is_told_and_nothing_that_lay_so_before(floor):
+    lies_on = stretch("flat", name="one"), stretch("flat", name="other", begins="[580, 430, 90]")
+    blocked = stretch("flat", name="row", begins="[500, 900, 0]", more="length = 600")
+    across = stretch("2 flat", name="across", begins="[800, 800, 90]")
+    said = run("close", floor(*lies_on, blocked, across), "row", "--seconds", "20", code=1).output
+    reasons = [line for line in said.splitlines() if "Left out" in line]
+    assert reasons
+    assert all(re.search(r"lies in the way: row-\d lies on across-1$", line) for line in reasons), said
+    free = run("close", floor(*lies_on, blocked), "row", "--seconds", "20").output
+    assert "1. 3 flat" in free
 
 
 def test_a_gap_that_is_not_there_and_one_of_several(floor):

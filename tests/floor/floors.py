@@ -3,7 +3,23 @@
 from platelayer.floor.composing import lay_floor
 from platelayer.job.layout_load import load_floor
 
-SET = """
+CROSS = """
+[[owned]]
+name = "cross"
+ends = { a = "socket", b = "peg", c = "socket", d = "peg" }
+[[owned.route]]
+enters = "a"
+leaves = "b"
+run = [{ length = 150 }]
+[[owned.route]]
+enters = "c"
+leaves = "d"
+crosses = 90
+run = [{ length = 150 }]
+"""
+
+SET = (
+    """
 [floor]
 units = "mm"
 
@@ -45,23 +61,12 @@ leaves = "branch"
 run = [{ radius = 200, angle = 45, hand = "left" }]
 
 [[owned]]
-name = "cross"
-ends = { a = "socket", b = "peg", c = "socket", d = "peg" }
-[[owned.route]]
-enters = "a"
-leaves = "b"
-run = [{ length = 150 }]
-[[owned.route]]
-enters = "c"
-leaves = "d"
-crosses = 90
-run = [{ length = 150 }]
-
-[[owned]]
 name = "ramp"
 length = 300
 over = true
 """
+    + CROSS
+)
 
 
 def stretch(*pieces: str, name: str = "line", begins: str = "[500, 500, 0]", more: str = "") -> str:

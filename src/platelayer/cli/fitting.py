@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from platelayer.cli.group import FAILS, faults_to_exit, main, profile_option
+from platelayer.cli.group import FAILS, faults_to_exit, main, own_folders, profile_option
 from platelayer.cli.progress import Progress
 from platelayer.cli.telling import say, show
 
@@ -95,7 +95,7 @@ def learnt(
     from platelayer.fit_road import fitting
     from platelayer.road import tuning
 
-    read = fitting.load(job, own_profiles=(profile_folder,) if profile_folder else ())
+    read = fitting.load(job, own_profiles=own_folders(profile_folder))
     file = tuning.shop_file(read, file=str(job or ""), shop=shop)
     if may_be_missing and file is not None and not file.exists():
         return read, ()

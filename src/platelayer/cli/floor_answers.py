@@ -7,8 +7,8 @@ from pathlib import Path
 
 import click
 
-from platelayer.cli.floors import floor, floor_argument, own, put_picture, show_data
-from platelayer.cli.group import FAILS, GOOD, faults_to_exit, profile_option
+from platelayer.cli.floors import floor, floor_argument, put_picture, show_data
+from platelayer.cli.group import FAILS, GOOD, faults_to_exit, own_folders, profile_option
 from platelayer.cli.progress import Progress
 from platelayer.cli.telling import list_rows, say
 
@@ -50,7 +50,7 @@ def close(
     from platelayer.floor_road.ground import read_ground
 
     with Progress("the play of every joint") as progress:
-        ground = read_ground(floor_file, own_profiles=own(profile_folder))
+        ground = read_ground(floor_file, own_profiles=own_folders(profile_folder))
         checked = checking.check(ground)
         asked = closing.asked_gap(checked, gap)
         is_over = after(limit_s)
@@ -98,7 +98,7 @@ def count(floor_file: Path, job: Path | None, force: bool, profile_folder: Path 
     from platelayer.floor_road.ground import read_ground
 
     with Progress("what can be made"):
-        ground = read_ground(floor_file, own_profiles=own(profile_folder))
+        ground = read_ground(floor_file, own_profiles=own_folders(profile_folder))
         counted = counting.count_pieces(ground)
     list_rows(counting.HEAD, counted.rows, ground.floor.units)
     say(counting.count_lines(counted), ground.floor.units)

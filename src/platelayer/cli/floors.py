@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from platelayer.cli.group import FAILS, GOOD, faults_to_exit, main, profile_option
+from platelayer.cli.group import FAILS, GOOD, faults_to_exit, main, own_folders, profile_option
 from platelayer.cli.progress import Progress
 from platelayer.cli.telling import list_rows, say
 
@@ -28,11 +28,6 @@ def floor() -> None:
 def floor_argument(command: Callable[..., Any]) -> Callable[..., Any]:
     """The floor file that a command is about."""
     return click.argument("floor_file", metavar="FLOOR", type=click.Path(path_type=Path))(command)
-
-
-def own(profile_folder: Path | None) -> tuple[Path, ...]:
-    """The folders of one's own profiles."""
-    return (profile_folder,) if profile_folder else ()
 
 
 @floor.command()
@@ -69,7 +64,7 @@ def check(floor_file: Path, as_json: bool, profile_folder: Path | None) -> None:
     from platelayer.floor_road.ground import read_ground
 
     with Progress("the play of every joint"):
-        ground = read_ground(floor_file, own_profiles=own(profile_folder))
+        ground = read_ground(floor_file, own_profiles=own_folders(profile_folder))
         checked = checking.check(ground)
     if as_json:
         show_data(looking.view_of(checked))
@@ -97,7 +92,7 @@ def draw(floor_file: Path, out: Path | None, force: bool, profile_folder: Path |
     from platelayer.floor_road.ground import read_ground
 
     with Progress("the play of every joint"):
-        svg = looking.drawing(checking.check(read_ground(floor_file, own_profiles=own(profile_folder))))
+        svg = looking.drawing(checking.check(read_ground(floor_file, own_profiles=own_folders(profile_folder))))
     put_picture(out or floor_file.with_suffix(".svg"), svg, force=force)
 
 
@@ -124,6 +119,6 @@ def set_out(floor_file: Path, profile_folder: Path | None) -> None:
     from platelayer.floor_road import setting_out
     from platelayer.floor_road.ground import read_ground
 
-    ground = read_ground(floor_file, own_profiles=own(profile_folder))
+    ground = read_ground(floor_file, own_profiles=own_folders(profile_folder))
     list_rows(setting_out.HEAD, setting_out.rows_of(ground), ground.floor.units)
     say([setting_out.corner_words(ground)], ground.floor.units)

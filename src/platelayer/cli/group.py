@@ -54,3 +54,8 @@ def profile_option(command: Callable[..., Any]) -> Callable[..., Any]:
         type=click.Path(path_type=Path, file_okay=False, exists=True),
         help="Folder of your own machine profiles; it comes before the shipped ones.",
     )(command)
+
+
+def own_folders(profile_folder: Path | None) -> tuple[Path, ...]:
+    """The folders that ``--profiles`` names: one or none."""
+    return () if profile_folder is None else (profile_folder,)

@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from platelayer.cli.fitting import faults_of_job, fit, job_argument, learnt, shop_option
-from platelayer.cli.group import faults_to_exit, profile_option
+from platelayer.cli.group import faults_to_exit, own_folders, profile_option
 from platelayer.cli.progress import Progress
 from platelayer.cli.telling import say
 
@@ -151,7 +151,7 @@ def bought(
 
     if bool(readings) == (new is not None):
         click.get_current_context().fail("name the files that were filled in, or one to begin with: --new bought.toml.")
-    ours = fitting.load(job, own_profiles=(profile_folder,) if profile_folder else ())
+    ours = fitting.load(job, own_profiles=own_folders(profile_folder))
     if new is not None:
         drawing = bought_sets.write_new(new, ours, force=force)
         say([f"Written to {new}; {drawing} shows where to measure. Then: platelayer fit bought {new}"])

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from platelayer.cli.group import faults_to_exit, main, profile_option
+from platelayer.cli.group import faults_to_exit, main, own_folders, profile_option
 from platelayer.cli.telling import list_rows, say
 
 
@@ -15,7 +15,7 @@ def machines(profile_folder: Path | None) -> None:
     """List the machines there is a profile for."""
     from platelayer.job import describe_machines, load_profiles, profile_folders
 
-    listing = describe_machines(load_profiles((profile_folder,) if profile_folder else ()))
+    listing = describe_machines(load_profiles(own_folders(profile_folder)))
     list_rows(listing.head, listing.rows, "mm")
     click.echo(f"The shipped profiles lie in {profile_folders()[-1]}. For your own machine:", err=True)
     click.echo('platelayer new --machine machines/mine.toml, and profiles = "machines" under [job].', err=True)

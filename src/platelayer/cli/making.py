@@ -9,7 +9,7 @@ from typing import Final, NoReturn
 
 import click
 
-from platelayer.cli.group import FAILS, GOOD, faults_to_exit, main, profile_option
+from platelayer.cli.group import FAILS, GOOD, faults_to_exit, main, own_folders, profile_option
 from platelayer.cli.progress import Progress
 from platelayer.cli.telling import show
 
@@ -80,7 +80,7 @@ def make_once(job: Path, asked: MakeOptions) -> int:
     from platelayer.road.outputs import PREVIEW
 
     text, out = files.read_text(job), asked.out
-    profiles = profiles_for(text, file=str(job), own=(asked.profile_folder,) if asked.profile_folder else ())
+    profiles = profiles_for(text, file=str(job), own=own_folders(asked.profile_folder))
     try:
         with Progress("reading the job") as progress:
             made = road_make(

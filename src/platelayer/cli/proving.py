@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from platelayer.cli.group import FAILS, GOOD, faults_to_exit, main, profile_option
+from platelayer.cli.group import FAILS, GOOD, faults_to_exit, main, own_folders, profile_option
 from platelayer.cli.progress import Progress
 from platelayer.cli.telling import say, show
 
@@ -58,4 +58,4 @@ def saw(job: Path, kerf: str, profile_folder: Path | None) -> None:
     """Fence and blade settings to cut a job's grooves on a table saw."""
     from platelayer.road.sawing import saw_lines
 
-    say(saw_lines(job, kerf=kerf, own_profiles=(profile_folder,) if profile_folder else ()))
+    say(saw_lines(job, kerf=kerf, own_profiles=own_folders(profile_folder)))

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from platelayer.cli.group import faults_to_exit, main, profile_option
+from platelayer.cli.group import faults_to_exit, main, own_folders, profile_option
 from platelayer.cli.progress import Progress
 from platelayer.cli.telling import say
 
@@ -22,7 +22,7 @@ def quicker(job: Path, own: tuple[str, ...], shop: Path | None, profile_folder: 
     from platelayer.road.quicker import quicker_lines, quicker_ways
 
     text = files.read_text(job)
-    profiles = profiles_for(text, file=str(job), own=(profile_folder,) if profile_folder else ())
+    profiles = profiles_for(text, file=str(job), own=own_folders(profile_folder))
     with Progress("reading the job") as progress:
         ways = quicker_ways(text, file=str(job), profiles=profiles, own=own, shop=shop, progress=progress)
     say(quicker_lines(ways))

@@ -4,6 +4,7 @@ import tomllib
 from pathlib import Path, PurePosixPath
 from typing import Any, Final
 
+from platelayer.editing.saving import BEFORE
 from platelayer.errors import Fault, JobError
 
 KINDS: Final = {
@@ -31,7 +32,7 @@ def inside(root: Path, name: str) -> Path:
     if not parts or path.is_absolute() or ".." in parts or "\\" in name or ":" in name or not name.isprintable():
         raise _outside(name)
     place = root.joinpath(*parts)
-    for one in (place, place.parent / ".before" / place.name):
+    for one in (place, place.parent / BEFORE / place.name):
         if not one.resolve().is_relative_to(root.resolve()):
             raise _outside(name)
     return place

@@ -101,6 +101,19 @@ def hand_of(stock: Stock, way: Way) -> str:
     return ""
 
 
+def end_named(pieces: Sequence[LaidPiece], name: EndName) -> tuple[int, int] | None:
+    """Index of the piece, and of its end, that a name means: of a piece or a stretch. None where none is laid so."""
+    mine = [index for index, piece in enumerate(pieces) if piece.stretch == name.of]
+    if mine and name.end in (START, END):
+        at, side = (mine[0], 0) if name.end == START else (mine[-1], 1)
+        return at, pieces[at].way[side]
+    for index, piece in enumerate(pieces):
+        names = [end.name for end in piece.ends]
+        if piece.id == name.of and name.end in names:
+            return index, names.index(name.end)
+    return None
+
+
 @dataclass(slots=True)
 class _Laying:
     """Pieces as far as they are laid, and what was wrong on the way."""
@@ -110,25 +123,12 @@ class _Laying:
     pieces: list[LaidPiece] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
     joined: set[tuple[int, int]] = field(default_factory=set)
-    first_last: dict[str, tuple[int, int]] = field(default_factory=dict)
-
-    def find(self, name: EndName) -> tuple[int, int] | None:
-        """Index of the piece and of its end that a name means; None where there is none so far."""
-        if name.of in self.first_last and name.end in (START, END):
-            first, last = self.first_last[name.of]
-            at = first if name.end == START else last
-            return at, self.pieces[at].way[0 if name.end == START else 1]
-        for index, piece in enumerate(self.pieces):
-            names = [end.name for end in piece.ends]
-            if piece.id == name.of and name.end in names:
-                return index, names.index(name.end)
-        return None
 
     def begins_of(self, stretch: Stretch) -> Pose | None:
         """The pose in which a stretch begins, looking ahead; None where its end is not laid yet."""
         if isinstance(stretch.begins, Pose):
             return stretch.begins
-        found = self.find(stretch.begins)
+        found = end_named(self.pieces, stretch.begins)
         return None if found is None else self.pieces[found[0]].ends[found[1]].pose
 
     def lay(self, stretch: Stretch) -> None:
@@ -137,7 +137,7 @@ class _Laying:
         before: tuple[int, int] | None = None
         at = stretch.begins
         if isinstance(at, EndName):
-            before = self.find(at)
+            before = end_named(self.pieces, at)
             if before is None:
                 problem, fix = "no such end is laid", f"Ends are named by piece and end: {self._some_ends()}."
                 self.faults.append(Fault(where=f"{where} begins", found=str(at), problem=problem, fix=fix))
@@ -147,7 +147,6 @@ class _Laying:
                 self.faults.append(Fault(where=f"{where} begins", found=str(at), problem=problem, fix=fix))
                 return
             at = self.pieces[before[0]].ends[before[1]].pose
-        first = len(self.pieces)
         for number, asked in enumerate(stretch.asked, start=1):
             piece = self._laid(asked, stretch.name, number, at, before)
             if piece is None:
@@ -157,8 +156,6 @@ class _Laying:
             if before is not None:
                 self.joined |= {before, (last, piece.way[0])}
             before, at = (last, piece.way[1]), piece.exit.pose
-        if len(self.pieces) > first:
-            self.first_last[stretch.name] = (first, len(self.pieces) - 1)
 
     def _some_ends(self) -> str:
         named = [f"{piece.id}.{end.name}" for piece in self.pieces for end in piece.ends]
@@ -184,9 +181,7 @@ class _Laying:
             fix = "Give each its own."
             self.faults.append(Fault(where=where, found=name, problem="another piece is called so", fix=fix))
             return None
-        own = turned_over(stock) if way.is_turned else stock
-        pose = pose_to_join(own.ends[way.entry].pose, at)
-        return _placed(own, stock, way, pose, name, stretch, before, asked.number)
+        return _placed(stock, way, at, name, stretch, before, asked.number)
 
     def _way(self, stock: Stock, asked: Asked, here: EndKind | None, where: str) -> Way | None:
         """The first way through a piece that is as asked and goes on from what stands here."""
@@ -223,11 +218,11 @@ class _Laying:
     def miss_of(self, stretch: Stretch) -> Miss | None:
         """What the last end of a stretch misses; None where it has nothing to meet or could not be laid."""
         goal, begins = stretch.goal, self.begins_of(stretch)
-        if goal is None or begins is None or (stretch.asked and stretch.name not in self.first_last):
+        end = end_named(self.pieces, EndName(stretch.name, END))
+        if goal is None or begins is None or (stretch.asked and end is None):
             return None
-        end: tuple[int, int] | None = self.find(EndName(stretch.name, END))
         if end is None and isinstance(stretch.begins, EndName):
-            end = self.find(stretch.begins)
+            end = end_named(self.pieces, stretch.begins)
         at = begins if end is None else self.pieces[end[0]].ends[end[1]].pose
         met: tuple[int, int] | None = None
         match goal:
@@ -241,7 +236,7 @@ class _Laying:
                 target = self._on_wall(at, goal.wall, stretch.name, self.peg_mm if has_peg else 0.0)
                 words = f"the {goal.wall} wall"
             case EndName():
-                met = self.find(goal)
+                met = end_named(self.pieces, goal)
                 if met is None or met in self.joined:
                     problem = "no such end is laid" if met is None else "this end is joined to another already"
                     fix = f"Ends are named by piece and end: {self._some_ends()}."
@@ -284,9 +279,7 @@ def laid_in_gap(laid: LaidFloor, miss: Miss, pieces: Sequence[tuple[Stock, Way]]
     before = None if miss.last is None else (miss.last, miss.last_end)
     at = miss.at
     for number, (stock, way) in enumerate(pieces, start=first):
-        own = turned_over(stock) if way.is_turned else stock
-        pose = pose_to_join(own.ends[way.entry].pose, at)
-        piece = _placed(own, stock, way, pose, f"{miss.stretch}-{number}", miss.stretch, before, number)
+        piece = _placed(stock, way, at, f"{miss.stretch}-{number}", miss.stretch, before, number)
         placed.append(piece)
         if before is not None:
             joined |= {before, (len(placed) - 1, way.entry)}
@@ -299,15 +292,11 @@ def laid_in_gap(laid: LaidFloor, miss: Miss, pieces: Sequence[tuple[Stock, Way]]
 
 
 def _placed(
-    own: Stock,
-    stock: Stock,
-    way: Way,
-    pose: Pose,
-    name: str,
-    stretch: str,
-    before: tuple[int, int] | None,
-    number: int,
+    stock: Stock, way: Way, at: Pose, name: str, stretch: str, before: tuple[int, int] | None, number: int
 ) -> LaidPiece:
+    """The piece with the end it is entered by on the end that looks ahead there."""
+    own = turned_over(stock) if way.is_turned else stock
+    pose = pose_to_join(own.ends[way.entry].pose, at)
     return LaidPiece(
         id=name,
         stock=stock,

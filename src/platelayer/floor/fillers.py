@@ -18,12 +18,11 @@ import numpy as np
 from platelayer.floor.bends import Floats
 from platelayer.floor.composing import MATE, Way
 from platelayer.floor.gaps import Gap
-from platelayer.floor.trials import InOrder, Owned, Trial, new_curve, new_straight
+from platelayer.floor.trials import AHEAD, InOrder, Owned, Trial, new_curve, new_straight
 from platelayer.tolerances import COINCIDENT_MM, MEETS_RAD
 from platelayer.values.layout import Stock
 from platelayer.values.pieces import EndKind
 
-_AHEAD = Way(0, 1, False)
 _LEAST_TURN_RAD: Final = math.radians(5)
 """No new curve turns by less: so little is for the joints. Common practice, no source."""
 _KEPT: Final = 6
@@ -122,20 +121,18 @@ def _curve(
     ):
         return []
     is_left = gap.pose.heading_rad > 0
-    changes = gap.there is not MATE[gap.here]
-    on, back = MATE[gap.here], gap.here
-    far = MATE[gap.there]
+    on, back, far = MATE[gap.here], gap.here, MATE[gap.there]
     pieces: list[tuple[Stock, Way]] = [*_runs(owned, rows[0], gap.here)]
     new = []
     if straight and straight[0]:
         new.append(len(pieces))
-        pieces.append((new_straight(straight[1], (on, back)), _AHEAD))
+        pieces.append((new_straight(straight[1], (on, back)), AHEAD))
     new.append(len(pieces))
-    pieces.append((new_curve(radius_mm, turn, is_left=is_left, kinds=(on, far if changes else back)), _AHEAD))
+    pieces.append((new_curve(radius_mm, turn, is_left=is_left, kinds=(on, far)), AHEAD))
     pieces += _runs(owned, rows[1], MATE[gap.there])
     if straight and not straight[0]:
         new.append(len(pieces))
-        pieces.append((new_straight(straight[1], (gap.there, MATE[gap.there])), _AHEAD))
+        pieces.append((new_straight(straight[1], (gap.there, MATE[gap.there])), AHEAD))
     wood = radius_mm * turn + (straight[1] if straight else 0.0)
     return [Trial(pieces=tuple(pieces), new=tuple(new), wood_mm=wood)]
 
@@ -165,7 +162,7 @@ def _sidestep(gap: Gap, owned: Owned, row: int, radius_mm: float, turn_rad: floa
     first = new_curve(radius_mm, turn_rad, is_left=is_left, kinds=(on, back))
     second = new_curve(radius_mm, turn_rad, is_left=not is_left, kinds=(on, far))
     before = _runs(owned, row, gap.here)
-    pieces = (*before, (first, _AHEAD), (second, _AHEAD))
+    pieces = (*before, (first, AHEAD), (second, AHEAD))
     return Trial(pieces=pieces, new=(len(before), len(before) + 1), wood_mm=2 * radius_mm * turn_rad)
 
 

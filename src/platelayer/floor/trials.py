@@ -26,7 +26,8 @@ from platelayer.values.shapes import Pose
 from platelayer.values.tooling import PieceOrder
 
 InOrder = tuple[tuple[Stock, Way], ...]
-_AHEAD = Way(0, 1, False)
+AHEAD = Way(0, 1, False)
+"""Through a new piece."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -206,7 +207,7 @@ def _in_order(owned: Owned, fore: Half, back: Half, fill: Fill, *, new: Stock | 
         kind = bend.leaves
         _runs_along(heading)
     if new is not None:
-        pieces.append((new, _AHEAD))
+        pieces.append((new, AHEAD))
         kind = new.ends[1].kind
     _runs_along(back.headings[0])
     for bend, heading in zip(back.bends, back.headings[1:], strict=True):

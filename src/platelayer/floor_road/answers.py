@@ -15,9 +15,9 @@ from platelayer.floor_road.checking import miss_words
 from platelayer.floor_road.closing import Answer, Answers
 from platelayer.floor_road.cut_list import with_pieces
 from platelayer.floor_road.ground import Ground
+from platelayer.floor_road.makeable import cost_words
 from platelayer.job import load_job, profiles_for, starter_job
 from platelayer.preview.pictures.floor_plan import floor_svg
-from platelayer.preview.report.summary import minutes
 from platelayer.tolerances import MEETS_MM, MEETS_RAD
 from platelayer.units import show_small, worded
 from platelayer.values.tooling import PieceOrder
@@ -71,8 +71,7 @@ def said_of(one: Answer) -> list[str]:
         f"so much long {_share(one.long_share_ratio)}.",
     ]
     if one.orders:
-        boards = f"{one.cost.boards} board{'s' if one.cost.boards > 1 else ''}"
-        said.append(f"{minutes(one.cost.seconds_s)} on the machine, {boards}.")
+        said.append(f"{cost_words(one.cost)}.")
     return said
 
 
@@ -110,7 +109,7 @@ def new_job(ground: Ground, orders: Sequence[PieceOrder], out: Path, *, title: s
         JobError: nothing is to be made, the file exists, or what it names beside it is not beside the new one.
     """
     text = starter_job() if ground.job_file is None else files.read_text(ground.job_file)
-    _write(with_pieces(text, _some(orders), file=str(out), title=title, in_place=True), out, ground, force=force)
+    _write(with_pieces(text, _some(orders, out), file=str(out), title=title, in_place=True), out, ground, force=force)
 
 
 def add_to_job(ground: Ground, orders: Sequence[PieceOrder], out: Path) -> None:
@@ -121,13 +120,15 @@ def add_to_job(ground: Ground, orders: Sequence[PieceOrder], out: Path) -> None:
     """
     text = files.read_text(out)
     _load(text, out)
-    _write(with_pieces(text, _some(orders), file=str(out)), out, ground, force=True)
+    _write(with_pieces(text, _some(orders, out), file=str(out)), out, ground, force=True)
 
 
-def _some(orders: Sequence[PieceOrder]) -> Sequence[PieceOrder]:
+def _some(orders: Sequence[PieceOrder], out: Path) -> Sequence[PieceOrder]:
     if not orders:
-        fix = "Pick another with --pick."
-        raise JobError(Fault(where="--job", problem="this answer has nothing to make: owned pieces close it", fix=fix))
+        fix = "Of several answers to a gap, --pick takes another."
+        raise JobError(
+            Fault(where=str(out), problem="nothing to write: owned pieces do, and none is to be made", fix=fix)
+        )
     return orders
 
 

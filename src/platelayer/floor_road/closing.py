@@ -14,7 +14,7 @@ from typing import Final
 from platelayer.errors import Fault, JobError
 from platelayer.floor.chains import Bed, Chain, bed_of_gap, bed_of_miss, chain_through
 from platelayer.floor.closing import Found, Scored, close
-from platelayer.floor.composing import MATE, hand_of, laid_in_gap
+from platelayer.floor.composing import MATE, end_named, hand_of, laid_in_gap
 from platelayer.floor.fillers import NewSizes
 from platelayer.floor.gaps import Gap, as_straight_as_may_be, gap_of_miss, measured_gap
 from platelayer.floor.overlaps import overlaps
@@ -152,13 +152,14 @@ def _asked_miss(ground: Ground, miss: Miss) -> GapAsked:
 def _asked_measured(ground: Ground, measured: GapMeasured) -> GapAsked:
     gap = measured_gap(measured, track_width_mm=ground.width_mm)
     neighbour = Stock(name="the track", ends=(), routes=())
-    at, laid = Pose(0.0, 0.0), replace(ground.laid, pieces=(), misses=(), joined=frozenset())
+    nowhere = replace(ground.floor, walls=())  # nobody knows how far they are
+    at, laid = Pose(0.0, 0.0), replace(ground.laid, floor=nowhere, pieces=(), misses=(), joined=frozenset())
     last: tuple[int, int] | None = None
     if measured.begins is not None:
-        last = _end_at(ground.laid, str(measured.begins))
+        last = end_named(ground.laid.pieces, measured.begins)
         if last is None:
-            where = f"[[gap]] {measured.name} begins"
-            raise JobError(Fault(where=where, found=str(measured.begins), problem="no such end is laid"))
+            where, fix = f"[[gap]] {measured.name} begins", "platelayer floor check says which ends are open."
+            raise JobError(Fault(where=where, found=str(measured.begins), problem="no such end is laid", fix=fix))
         laid, at = ground.laid, ground.laid.pieces[last[0]].ends[last[1]].pose
     miss = Miss(
         stretch=measured.name,
@@ -173,14 +174,6 @@ def _asked_measured(ground: Ground, measured: GapMeasured) -> GapAsked:
     )
     laid = replace(laid, misses=(*(one for one in laid.misses), miss))
     return GapAsked(gap=gap, bed=bed_of_gap(gap, neighbour), laid=laid, miss=miss, count=0, spread_mm=0.0)
-
-
-def _end_at(laid: LaidFloor, name: str) -> tuple[int, int] | None:
-    for index, piece in enumerate(laid.pieces):
-        for number, end in enumerate(piece.ends):
-            if f"{piece.id}.{end.name}" == name:
-                return index, number
-    return None
 
 
 def free_stock(laid: LaidFloor) -> tuple[Stock, ...]:
@@ -214,13 +207,14 @@ def answer(
         favoured = as_straight_as_may_be(asked.gap)
         asked = replace(asked, gap=favoured, bed=replace(asked.bed, goal=favoured.pose))
         found = _search(ground, asked, limits, is_over, progress)
+    before = overlaps(asked.laid, width_mm=ground.width_mm)
     answers: list[Answer] = []
     dropped: Counter[str] = Counter()
     for scored in found.scored:
         if len(answers) == wanted:
             break
         progress(f"{len(answers) + 1} of {wanted}: planned and proved")
-        made, why = _answer_of(ground, asked, scored, asks, least)
+        made, why = _answer_of(ground, asked, scored, asks, least, before)
         answers += [] if made is None else [made]
         dropped.update([why] if made is None else [])
     answers.sort(key=lambda one: one.rank)
@@ -249,9 +243,9 @@ def _search(
 
 
 def _answer_of(
-    ground: Ground, asked: GapAsked, scored: Scored, asks: Makeable, least_mm: float
+    ground: Ground, asked: GapAsked, scored: Scored, asks: Makeable, least_mm: float, before: Sequence[Fault]
 ) -> tuple[Answer | None, str]:
-    """The answer of a trial, or why it is none."""
+    """The answer of a trial, or why it is none; ``before`` is what lies in the way of something else already."""
     trial = scored.trial
     orders = {
         index: replace(stock.order, name=f"{asked.gap.name}-{asked.count + index + 1}")
@@ -264,9 +258,8 @@ def _answer_of(
         for index, (stock, way) in enumerate(trial.pieces)
     )
     laid = laid_in_gap(asked.laid, asked.miss, pieces, first=asked.count + 1)
-    before = {str(fault) for fault in ground.faults}
-    clash = [one for one in overlaps(laid, width_mm=ground.width_mm) if str(one) not in before]
-    if len(clash) > len(before):
+    clash = [one for one in overlaps(laid, width_mm=ground.width_mm) if one not in before]
+    if clash:
         return None, f"lies in the way: {clash[0].problem}"
     cost = asks.cost_of([*orders.values()])
     if cost.refused:

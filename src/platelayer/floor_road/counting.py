@@ -9,8 +9,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from platelayer.floor_road.ground import Ground
-from platelayer.floor_road.makeable import Cost, makeable
-from platelayer.preview.report.summary import minutes
+from platelayer.floor_road.makeable import Cost, cost_words, makeable
 from platelayer.values.tooling import PieceOrder
 
 HEAD: Final = ("piece", "wanted", "owned", "to make")
@@ -54,5 +53,4 @@ def count_lines(counted: Counted) -> list[str]:
     if counted.cost.refused:
         return [*lines, f"They cannot be made so: {counted.cost.refused}"]
     count = sum(order.count for order in counted.orders)
-    boards = f"{counted.cost.boards} board{'s' if counted.cost.boards > 1 else ''}"
-    return [*lines, f"To make: {count} pieces, {minutes(counted.cost.seconds_s)} on the machine, {boards}."]
+    return [*lines, f"To make: {count} {'piece' if count == 1 else 'pieces'}, {cost_words(counted.cost)}."]

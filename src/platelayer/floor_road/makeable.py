@@ -11,7 +11,7 @@ from typing import Final
 
 from platelayer.errors import CannotCut, Fault, PlatelayerError
 from platelayer.floor.trials import new_straight
-from platelayer.preview.report.summary import whole_s
+from platelayer.preview.report.summary import minutes, whole_s
 from platelayer.road.making import contents_of
 from platelayer.road.planning import lay_job, plan_job
 from platelayer.road.proving import prove
@@ -34,6 +34,11 @@ class Cost:
     seconds_s: float
     boards: int
     refused: str = ""
+
+
+def cost_words(cost: Cost) -> str:
+    """``12 min on the machine, 2 boards``."""
+    return f"{minutes(cost.seconds_s)} on the machine, {cost.boards} {'board' if cost.boards == 1 else 'boards'}"
 
 
 @dataclass(frozen=True, slots=True)

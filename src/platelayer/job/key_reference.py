@@ -29,7 +29,7 @@ from platelayer.values.key_words import Bound, FileWords, KeyWords, TableWords, 
 
 
 def key_files() -> tuple[FileWords, ...]:
-    """Job, machine profile, shop file and bought set, each with its tables and keys in the order of the file."""
+    """Every kind of file that a person may write, each with its tables and keys in the order of the file."""
     return (
         FileWords(
             name="job",
