@@ -2,11 +2,14 @@
 
 from functools import cache
 
+import pytest
+
 from platelayer.job import load_job, load_profiles
 from platelayer.road.making import contents_of
 from platelayer.road.planning import plan_job
 from platelayer.road.proving import prove
 from platelayer.values.findings import Severity
+from referees.wood_left import slivers
 
 
 @cache
@@ -59,3 +62,57 @@ count = 2
 def test_a_wide_mouth_is_cleared_without_going_into_the_neighbour_in_front_of_it():
     """Rings out in front of a mouth went by the room round a piece, but neighbours share a narrower slot."""
     assert errors(proof_of(WIDE_MOUTHS)) == []
+
+
+SHARP_TIP = """
+[job]
+units = "mm"
+machine = "small-belt"
+material = "beech"
+[bits]
+joints = "flat-3.175-long"
+[holding]
+kind = "skin"
+skin = "0.85 mm"
+[[board]]
+width = 250
+height = 110
+thickness = 12.7
+zero = "spoilboard"
+[[piece]]
+name = "bend"
+kind = "curve"
+radius = 60
+angle = 40
+hand = "right"
+start = "plain"
+end = "plain"
+count = 2
+"""
+THIN_WEB = """
+[job]
+units = "mm"
+machine = "mid-screw"
+material = "birch"
+[bits]
+joints = "flat-3.175-long"
+[[board]]
+kind = "strip"
+width = 400
+thickness = 9
+[[piece]]
+name = "end"
+length = "126 mm"
+start = "plain"
+end = "plain"
+count = 2
+"""
+
+
+@pytest.mark.parametrize("text", [SHARP_TIP, THIN_WEB], ids=["the tip between two curves", "the web across a strip"])
+def test_no_waste_is_left_too_thin_to_stand(text):
+    """Waste that came to a tip stood, and between ends on a strip there was what two rooms chanced to leave."""
+    proof = proof_of(text)
+    (board,) = proof.manifest.boards
+    assert errors(proof) == []
+    assert slivers(proof.manifest, proof.read.motions, board) == []
