@@ -6,7 +6,8 @@ Glossary:
 
 Roughing takes one bit's width beside each piece, down to the floor that holds until pieces are parted, and leaves the
 allowance on its wall; where it takes more, for chips to find a way out, that is no part of the bound. Wood beyond the
-board's edge is none. Walls are gone along as often as the bit's bend asks for levels of finish, and once to part.
+board's edge is none. Walls are gone along as often as the bit's bend asks for levels of finish, and once to part; once
+more on a skin, which is parted by nothing, for the last level above it.
 """
 
 import math
@@ -80,7 +81,7 @@ def _on_board(job: Job, board: Board, pieces: Sequence[Piece]) -> Iterable[tuple
         joint_levels, outline_levels = _levels(job, joints, through), len(finish_tops(task))
         yield Operation.SOCKETS, joints.id, inside.area * through, joint_levels * sockets
         yield Operation.NOTCHES, joints.id, 0.0, joint_levels * pegs
-        yield Operation.FINISH, outlines.id, 0.0, outline_levels * others
+        yield Operation.FINISH, outlines.id, 0.0, (outline_levels + (not is_parted)) * others
         yield Operation.PARTING, outlines.id, 0.0, others if is_parted else 0.0
         yield from _edges(job, piece)
     notches = union_all([EMPTY, *(_round_pegs(job, piece) for piece in pieces)])
