@@ -219,7 +219,7 @@ def _next_end(here: Point, ends: Floats, left: Flags, shut: Area) -> int | None:
     apart = np.where(np.repeat(left, 2), np.hypot(*(ends - here).T), np.inf)
     for end in np.argsort(apart, kind="stable")[: np.count_nonzero(apart <= _LINK_MM)].tolist():
         if not line_through((here, ends[end])).intersects(shut):
-            return end
+            return int(end)
     return None
 
 
