@@ -118,7 +118,12 @@ def test_a_deep_slot_is_widened_where_waste_stays_and_nowhere_else(layout):
     assert task.depth_mm > deep_from_mm(task.bit) and task.widening_mm > 0
     radius = task.bit.radius_mm
     far = radius + FINISH_ALLOWANCE_MM + task.widening_mm
-    places = places_on(steps_in(one for cut in cuts.cuts if cut.kind is CutKind.SLOT for one in cut.passes[1:]))
+    slots = [one for cut in cuts.cuts if cut.kind is CutKind.SLOT for one in cut.passes]
+    near = [{point for step in steps_in([one]) for point in (step.segment.start, step.segment.end)} for one in slots]
+    loops = [{segment.start for segment in body.near.segments} for body in bodies]
+    wide = [one for one, points in zip(slots, near, strict=True) if not any(loop <= points for loop in loops)]
+    assert len(wide) == len(slots) - len(bodies)
+    places = places_on(steps_in(wide))
     is_on_a_lane = np.zeros(len(places), bool)
     for body in bodies:
         assert distances_mm(places, body.outline.segments).min() >= radius + FINISH_ALLOWANCE_MM - 1e-6

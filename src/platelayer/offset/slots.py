@@ -101,7 +101,7 @@ def cut_slots(names: Sequence[str], bodies: Sequence[Body]) -> BoardCuts:
         walls = [*rest, *finish_passes(body, lifts, from_slot=bool(rest))]
         last = [parting(body, lifts)]
         is_on_skin = task.holding.kind is HoldingKind.SKIN
-        cuts += _cut(name, body, CutKind.SLOT, first)
+        cuts += [one for passes in first for one in _cut(name, body, CutKind.SLOT, passes)]
         cuts += _cut(name, body, CutKind.OUTLINE, [*walls, *last] if is_on_skin else walls)
         cuts += _cut(name, body, CutKind.PARTING, [] if is_on_skin else last)
     for clearing in clearings(waste, kept, bodies):
@@ -129,14 +129,19 @@ def _canyon(body: Body) -> tuple[float, ...]:
 
 def _rough(
     number: int, body: Body, lanes: Sequence[Area], widening: Sequence[Contour], lifts: Lifts
-) -> tuple[list[Pass], list[Pass]]:
-    """Passes of a lane that come before any slot goes deeper, and those that go on from there down to the floor."""
+) -> tuple[list[list[Pass]], list[Pass]]:
+    """Passes of a lane that come before any slot goes deeper, and those that go on from there down to the floor.
+
+    The former cut by cut: a stretch need not follow the lane that it widens, and is come to from wherever it is near.
+    """
     to = levels(body.task.floor_mm, body.task.data.stepdown_mm)
     canyon = _canyon(body) if body.wide is not None else ()
     if canyon:
-        wide = [_all_along(lane, canyon, NO_LIFTS, body) for lane in widening]
-        return [down(body.near, canyon, 0.0, lifts), *wide], _homeward(body, to[len(canyon) :], canyon[-1], lifts)
-    return [_all_along(lane, to, lifts, body) for lane in _fresh(number, body, lanes, lifts)], []
+        wide = [(lane.is_closed, _all_along(lane, canyon, NO_LIFTS, body)) for lane in widening]
+        near = [down(body.near, canyon, 0.0, lifts), *(one for is_whole, one in wide if is_whole)]
+        rest = _homeward(body, to[len(canyon) :], canyon[-1], lifts)
+        return [near, *([one] for is_whole, one in wide if not is_whole)], rest
+    return [[_all_along(lane, to, lifts, body)] for lane in _fresh(number, body, lanes, lifts)], []
 
 
 def _all_along(lane: Contour, to: Sequence[float], lifts: Lifts, body: Body) -> Pass:
