@@ -37,7 +37,7 @@ def test_sound_readings_raise_no_doubt(sound):
 
 
 def test_readings_of_a_bit_pushed_through_a_small_slack_raise_no_doubt():
-    """A slack of -0.05 +- 0.023 mm was refused: what chance does with slacks this small, that the axes hardly differ by."""
+    """A slack of -0.05 +- 0.023 mm was refused: chance does that with slacks so small."""
     pushed = Shop(29, is_pushed=True).read_card(CARD, nominal_mm=NOMINAL_MM, assumed_mm=NOMINAL_MM)
     assert [str(doubt) for doubt in doubted(pushed)] == []
 
