@@ -217,6 +217,6 @@ def _is_far(off: Estimate, least_mm: float) -> bool:
 
 
 def _is_beyond(one: Estimate, low_mm: float, high_mm: float) -> bool:
-    """Outside of the range for sure, its uncertainty taken off."""
-    spare = SURE_TIMES / 2 * one.spread_mm
+    """Outside of the range for sure: by more than chance does, which takes a machine without slack below nothing."""
+    spare = SURE_TIMES * one.spread_mm
     return one.value_mm < low_mm - spare or one.value_mm > high_mm + spare
