@@ -74,7 +74,7 @@ def test_only_faults_alike_are_told_as_one():
 
 
 def test_a_board_that_is_full_is_searched_once_and_drawn_as_the_refusal_counts(tmp_path, monkeypatch):
-    """It was nested five times more for the drawing, without its screws, and the drawing then told of no lack at all."""
+    """It was nested five times more for its drawing, which then stood there without screws and told of no lack."""
     searched = []
     monkeypatch.setattr(nesting_pieces, "nest", lambda *given, **more: searched.append(given) or nest(*given, **more))
     full = TOO_MANY.replace('material = "hard-maple"', 'material = "hard-maple"\nplacing = "nest"')
