@@ -124,9 +124,7 @@ def _job(reading: Reading[JobFile], own: Owned, *, file: str, faults: list[Fault
         return None
     used = [bits[bit_id] for bit_id in roles.in_order]
     may = model.cutting.derive_finish_feeds
-    feeds, warnings = chosen_feeds(
-        used, wood, profile, own, bits=bits, file=file, derives_finish=may, faults=faults
-    )
+    feeds, warnings = chosen_feeds(used, wood, profile, own, bits=bits, file=file, derives_finish=may, faults=faults)
     if faults:
         return None
     through = [bits[bit_id] for bit_id in dict.fromkeys((roles.joints, roles.outlines))]

@@ -113,7 +113,7 @@ class ManifestBit:
     feed_mm_min: NotNegative = 0.0
     plunge_mm_min: NotNegative = 0.0
     finish_feeds: Annotated[tuple[FinishFeed, ...], Key(is_left_out=True)] = ()
-    """Feeds of finish passes where they were derived; none where all that the bit cuts goes at its feed."""
+    """Feeds of finish passes where they may be derived; none where all that the bit cuts goes at its feed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -147,4 +147,10 @@ def _edges(job: Job, piece: Piece) -> Iterable[tuple[Operation, str, float, floa
         around = piece.outline.length_mm + math.fsum(opening.length_mm for opening in piece.inner)
         yield Operation.EDGES, job.edges.outer_bit, 0.0, around, 0.0
     if job.edges.groove_bit:
-        yield Operation.EDGES, job.edges.groove_bit, 0.0, 2 * math.fsum(one.path.length_mm for one in piece.grooves), 0.0
+        yield (
+            Operation.EDGES,
+            job.edges.groove_bit,
+            0.0,
+            2 * math.fsum(one.path.length_mm for one in piece.grooves),
+            0.0,
+        )

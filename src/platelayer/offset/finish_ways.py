@@ -15,7 +15,7 @@ Glossary:
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate, pairwise
 from typing import Final
@@ -27,14 +27,19 @@ from platelayer.offset.depths import THIN_CUT_RATIO, bend_mm, finish_levels, lev
 from platelayer.offset.parallels import part_of
 from platelayer.offset.paths import points_along
 from platelayer.tolerances import BEND_MM, COINCIDENT_MM, PROGRAM_STEP_MM, STRAIGHT_ON_RAD
+from platelayer.units import show_chip, show_length, show_small
 from platelayer.values.bit_bend import chip_thickness
-from platelayer.values.cuts import FeedKind, Pass, Step
+from platelayer.values.cuts import CutKind, FeedKind, Pass, Section, Step
+from platelayer.values.findings import Code, Finding, Severity
 from platelayer.values.shapes import Arc, Contour
 from platelayer.values.thin_cuts import ThinCut, depth_share_ratio, engaged_ratio
 from platelayer.values.tooling import Bit, CutData
 
 LEAST_FEED_RATIO: Final = 0.6
 """No finish pass is slower than this share of the roughing feed; common practice, no source."""
+
+_LEAST_GAIN: Final = 1.05
+"""A feed that is more than listed by less than this is not worth another number in a file."""
 
 _LEAST_FAST_DIAMETERS: Final = 2.0
 """A fast stretch shorter than this is none: the machine would hardly reach the feed."""
@@ -62,9 +67,9 @@ def finish_way(depth_mm: float, *, bit: Bit, data: CutData, side_mm: float) -> F
     for count in range(1, len(listed) + 2):
         deep_mm = depth_mm / count
         thin = _thin_cut(deep_mm, bit, data, side_mm)
-        if count == len(listed):
-            thin = max(thin, _at_feed(data.feed_mm_min, deep_mm, bit, data, side_mm), key=lambda one: one.feed_mm_min)
-        elif not _is_sound(thin, bit, data) or deep_mm < data.stepdown_mm:
+        if count == len(listed) and thin.feed_mm_min < _LEAST_GAIN * data.feed_mm_min:
+            thin = _at_feed(data.feed_mm_min, deep_mm, bit, data, side_mm)
+        elif not _is_sound(thin, bit, data) or deep_mm < min(data.stepdown_mm, depth_mm):
             continue
         ways.append((count / thin.feed_mm_min, count, thin))
     _, count, thin = min(ways, key=lambda way: way[:2])
@@ -103,7 +108,14 @@ def _chip_mm(chip_load_mm: float, bit: Bit, share: float) -> float:
 
 
 def finish_pass(
-    way_in: Step, middle: Sequence[Step], way_out: Step, *, thin: ThinCut | None, bit: Bit, data: CutData, rough: Contour
+    way_in: Step,
+    middle: Sequence[Step],
+    way_out: Step,
+    *,
+    thin: ThinCut | None,
+    bit: Bit,
+    data: CutData,
+    rough: Contour,
 ) -> Pass:
     """A finish pass by climb, the wall to the right of travel, with the feed of each step where feeds are derived.
 
@@ -151,7 +163,10 @@ def _with_what_follows(
             asked.append((place, slow, max(bit.radius_mm, early)))
     asked.append((ends[-1], slow, bit.radius_mm))
     for step, end in zip(steps, ends, strict=True):
-        yield step, [(feed, end - place + far) for place, feed, far in asked if end <= place + COINCIDENT_MM < end + far]
+        yield (
+            step,
+            [(feed, end - place + far) for place, feed, far in asked if end <= place + COINCIDENT_MM < end + far],
+        )
 
 
 def _own_feed(step: Step, bit: Bit, thin: ThinCut, slow: float) -> float:
@@ -197,3 +212,38 @@ def _is_beside(step: Step, first: float, last: float, thin: ThinCut, rough: Cont
     line = Contour((part_of(step.segment, first, last),), is_closed=False)
     _, points = points_along(line, _SPACING_MM)
     return bool(distances_mm(points, rough.segments).min(axis=1).max() <= thin.width_mm + PROGRAM_STEP_MM)
+
+
+def finish_feed_findings(sections: Iterable[Section]) -> tuple[Finding, ...]:
+    """The caution for every bit whose finish passes go at a feed of their own: which, at what chip and bend."""
+    found: dict[tuple[str, ThinCut], Finding] = {}
+    for section in sections:
+        kinds: dict[ThinCut, dict[str, None]] = {}
+        for cut in section.cuts:
+            for thin in (one.thin for one in cut.passes if one.thin is not None):
+                kinds.setdefault(thin, {})[_WALLS.get(cut.kind, "walls")] = None
+        for thin, walls in kinds.items():
+            if thin.feed_mm_min != section.data.feed_mm_min:
+                found[section.bit.id, thin] = _caution(section.bit, section.data, thin, " and ".join(walls))
+    return tuple(found.values())
+
+
+_WALLS: Final = {CutKind.OUTLINE: "outlines", CutKind.SOCKET: "sockets", CutKind.NOTCH: "pegs"}
+
+
+def _caution(bit: Bit, data: CutData, thin: ThinCut, walls: str) -> Finding:
+    at_feed = replace(data, feed_mm_min=thin.feed_mm_min)
+    bend = bend_mm(bit=bit, data=at_feed, side_mm=thin.width_mm, deep_mm=thin.depth_mm)
+    rough = data.feed_mm_min / (data.spindle_rpm * bit.flutes)
+    return Finding(
+        code=Code.CUTTING_FEED_DERIVED,
+        severity=Severity.WARNING,
+        text=f"{bit.id} finishes {walls} {show_length(thin.depth_mm)} deep at once at {thin.feed_mm_min:.0f} mm/min "
+        f"instead of {data.feed_mm_min:.0f}: of the {show_small(thin.width_mm)} left on a wall it takes chips of "
+        f"{show_chip(thin.chip_mm)} (roughing: {show_chip(rough)}), and it bends by some {show_small(bend)}.",
+        advice="This feed was worked out and tried by nobody: listen to the first finish pass, a hand on the stop. If "
+        "the bit whines, chatters or smells of burning, leave derive_finish_feeds out of [cutting].",
+        measured=thin.feed_mm_min,
+        limit=data.feed_mm_min,
+        unit="mm/min",
+    )

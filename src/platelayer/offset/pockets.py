@@ -151,7 +151,14 @@ def _covering(region: Region, rough: Sequence[Contour], finish: Sequence[Contour
 
 
 def _finish(
-    ring: Contour, slots: Sequence[Contour], level: float, thin: ThinCut | None, *, bit: Bit, data: CutData, walls: Contour
+    ring: Contour,
+    slots: Sequence[Contour],
+    level: float,
+    thin: ThinCut | None,
+    *,
+    bit: Bit,
+    data: CutData,
+    walls: Contour,
 ) -> Pass:
     """One finish ring by climb, from the roughed slot beside it and back into it, overlapping its start.
 

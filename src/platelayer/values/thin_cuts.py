@@ -2,7 +2,7 @@
 
 Glossary:
     thin cut: a cut so narrow that its chips are thinner than the chip load; a finish pass. width: of what it takes off
-        a wall. engaged share: of the bit's diameter, how far into its round wood stands; on a straight wall the width's.
+        a wall. engaged share: of the bit's diameter, how far wood stands into it; on a straight wall the width's.
     chip load, chip: as in ``values.bit_bend``, where the formula of the chip stands with its source.
     band: least and greatest chip that a bit-maker's chart gives, less the deeper the cut is.
 """
@@ -65,10 +65,10 @@ def engaged_ratio(width_mm: float, *, bit_radius_mm: float, bends_per_mm: float 
         bends_per_mm: one over the radius of the path of the bit's centre; above zero in a hollow, below on a bulge.
 
     Source:
-        derived here: on a path of radius p in a hollow the wall has the radius p + r, what stood before p + r - a. Their
-        circle meets the bit's at the angle t from the wall, cos t = ((p + r - a)^2 - p^2 - r^2) / (2 p r); the share is
-        (1 - cos t) / 2 = a (2 + k (2 r - a)) / (4 r) with k = 1 / p, and with k = -1 / p on a bulge. k = 0 gives
-        a / (2 r); k = -1 / r, round a sharp corner, a^2 / (4 r^2).
+        derived here: on a path of radius p in a hollow the wall has the radius p + r, what stood before p + r - a.
+        Its circle meets the bit's at the angle t from the wall, cos t = ((p + r - a)^2 - p^2 - r^2) / (2 p r); the
+        share is (1 - cos t) / 2 = a (2 + k (2 r - a)) / (4 r) with k = 1 / p, and with k = -1 / p on a bulge. k = 0
+        gives a / (2 r); k = -1 / r, round a sharp corner, a^2 / (4 r^2).
     """
     share = width_mm * (2 + bends_per_mm * (2 * bit_radius_mm - width_mm)) / (4 * bit_radius_mm)
     return min(1.0, max(0.0, share))
