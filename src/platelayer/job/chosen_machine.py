@@ -100,12 +100,12 @@ def chosen_feeds(
     *,
     bits: dict[str, Bit],
     file: str,
-    derives_finish: bool,
+    derives: bool,
     faults: list[Fault],
 ) -> tuple[tuple[CutData, ...], tuple[Finding, ...]]:
     """Feeds of each bit that is used, and what is to be weighed in them; a bit without any is added to the faults.
 
-    ``derives_finish`` lets those of finish passes be worked out from them.
+    ``derives`` lets those of finish passes be worked out from them.
     """
     feeds: list[CutData] = []
     warnings: list[Finding] = []
@@ -118,7 +118,7 @@ def chosen_feeds(
             fix = "Write a [[feeds]] entry for it in the machine's profile."
             faults.append(Fault(where="[job] material", found=wood.material.id, problem=problem, fix=fix))
             continue
-        feeds.append(with_thin_chips(data, bit, wood, profile.machine) if derives_finish else data)
+        feeds.append(with_thin_chips(data, bit, wood, profile.machine) if derives else data)
         if data.note:
             warnings.append(derived_finding(data, bit, wood, profile.machine, file=file))
         warnings += chip_findings(data, bit, wood, file=file)

@@ -123,8 +123,9 @@ def _job(reading: Reading[JobFile], own: Owned, *, file: str, faults: list[Fault
     if faults or wood is None or profile is None:
         return None
     used = [bits[bit_id] for bit_id in roles.in_order]
-    may = model.cutting.derive_finish_feeds
-    feeds, warnings = chosen_feeds(used, wood, profile, own, bits=bits, file=file, derives_finish=may, faults=faults)
+    feeds, warnings = chosen_feeds(
+        used, wood, profile, own, bits=bits, file=file, derives=model.cutting.derive_finish_feeds, faults=faults
+    )
     if faults:
         return None
     through = [bits[bit_id] for bit_id in dict.fromkeys((roles.joints, roles.outlines))]
