@@ -130,6 +130,10 @@ class CannotCut(PlatelayerError):
     """A sound job that this bit, board or machine cannot make. Exit code 1."""
 
 
+class NoRoom(CannotCut):
+    """A sound job whose boards do not hold its pieces: too few of them, or none that is large enough for a piece."""
+
+
 class Refused(CannotCut):
     """A sound job that cannot be made, and the page on which it is drawn as far as it came; None where none is."""
 

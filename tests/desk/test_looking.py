@@ -88,4 +88,5 @@ def test_a_job_that_does_not_fit_says_so_at_once_and_is_then_drawn_with_a_spare(
     told = look(tmp_path, early.append, job="job.toml")
     assert [one["path"] for one in early[0]["faults"]] == [["board"]]
     assert [one["board"] for one in early[0]["drawings"]] == ["A"]
-    assert [one["board"] for one in told["drawings"]] == ["A", "A-more-1"]
+    assert "Give 2 more boards like A, 3 in all" in told["faults"][0]["sentence"]
+    assert [one["board"] for one in told["drawings"]] == ["A", "A-more-1", "A-more-2"]

@@ -30,7 +30,7 @@ ASKED = ("plane", "units", "places", "feed", "zero")
 
 @dataclass(frozen=True, slots=True)
 class Go:
-    """One motion: what it is, from where to where, its centre, and all that is in force."""
+    """One motion: what it is, from where to where, its centre, all that is in force, and the key of its way."""
 
     kind: int
     start: tuple
@@ -41,10 +41,13 @@ class Go:
     turns: str
     rpm: float
     dial: str
+    key: tuple
 
-    @property
-    def key(self):
-        return self.kind, *(round(one, 2) for one in (*self.start, *self.end, *self.centre))
+
+@cache
+def _key(*way):
+    """Kind, start, end and centre of a motion, to a hundredth of a millimetre."""
+    return tuple(round(one, 2) for one in way)
 
 
 @dataclass(slots=True)
@@ -148,7 +151,8 @@ class Machine:
             if abs(math.dist(self.at[:2], centre) - math.dist(place[:2], centre)) > 0.01:
                 run.odd.append("arc does not close")
         turns = self.word if facts.is_by_word else ("M3" if self.hand else "")
-        go = Go(self.motion, self.at, tuple(place), centre, self.feed, self.bit, turns, self.rpm, self.dial)
+        key = _key(self.motion, *self.at, *place, *centre)
+        go = Go(self.motion, self.at, tuple(place), centre, self.feed, self.bit, turns, self.rpm, self.dial, key)
         if self.is_new:
             lacks = [group for group in ASKED if group not in self.stated]
             if lacks:
