@@ -123,13 +123,11 @@ def _job(reading: Reading[JobFile], own: Owned, *, file: str, faults: list[Fault
     if faults or wood is None or profile is None:
         return None
     used = [bits[bit_id] for bit_id in roles.in_order]
-    feeds, warnings = chosen_feeds(
-        used, wood, profile, own, bits=bits, file=file, derives=model.cutting.derive_finish_feeds, faults=faults
-    )
+    allowance, derives = model.cutting.spoilboard_allowance, model.cutting.derive_finish_feeds
+    feeds, warnings = chosen_feeds(used, wood, profile, own, bits=bits, file=file, derives=derives, faults=faults)
     if faults:
         return None
     through = [bits[bit_id] for bit_id in dict.fromkeys((roles.joints, roles.outlines))]
-    allowance = model.cutting.spoilboard_allowance
     warnings += floor_findings(model, boards) + holding_findings(holding, boards, through, allowance_mm=allowance)
     return Job(
         name=(name := model.job.name or _name_from(file)),
