@@ -256,18 +256,20 @@ def _is_met(moves: BoardMoves, stations: Stations, index: int, spared_ratio: flo
     is_top = bool(moves.is_top[row])
     own = np.where(moves.is_top[:row] == is_top, level, moves.board.thickness_mm - level)
     there = near & (moves.depth[:row].max(axis=1) >= own) & (moves.radius[:row] > 0)
-    earlier = np.flatnonzero(there)
-    if len(earlier):
-        areas = []
-        for other in earlier.tolist():
-            start, end = (float(depth) for depth in moves.depth[other])
-            low, high = _share(start, end, float(own[other]))
-            line = line_through(part_of(moves.plan(other), low, high))
-            above = start - float(own[other]) if start == end else 0.0
-            cleared = radius_at(moves.bits[int(moves.bit[other])], above)
-            areas.append(buffered(line, cleared, chord_mm=FLATTEN_CHORD_MM))
+    cleared = dict(_cleared_by(moves, other, float(own[other])) for other in np.flatnonzero(there).tolist())
+    if cleared:
+        areas = [buffered(line_through(plan), wide, chord_mm=FLATTEN_CHORD_MM) for plan, wide in cleared.values()]
         wood = difference(wood, union_all(areas))
     return any(not is_thinner_than_mm(part, 4 * LEFTOVER_MM) for part in parts(wood))
+
+
+def _cleared_by(moves: BoardMoves, row: int, level_mm: float) -> tuple[tuple[float, ...], tuple[Floats, float]]:
+    """What a move has cleared at a level: points of its line and how wide about it, by what moves alike have alike."""
+    start, end = (float(depth) for depth in moves.depth[row])
+    low, high = _share(start, end, level_mm)
+    above = start - level_mm if start == end else 0.0
+    wide = radius_at(moves.bits[int(moves.bit[row])], above)
+    return (float(moves.shape[row]), low, high, wide), (part_of(moves.plan(row), low, high), wide)
 
 
 def _share(start: float, end: float, level: float) -> tuple[float, float]:
