@@ -30,9 +30,14 @@ class Owned:
     profiles: Profiles
 
 
-def owned(table: JobTable, profiles: Profiles, *, file: str) -> tuple[Owned, Mapping[str, list[Fault]]]:
-    """What the files hold that a job names, and the faults of each of them by its key; a broken one holds nothing."""
-    named = {key: getattr(table, key) for key in OWN_FILES}
+def owned(named: Mapping[str, str], profiles: Profiles, *, file: str) -> tuple[Owned, Mapping[str, list[Fault]]]:
+    """What the files hold that a job names, and the faults of each of them by its key; a broken one holds nothing.
+
+    Args:
+        named: the files' names by the keys of OWN_FILES, as the job has them; empty or left out where it names none.
+        profiles: texts of machine profiles and of those files.
+        file: name of the job.
+    """
     paths = {key: own_file(file, name) for key, name in named.items() if name}
     faults: dict[str, list[Fault]] = {key: [] for key in OWN_FILES}
 

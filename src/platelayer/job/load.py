@@ -4,7 +4,6 @@ from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import PurePath
 from types import MappingProxyType
-from typing import Any
 
 from platelayer.errors import Fault, JobError
 from platelayer.job.boards import boards_of, machine_faults, wood_mm
@@ -14,9 +13,9 @@ from platelayer.job.edges import edges_of
 from platelayer.job.fit_keys import fit_of, mate_of
 from platelayer.job.floors import floor_findings, with_floor
 from platelayer.job.holding import holding_findings, holding_of, short_piece_faults
-from platelayer.job.job_models import CuttingTable, JobFile
+from platelayer.job.job_models import JobFile
 from platelayer.job.orders import orders_of, route_length_mm
-from platelayer.job.profiles import Profile, Profiles
+from platelayer.job.profiles import OWN_FILES, Profile, Profiles
 from platelayer.job.reading import Reading, placed, read_model, read_toml, unit_of
 from platelayer.job.strips import strip_faults
 from platelayer.job.track_models import JointTable, TrackTable, WheelTable
@@ -40,7 +39,8 @@ def load_job(text: str, *, file: str, profiles: Profiles, roles: Mapping[str, st
     try:
         data = read_toml(text, file=file)
         reading = _with_roles(read_model(JobFile, data, unit=unit_of(data.get("job"))), roles)
-        own, own_faults = owned(reading.model.job, profiles, file=file)
+        named = {key: getattr(reading.model.job, key) for key in OWN_FILES}
+        own, own_faults = owned(named, profiles, file=file)
         faults: list[Fault] = []
         job = _job(reading, own, file=file, faults=faults)
     except JobError as error:
@@ -146,17 +146,10 @@ def _job(reading: Reading[JobFile], own: Owned, *, file: str, faults: list[Fault
         turning=turning,
         placing=model.job.placing,
         owned=tuple(bits[bit_id] for bit_id in dict.fromkeys((*own.bits, *(table.id for table in model.bit)))),
-        **_files_and_gap(model.cutting),
+        one_file=model.cutting.one_file,
+        gap_mm=model.cutting.gap or 0.0,
+        sitting_s=model.cutting.sitting or 0.0,
     )
-
-
-def _files_and_gap(table: CuttingTable) -> dict[str, Any]:
-    """What shares a file, how far apart pieces lie, and how long a file may be."""
-    return {
-        "one_file": table.one_file,
-        "gap_mm": table.gap or 0.0,
-        "sitting_s": table.sitting or 0.0,
-    }
 
 
 def _name_from(file: str) -> str:

@@ -256,20 +256,26 @@ def _is_met(moves: BoardMoves, stations: Stations, index: int, spared_ratio: flo
     is_top = bool(moves.is_top[row])
     own = np.where(moves.is_top[:row] == is_top, level, moves.board.thickness_mm - level)
     there = near & (moves.depth[:row].max(axis=1) >= own) & (moves.radius[:row] > 0)
-    cleared = dict(_cleared_by(moves, other, float(own[other])) for other in np.flatnonzero(there).tolist())
-    if cleared:
-        areas = [buffered(line_through(plan), wide, chord_mm=FLATTEN_CHORD_MM) for plan, wide in cleared.values()]
+    earlier = _each_once(moves, np.flatnonzero(there), own)
+    if len(earlier):
+        areas = []
+        for other in earlier.tolist():
+            start, end = (float(depth) for depth in moves.depth[other])
+            low, high = _share(start, end, float(own[other]))
+            line = line_through(part_of(moves.plan(other), low, high))
+            above = start - float(own[other]) if start == end else 0.0
+            cleared = radius_at(moves.bits[int(moves.bit[other])], above)
+            areas.append(buffered(line, cleared, chord_mm=FLATTEN_CHORD_MM))
         wood = difference(wood, union_all(areas))
     return any(not is_thinner_than_mm(part, 4 * LEFTOVER_MM) for part in parts(wood))
 
 
-def _cleared_by(moves: BoardMoves, row: int, level_mm: float) -> tuple[tuple[float, ...], tuple[Floats, float]]:
-    """What a move has cleared at a level: points of its line and how wide about it, by what moves alike have alike."""
-    start, end = (float(depth) for depth in moves.depth[row])
-    low, high = _share(start, end, level_mm)
-    above = start - level_mm if start == end else 0.0
-    wide = radius_at(moves.bits[int(moves.bit[row])], above)
-    return (float(moves.shape[row]), low, high, wide), (part_of(moves.plan(row), low, high), wide)
+def _each_once(moves: BoardMoves, rows: Rows, own: Floats) -> Rows:
+    """The rows, but one alone of those of a flat bit that sweep the same plan as deep as asked all along."""
+    is_flat = np.array([bit.kind is BitKind.FLAT for bit in moves.bits], np.bool_)[moves.bit[rows]]
+    is_whole = is_flat & (moves.depth[rows].min(axis=1) >= own[rows])
+    same = np.where(is_whole, moves.shape[rows], -1 - rows)
+    return rows[np.unique(same, return_index=True)[1]]
 
 
 def _share(start: float, end: float, level: float) -> tuple[float, float]:

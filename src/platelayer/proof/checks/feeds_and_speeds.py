@@ -87,14 +87,16 @@ def _at_most(limit_mm_min: Floats | float, share: Floats) -> Floats:
 def _first_in_wood(moves: BoardMoves, rows: Rows) -> int:
     """The first of the rows in whose bit's way wood stands, a finish pass's thin cut too; -1 where none does.
 
-    A few are asked at a time: where a whole file is off its pace, the worst is found without asking all of it.
+    One is asked first and then twice as many each time: where a whole file is off its pace, most are not asked at all.
     """
-    for first in range(0, len(rows), _ASKED_AT_ONCE):
-        some = rows[first : first + _ASKED_AT_ONCE]
+    first, most = 0, 1
+    while first < len(rows):
+        some = rows[first : first + most]
         stations = stations_on(moves, np.sort(some), np.full(len(moves), DEPTH_MM))
         met = set(stations.move[meets_wood(moves, stations, spared_ratio=0.0)].tolist())
         if met:
             return int(next(row for row in some.tolist() if row in met))
+        first, most = first + most, min(2 * most, _ASKED_AT_ONCE)
     return -1
 
 

@@ -161,11 +161,16 @@ def _left_turning(motion: Motion, machine: ManifestMachine, wanted: Sequence[Sto
 
 
 def _not_waited_for(motion: Motion, cuts: Rows, machine: ManifestMachine) -> Iterator[tuple[int, str]]:
-    """Words that start the spindle and too short a dwell, and no stop, between them and the next cut."""
-    turns = ""
+    """Words that start the spindle and too short a dwell, and no stop, between them and the next cut.
+
+    A spindle that a hand switches turns since the stop before the word, so dwells count from there on.
+    """
+    turns, stopped = "", len(motion.events)
     for at, event in enumerate(motion.events):
         if event.kind is EventKind.SPINDLE_OFF or is_stop(event):
             turns = ""
+        if is_stop(event) and machine.spindle != "speed_word":
+            stopped = at
         if event.kind is not EventKind.SPINDLE_ON or event.text == turns:
             continue
         turns = event.text
@@ -175,7 +180,8 @@ def _not_waited_for(motion: Motion, cuts: Rows, machine: ManifestMachine) -> Ite
         later = [other for other in motion.events[at + 1 :] if other.before <= int(after[0])]
         if any(is_stop(other) or other.kind is EventKind.SPINDLE_OFF for other in later):
             continue
-        waited = sum(other.value for other in later if other.kind is EventKind.DWELL)
+        since = motion.events[min(at, stopped) + 1 :]
+        waited = sum(one.value for one in since if one.kind is EventKind.DWELL and one.before <= int(after[0]))
         waited_s = waited / _MS if machine.dwell_unit == "ms" else waited
         if waited_s <= 0 or waited_s < _WHOLE * machine.dwell_s:
             text = "the spindle is switched on, and the bit cuts before it is at speed"
