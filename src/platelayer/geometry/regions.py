@@ -312,11 +312,8 @@ def near_pairs(asked: Iterable[Area], among: Iterable[Area], distance_mm: float)
 
 
 def is_thinner_than_mm(area: Area, width_mm: float) -> bool:
-    """No disc of that width fits into the area; true for slivers, lines and nothing.
-
-    What is smaller than half the square of the width has no room for a disc four fifths as wide, and need not be
-    eroded to be called thin.
-    """
+    """No disc of that width fits into the area; true for slivers, lines and nothing."""
+    # an area below half the square of the width has no room for a disc four fifths as wide
     return area.area < width_mm**2 / 2 or bool(shapely.buffer(area, -width_mm / 2, quad_segs=2).is_empty)
 
 
