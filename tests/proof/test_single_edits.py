@@ -251,6 +251,16 @@ NAMED = {
         lambda text: text.replace("(PAUSE switch the router on at dial B, then resume)", "(PAUSE look at it)", 1),
         'does not say "PAUSE switch the router on at dial B',
     ),
+    "another bit in the message than in the comment": (
+        TOOL,
+        lambda text: text.replace("(MSG, Put in flat-3.175", "(MSG, Put in flat-4.175"),
+        'also says "MSG, Put in flat-4.175-long, zero z again, lift the bit, resume", which is something else',
+    ),
+    "another bit in the comment than in the message": (
+        WORD,
+        lambda text: text.replace("\n(Put in flat-6.35", "\n(Put in flat-7.35"),
+        'also says "Put in flat-7.35-compression, zero z again, lift the bit,", which is something else',
+    ),
     "the wrong dial in a pause": (HAND, lambda text: text.replace("on at dial B", "on at dial D"), "at dial B, then"),
     "another thickness in the head": (
         HAND,
@@ -329,6 +339,7 @@ HARMLESS = {
         HAND,
         lambda text: text.replace("M3\nG4 P4\n", "G4 P4\nM3\n", 1),
     ),
+    "a bit named in the message alone": (TOOL, lambda text: re.sub(r"\n\(Put in [^()]*\)", "\n(look)", text)),
     "two lines of the head in the other order": (
         HAND,
         lambda text: re.sub(r"(\(Stock: .*\)\n)(\(Thickness: .*\)\n)", r"\2\1", text),

@@ -195,12 +195,15 @@ class Machine:
             self.run.harm.append("stops in the wood")
         if code == "M1":
             self.run.harm.append("M1 may be passed over")
-        put = re.search(r"put in ([\w.-]+),", text)
+        named = set(re.findall(r"put in ([\w.-]+),", text))
+        put = max(named, default="")
+        if len(named) > 1:
+            self.run.harm.append("comments name two bits")
         if put or code == "M6":
             if (self.word and self.facts.is_by_word) or self.hand:
                 self.run.harm.append("a hand at a turning bit")
-            self.bit = self.facts.tools.get(int(self.tool), "?") if code == "M6" else put[1]
-            if put and put[1] != self.bit:
+            self.bit = self.facts.tools.get(int(self.tool), "?") if code == "M6" else put
+            if put and put != self.bit:
                 self.run.harm.append("comment and tool word name two bits")
         if "switch the router on" in text:
             self.hand, self.waited = True, 0.0

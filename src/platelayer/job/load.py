@@ -24,7 +24,14 @@ from platelayer.values.pieces import JointSizes, TrackSizes, Wheel
 from platelayer.values.tooling import Job
 
 
-def load_job(text: str, *, file: str, profiles: Profiles, roles: Mapping[str, str] = MappingProxyType({})) -> Job:
+def load_job(
+    text: str,
+    *,
+    file: str,
+    profiles: Profiles,
+    roles: Mapping[str, str] = MappingProxyType({}),
+    derives_finish: bool = False,
+) -> Job:
     """The job that a text describes, all of it checked as far as it can be without geometry.
 
     Args:
@@ -32,6 +39,7 @@ def load_job(text: str, *, file: str, profiles: Profiles, roles: Mapping[str, st
         file: its name, for messages; a job without a name takes its folder's, or the file's.
         profiles: texts of machine profiles by file name, the person's own first (profiles_for).
         roles: ids of bits by the keys of ``[bits]``, taken in the place of what the text says there.
+        derives_finish: feeds of finish passes may be derived, whatever the text says of it.
 
     Raises:
         JobError: all that is wrong with the file, and with the profile of the machine it names.
@@ -39,6 +47,7 @@ def load_job(text: str, *, file: str, profiles: Profiles, roles: Mapping[str, st
     try:
         data = read_toml(text, file=file)
         reading = _with_roles(read_model(JobFile, data, unit=unit_of(data.get("job"))), roles)
+        reading = _deriving(reading) if derives_finish else reading
         named = {key: getattr(reading.model.job, key) for key in OWN_FILES}
         own, own_faults = owned(named, profiles, file=file)
         faults: list[Fault] = []
@@ -60,6 +69,12 @@ def _with_roles(reading: Reading[JobFile], roles: Mapping[str, str]) -> Reading[
     unsaid = {role: table.joints for role in ("grooves", "outlines") if roles and not getattr(table, role)}
     bits = table.model_copy(update=unsaid | dict(roles))
     return replace(reading, model=reading.model.model_copy(update={"bits": bits}))
+
+
+def _deriving(reading: Reading[JobFile]) -> Reading[JobFile]:
+    """As read, but that feeds of finish passes may be derived."""
+    cutting = reading.model.cutting.model_copy(update={"derive_finish_feeds": True})
+    return replace(reading, model=reading.model.model_copy(update={"cutting": cutting}))
 
 
 def _once(faults: list[Fault]) -> list[Fault]:
@@ -108,11 +123,11 @@ def _job(reading: Reading[JobFile], own: Owned, *, file: str, faults: list[Fault
     if faults or wood is None or profile is None:
         return None
     used = [bits[bit_id] for bit_id in roles.in_order]
-    feeds, warnings = chosen_feeds(used, wood, profile, own, bits=bits, file=file, faults=faults)
+    allowance, derives = model.cutting.spoilboard_allowance, model.cutting.derive_finish_feeds
+    feeds, warnings = chosen_feeds(used, wood, profile, own, bits=bits, file=file, derives=derives, faults=faults)
     if faults:
         return None
     through = [bits[bit_id] for bit_id in dict.fromkeys((roles.joints, roles.outlines))]
-    allowance = model.cutting.spoilboard_allowance
     warnings += floor_findings(model, boards) + holding_findings(holding, boards, through, allowance_mm=allowance)
     return Job(
         name=(name := model.job.name or _name_from(file)),

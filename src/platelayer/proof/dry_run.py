@@ -20,6 +20,7 @@ from platelayer.proof.checks.cutting import check_feed, check_plunges, check_sha
 from platelayer.proof.checks.edges import check_edges
 from platelayer.proof.checks.faces import check_faces, check_turning
 from platelayer.proof.checks.feeds_and_speeds import check_pace, check_speed
+from platelayer.proof.checks.finish_feeds import check_finish_feeds
 from platelayer.proof.checks.holding import check_holding
 from platelayer.proof.checks.joint import check_joints
 from platelayer.proof.checks.reading import check_bits, check_units, check_whole, read_files
@@ -132,6 +133,7 @@ def check_files(
         other += _travel(manifest, moves)
         other += [*check_spindle(moves, manifest.machine), *check_feed(moves), *check_shank(moves)]
         other += [*check_pace(moves, manifest.machine), *check_speed(moves, manifest.machine)]
+        other += check_finish_feeds(moves, manifest.machine)
         other += [*check_modes(moves, manifest.machine), *check_stops(moves, manifest.machine)] if is_ours else ()
         if _is_judged(manifest, board, reading):
             other += check_lifted(moves, is_ours=is_ours)

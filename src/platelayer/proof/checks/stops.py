@@ -8,6 +8,7 @@ Glossary:
     part: cuts of one bit; a stop stands before a part, amid it or after it.
 """
 
+import re
 from collections.abc import Iterator, Sequence
 from typing import Final
 
@@ -24,6 +25,12 @@ AGAIN: Final = "Make the job again; the file was changed."
 _MS: Final = 1000.0
 _WHOLE: Final = 0.999
 """Share of a dwell that has to be there: its last digit may be rounded."""
+
+_MESSAGE: Final = "MSG, "
+"""Begins a comment that a controller shows (NISTIR 6556, 3.3.4)."""
+
+_PAUSE: Final = "PAUSE "
+_FIGURES: Final = re.compile(r"\d+(\.\d+)?")
 
 _CODE: Final = frozenset({EventKind.MODE, EventKind.UNITS, EventKind.BIT})
 
@@ -95,8 +102,23 @@ def _unlike(stop: Stop, event: Event, said: set[str]) -> str:
         return f"M1 does not stop every machine; {wants} has to stand here {{}}"
     if _shown(event) != wants:
         return f"{_shown(event)} stands where {wants} has to stop the machine {{}}"
-    unsaid = next((text for text in stop.says if text not in said), None)
-    return "" if unsaid is None else f'the machine stops {{}} and the file does not say "{unsaid}"'
+    shown = said | {text.removeprefix(_MESSAGE) for text in said}
+    unsaid = next((text for text in stop.says if text not in shown), None)
+    if unsaid is not None:
+        return f'the machine stops {{}} and the file does not say "{unsaid}"'
+    asked = {_words(text): _figured(text) for text in stop.says}
+    other = next((text for text in sorted(said) if asked.get(_words(text), _figured(text)) != _figured(text)), None)
+    return "" if other is None else f'the machine stops {{}} and the file also says "{other}", which is something else'
+
+
+def _figured(text: str) -> str:
+    """What a person reads of a comment, as a message or not."""
+    return text.removeprefix(_MESSAGE).removeprefix(_PAUSE)
+
+
+def _words(text: str) -> str:
+    """The same without its figures."""
+    return _FIGURES.sub("#", _figured(text))
 
 
 def _shown(event: Event) -> str:
