@@ -32,8 +32,9 @@ from platelayer.geometry.regions import (
     to_area,
     union_all,
 )
-from platelayer.offset.depths import THIN_CUT_RATIO, canyon_levels, deep_from_mm, finish_levels, levels
+from platelayer.offset.depths import THIN_CUT_RATIO, canyon_levels, deep_from_mm, levels
 from platelayer.offset.entries import lead_in, lead_out, zigzag
+from platelayer.offset.finish_ways import FinishWay, finish_pass, finish_way
 from platelayer.offset.outlines import with_dabs
 from platelayer.offset.parallels import parallels
 from platelayer.offset.paths import is_clear, link, points_along, steps_along, stretch
@@ -44,6 +45,7 @@ from platelayer.tolerances import FINISH_ALLOWANCE_MM, FLATTEN_CHORD_MM, SLIVER_
 from platelayer.values.cuts import Cut, CutKind, FeedKind, Pass, Step
 from platelayer.values.pieces import EndKind
 from platelayer.values.shapes import Arc, Contour, Line
+from platelayer.values.thin_cuts import ThinCut
 from platelayer.values.tooling import Bit, CutData
 
 LEAST_TRACK_MM: Final = 4.0
@@ -88,8 +90,8 @@ def cut_joint(run: JointRun, *, piece_id: str, bit: Bit, data: CutData, depth_mm
     passes = list(cut_closed(rings.closed, down, bit=bit, walls=run.contour, clear_mm=bit.radius_mm))
     passes += _cut_open(rings, run, down, bit)
     is_thin = _is_thin(rings, bit)
-    deep = finish_levels(depth_mm, bit=bit, data=data, side_mm=side_mm) if is_thin else down
-    passes += [_finish(rings, level, bit) for level in deep]
+    way = finish_way(depth_mm, bit=bit, data=data, side_mm=side_mm) if is_thin else FinishWay(levels=down)
+    passes += [_finish(rings, level, way.thin, bit, data) for level in way.levels]
     kind = CutKind.NOTCH if run.kind is EndKind.PEG else CutKind.SOCKET
     return Cut(piece_id=piece_id, kind=kind, bit_id=bit.id, passes=tuple(passes))
 
@@ -109,7 +111,7 @@ def _cut_open(rings: Rings, run: JointRun, down: Sequence[float], bit: Bit) -> l
     is_circuit = run.kind is EndKind.SOCKET and not rings.tracks and is_clear(way_back, run.contour, bit.radius_mm)
     if is_circuit and rings.axis and rings.closed:
         return [_cut_from_within(rings.rough, rings.axis[0], down)]
-    opened = len(canyon_levels(down, bit)) if rings.wide else 0
+    opened = len(canyon_levels(down, bit, depth_mm=-down[-1])) if rings.wide else 0
     shallow, deeper = (*rings.tracks, *rings.wide, rings.rough), (*rings.tracks, rings.rough)
     if is_circuit and opened:
         shallow = (*_front(rings, bit), *shallow)
@@ -369,11 +371,12 @@ def _is_near(last: Step, way: Contour, walls: Contour, clear_mm: float) -> bool:
     return gap <= 2 * clear_mm and is_clear(Line(last.segment.end, way.start), walls, clear_mm)
 
 
-def _finish(rings: Rings, level: float, bit: Bit) -> Pass:
+def _finish(rings: Rings, level: float, thin: ThinCut | None, bit: Bit, data: CutData) -> Pass:
     """The finish ring backwards, by climb, from the roughed slot and back into it, at one level."""
     back, slot = reversed_contour(rings.finish), reversed_contour(rings.rough)
     reach = min(bit.diameter_mm / 2, 1.0, back.length_mm / 4)
     way_in = lead_in(slot, back, reach, radius_mm=bit.diameter_mm, waste_is_left=True)
     way_out = lead_out(slot, back, back.length_mm - reach, radius_mm=bit.diameter_mm, waste_is_left=True)
     middle = steps_along(back, ((reach, level), (back.length_mm - reach, level)))
-    return Pass((Step(way_in, level, level), *middle, Step(way_out, level, level)), is_finish=True)
+    ends = Step(way_in, level, level), Step(way_out, level, level)
+    return finish_pass(ends[0], middle, ends[1], thin=thin, bit=bit, data=data, rough=slot)

@@ -126,7 +126,8 @@ def place_end_to_end(pieces: Sequence[Piece], strips: Sequence[Board], *, cleara
 
 
 FRONT_MM: Final = 5.0
-"""Waste before a piece and between two beside the bit's room, so that no thin wafer hangs on bridges; common practice, no source."""
+"""Waste before a piece and between two beside the bit's room, so that no thin wafer hangs on bridges; common practice,
+no source."""
 
 
 def windows(
