@@ -23,6 +23,8 @@ BAD = {
     "a folder in place of a file to fill in": (("fit", "bought", "--new", "."), ".: a folder, where a file is wanted"),
     "the root": (("fit", "bought", "--new", "/"), "/: a folder, where a file is wanted"),
     "draws before the first": (("fit", "spread", "job.toml", "--seed", "-1"), "-1 is not in the range x>=0"),
+    "an answer before the first": (("floor", "close", "f.toml", "--pick", "0"), "0 is not in the range 1<=x<=20"),
+    "time that ran out": (("floor", "close", "f.toml", "--seconds", "-1"), "-1.0 is not in the range 0<=x<=3600"),
     "no time": (("timing", "--took", "nan"), "--took = nan s: more than any axis takes for these moves."),
     "time without end": (("timing", "--took", "inf"), "--took = inf s: more than any axis takes for these moves."),
     "years": (("timing", "--took", "1e30"), "--took = 1e+30 s: more than any axis takes for these moves."),
