@@ -160,7 +160,7 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
 def _strips_of_floor(left: Area, tried: Area, task: OutlineTask) -> list[Area]:
     """What the last level along all walls leaves too thin to stand, of all that is left then."""
     firm = union(_standing(left, least_standing_mm(task)), tried)
-    strips = (part for part in parts(difference(left, firm)) if _is_to_go(part, firm, task))
+    strips = (part for part in parts(difference(left, firm)) if _is_to_go(part, firm, (), task))
     return [one for strip in strips for one in _wider(strip)]
 
 
