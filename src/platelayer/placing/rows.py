@@ -14,13 +14,13 @@ from typing import Final
 from platelayer.errors import Fault, NoRoom
 from platelayer.geometry.contours import Bounds, bounds, rectangle, transform_contour
 from platelayer.geometry.regions import EMPTY, Area, difference, furthest_x, intersection, parts, to_area
-from platelayer.pieces.rim import bridged
+from platelayer.pieces.rim import bridged, lines_on_near_edge
 from platelayer.placing.grain import turns_along_grain
 from platelayer.placing.nesting_forms import Forms
 from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM
 from platelayer.units import show_length
-from platelayer.values.pieces import Piece, Placement, Role, Turns
-from platelayer.values.shapes import Line, Point, Pose
+from platelayer.values.pieces import Piece, Placement, Turns
+from platelayer.values.shapes import Point, Pose
 from platelayer.values.tooling import Board
 
 
@@ -128,20 +128,14 @@ def _box(index: int, form: int, piece: Piece, grain_rad: float) -> _Box:
     turns = turns_along_grain(replace(piece, turns=Turns.GRAIN), grain_rad=grain_rad)
     turn = min((math.remainder(turn, math.tau) for turn in turns), key=lambda turn: (round(abs(turn), 9), turn))
     low_x, low_y, high_x, high_y = bounds(transform_contour(piece.outline, Pose(0.0, 0.0, turn)))
-    straight_mm = straight_there_mm(piece, Pose(0.0, -low_y, turn))
+    straight_mm = _straight_there_mm(piece, Pose(0.0, -low_y, turn))
     return _Box(index, form, turn, low_x, low_y, high_x - low_x, high_y - low_y, straight_mm)
 
 
-def straight_there_mm(piece: Piece, pose: Pose) -> float:
+def _straight_there_mm(piece: Piece, pose: Pose) -> float:
     """Length of the piece's side that lies along y = 0 where a pose puts it; 0 where none does."""
-    outline = transform_contour(piece.outline, pose)
-    lines = (
-        segment
-        for segment, label in zip(outline.segments, piece.labels, strict=True)
-        if label.role is Role.SIDE and isinstance(segment, Line)
-    )
-    there = (line for line in lines if max(abs(line.start[1]), abs(line.end[1])) <= COINCIDENT_MM)
-    return math.fsum(line.length_mm for line in there)
+    there = replace(piece, outline=transform_contour(piece.outline, pose))
+    return math.fsum(line.length_mm for line in lines_on_near_edge(there))
 
 
 class _Pitches:
@@ -172,14 +166,18 @@ def _tallest_first(boxes: Sequence[_Box], indices: Iterable[int]) -> list[_Box]:
     return sorted(chosen, key=lambda box: (-box.height_mm, -box.width_mm, box.index))
 
 
-def _may_lie_on_edge(box: _Box, board: Board, apart: Apart) -> bool:
-    """Its near edge may be the board's own, which lies at a fence."""
-    return board.fence_error_mm is not None and box.straight_mm >= max(apart.fenced_least_mm, COINCIDENT_MM)
+def may_lie_on_edge(piece: Piece, pose: Pose, board: Board, apart: Apart) -> bool:
+    """The piece's side lies on the board's near edge there, and may be what that is, at a fence."""
+    return _may_lie_on_edge(_straight_there_mm(piece, pose), board, apart)
+
+
+def _may_lie_on_edge(straight_mm: float, board: Board, apart: Apart) -> bool:
+    return board.fence_error_mm is not None and straight_mm >= max(apart.fenced_least_mm, COINCIDENT_MM)
 
 
 def _fits(box: _Box, board: Board, apart: Apart) -> bool:
     edge = board.margin_mm + apart.clearance_mm
-    beside = edge if _may_lie_on_edge(box, board, apart) else 2 * edge
+    beside = edge if _may_lie_on_edge(box.straight_mm, board, apart) else 2 * edge
     return box.width_mm + 2 * edge <= board.width_mm and box.height_mm + beside <= board.height_mm
 
 
@@ -209,7 +207,7 @@ def _fill(board: Board, waiting: list[_Box], *, apart: Apart, pitches: _Pitches)
 
     while rest:
         at_fence = row_y < edge
-        may = [box for box in rest if _may_lie_on_edge(box, board, apart)] if at_fence else rest
+        may = [box for box in rest if _may_lie_on_edge(box.straight_mm, board, apart)] if at_fence else rest
         first = next(
             (box for box in may if row_y + box.height_mm <= top and clear_x(box, edge) + box.width_mm <= right), None
         )
