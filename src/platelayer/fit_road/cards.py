@@ -150,7 +150,7 @@ def card_job(job: Job, board: Board | None, *, lies: Lying = Lying.X) -> Job:
         job,
         name=f"{job.name}-fit-card",
         title=f"{job.title}: fit card",
-        boards=(replace(board or job.boards[0], grain_rad=lies.heading_rad),),
+        boards=(replace(board or job.boards[0], grain_rad=lies.heading_rad, fence_error_mm=None),),
         bits=(bit,),
         feeds=(job.cut_data(bit.id),),
         grooves_bit=bit.id,
@@ -191,9 +191,7 @@ def scrap(text: str, *, like: Board, unit: LengthUnit) -> Board:
     fix = 'Write width x depth, as in "14 x 6 in" or "360 x 150 mm".'
     (wide, deep), _ = parse_sizes(text, count=2, unit=unit, where="--board", fix=fix)
     board = replace(like, id="A", width_mm=wide, height_mm=deep, height_is_measured=False, outline=None, no_go=())
-    return replace(
-        board, is_strip=False, fence_error_mm=None, margin_mm=inches(1 / 4) if like.is_strip else like.margin_mm
-    )
+    return replace(board, is_strip=False, margin_mm=inches(1 / 4) if like.is_strip else like.margin_mm)
 
 
 def ladder_mm(ground: Ground) -> tuple[float, ...]:
