@@ -109,9 +109,12 @@ def test_however_pieces_are_held(kind):
     assert errors(written(text)) == {}
 
 
-def test_waste_beside_pegs_is_milled_or_held_where_the_edge_holds_nothing():
-    text = job_of(4, 4, ("width = 15", "width = 14.3"), ("[holding]", '[cutting]\ngap = "4.8 mm"\n\n[holding]'))
-    assert errors(written(text)) == {}
+def test_waste_that_reaches_nothing_but_the_edge_at_the_fence_is_milled_or_hung():
+    """Between two pieces of the first row, closed by one of the second: it lies at the board's edge and is no rim."""
+    text = job_of(4, 2) + '\n[[piece]]\nname = "mid"\nlength = "4 1/4"\ncount = 2\n'
+    contents = written(text)
+    assert errors(contents) == {}
+    assert "long-01 waste" in text_of(contents, NAME)
 
 
 def test_what_has_no_long_straight_edge_lies_further_in():

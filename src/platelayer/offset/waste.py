@@ -84,9 +84,7 @@ def waste_of(board: Board, bodies: Sequence[Body]) -> Waste:
     taken = (union(_taken(body.near, task), body.through) for body in bodies)
     whole = difference(board_area, union_all(taken))
     firm = board_area.exterior
-    if (
-        board.fence_error_mm is not None
-    ):  # the near edge is the pieces' own, and waste beside them hangs on nothing there
+    if board.fence_error_mm is not None:  # waste beside pieces on that edge hangs on nothing there
         firm = difference(firm, box((0.0, -_CHORD_MM), (board.width_mm, _CHORD_MM)))
     fixed = [to_area(area.outline, chord_mm=_CHORD_MM) for area in board.no_go]
     rims: list[Area] = []
