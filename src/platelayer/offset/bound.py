@@ -6,7 +6,8 @@ Glossary:
 
 Roughing takes one bit's width beside each piece, down to the floor that holds until pieces are parted, and leaves the
 allowance on its wall; where it takes more, for chips to find a way out, that is no part of the bound. Wood beyond the
-board's edge is none. Walls are gone along as often as the bit's bend asks for levels of finish, and once to part.
+board's edge is none. Walls are gone along as often as the bit's bend asks for levels of finish, and once to part; once
+more on a skin, which is parted by nothing, for the last level above it.
 """
 
 import math
@@ -85,7 +86,7 @@ def _on_board(job: Job, board: Board, pieces: Sequence[Piece]) -> Iterable[tuple
         yield Operation.SOCKETS, joints.id, inside.area * through, len(inner.levels) * sockets, _feed(inner)
         yield Operation.NOTCHES, joints.id, 0.0, len(inner.levels) * pegs, _feed(inner)
         yield Operation.FINISH, outlines.id, 0.0, len(outer.levels) * others, _feed(outer)
-        yield Operation.PARTING, outlines.id, 0.0, others if is_parted else 0.0, 0.0
+        yield Operation.PARTING if is_parted else Operation.FINISH, outlines.id, 0.0, others, 0.0
         yield from _edges(job, piece)
     notches = union_all([EMPTY, *(_round_pegs(job, piece) for piece in pieces)])
     slots = _slots(board, rims, outlines)
