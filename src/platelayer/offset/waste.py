@@ -26,6 +26,7 @@ from platelayer.geometry.regions import (
     buffered,
     difference,
     distance_between_mm,
+    distances_mm,
     intersection,
     is_thinner_than_mm,
     line_through,
@@ -131,7 +132,9 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
         stands = difference(waste.whole, gone)
         kept = _standing(intersection(kept, stands), least_standing_mm(task))
         tried = union_all((kept, *(one.area for one in found)))
-        thin = (part for part in parts(difference(stands, tried)) if _is_to_go(part, kept, task))
+        stout = opened(stands, least_standing_mm(task) / 2, chord_mm=_CHORD_MM)
+        long = [part for part in _wider(difference(stands, stout)) if _out_mm(part, stout) > task.bit.diameter_mm]
+        thin = (part for part in parts(difference(stands, tried)) if _is_to_go(part, kept, long, task))
         more = [one for part in thin for one in _wider(part)]
         if not more:
             left = difference(waste.board, union_all((gone, through, parted)))
@@ -157,7 +160,7 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
 def _strips_of_floor(left: Area, tried: Area, task: OutlineTask) -> list[Area]:
     """What the last level along all walls leaves too thin to stand, of all that is left then."""
     firm = union(_standing(left, least_standing_mm(task)), tried)
-    strips = (part for part in parts(difference(left, firm)) if _is_to_go(part, firm, task))
+    strips = (part for part in parts(difference(left, firm)) if _is_to_go(part, firm, (), task))
     return [one for strip in strips for one in _wider(strip)]
 
 
@@ -173,9 +176,21 @@ def mill_away(clearing: Clearing, task: OutlineTask) -> tuple[Pass, ...]:
     )
 
 
-def _is_to_go(part: Area, kept: Area, task: OutlineTask) -> bool:
-    is_dust = is_thinner_than_mm(part, SLUG_WIDTH_MM / 2)
-    return not is_dust and (_extent_mm(part) > task.bit.diameter_mm or part.distance(kept) > COINCIDENT_MM)
+def _is_to_go(part: Area, kept: Area, long: Sequence[Area], task: OutlineTask) -> bool:
+    """It is no dust, and hangs on nothing that stands, or it or what it belongs to is longer than the bit is wide."""
+    if is_thinner_than_mm(part, SLUG_WIDTH_MM / 2):
+        return False
+    is_long = _extent_mm(part) > task.bit.diameter_mm or any(part.intersects(one) for one in long)
+    return is_long or part.distance(kept) > COINCIDENT_MM
+
+
+def _out_mm(part: Area, stout: Area) -> float:
+    """How far a part that no disc of the least thickness reaches goes out from what one does; a bridge, across."""
+    places = parts(intersection(part, buffered(stout, SLUG_WIDTH_MM / 4, chord_mm=_CHORD_MM)))
+    if not places:
+        return _extent_mm(part)
+    rim = np.asarray(part.exterior.segmentize(SLUG_WIDTH_MM).coords)
+    return float(distances_mm(stout, rim).max()) * min(len(places), 2)
 
 
 def _wider(area: Area) -> tuple[Area, ...]:
