@@ -19,8 +19,8 @@ def lay_strips(
 ) -> tuple[Job, tuple[Placement, ...]]:
     """The job with its strips, or with the windows they are fed through, and where pieces lie on those.
 
-    What is ``wide`` beyond the room and comes lower than a clamp keeps off the clamps at the ends. Strips are fed when one of them is longer than the machine travels; each window has one piece then, the first of
-    its kind.
+    Strips are fed when one of them is longer than the machine travels; each window has one piece then, the first of
+    its kind. What is ``wide`` beyond the room and comes lower than a clamp keeps off the clamps.
 
     Raises:
         CannotCut: strips too short for the pieces, or a piece too long for the machine.
