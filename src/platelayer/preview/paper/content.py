@@ -25,10 +25,11 @@ from platelayer.preview.report.least_play import least_play
 from platelayer.preview.report.minutes_words import AT_LEAST, minutes_cells
 from platelayer.preview.report.naming import numbered
 from platelayer.preview.report.strip_words import piece_count, runs_of, strip_lines
-from platelayer.preview.report.summary import how_sure, minutes, show_finding, verdict, whole_s
+from platelayer.preview.report.summary import how_sure, show_finding, verdict, whole_s
 from platelayer.tolerances import COINCIDENT_MM, SEAT_MM
 from platelayer.units import (
     LengthUnit,
+    minutes,
     show_change,
     show_fraction,
     show_length,
