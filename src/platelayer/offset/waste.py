@@ -41,7 +41,6 @@ from platelayer.offset.entries import RAMP_RUN, to_and_fro
 from platelayer.offset.outlines import Body, OutlineTask
 from platelayer.offset.pockets import sweep
 from platelayer.tolerances import (
-    COINCIDENT_MM,
     LEAST_STANDING_MM,
     LEFTOVER_MM,
     SLUG_WIDTH_MM,
@@ -131,12 +130,12 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
         stands = difference(waste.whole, gone)
         kept = _standing(intersection(kept, stands), least_standing_mm(task))
         tried = union_all((kept, *(one.area for one in found)))
-        thin = (part for part in parts(difference(stands, tried)) if _is_to_go(part, kept, task))
-        more = [one for part in thin for one in _wider(part)]
+        more = _thin(stands, tried, kept, task)
         if not more:
             left = difference(waste.board, union_all((gone, through, parted)))
             if task.holding.kind is HoldingKind.SKIN:
-                more = _strips_of_floor(left, tried, task)
+                firm = union(_standing(left, least_standing_mm(task)), tried)
+                more = _thin(left, firm, firm, task)
             else:
                 before, at_last = _wider(difference(waste.board, union_all((gone, through)))), _wider(left)
                 loose = [part for part in before if not _overlap(part, union(kept, solids))]
@@ -154,11 +153,10 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
     return tuple(found)
 
 
-def _strips_of_floor(left: Area, tried: Area, task: OutlineTask) -> list[Area]:
-    """What the last level along all walls leaves too thin to stand, of all that is left then."""
-    firm = union(_standing(left, least_standing_mm(task)), tried)
-    strips = (part for part in parts(difference(left, firm)) if _is_to_go(part, firm, task))
-    return [one for strip in strips for one in _wider(strip)]
+def _thin(area: Area, firm: Area, kept: Area, task: OutlineTask) -> list[Area]:
+    """What of an area does not stand, but for what is firm and the hairs beside it, and short tails of what is kept."""
+    left = parts(difference(area, buffered(firm, _CHORD_MM, chord_mm=_CHORD_MM)))
+    return [one for part in left if _is_to_go(part, kept, task) for one in _wider(part)]
 
 
 def mill_away(clearing: Clearing, task: OutlineTask) -> tuple[Pass, ...]:
@@ -175,7 +173,7 @@ def mill_away(clearing: Clearing, task: OutlineTask) -> tuple[Pass, ...]:
 
 def _is_to_go(part: Area, kept: Area, task: OutlineTask) -> bool:
     is_dust = is_thinner_than_mm(part, SLUG_WIDTH_MM / 2)
-    return not is_dust and (_extent_mm(part) > task.bit.diameter_mm or part.distance(kept) > COINCIDENT_MM)
+    return not is_dust and (_extent_mm(part) > task.bit.diameter_mm or part.distance(kept) > 2 * _CHORD_MM)
 
 
 def _wider(area: Area) -> tuple[Area, ...]:
