@@ -23,6 +23,7 @@ from platelayer.geometry.regions import (
     Area,
     Floats,
     buffered,
+    difference,
     distances_mm,
     holds_points,
     line_through,
@@ -90,7 +91,8 @@ def cut_slots(names: Sequence[str], bodies: Sequence[Body]) -> BoardCuts:
     tabs, hung = tabs_across(bodies, solids, waste)
     kept = union_all((waste.rim, *hung))
     beside = widenable(kept, task)
-    widenings = [_widenings(number, bodies, solids, beside) for number in range(len(bodies))]
+    narrow = difference(kept, beside)
+    widenings = [_widenings(number, bodies, solids, beside, narrow) for number in range(len(bodies))]
     off_mm = task.bit.radius_mm + FINISH_ALLOWANCE_MM - LEFTOVER_MM
     shut = union_all((kept, *(buffered(solid, off_mm, chord_mm=LEFTOVER_MM) for solid in solids)))
     widenings = _linked(widenings, shut)
@@ -107,8 +109,8 @@ def cut_slots(names: Sequence[str], bodies: Sequence[Body]) -> BoardCuts:
     for clearing in clearings(waste, kept, bodies):
         number = nearest_body(clearing.area, solids)
         cuts += _cut(names[number], bodies[number], CutKind.WASTE, mill_away(clearing, task))
-    narrow = [body.task for body in bodies if body.wide is None and _canyon(body)]
-    return BoardCuts(cuts=tuple(cuts), tabs=tabs, findings=tuple(dict.fromkeys(deep_slot(one) for one in narrow)))
+    deep = [body.task for body in bodies if body.wide is None and _canyon(body)]
+    return BoardCuts(cuts=tuple(cuts), tabs=tabs, findings=tuple(dict.fromkeys(deep_slot(one) for one in deep)))
 
 
 def _cut(name: str, body: Body, kind: CutKind, passes: Sequence[Pass]) -> list[Cut]:
@@ -176,18 +178,19 @@ def _fresh(number: int, body: Body, lanes: Sequence[Area], lifts: Lifts) -> list
     return _tracks(body.near, places, wanted, np.ones_like(wanted), lifts)
 
 
-def _widenings(number: int, bodies: Sequence[Body], solids: Sequence[Area], kept: Area) -> list[Contour]:
-    """The stretches of a piece's wide lane beside waste that stays, clear of all other pieces."""
+def _widenings(number: int, bodies: Sequence[Body], solids: Sequence[Area], kept: Area, narrow: Area) -> list[Contour]:
+    """The stretches of a piece's wide lane beside waste that stays, clear of all other pieces and of narrower waste."""
     body = bodies[number]
     if body.wide is None:
         return []
     radius = body.task.bit.radius_mm
     places = np.arange(0.0, body.wide.length_mm, _SPACING_MM)
     points, outwards = views_along(body.wide, places)
-    wanted = holds_points(kept, points + outwards * (radius - FINISH_ALLOWANCE_MM))
+    outer = points + outwards * (radius - FINISH_ALLOWANCE_MM)
+    wanted = holds_points(kept, outer)
     box = buffered(solids[number], 2 * body.task.clearance_mm, chord_mm=FINISH_ALLOWANCE_MM)
     beside = [solid for other, solid in enumerate(solids) if other != number and solid.intersects(box)]
-    may = np.ones_like(wanted)
+    may = ~holds_points(narrow, outer)
     for solid in beside:
         may &= distances_mm(solid, points) >= radius + FINISH_ALLOWANCE_MM
     return _tracks(body.wide, places, wanted & may, may, NO_LIFTS)

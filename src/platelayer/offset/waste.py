@@ -26,6 +26,7 @@ from platelayer.geometry.regions import (
     buffered,
     difference,
     distance_between_mm,
+    distances_mm,
     intersection,
     is_thinner_than_mm,
     line_through,
@@ -130,12 +131,14 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
         stands = difference(waste.whole, gone)
         kept = _standing(intersection(kept, stands), least_standing_mm(task))
         tried = union_all((kept, *(one.area for one in found)))
-        more = _thin(stands, tried, kept, task)
+        stout = opened(stands, least_standing_mm(task) / 2, chord_mm=_CHORD_MM)
+        long = _long(_wider(difference(stands, stout)), stout, task.bit.diameter_mm)
+        more = _thin(stands, tried, kept, long, task)
         if not more:
             left = difference(waste.board, union_all((gone, through, parted)))
             if task.holding.kind is HoldingKind.SKIN:
                 firm = union(_standing(left, least_standing_mm(task)), tried)
-                more = _thin(left, firm, firm, task)
+                more = _thin(left, firm, firm, (), task)
             else:
                 before, at_last = _wider(difference(waste.board, union_all((gone, through)))), _wider(left)
                 loose = [part for part in before if not _overlap(part, union(kept, solids))]
@@ -153,10 +156,10 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
     return tuple(found)
 
 
-def _thin(area: Area, firm: Area, kept: Area, task: OutlineTask) -> list[Area]:
+def _thin(area: Area, firm: Area, kept: Area, long: Sequence[Area], task: OutlineTask) -> list[Area]:
     """What of an area does not stand, but for what is firm and the hairs beside it, and short tails of what is kept."""
     left = parts(difference(area, buffered(firm, _CHORD_MM, chord_mm=_CHORD_MM)))
-    return [one for part in left if _is_to_go(part, kept, task) for one in _wider(part)]
+    return [one for part in left if _is_to_go(part, kept, long, task) for one in _wider(part)]
 
 
 def mill_away(clearing: Clearing, task: OutlineTask) -> tuple[Pass, ...]:
@@ -171,9 +174,28 @@ def mill_away(clearing: Clearing, task: OutlineTask) -> tuple[Pass, ...]:
     )
 
 
-def _is_to_go(part: Area, kept: Area, task: OutlineTask) -> bool:
-    is_dust = is_thinner_than_mm(part, SLUG_WIDTH_MM / 2)
-    return not is_dust and (_extent_mm(part) > task.bit.diameter_mm or part.distance(kept) > 2 * _CHORD_MM)
+def _is_to_go(part: Area, kept: Area, long: Sequence[Area], task: OutlineTask) -> bool:
+    """It is no dust, and hangs on nothing that stands, or it or what it belongs to is longer than the bit is wide."""
+    if is_thinner_than_mm(part, SLUG_WIDTH_MM / 2):
+        return False
+    is_long = _extent_mm(part) > task.bit.diameter_mm or any(part.intersects(one) for one in long)
+    return is_long or part.distance(kept) > 2 * _CHORD_MM
+
+
+def _long(thin: Sequence[Area], stout: Area, least_mm: float) -> list[Area]:
+    """The parts that no disc of the least thickness reaches and that go out further; bridges count half across."""
+    beside = buffered(stout, SLUG_WIDTH_MM / 4, chord_mm=_CHORD_MM)
+    large = (part for part in thin if math.dist(part.bounds[:2], part.bounds[2:]) > least_mm / 2)
+    return [part for part in large if _out_mm(part, stout, beside) > least_mm]
+
+
+def _out_mm(part: Area, stout: Area, beside: Area) -> float:
+    """How far a part goes out from what a disc reaches, with a little ``beside`` it; a bridge, across."""
+    places = parts(intersection(part, beside))
+    if not places:
+        return _extent_mm(part)
+    rim = np.asarray(part.exterior.segmentize(SLUG_WIDTH_MM).coords)
+    return float(distances_mm(stout, rim).max()) * min(len(places), 2)
 
 
 def _wider(area: Area) -> tuple[Area, ...]:
