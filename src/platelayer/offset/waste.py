@@ -23,6 +23,7 @@ from platelayer.geometry.long_side import long_side_mm
 from platelayer.geometry.regions import (
     EMPTY,
     Area,
+    box,
     buffered,
     difference,
     distance_between_mm,
@@ -81,17 +82,22 @@ def waste_of(board: Board, bodies: Sequence[Body]) -> Waste:
     board_area = to_area(board.outline or rectangle((0.0, 0.0), (board.width_mm, board.height_mm)), chord_mm=_CHORD_MM)
     taken = (union(_taken(body.near, task), body.through) for body in bodies)
     whole = difference(board_area, union_all(taken))
+    firm = board_area.exterior
+    if board.fence_error_mm is not None:  # waste beside pieces on that edge hangs on nothing there
+        firm = difference(firm, box((0.0, -_CHORD_MM), (board.width_mm, _CHORD_MM)))
     fixed = [to_area(area.outline, chord_mm=_CHORD_MM) for area in board.no_go]
     rims: list[Area] = []
     blocks: list[Area] = []
     for part in parts(_standing(whole, least_standing_mm(task))):
-        hangs = part.distance(board_area.exterior) < _CHORD_MM or any(part.intersects(area) for area in fixed)
+        hangs = part.distance(firm) < _CHORD_MM or any(part.intersects(area) for area in fixed)
         (rims if hangs or _is_held_below(part, task) else blocks).append(part)
     return Waste(board=board_area, whole=whole, rim=union_all(rims), blocks=tuple(blocks))
 
 
 def _taken(loop: Contour, task: OutlineTask) -> Area:
     """A piece and the slot that one loop cuts round it."""
+    if not loop.is_closed:
+        loop = Contour((*loop.segments, Line(loop.end, loop.start)), is_closed=True)
     return buffered(to_area(loop, chord_mm=_CHORD_MM), task.bit.radius_mm, chord_mm=_CHORD_MM)
 
 

@@ -12,6 +12,7 @@ from platelayer.errors import CannotCut, JobError
 from platelayer.job.edges import FLAT_LEAST_MM
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.dowels import bore_of
+from platelayer.offset.fenced import fenced
 from platelayer.offset.finish_ways import finish_feed_findings
 from platelayer.offset.outlines import Body
 from platelayer.offset.relief import corner_radii
@@ -96,7 +97,7 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
     if kept is None:
         boards = with_collet_clearance(boards, wide)
     if is_of_strips(job):
-        job, placements = lay_strips(job, pieces, clearance_mm=clearance_mm, is_kept=kept is not None)
+        job, placements = lay_strips(job, pieces, clearance_mm=clearance_mm, wide=wide, is_kept=kept is not None)
     else:
         placements = lay_pieces(pieces, boards, job=job, clearance_mm=clearance_mm, kept=kept)
         if kept is None:
@@ -168,7 +169,7 @@ def _outlines(
     for board_id in dict.fromkeys(placement.board_id for placement in placements):
         here = [one for one in placements if one.board_id == board_id and pieces[one.index].shape in bodies]
         if here:
-            placed = [bodies[pieces[one.index].shape].at(one.pose) for one in here]
+            placed = [fenced(bodies[pieces[one.index].shape].at(one.pose)) for one in here]
             made = cut_slots([pieces[one.index].id for one in here], placed)
             tabs = {one.index: own for one, own in zip(here, made.tabs, strict=True)}
             found[board_id] = Outlines(cuts=made.cuts, tabs=tabs)
