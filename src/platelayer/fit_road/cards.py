@@ -150,7 +150,7 @@ def card_job(job: Job, board: Board | None, *, lies: Lying = Lying.X) -> Job:
         job,
         name=f"{job.name}-fit-card",
         title=f"{job.title}: fit card",
-        boards=(replace(board or job.boards[0], grain_rad=lies.heading_rad),),
+        boards=(replace(board or job.boards[0], grain_rad=lies.heading_rad, fence_error_mm=None),),
         bits=(bit,),
         feeds=(job.cut_data(bit.id),),
         grooves_bit=bit.id,

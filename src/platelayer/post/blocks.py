@@ -113,10 +113,13 @@ def _rise(pen: Pen, z: int) -> None:
 
 
 def _descend(pen: Pen, cut_pass: Pass, data: CutData) -> None:
-    """Down to the start: at the axis's own limit to RAPID_CLEARANCE_MM above what may be wood, then at the plunge."""
+    """Down to the start: at the axis's own limit to RAPID_CLEARANCE_MM above what may be wood, then at the plunge.
+
+    What may be wood stands as high as the cuts were written, which is a last digit above the plan.
+    """
     x, y = pen.grid.digits(cut_pass.start[0]), pen.grid.digits(cut_pass.start[1])
     z = _level(pen, cut_pass.steps[0].z_start)
-    fast_z = max(z, _level(pen, cut_pass.clear_z_mm + RAPID_CLEARANCE_MM))
+    fast_z = max(z, _level(pen, cut_pass.clear_z_mm) + pen.grid.level_digits(RAPID_CLEARANCE_MM))
     for level, feed in ((fast_z, pen.machine.feed_max_mm_min[2]), (z, data.plunge_mm_min)):
         if pen.z is not None and level < pen.z:
             word_of = feed_word(_limited(feed, 1.0, pen.machine), pen.machine.dialect)
