@@ -21,6 +21,7 @@ from platelayer.offset.finish_ways import FinishWay, finish_way
 from platelayer.offset.outlines import outline_task, walls_way
 from platelayer.offset.room import cut_depth_mm
 from platelayer.offset.runs import rim_of
+from platelayer.pieces.rim import lines_on_near_edge
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, SLIVER_MM
 from platelayer.values.minutes import Operation, WorkBound
 from platelayer.values.pieces import Piece, Role
@@ -73,7 +74,7 @@ def _on_board(job: Job, board: Board, pieces: Sequence[Piece]) -> Iterable[tuple
     """Operation, bit, volume in mm3, length of walls in mm and their feed, 0 for the bit's; one after another."""
     task = outline_task(pieces[0], job=job, board=board, clearance_mm=0.0)
     through, floor = cut_depth_mm(job, board), task.floor_mm
-    is_parted = job.holding.kind is not HoldingKind.SKIN
+    is_parted = job.holding.kind is not HoldingKind.SKIN and not board.is_strip  # a strip's ends are finished through
     joints, outlines = job.bit(job.joints_bit), job.bit(job.outlines_bit)
     rims = [to_area(rim_of(piece).contour, chord_mm=_CHORD_MM) for piece in pieces]
     for piece, rim in zip(pieces, rims, strict=True):
@@ -129,13 +130,16 @@ def _feed(way: FinishWay) -> float:
 def _walls_mm(job: Job, board: Board, piece: Piece) -> tuple[float, float, float]:
     """Walls of sockets and openings, of pegs that the outlines bit does not cut, and the rest that it does.
 
-    The long edges of a strip stay as they are.
+    The long edges of a strip stay as they are, and the board's own edge at a fence.
     """
     sockets = _along(piece, _OF_SOCKETS) + math.fsum(opening.length_mm for opening in piece.inner)
     around = {Role.FACE} if board.is_strip else {Role.FACE, Role.SIDE}
     pegs = _along(piece, _OF_PEGS)
+    own = lines_on_near_edge(piece) if board.fence_error_mm is not None else ()
+    spared = math.fsum(line.length_mm for line in own)
     is_one_bit = not job.has_rings
-    return sockets, 0.0 if is_one_bit else pegs, _along(piece, frozenset(around)) + (pegs if is_one_bit else 0.0)
+    others = _along(piece, frozenset(around)) - spared
+    return sockets, 0.0 if is_one_bit else pegs, others + (pegs if is_one_bit else 0.0)
 
 
 def _along(piece: Piece, roles: frozenset[Role]) -> float:

@@ -8,10 +8,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
 
-from platelayer.errors import CannotCut, JobError
+from platelayer.errors import CannotCut, Fault, JobError
+from platelayer.fit.drawn import drawn_faults
 from platelayer.job.edges import FLAT_LEAST_MM
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.dowels import bore_of
+from platelayer.offset.fenced import fenced
 from platelayer.offset.finish_ways import finish_feed_findings
 from platelayer.offset.outlines import Body
 from platelayer.offset.relief import corner_radii
@@ -34,7 +36,7 @@ from platelayer.sequence.plan import plan_boards
 from platelayer.tolerances import LAND_MM
 from platelayer.values.cuts import Bore, Dowel, Outlines, PieceCuts, Plan
 from platelayer.values.findings import Finding
-from platelayer.values.pieces import Piece, Placement
+from platelayer.values.pieces import EndKind, Piece, Placement
 from platelayer.values.tooling import Job
 
 
@@ -78,9 +80,9 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
     faults = check_orders(job.orders, joint=job.joint, track=job.track)
     if faults:
         raise JobError(*faults)
-    narrow = gap_faults(job)
-    if narrow:
-        raise CannotCut(*narrow)
+    cannot = (*gap_faults(job), *_drawn_faults(job))
+    if cannot:
+        raise CannotCut(*cannot)
     made, findings = made_pieces(job)
     given = pieces
     pieces = given or made
@@ -96,7 +98,7 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
     if kept is None:
         boards = with_collet_clearance(boards, wide)
     if is_of_strips(job):
-        job, placements = lay_strips(job, pieces, clearance_mm=clearance_mm, is_kept=kept is not None)
+        job, placements = lay_strips(job, pieces, clearance_mm=clearance_mm, wide=wide, is_kept=kept is not None)
     else:
         placements = lay_pieces(pieces, boards, job=job, clearance_mm=clearance_mm, kept=kept)
         if kept is None:
@@ -112,6 +114,14 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         clearance_mm=clearance_mm,
         findings=findings,
     )
+
+
+def _drawn_faults(job: Job) -> tuple[Fault, ...]:
+    """A joint that would not close as drawn; sizes tuned to a mate or a machine are judged as they are cut."""
+    has_joints = any(kind is not EndKind.PLAIN for order in job.orders for kind in order.ends)
+    if not has_joints or job.mate != job.joint:
+        return ()
+    return drawn_faults(job.joint, width_mm=job.track.width_mm)
 
 
 def made_pieces(job: Job) -> tuple[Sequence[Piece], tuple[Finding, ...]]:
@@ -168,7 +178,7 @@ def _outlines(
     for board_id in dict.fromkeys(placement.board_id for placement in placements):
         here = [one for one in placements if one.board_id == board_id and pieces[one.index].shape in bodies]
         if here:
-            placed = [bodies[pieces[one.index].shape].at(one.pose) for one in here]
+            placed = [fenced(bodies[pieces[one.index].shape].at(one.pose)) for one in here]
             made = cut_slots([pieces[one.index].id for one in here], placed)
             tabs = {one.index: own for one, own in zip(here, made.tabs, strict=True)}
             found[board_id] = Outlines(cuts=made.cuts, tabs=tabs)
