@@ -16,7 +16,7 @@ from platelayer.errors import Fault, JobError, PlatelayerError
 from platelayer.preview.paper.content import shop_sheet
 from platelayer.preview.report.between_words import words_before
 from platelayer.preview.report.naming import numbered
-from platelayer.preview.report.summary import minutes, show_finding, verdict, whole_s
+from platelayer.preview.report.summary import show_finding, verdict, whole_s
 from platelayer.rerun.rehearsal import TRACE
 from platelayer.road import making
 from platelayer.road.folders import dry_run_folder, sheet
@@ -27,7 +27,7 @@ from platelayer.road.redrawing import with_direction_words
 from platelayer.road.rehearsing import rehearse
 from platelayer.road.resuming import ResumeFrom, recut_file
 from platelayer.road.timing import asked_moves, timed_words, write_timed_moves
-from platelayer.units import show_length, worded
+from platelayer.units import minutes, show_length, worded
 from platelayer.values.findings import Severity
 
 Tell = Callable[[Any], None]

@@ -20,12 +20,11 @@ from platelayer.fit_road.fitting import Ground, ground_of, refuse_target, wished
 from platelayer.job.card_table import CardAsCut, card_table
 from platelayer.job.measurements import readings_template
 from platelayer.parsing import parse_sizes
-from platelayer.preview.report.summary import minutes
 from platelayer.road.making import Made, Progress, finish
 from platelayer.road.planning import plan_job
 from platelayer.road.tuning import asked_wish, with_asked_plays
 from platelayer.tolerances import GOUGE_MM, PLAY_MM
-from platelayer.units import LengthUnit, inches
+from platelayer.units import LengthUnit, inches, minutes
 from platelayer.values.pieces import EndKind, PegRoot
 from platelayer.values.tooling import Board, Edges, HoldingKind, Job, PieceOrder, Placing
 from platelayer.values.tuning import FitAsked, Lying, Tuning
