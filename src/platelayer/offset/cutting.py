@@ -15,8 +15,8 @@ from platelayer.offset.corners import cut_corners
 from platelayer.offset.edge_forms import edge_breaks
 from platelayer.offset.edges import cut_edges, edge_findings
 from platelayer.offset.groove_passes import cut_groove
-from platelayer.offset.joints import cut_joint
-from platelayer.offset.outlines import Body, body_of, outline_task, whole_loop
+from platelayer.offset.joints import Opened, cut_joint, open_socket
+from platelayer.offset.outlines import Body, body_of, outline_task, whole_loop, with_pegs
 from platelayer.offset.pockets import clear_pocket, sweep, thick_parts
 from platelayer.offset.reach import reach_faults, reach_findings, unreached_corners
 from platelayer.offset.relief import finish_reaches
@@ -57,13 +57,16 @@ def cut_piece(
     design = solid(piece, chord_mm=FLATTEN_CHORD_MM)
     loop = whole_loop(task, outlines.radius_mm)
     runs = joint_runs(piece, solid=design, loop=loop, bit_radius_mm=outlines.radius_mm)
+    body, ends = (None, cut_strip_ends(task)) if board.is_strip else (body_of(task), None)
+    if body is not None and job.has_rings:
+        body = with_pegs(body, [run.contour for run in runs if run.kind is EndKind.PEG], job.bit(job.joints_bit))
+    opened = _opened(body) if body is not None and job.has_rings else Opened()
     cuts = (
         *_groove_cuts(piece, job),
-        *_joint_cuts(piece, runs, job=job, board=board, clearance_mm=clearance_mm),
+        *_joint_cuts(piece, runs, opened, job=job, board=board, clearance_mm=clearance_mm),
         *_corner_cuts(piece, runs, design, job=job, board=board),
         *cut_edges(piece, job=job, clearance_mm=clearance_mm),
     )
-    body, ends = (None, cut_strip_ends(task)) if board.is_strip else (body_of(task), None)
     if body is not None:
         body = replace(body, through=_through(cuts, radius_mm=job.bit(job.joints_bit).radius_mm, board=board))
     if ends is not None:
@@ -87,6 +90,13 @@ def _through(cuts: Sequence[Cut], *, radius_mm: float, board: Board) -> Area:
     return union_all(sweep(Contour((segment,), is_closed=False), radius_mm) for segment in deep)
 
 
+def _opened(body: Body) -> Opened:
+    """What the outlines bit takes round a piece's pegs before another one cuts them."""
+    task, radius_mm = body.task, body.task.bit.radius_mm
+    ways = body.pegs if task.is_parted else (body.near, body.finish)
+    return Opened(union_all(sweep(way, radius_mm) for way in ways), task.depth_mm if task.is_parted else task.floor_mm)
+
+
 def _groove_cuts(piece: Piece, job: Job) -> list[Cut]:
     bit = job.bit(job.grooves_bit) if piece.grooves else None
     if bit is None:
@@ -95,19 +105,38 @@ def _groove_cuts(piece: Piece, job: Job) -> list[Cut]:
     return [cut_groove(groove, piece_id=piece.id, bit=bit, data=data) for groove in piece.grooves]
 
 
-def _joint_cuts(piece: Piece, runs: tuple[JointRun, ...], *, job: Job, board: Board, clearance_mm: float) -> list[Cut]:
+def _joint_cuts(
+    piece: Piece, runs: tuple[JointRun, ...], opened: Opened, *, job: Job, board: Board, clearance_mm: float
+) -> list[Cut]:
     """Sockets in the order of the ends, notches too unless the outline's bit cuts pegs, then openings right through."""
     bit, depth = job.bit(job.joints_bit), cut_depth_mm(job, board)
     data = job.cut_data(bit.id)
-    cuts = [
-        cut_joint(run, piece_id=piece.id, bit=bit, data=data, depth_mm=depth, clearance_mm=clearance_mm)
-        for run in runs
-        if run.kind is EndKind.SOCKET or job.has_rings
-    ]
+    cuts: list[Cut] = []
+    for run in runs:
+        before = opened
+        if run.kind is EndKind.SOCKET:
+            first = _socket_opened(run, piece, job=job, depth_mm=depth, clearance_mm=clearance_mm) if opened.depth_mm else None
+            before = first[1] if first else Opened()
+            cuts += [first[0]] if first else []
+        elif not job.has_rings:
+            continue
+        cuts.append(
+            cut_joint(run, before, piece_id=piece.id, bit=bit, data=data, depth_mm=depth, clearance_mm=clearance_mm)
+        )
     for opening in piece.inner:
         passes = clear_pocket(Region(_counter_clockwise(opening)), bit=bit, data=data, depth_mm=depth)
         cuts.append(Cut(piece_id=piece.id, kind=CutKind.SOCKET, bit_id=bit.id, passes=passes))
     return cuts
+
+
+def _socket_opened(
+    run: JointRun, piece: Piece, *, job: Job, depth_mm: float, clearance_mm: float
+) -> tuple[Cut, Opened] | None:
+    """What the outlines bit takes of a socket first, where it is the larger one and goes in."""
+    bit, data = job.bit(job.outlines_bit), job.cut_data(job.outlines_bit)
+    if bit.diameter_mm <= job.bit(job.joints_bit).diameter_mm:
+        return None
+    return open_socket(run, piece_id=piece.id, bit=bit, data=data, depth_mm=depth_mm, clearance_mm=clearance_mm)
 
 
 def _counter_clockwise(contour: Contour) -> Contour:

@@ -21,6 +21,7 @@ import numpy as np
 from platelayer.geometry.contours import reversed_contour
 from platelayer.geometry.intersect import distances_mm as segment_distances_mm
 from platelayer.geometry.regions import (
+    EMPTY,
     Area,
     buffered,
     difference,
@@ -32,7 +33,7 @@ from platelayer.geometry.regions import (
     union_all,
 )
 from platelayer.offset.depths import THIN_CUT_RATIO, canyon_levels, deep_from_mm, finish_levels, levels
-from platelayer.offset.entries import lead_in, lead_out, zigzag
+from platelayer.offset.entries import lead_in, lead_out, to_and_fro, zigzag
 from platelayer.offset.outlines import with_dabs
 from platelayer.offset.parallels import parallels
 from platelayer.offset.paths import is_clear, link, points_along, steps_along, stretch
@@ -59,6 +60,14 @@ no cut is wider than the slot that the stepdown is meant for."""
 
 
 @dataclass(frozen=True, slots=True)
+class Opened:
+    """What a bit has cut round a joint before, as seen from above, and how deep; nothing where none has."""
+
+    area: Area = EMPTY
+    depth_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Rings:
     """What is cut of one joint run: closed rings, then open tracks from far to near, the rough ring, the finish ring.
 
@@ -75,22 +84,60 @@ class Rings:
     finish: Contour
 
 
-def cut_joint(run: JointRun, *, piece_id: str, bit: Bit, data: CutData, depth_mm: float, clearance_mm: float) -> Cut:
+def cut_joint(
+    run: JointRun,
+    opened: Opened,
+    *,
+    piece_id: str,
+    bit: Bit,
+    data: CutData,
+    depth_mm: float,
+    clearance_mm: float,
+) -> Cut:
     """Everything the joints bit does at one end, to full depth; see the head for the order.
+
+    Where another bit has opened the place, roughing there takes only what that one left.
 
     Raises:
         AssertionError: waste that no ring reaches; that would be a fault of this program.
     """
     side_mm = finish_side_mm(run, bit)
-    rings = rings_of(run, bit=bit, data=data, depth_mm=depth_mm, side_mm=side_mm, clearance_mm=clearance_mm)
+    rings = rings_of(
+        run, opened.area, bit=bit, data=data, depth_mm=depth_mm, side_mm=side_mm, clearance_mm=clearance_mm
+    )
     down = levels(depth_mm, data.stepdown_mm)
     passes = list(cut_closed(rings.closed, down, bit=bit, walls=run.contour, clear_mm=bit.radius_mm))
-    passes += _cut_open(rings, run, down, bit)
+    if opened.depth_mm:
+        passes += _cut_opened(rings, run, opened, depth_mm=depth_mm, bit=bit, data=data)
+    else:
+        passes += _cut_open(rings, run, down, bit)
     is_thin = _is_thin(rings, bit)
     deep = finish_levels(depth_mm, bit=bit, data=data, side_mm=side_mm) if is_thin else down
     passes += [_finish(rings, level, bit) for level in deep]
     kind = CutKind.NOTCH if run.kind is EndKind.PEG else CutKind.SOCKET
     return Cut(piece_id=piece_id, kind=kind, bit_id=bit.id, passes=tuple(passes))
+
+
+def open_socket(
+    run: JointRun, *, piece_id: str, bit: Bit, data: CutData, depth_mm: float, clearance_mm: float
+) -> tuple[Cut, Opened] | None:
+    """What a bit larger than the joints bit takes of a socket first; None where it does not go in.
+
+    Raises:
+        AssertionError: waste that no ring reaches; that would be a fault of this program.
+    """
+    side_mm = finish_side_mm(run, bit)
+    if side_mm < FINISH_ALLOWANCE_MM or len(_open_parallels(run, bit.radius_mm)) != 1:
+        return None
+    rings = rings_of(run, EMPTY, bit=bit, data=data, depth_mm=depth_mm, side_mm=side_mm, clearance_mm=clearance_mm)
+    down = levels(depth_mm, data.stepdown_mm)
+    passes = (
+        *cut_closed(rings.closed, down, bit=bit, walls=run.contour, clear_mm=bit.radius_mm),
+        *_cut_open(rings, run, down, bit),
+    )
+    ways = (Contour((step.segment,), is_closed=False) for one in passes for step in one.steps)
+    area = union_all(sweep(way, bit.radius_mm) for way in dict.fromkeys(ways))
+    return Cut(piece_id=piece_id, kind=CutKind.SOCKET, bit_id=bit.id, passes=passes), Opened(area, depth_mm)
 
 
 def _is_thin(rings: Rings, bit: Bit) -> bool:
@@ -126,6 +173,23 @@ def _cut_open(rings: Rings, run: JointRun, down: Sequence[float], bit: Bit) -> l
         else:
             passes += _cut_moves([(level, deeper) for level in lower], top, run.contour, bit.radius_mm)
     return passes
+
+
+def _cut_opened(
+    rings: Rings, run: JointRun, opened: Opened, *, depth_mm: float, bit: Bit, data: CutData
+) -> list[Pass]:
+    """What is left where another bit has been, to and fro at each level; below its floor all of the rough ring.
+
+    The bit goes straight down beside what is left: there it meets nothing.
+    """
+    radius = bit.radius_mm
+    left = difference(sweep(rings.rough, radius), opened.area)
+    tracks = [*rings.tracks, *_tracks(rings.rough, left, radius)]
+    upper = levels(opened.depth_mm, data.stepdown_mm)
+    lower = levels(depth_mm, data.stepdown_mm, from_mm=opened.depth_mm)
+    passes = [to_and_fro(track, 0.0, upper, plunges=True) for track in tracks]
+    rest = [(level, (*rings.tracks, rings.rough)) for level in lower]
+    return [*passes, *_cut_moves(rest, -opened.depth_mm, run.contour, radius)]
 
 
 def _cut_from_within(ring: Contour, axis: Line, down: Sequence[float]) -> Pass:
@@ -193,8 +257,17 @@ def finish_side_mm(run: JointRun, bit: Bit) -> float:
     return min(FINISH_ALLOWANCE_MM, max(0.0, (across / 2 - bit.radius_mm) / 2))
 
 
-def rings_of(run: JointRun, *, bit: Bit, data: CutData, depth_mm: float, side_mm: float, clearance_mm: float) -> Rings:
-    """Rings whose sweeps leave nothing of the remainder but the corners that the bit cannot reach.
+def rings_of(
+    run: JointRun,
+    opened: Area,
+    *,
+    bit: Bit,
+    data: CutData,
+    depth_mm: float,
+    side_mm: float,
+    clearance_mm: float,
+) -> Rings:
+    """Rings whose sweeps leave nothing of the remainder, but what is opened and corners that the bit cannot reach.
 
     Raises:
         AssertionError: waste that no ring reaches; that would be a fault of this program.
@@ -202,8 +275,8 @@ def rings_of(run: JointRun, *, bit: Bit, data: CutData, depth_mm: float, side_mm
     radius = bit.radius_mm
     finish = open_ring(run, radius)
     rough = with_dabs(open_ring(run, radius + side_mm), finish, run.contour, bit_radius_mm=radius, side_mm=side_mm)
-    left = difference(_reachable(run, radius), union_all((sweep(finish, radius), sweep(rough, radius))))
-    more = widening_mm(bit, data, depth_mm=depth_mm, clearance_mm=clearance_mm)
+    left = difference(_reachable(run, radius), union_all((opened, sweep(finish, radius), sweep(rough, radius))))
+    more = widening_mm(bit, data, depth_mm=depth_mm, clearance_mm=clearance_mm) if opened.is_empty else 0.0
     wide = (open_ring(run, radius + side_mm + more),) if more > 0 else ()
     axis = _axis(run, left, radius, radius + side_mm)
     if axis:
@@ -249,10 +322,14 @@ def open_ring(run: JointRun, distance_mm: float) -> Contour:
     Raises:
         AssertionError: not just one; that would be a fault of this program.
     """
-    found = [p.contour for p in parallels(run.contour, distance_mm) if not p.contour.is_closed]
+    found = _open_parallels(run, distance_mm)
     if len(found) != 1:
         raise AssertionError("a joint run has one open parallel; please send the job file")
     return found[0]
+
+
+def _open_parallels(run: JointRun, distance_mm: float) -> list[Contour]:
+    return [p.contour for p in parallels(run.contour, distance_mm) if not p.contour.is_closed]
 
 
 _Contours = tuple[Contour, ...]

@@ -33,7 +33,7 @@ from platelayer.geometry.contours import (
 )
 from platelayer.geometry.regions import EMPTY, Area, moved
 from platelayer.offset.depths import deep_from_mm, finish_levels, levels, slot_depth_mm, spare_side_mm
-from platelayer.offset.entries import RAMP_RUN, STEEPEST_RUN, lead_in, lead_out
+from platelayer.offset.entries import RAMP_RUN, STEEPEST_RUN, lead_in, lead_out, to_and_fro
 from platelayer.offset.paths import Knot, is_clear, nearest_along, steps_along, stretch
 from platelayer.offset.pockets import OVERLAP_MM
 from platelayer.offset.room import outline_depth_mm, widening_mm
@@ -88,6 +88,11 @@ class OutlineTask:
         return min(thin_mm, self.depth_mm - slot_depth_mm(bit=self.bit, data=self.data))
 
     @property
+    def is_parted(self) -> bool:
+        """The floor is cut through at last; no skin stays."""
+        return self.holding.kind is not HoldingKind.SKIN
+
+    @property
     def widening_mm(self) -> float:
         """How much wider than the bit the slot is where it is deep and has the room, else 0."""
         return widening_mm(self.bit, self.data, depth_mm=self.depth_mm, clearance_mm=self.clearance_mm)
@@ -102,6 +107,7 @@ class Body:
         outline: the design.
         near, finish: clockwise, begun at the heel and where the lead meets the finish loop.
         wide: the loop that widens a deep slot, clockwise, begun beside the heel; None where none is needed or has room.
+        pegs: stretches of the finish loop that go right through before another bit cuts pegs there.
         sites: the sides of the piece on which tabs may stand.
         through: what its sockets and pegs took right through the board before there is any slot.
     """
@@ -112,6 +118,7 @@ class Body:
     finish: Contour
     wide: Contour | None
     sites: Sites
+    pegs: tuple[Contour, ...] = ()
     through: Area = EMPTY
 
     def at(self, pose: Pose) -> "Body":
@@ -124,6 +131,7 @@ class Body:
             finish=transform_contour(self.finish, pose),
             wide=None if self.wide is None else transform_contour(self.wide, pose),
             sites=replace(self.sites, sides=sides),
+            pegs=tuple(transform_contour(way, pose) for way in self.pegs),
             through=moved(self.through, pose),
         )
 
@@ -133,7 +141,7 @@ def outline_task(piece: Piece, *, job: Job, board: Board, clearance_mm: float) -
     bit = job.bit(job.outlines_bit)
     return OutlineTask(
         piece=piece,
-        rim=rim_of(piece, dodges_pegs=job.has_rings),
+        rim=rim_of(piece, off_pegs_mm=bit.radius_mm + FINISH_ALLOWANCE_MM if job.has_rings else 0.0),
         bit=bit,
         data=job.cut_data(bit.id),
         board=board,
@@ -171,6 +179,24 @@ def body_of(task: OutlineTask) -> Body:
         wide=wide,
         sites=Sites(sides, LEADS_MM, clear_mm, number),
     )
+
+
+def with_pegs(body: Body, runs: Sequence[Contour], joints: Bit) -> Body:
+    """The body with the stretches beside which another bit goes along its joint runs round pegs."""
+    loop, more = body.finish, joints.diameter_mm
+    found = []
+    for run in runs:
+        low, high = nearest_along(loop, run.end) - more, nearest_along(loop, run.start) + more
+        low, high = low % loop.length_mm, high % loop.length_mm
+        found.append(stretch(loop, low, high if high > low else high + loop.length_mm))
+    return replace(body, pegs=tuple(found))
+
+
+def past_pegs(body: Body) -> list[Pass]:
+    """From the floor right through round pegs, as deep at once as the parting: another bit may then finish them."""
+    task = body.task
+    to = levels(task.depth_mm, slot_depth_mm(bit=task.bit, data=task.data), from_mm=task.floor_mm)
+    return [to_and_fro(way, -task.floor_mm, to) for way in body.pegs if to]
 
 
 def _begun_at(loop: Contour, point: Point) -> Contour:

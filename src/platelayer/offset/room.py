@@ -121,9 +121,6 @@ def gap_asked(job: Job, board: Board) -> Slot:
     a slot, and what it leaves of one would hang on nothing beside a neighbour's: there two slots and a frame stand.
     """
     through, outline = cut_depth_mm(job, board), outline_depth_mm(job, board)
-    if job.has_rings and job.holding.kind is not HoldingKind.SKIN:
-        apart_mm = 2 * clearance_needed_mm(job, board) + frame_mm(job.holding, board.thickness_mm)
-        return Slot(width_mm=apart_mm, bit=job.bit(job.outlines_bit), depth_mm=outline)
     deep = [
         Slot(width_mm=DEEP_GAP_DIAMETERS * bit.diameter_mm, bit=bit, depth_mm=depth)
         for bit, depth in ((job.bit(job.outlines_bit), outline), (job.bit(job.joints_bit), through))
@@ -139,7 +136,7 @@ def least_gap(job: Job, board: Board) -> Slot:
 
 def _least_slots(job: Job, board: Board) -> Iterator[Slot]:
     """One for each bit that goes round a piece or past its outline; one that dodges pegs keeps further off."""
-    aside = 2 * FINISH_ALLOWANCE_MM + (PEG_CLEAR_MM if job.has_rings else 0.0)
+    aside = 2 * FINISH_ALLOWANCE_MM
     for bit_id, depth in ((job.outlines_bit, outline_depth_mm(job, board)), (job.joints_bit, cut_depth_mm(job, board))):
         bit = job.bit(bit_id)
         yield Slot(width_mm=bit.diameter_mm + aside, bit=bit, depth_mm=depth)

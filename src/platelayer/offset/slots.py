@@ -31,7 +31,7 @@ from platelayer.geometry.regions import (
 from platelayer.offset.across import tabs_across
 from platelayer.offset.depths import canyon_levels, levels
 from platelayer.offset.entries import RAMP_RUN, ZIGZAG_LEG_MM, to_and_fro
-from platelayer.offset.outlines import Body, back_along, deep_slot, down, finish_passes, finish_tops, parting
+from platelayer.offset.outlines import Body, back_along, deep_slot, down, finish_passes, finish_tops, parting, past_pegs
 from platelayer.offset.paths import drop, nearest_along, steps_along, stretch, views_along
 from platelayer.offset.pockets import sweep
 from platelayer.offset.tabs import NO_LIFTS, Lifts, tab_height_mm
@@ -91,7 +91,7 @@ def cut_slots(names: Sequence[str], bodies: Sequence[Body]) -> BoardCuts:
     for number, (name, body) in enumerate(zip(names, bodies, strict=True)):
         lifts = _lifts(body, tabs[number])
         first, rest = _rough(number, body, lanes, widenings[number], lifts)
-        walls = [*rest, *finish_passes(body, lifts, from_slot=bool(rest))]
+        walls = [*rest, *finish_passes(body, lifts, from_slot=bool(rest)), *past_pegs(body)]
         cuts += _cut(name, body, CutKind.SLOT, first)
         cuts += _cut(name, body, CutKind.OUTLINE, walls)
         if task.holding.kind is not HoldingKind.SKIN:

@@ -56,15 +56,18 @@ def stages(job: Job, *, dowels_bit: str = "") -> tuple[Stage, ...]:
 
     A bit that cuts both joints and outlines comes twice where another one breaks the edges in between.
     """
+    grooves = ((job.grooves_bit, CutKind.GROOVE),)
+    joints = ((job.joints_bit, CutKind.SOCKET), (job.joints_bit, CutKind.NOTCH), (job.finish_bit, CutKind.CORNER))
+    edges = ((job.edges.outer_bit, CutKind.EDGE), (job.edges.groove_bit, CutKind.BREAK))
+    slots = tuple((job.outlines_bit, kind) for kind in (CutKind.WASTE, CutKind.SLOT, CutKind.OUTLINE))
+    sockets = (job.outlines_bit, CutKind.SOCKET)
     wanted = (
         (dowels_bit, CutKind.DOWEL),
-        (job.grooves_bit, CutKind.GROOVE),
-        (job.joints_bit, CutKind.SOCKET),
-        (job.joints_bit, CutKind.NOTCH),
-        (job.finish_bit, CutKind.CORNER),
-        (job.edges.outer_bit, CutKind.EDGE),
-        (job.edges.groove_bit, CutKind.BREAK),
-        *((job.outlines_bit, kind) for kind in (CutKind.WASTE, CutKind.SLOT, CutKind.OUTLINE, CutKind.PARTING)),
+        *((sockets, *slots, *grooves) if job.grooves_bit == job.joints_bit else (*grooves, sockets, *slots)),
+        *joints, *edges,
+        (job.outlines_bit, CutKind.PARTING),
+    ) if job.has_rings and not job.boards[0].is_strip else (
+        (dowels_bit, CutKind.DOWEL), *grooves, *joints, *edges, *slots, (job.outlines_bit, CutKind.PARTING),
     )
     named = ((bit, kind) for bit, kind in wanted if bit)
     return tuple((bit, tuple(kind for _, kind in run)) for bit, run in groupby(named, key=lambda pair: pair[0]))
