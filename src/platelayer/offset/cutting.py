@@ -6,6 +6,7 @@ Glossary:
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Final
 
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import reversed_contour, signed_area_mm2
@@ -31,6 +32,8 @@ from platelayer.values.findings import Finding
 from platelayer.values.pieces import EndKind, PegRoot, Piece
 from platelayer.values.shapes import Contour, Region
 from platelayer.values.tooling import Board, HoldingKind, Job
+
+_JOINTS: Final = frozenset({CutKind.SOCKET, CutKind.NOTCH})
 
 
 def cut_piece(
@@ -68,7 +71,7 @@ def cut_piece(
         *cut_edges(piece, job=job, clearance_mm=clearance_mm),
     )
     if body is not None:
-        body = replace(body, through=_through(cuts, radius_mm=job.bit(job.joints_bit).radius_mm, board=board))
+        body = replace(body, through=_through(cuts, opened, job=job, board=board))
     if ends is not None:
         cuts = (*cuts, ends.cut)
     made = PieceCuts(
@@ -82,12 +85,14 @@ def cut_piece(
     return made, body, (*noticed, *(ends.findings if ends else ()), *edge_findings(piece, job=job))
 
 
-def _through(cuts: Sequence[Cut], *, radius_mm: float, board: Board) -> Area:
-    """What the joints bit takes right through the board."""
-    joints = (cut for cut in cuts if cut.kind in (CutKind.SOCKET, CutKind.NOTCH))
-    steps = (step for cut in joints for one in cut.passes for step in one.steps)
-    deep = {step.segment for step in steps if max(step.z_start, step.z_end) <= -board.thickness_mm}
-    return union_all(sweep(Contour((segment,), is_closed=False), radius_mm) for segment in deep)
+def _through(cuts: Sequence[Cut], opened: Opened, *, job: Job, board: Board) -> Area:
+    """What is taken right through the board at joints."""
+    found = [opened.area] if opened.depth_mm >= board.thickness_mm else []
+    for cut in cuts:
+        steps = (step for one in cut.passes for step in one.steps) if cut.kind in _JOINTS else ()
+        deep = {step.segment for step in steps if max(step.z_start, step.z_end) <= -board.thickness_mm}
+        found += [sweep(Contour((segment,), is_closed=False), job.bit(cut.bit_id).radius_mm) for segment in deep]
+    return union_all(found)
 
 
 def _opened(body: Body) -> Opened:

@@ -171,9 +171,11 @@ def _programs(job: Job, board: Board, cuts: Sequence[Cut]) -> Iterable[Program]:
     number = 0
     for face in (BoardFace.BOTTOM, BoardFace.TOP):
         sections = tuple(_sections(job, [cut for cut in cuts if cut.face is face]))
+        before: tuple[Section, ...] = ()
         for together in (sections,) if job.one_file and sections else ((section,) for section in sections):
             number += 1
-            program = Program(name="", board=board, face=face, sections=with_open_ways(tuple(together)))
+            program = Program(name="", board=board, face=face, sections=with_open_ways(together, before=before))
+            before = (*before, *program.sections)
             yield replace(program, name=program_name(program, number))
 
 
