@@ -18,12 +18,12 @@ from platelayer.geometry.discs import solid
 from platelayer.geometry.regions import EMPTY, Area, buffered, difference, intersection, parts, to_area, union_all
 from platelayer.offset.depths import finish_levels
 from platelayer.offset.outlines import finish_tops, outline_task
+from platelayer.offset.reach import sockets_opener
 from platelayer.offset.room import cut_depth_mm
-from platelayer.offset.runs import rim_of
+from platelayer.offset.runs import loop_round, rim_of, wood_within
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, SLIVER_MM
 from platelayer.values.minutes import Operation, WorkBound
 from platelayer.values.pieces import Piece, Role
-from platelayer.values.shapes import Contour
 from platelayer.values.tooling import Bit, Board, HoldingKind, Job
 
 _OF_PEGS: Final = frozenset({Role.PEG, Role.RELIEF})
@@ -75,18 +75,20 @@ def _on_board(job: Job, board: Board, pieces: Sequence[Piece]) -> Iterable[tuple
         for groove in piece.grooves:
             volume = groove.path.length_mm * groove.width_mm * groove.depth_mm
             yield Operation.GROOVES, job.grooves_bit, volume, 0.0
-        inside = difference(rim, solid(piece, chord_mm=_CHORD_MM))
+        openings_mm2 = math.fsum(to_area(one, chord_mm=_CHORD_MM).area for one in piece.inner)
+        sockets_mm2 = difference(rim, solid(piece, chord_mm=_CHORD_MM)).area - openings_mm2
         sockets, pegs, others = _walls_mm(job, board, piece)
         joint_levels, outline_levels = _levels(job, joints, through), len(finish_tops(task))
-        yield Operation.SOCKETS, joints.id, inside.area * through, joint_levels * sockets
+        yield Operation.SOCKETS, sockets_opener(job, board), sockets_mm2 * through, 0.0
+        yield Operation.SOCKETS, joints.id, openings_mm2 * through, joint_levels * sockets
         yield Operation.NOTCHES, joints.id, 0.0, joint_levels * pegs
         yield Operation.FINISH, outlines.id, 0.0, outline_levels * others
         yield Operation.PARTING, outlines.id, 0.0, others if is_parted else 0.0
         yield from _edges(job, piece)
-    notches = union_all([EMPTY, *(_round_pegs(job, piece) for piece in pieces)])
-    slots = _slots(board, rims, outlines)
-    yield Operation.NOTCHES, joints.id, intersection(slots, notches).area * through, 0.0
-    yield Operation.SLOTS, outlines.id, difference(slots, notches).area * floor, 0.0
+    slots_mm2 = _slots(board, rims, outlines).area
+    left_mm2 = math.fsum(_left_at_pegs_mm2(job, piece, rim) for piece, rim in zip(pieces, rims, strict=True))
+    yield Operation.NOTCHES, joints.id, left_mm2 * through, 0.0
+    yield Operation.SLOTS, outlines.id, (slots_mm2 - left_mm2) * floor, 0.0
 
 
 def _slots(board: Board, rims: Sequence[Area], bit: Bit) -> Area:
@@ -100,17 +102,13 @@ def _slots(board: Board, rims: Sequence[Area], bit: Bit) -> Area:
     return union_all([EMPTY, *parts(cut)])  # where rim and board end together there are lines too
 
 
-def _round_pegs(job: Job, piece: Piece) -> Area:
-    """The waste round pegs that a joints bit of its own takes; nothing where the outlines' loops cut them."""
-    if not job.has_rings:
-        return EMPTY
-    width = job.bit(job.joints_bit).diameter_mm + FINISH_ALLOWANCE_MM
-    walls = [
-        to_area(Contour((segment,), is_closed=False), chord_mm=_CHORD_MM)
-        for segment, label in zip(piece.outline.segments, piece.labels, strict=True)
-        if label.role in _OF_PEGS
-    ]
-    return union_all([EMPTY, *(buffered(wall, width, chord_mm=_CHORD_MM) for wall in walls)])
+def _left_at_pegs_mm2(job: Job, piece: Piece, rim: Area) -> float:
+    """The waste beside pegs that the outlines bit leaves to one for joints; none where it cuts them itself."""
+    if not job.has_own_joints_bit:
+        return 0.0
+    radius_mm = job.bit(job.outlines_bit).radius_mm
+    loop = loop_round(rim_of(piece, off_pegs_mm=radius_mm + FINISH_ALLOWANCE_MM), radius_mm)
+    return 0.0 if loop is None else difference(wood_within(loop.contour, radius_mm), rim).area
 
 
 def _levels(job: Job, bit: Bit, depth_mm: float) -> int:
@@ -126,7 +124,7 @@ def _walls_mm(job: Job, board: Board, piece: Piece) -> tuple[float, float, float
     sockets = _along(piece, _OF_SOCKETS) + math.fsum(opening.length_mm for opening in piece.inner)
     around = {Role.FACE} if board.is_strip else {Role.FACE, Role.SIDE}
     pegs = _along(piece, _OF_PEGS)
-    is_one_bit = not job.has_rings
+    is_one_bit = not job.has_own_joints_bit
     return sockets, 0.0 if is_one_bit else pegs, _along(piece, frozenset(around)) + (pegs if is_one_bit else 0.0)
 
 

@@ -19,9 +19,9 @@ from platelayer.offset.groove_passes import cut_groove
 from platelayer.offset.joints import Opened, cut_joint, open_socket
 from platelayer.offset.outlines import Body, body_of, outline_task, whole_loop, with_pegs
 from platelayer.offset.pockets import clear_pocket, sweep, thick_parts
-from platelayer.offset.reach import reach_faults, reach_findings, unreached_corners
+from platelayer.offset.reach import reach_faults, reach_findings, sockets_opener, unreached_corners
 from platelayer.offset.relief import finish_reaches
-from platelayer.offset.room import cut_depth_mm
+from platelayer.offset.room import cut_depth_mm, outline_depth_mm
 from platelayer.offset.runs import JointRun, joint_runs
 from platelayer.offset.strip_ends import cut_strip_ends
 from platelayer.offset.tabs import holding_faults
@@ -61,9 +61,9 @@ def cut_piece(
     loop = whole_loop(task, outlines.radius_mm)
     runs = joint_runs(piece, solid=design, loop=loop, bit_radius_mm=outlines.radius_mm)
     body, ends = (None, cut_strip_ends(task)) if board.is_strip else (body_of(task), None)
-    if body is not None and job.has_rings:
+    if body is not None and job.has_pegs_later:
         body = with_pegs(body, [run.contour for run in runs if run.kind is EndKind.PEG], job.bit(job.joints_bit))
-    opened = _opened(body) if body is not None and job.has_rings else Opened()
+    opened = _opened(body) if body is not None and job.has_own_joints_bit else Opened()
     cuts = (
         *_groove_cuts(piece, job),
         *_joint_cuts(piece, runs, opened, job=job, board=board, clearance_mm=clearance_mm),
@@ -120,14 +120,13 @@ def _joint_cuts(
     for run in runs:
         before = opened
         if run.kind is EndKind.SOCKET:
-            first = _socket_opened(run, piece, job=job, depth_mm=depth, clearance_mm=clearance_mm) if opened.depth_mm else None
+            first = _socket_opened(run, piece, job=job, board=board, clearance_mm=clearance_mm)
             before = first[1] if first else Opened()
             cuts += [first[0]] if first else []
-        elif not job.has_rings:
-            continue
-        cuts.append(
-            cut_joint(run, before, piece_id=piece.id, bit=bit, data=data, depth_mm=depth, clearance_mm=clearance_mm)
-        )
+        if run.kind is EndKind.SOCKET or job.has_own_joints_bit:
+            cuts.append(
+                cut_joint(run, before, piece_id=piece.id, bit=bit, data=data, depth_mm=depth, clearance_mm=clearance_mm)
+            )
     for opening in piece.inner:
         passes = clear_pocket(Region(_counter_clockwise(opening)), bit=bit, data=data, depth_mm=depth)
         cuts.append(Cut(piece_id=piece.id, kind=CutKind.SOCKET, bit_id=bit.id, passes=passes))
@@ -135,13 +134,15 @@ def _joint_cuts(
 
 
 def _socket_opened(
-    run: JointRun, piece: Piece, *, job: Job, depth_mm: float, clearance_mm: float
+    run: JointRun, piece: Piece, *, job: Job, board: Board, clearance_mm: float
 ) -> tuple[Cut, Opened] | None:
-    """What the outlines bit takes of a socket first, where it is the larger one and goes in."""
-    bit, data = job.bit(job.outlines_bit), job.cut_data(job.outlines_bit)
-    if bit.diameter_mm <= job.bit(job.joints_bit).diameter_mm:
+    """What another bit takes of a socket before the joints bit."""
+    opener = sockets_opener(job, board)
+    if opener == job.joints_bit:
         return None
-    return open_socket(run, piece_id=piece.id, bit=bit, data=data, depth_mm=depth_mm, clearance_mm=clearance_mm)
+    bit, data = job.bit(opener), job.cut_data(opener)
+    depth = cut_depth_mm(job, board)
+    return open_socket(run, piece_id=piece.id, bit=bit, data=data, depth_mm=depth, clearance_mm=clearance_mm)
 
 
 def _counter_clockwise(contour: Contour) -> Contour:
@@ -149,12 +150,13 @@ def _counter_clockwise(contour: Contour) -> Contour:
 
 
 def _corner_cuts(piece: Piece, runs: tuple[JointRun, ...], design: Area, *, job: Job, board: Board) -> list[Cut]:
-    """The finishing bit at every peg, as deep as its cutting edge reaches."""
+    """The finishing bit at every peg, as deep as its cutting edge reaches and another bit has been before it."""
     if job.peg_root is not PegRoot.FINISH or not job.finish_bit:
         return []
     bit, joints = job.bit(job.finish_bit), job.bit(job.joints_bit)
     left = difference(as_cut(piece, joints.radius_mm, chord_mm=FLATTEN_CHORD_MM), design)
-    depth = min(cut_depth_mm(job, board), bit.cutting_length_mm)
+    before_mm = cut_depth_mm(job, board) if job.has_own_joints_bit else outline_depth_mm(job, board)
+    depth = min(before_mm, bit.cutting_length_mm)
     found = [
         cut_corners(run, thick_parts(left), piece_id=piece.id, bit=bit, data=job.cut_data(bit.id), depth_mm=depth)
         for run in runs

@@ -120,15 +120,13 @@ def cut_joint(
 
 def open_socket(
     run: JointRun, *, piece_id: str, bit: Bit, data: CutData, depth_mm: float, clearance_mm: float
-) -> tuple[Cut, Opened] | None:
-    """What a bit larger than the joints bit takes of a socket first; None where it does not go in.
+) -> tuple[Cut, Opened]:
+    """What a larger bit takes of a socket before the joints bit, which it leaves the allowance on all walls.
 
     Raises:
         AssertionError: waste that no ring reaches; that would be a fault of this program.
     """
-    side_mm = finish_side_mm(run, bit)
-    if side_mm < FINISH_ALLOWANCE_MM or len(_open_parallels(run, bit.radius_mm)) != 1:
-        return None
+    side_mm = FINISH_ALLOWANCE_MM
     rings = rings_of(run, EMPTY, bit=bit, data=data, depth_mm=depth_mm, side_mm=side_mm, clearance_mm=clearance_mm)
     down = levels(depth_mm, data.stepdown_mm)
     passes = (
@@ -175,9 +173,7 @@ def _cut_open(rings: Rings, run: JointRun, down: Sequence[float], bit: Bit) -> l
     return passes
 
 
-def _cut_opened(
-    rings: Rings, run: JointRun, opened: Opened, *, depth_mm: float, bit: Bit, data: CutData
-) -> list[Pass]:
+def _cut_opened(rings: Rings, run: JointRun, opened: Opened, *, depth_mm: float, bit: Bit, data: CutData) -> list[Pass]:
     """What is left where another bit has been, to and fro at each level; below its floor all of the rough ring.
 
     The bit goes straight down beside what is left: there it meets nothing.
@@ -322,14 +318,10 @@ def open_ring(run: JointRun, distance_mm: float) -> Contour:
     Raises:
         AssertionError: not just one; that would be a fault of this program.
     """
-    found = _open_parallels(run, distance_mm)
+    found = [p.contour for p in parallels(run.contour, distance_mm) if not p.contour.is_closed]
     if len(found) != 1:
         raise AssertionError("a joint run has one open parallel; please send the job file")
     return found[0]
-
-
-def _open_parallels(run: JointRun, distance_mm: float) -> list[Contour]:
-    return [p.contour for p in parallels(run.contour, distance_mm) if not p.contour.is_closed]
 
 
 _Contours = tuple[Contour, ...]

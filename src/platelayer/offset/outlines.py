@@ -141,7 +141,7 @@ def outline_task(piece: Piece, *, job: Job, board: Board, clearance_mm: float) -
     bit = job.bit(job.outlines_bit)
     return OutlineTask(
         piece=piece,
-        rim=rim_of(piece, off_pegs_mm=bit.radius_mm + FINISH_ALLOWANCE_MM if job.has_rings else 0.0),
+        rim=rim_of(piece, off_pegs_mm=bit.radius_mm + FINISH_ALLOWANCE_MM if job.has_own_joints_bit else 0.0),
         bit=bit,
         data=job.cut_data(bit.id),
         board=board,

@@ -116,15 +116,15 @@ def gap_asked(job: Job, board: Board) -> Slot:
     """The slot that stands between two pieces unless ``[cutting] gap`` says otherwise.
 
     Beyond three diameters deep it is DEEP_GAP_DIAMETERS of the bit wide, so that each piece's lane widens the other's;
-    else it is one pass: the bit and what the finish takes off both walls. No bit that reaches past an outline comes
-    nearer to the neighbour than that finish. Where another bit cuts round pegs it goes right through before there is
-    a slot, and what it leaves of one would hang on nothing beside a neighbour's: there two slots and a frame stand.
+    else it is one pass: the bit and what the finish takes off both walls. No bit that reaches past an outline, as a
+    larger one for the joints does at a peg, comes nearer to the neighbour than that finish.
     """
-    through, outline = cut_depth_mm(job, board), outline_depth_mm(job, board)
+    bit = job.bit(job.outlines_bit)
+    depths_mm = (outline_depth_mm(job, board), *(() if job.has_own_joints_bit else (cut_depth_mm(job, board),)))
     deep = [
-        Slot(width_mm=DEEP_GAP_DIAMETERS * bit.diameter_mm, bit=bit, depth_mm=depth)
-        for bit, depth in ((job.bit(job.outlines_bit), outline), (job.bit(job.joints_bit), through))
-        if depth > deep_from_mm(bit)
+        Slot(width_mm=DEEP_GAP_DIAMETERS * bit.diameter_mm, bit=bit, depth_mm=depth_mm)
+        for depth_mm in depths_mm
+        if depth_mm > deep_from_mm(bit)
     ]
     return max((*deep, least_gap(job, board)), key=lambda slot: slot.width_mm)
 
@@ -135,11 +135,10 @@ def least_gap(job: Job, board: Board) -> Slot:
 
 
 def _least_slots(job: Job, board: Board) -> Iterator[Slot]:
-    """One for each bit that goes round a piece or past its outline; one that dodges pegs keeps further off."""
-    aside = 2 * FINISH_ALLOWANCE_MM
+    """One for each bit that goes round a piece or past its outline."""
     for bit_id, depth in ((job.outlines_bit, outline_depth_mm(job, board)), (job.joints_bit, cut_depth_mm(job, board))):
         bit = job.bit(bit_id)
-        yield Slot(width_mm=bit.diameter_mm + aside, bit=bit, depth_mm=depth)
+        yield Slot(width_mm=bit.diameter_mm + 2 * FINISH_ALLOWANCE_MM, bit=bit, depth_mm=depth)
     grooves, groove_mm = job.bit(job.grooves_bit), job.track.groove_depth_mm
     yield Slot(width_mm=_groove_reach_mm(grooves) + FINISH_ALLOWANCE_MM, bit=grooves, depth_mm=groove_mm)
     for form, reach_mm in edge_reaches_mm(job):

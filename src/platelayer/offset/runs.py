@@ -34,7 +34,7 @@ _PEG_ROLES: Final = (Role.PEG, Role.RELIEF)
 
 @dataclass(frozen=True, slots=True)
 class Rim:
-    """The closed contour that the outlines bit goes round, and for each segment a label and what no loop comes nearer."""
+    """The closed contour that the outlines bit goes round; a label for each segment, and what no loop comes nearer."""
 
     contour: Contour
     labels: tuple[EdgeLabel, ...]

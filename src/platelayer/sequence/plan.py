@@ -52,23 +52,22 @@ _STAGE_OF: Final = {
 
 
 def stages(job: Job, *, dowels_bit: str = "") -> tuple[Stage, ...]:
-    """Bits in the order of use, each with what it cuts; corners and edges are done before any outline goes through.
+    """Bits in the order of use, each with what it cuts; every wall stands before any piece is parted.
 
-    A bit that cuts both joints and outlines comes twice where another one breaks the edges in between.
+    Where joints have a bit of their own the outlines bit opens them, and comes back to part the pieces. On a strip
+    joints are cut first, since an outline leaves bridges alone there. Edges that come before slots are broken in whole
+    wood. A bit that cuts both joints and outlines comes twice where another one is needed in between.
     """
-    grooves = ((job.grooves_bit, CutKind.GROOVE),)
-    joints = ((job.joints_bit, CutKind.SOCKET), (job.joints_bit, CutKind.NOTCH), (job.finish_bit, CutKind.CORNER))
+    grooves, corners = (job.grooves_bit, CutKind.GROOVE), (job.finish_bit, CutKind.CORNER)
+    joints = ((job.joints_bit, CutKind.SOCKET), (job.joints_bit, CutKind.NOTCH))
     edges = ((job.edges.outer_bit, CutKind.EDGE), (job.edges.groove_bit, CutKind.BREAK))
     slots = tuple((job.outlines_bit, kind) for kind in (CutKind.WASTE, CutKind.SLOT, CutKind.OUTLINE))
-    sockets = (job.outlines_bit, CutKind.SOCKET)
-    wanted = (
-        (dowels_bit, CutKind.DOWEL),
-        *((sockets, *slots, *grooves) if job.grooves_bit == job.joints_bit else (*grooves, sockets, *slots)),
-        *joints, *edges,
-        (job.outlines_bit, CutKind.PARTING),
-    ) if job.has_rings and not job.boards[0].is_strip else (
-        (dowels_bit, CutKind.DOWEL), *grooves, *joints, *edges, *slots, (job.outlines_bit, CutKind.PARTING),
-    )
+    wanted: tuple[tuple[str, CutKind], ...] = (grooves, *joints, *edges, *slots, corners)
+    if job.has_own_joints_bit and not job.boards[0].is_strip:
+        opening = ((job.outlines_bit, CutKind.SOCKET), *slots)
+        first = (*opening, grooves) if job.grooves_bit == job.joints_bit else (grooves, *opening)
+        wanted = (*first, *joints, corners, *edges)
+    wanted = ((dowels_bit, CutKind.DOWEL), *wanted, (job.outlines_bit, CutKind.PARTING))
     named = ((bit, kind) for bit, kind in wanted if bit)
     return tuple((bit, tuple(kind for _, kind in run)) for bit, run in groupby(named, key=lambda pair: pair[0]))
 

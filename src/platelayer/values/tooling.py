@@ -356,9 +356,14 @@ class Job:
     """What the shop knows of the machine's slack."""
 
     @property
-    def has_rings(self) -> bool:
-        """Pegs are cut by rings of their own, before any outline: by another bit, or for one to come into corners."""
-        return self.joints_bit != self.outlines_bit or (self.peg_root is PegRoot.FINISH and bool(self.finish_bit))
+    def has_own_joints_bit(self) -> bool:
+        """Joints get their walls from another bit than outlines, pegs too."""
+        return self.joints_bit != self.outlines_bit
+
+    @property
+    def has_pegs_later(self) -> bool:
+        """Another bit comes to pegs once the outlines bit has gone round them."""
+        return self.has_own_joints_bit or (self.peg_root is PegRoot.FINISH and bool(self.finish_bit))
 
     def bit(self, bit_id: str) -> Bit:
         """The bit of that id; KeyError when the job has none."""
