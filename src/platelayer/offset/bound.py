@@ -79,7 +79,7 @@ def _on_board(job: Job, board: Board, pieces: Sequence[Piece]) -> Iterable[tuple
         sockets_mm2 = difference(rim, solid(piece, chord_mm=_CHORD_MM)).area - openings_mm2
         sockets, pegs, others = _walls_mm(job, board, piece)
         joint_levels, outline_levels = _levels(job, joints, through), len(finish_tops(task))
-        yield Operation.SOCKETS, sockets_opener(job, board), sockets_mm2 * through, 0.0
+        yield Operation.SOCKETS, sockets_opener(job), sockets_mm2 * through, 0.0
         yield Operation.SOCKETS, joints.id, openings_mm2 * through, joint_levels * sockets
         yield Operation.NOTCHES, joints.id, 0.0, joint_levels * pegs
         yield Operation.FINISH, outlines.id, 0.0, outline_levels * others

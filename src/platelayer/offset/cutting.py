@@ -63,7 +63,7 @@ def cut_piece(
     body, ends = (None, cut_strip_ends(task)) if board.is_strip else (body_of(task), None)
     if body is not None and job.has_pegs_later:
         body = with_pegs(body, [run.contour for run in runs if run.kind is EndKind.PEG], job.bit(job.joints_bit))
-    opened = _opened(body) if body is not None and job.has_own_joints_bit else Opened()
+    opened = _opened(body) if body is not None and job.opens_joints else Opened()
     cuts = (
         *_groove_cuts(piece, job),
         *_joint_cuts(piece, runs, opened, job=job, board=board, clearance_mm=clearance_mm),
@@ -98,8 +98,9 @@ def _through(cuts: Sequence[Cut], opened: Opened, *, job: Job, board: Board) -> 
 def _opened(body: Body) -> Opened:
     """What the outlines bit takes round a piece's pegs before another one cuts them."""
     task, radius_mm = body.task, body.task.bit.radius_mm
-    ways = body.pegs if task.is_parted else (body.near, body.finish)
-    return Opened(union_all(sweep(way, radius_mm) for way in ways), task.depth_mm if task.is_parted else task.floor_mm)
+    is_through = bool(body.pegs) and task.is_parted
+    ways = body.pegs if is_through else (body.near, body.finish)
+    return Opened(union_all(sweep(way, radius_mm) for way in ways), task.depth_mm if is_through else task.floor_mm)
 
 
 def _groove_cuts(piece: Piece, job: Job) -> list[Cut]:
@@ -137,7 +138,7 @@ def _socket_opened(
     run: JointRun, piece: Piece, *, job: Job, board: Board, clearance_mm: float
 ) -> tuple[Cut, Opened] | None:
     """What another bit takes of a socket before the joints bit."""
-    opener = sockets_opener(job, board)
+    opener = sockets_opener(job)
     if opener == job.joints_bit:
         return None
     bit, data = job.bit(opener), job.cut_data(opener)

@@ -39,12 +39,11 @@ def reach_faults(piece: Piece, *, job: Job, board: Board) -> tuple[Fault, ...]:
     return tuple(dict.fromkeys(fault for fault in found if fault is not None))
 
 
-def sockets_opener(job: Job, board: Board) -> str:
+def sockets_opener(job: Job) -> str:
     """Id of the bit that takes most of a socket: the outlines bit where it is larger than the other and goes in."""
     joints, outlines = job.bit(job.joints_bit), job.bit(job.outlines_bit)
     goes_in = outlines.diameter_mm + 4 * FINISH_ALLOWANCE_MM <= job.joint.mouth_width_mm
-    is_larger = outlines.diameter_mm > joints.diameter_mm
-    return outlines.id if is_larger and goes_in and not board.is_strip else joints.id
+    return outlines.id if goes_in and job.opens_joints else joints.id
 
 
 def _flat_fault(role: str, bit: Bit) -> Fault | None:

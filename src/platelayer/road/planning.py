@@ -4,8 +4,9 @@ Glossary:
     laid: pieces where they lie, before any path is made; it can be drawn even when the cuts are refused.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import chain
 
 from platelayer.errors import CannotCut, JobError
@@ -14,7 +15,7 @@ from platelayer.offset.cutting import cut_piece
 from platelayer.offset.dowels import bore_of
 from platelayer.offset.outlines import Body
 from platelayer.offset.relief import corner_radii
-from platelayer.offset.room import WEB_MM, clearance_needed_mm, gap_faults, rim_mm, wide_parts
+from platelayer.offset.room import WEB_MM, clearance_needed_mm, gap_faults, gap_mm, rim_mm, web_gap_mm, wide_parts
 from platelayer.offset.slots import cut_slots
 from platelayer.offset.upcut import upcut_findings
 from platelayer.pieces.catalogue import check_orders, pieces_from_order
@@ -49,6 +50,7 @@ class Laid:
         dowels: by board, where that hole is bored if the board is turned.
         clearance_mm: clear width that the bits need round a piece.
         findings: what was noticed so far.
+        further_apart: the same with webs between all pieces, where that needs no more boards; None where it may not be.
     """
 
     job: Job
@@ -58,6 +60,7 @@ class Laid:
     dowels: Mapping[str, tuple[Dowel, ...]]
     clearance_mm: float
     findings: tuple[Finding, ...]
+    further_apart: Callable[[], "Laid | None"] = lambda: None
 
 
 def plan_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ()) -> tuple[Plan, tuple[Finding, ...]]:
@@ -74,6 +77,7 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         JobError: sizes that cannot be, or kept places that do not fit them.
         CannotCut: a sound job that these bits, boards or this machine cannot make.
     """
+    asked = job
     faults = check_orders(job.orders, joint=job.joint, track=job.track)
     if faults:
         raise JobError(*faults)
@@ -102,6 +106,7 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
             findings += board_notes(job, pieces, boards, placements, apart=apart_of(job, clearance_mm))
     if not given:
         pieces = redrawn(job, pieces, placements)
+    may_move = kept is None and not asked.gap_mm and not is_of_strips(job)
     return Laid(
         job=job,
         pieces=pieces,
@@ -110,7 +115,21 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         dowels={} if bore is None else {board.id: dowels_of(board, job.turning, bore) for board in job.boards},
         clearance_mm=clearance_mm,
         findings=findings,
+        further_apart=partial(_further_apart, asked, given, placements) if may_move else lambda: None,
     )
+
+
+def _further_apart(job: Job, given: Sequence[Piece], placements: Sequence[Placement]) -> Laid | None:
+    """The job laid with webs between its pieces, if those boards hold it so."""
+    web_mm = max(web_gap_mm(job, board) for board in job.boards)
+    if web_mm <= gap_mm(job):
+        return None
+    try:
+        laid = lay_job(replace(job, gap_mm=web_mm), pieces=given)
+    except CannotCut:
+        return None
+    boards, before = ({one.board_id for one in some} for some in (laid.placements, placements))
+    return laid if len(boards) <= len(before) else None
 
 
 def made_pieces(job: Job) -> tuple[Sequence[Piece], tuple[Finding, ...]]:
@@ -139,6 +158,27 @@ def _side_land_mm(job: Job) -> float:
 
 def cut_laid(laid: Laid) -> tuple[Plan, tuple[Finding, ...]]:
     """The plan of pieces that are laid, and all that was noticed.
+
+    Where tabs find no room between them, they are laid further apart.
+
+    Raises:
+        CannotCut: pieces that these bits cannot cut.
+    """
+    try:
+        return _cut(laid)
+    except CannotCut as refusal:
+        are_tabs = all(fault.where.startswith("[holding]") for fault in refusal.faults)
+        apart = laid.further_apart() if are_tabs else None
+        if apart is None:
+            raise
+        try:
+            return _cut(replace(apart, findings=laid.findings))
+        except CannotCut:
+            raise refusal from None
+
+
+def _cut(laid: Laid) -> tuple[Plan, tuple[Finding, ...]]:
+    """The plan of pieces as they are laid.
 
     Raises:
         CannotCut: pieces that these bits cannot cut.

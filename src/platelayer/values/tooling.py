@@ -361,9 +361,15 @@ class Job:
         return self.joints_bit != self.outlines_bit
 
     @property
+    def opens_joints(self) -> bool:
+        """The outlines bit, a larger one, goes round pegs and into sockets before the joints bit; not on a strip."""
+        is_larger = self.bit(self.outlines_bit).diameter_mm > self.bit(self.joints_bit).diameter_mm
+        return is_larger and not self.boards[0].is_strip
+
+    @property
     def has_pegs_later(self) -> bool:
         """Another bit comes to pegs once the outlines bit has gone round them."""
-        return self.has_own_joints_bit or (self.peg_root is PegRoot.FINISH and bool(self.finish_bit))
+        return self.opens_joints or (self.peg_root is PegRoot.FINISH and bool(self.finish_bit))
 
     def bit(self, bit_id: str) -> Bit:
         """The bit of that id; KeyError when the job has none."""
