@@ -17,8 +17,8 @@ from platelayer.geometry.contours import rectangle
 from platelayer.geometry.discs import solid
 from platelayer.geometry.regions import EMPTY, Area, buffered, difference, intersection, parts, to_area, union_all
 from platelayer.offset.depths import finish_levels
+from platelayer.offset.opening import sockets_opener
 from platelayer.offset.outlines import finish_tops, outline_task
-from platelayer.offset.reach import sockets_opener
 from platelayer.offset.room import cut_depth_mm
 from platelayer.offset.runs import loop_round, rim_of, wood_within
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, SLIVER_MM

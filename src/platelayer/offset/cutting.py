@@ -16,11 +16,13 @@ from platelayer.offset.corners import cut_corners
 from platelayer.offset.edge_forms import edge_breaks
 from platelayer.offset.edges import cut_edges, edge_findings
 from platelayer.offset.groove_passes import cut_groove
-from platelayer.offset.joints import Opened, cut_joint, open_socket
-from platelayer.offset.outlines import Body, body_of, outline_task, whole_loop, with_pegs
+from platelayer.offset.joints import cut_joint
+from platelayer.offset.opening import open_socket, opened_at_pegs, with_pegs
+from platelayer.offset.outlines import Body, body_of, outline_task, whole_loop
 from platelayer.offset.pockets import clear_pocket, sweep, thick_parts
-from platelayer.offset.reach import reach_faults, reach_findings, sockets_opener, unreached_corners
+from platelayer.offset.reach import reach_faults, reach_findings, unreached_corners
 from platelayer.offset.relief import finish_reaches
+from platelayer.offset.rings import Opened
 from platelayer.offset.room import cut_depth_mm, outline_depth_mm
 from platelayer.offset.runs import JointRun, joint_runs
 from platelayer.offset.strip_ends import cut_strip_ends
@@ -63,7 +65,7 @@ def cut_piece(
     body, ends = (None, cut_strip_ends(task)) if board.is_strip else (body_of(task), None)
     if body is not None and job.has_pegs_later:
         body = with_pegs(body, [run.contour for run in runs if run.kind is EndKind.PEG], job.bit(job.joints_bit))
-    opened = _opened(body) if body is not None and job.opens_joints else Opened()
+    opened = opened_at_pegs(body) if body is not None and job.opens_joints else Opened()
     cuts = (
         *_groove_cuts(piece, job),
         *_joint_cuts(piece, runs, opened, job=job, board=board, clearance_mm=clearance_mm),
@@ -95,14 +97,6 @@ def _through(cuts: Sequence[Cut], opened: Opened, *, job: Job, board: Board) -> 
     return union_all(found)
 
 
-def _opened(body: Body) -> Opened:
-    """What the outlines bit takes round a piece's pegs before another one cuts them."""
-    task, radius_mm = body.task, body.task.bit.radius_mm
-    is_through = bool(body.pegs) and task.is_parted
-    ways = body.pegs if is_through else (body.near, body.finish)
-    return Opened(union_all(sweep(way, radius_mm) for way in ways), task.depth_mm if is_through else task.floor_mm)
-
-
 def _groove_cuts(piece: Piece, job: Job) -> list[Cut]:
     bit = job.bit(job.grooves_bit) if piece.grooves else None
     if bit is None:
@@ -121,7 +115,7 @@ def _joint_cuts(
     for run in runs:
         before = opened
         if run.kind is EndKind.SOCKET:
-            first = _socket_opened(run, piece, job=job, board=board, clearance_mm=clearance_mm)
+            first = open_socket(run, piece_id=piece.id, job=job, board=board, clearance_mm=clearance_mm)
             before = first[1] if first else Opened()
             cuts += [first[0]] if first else []
         if run.kind is EndKind.SOCKET or job.has_own_joints_bit:
@@ -132,18 +126,6 @@ def _joint_cuts(
         passes = clear_pocket(Region(_counter_clockwise(opening)), bit=bit, data=data, depth_mm=depth)
         cuts.append(Cut(piece_id=piece.id, kind=CutKind.SOCKET, bit_id=bit.id, passes=passes))
     return cuts
-
-
-def _socket_opened(
-    run: JointRun, piece: Piece, *, job: Job, board: Board, clearance_mm: float
-) -> tuple[Cut, Opened] | None:
-    """What another bit takes of a socket before the joints bit."""
-    opener = sockets_opener(job)
-    if opener == job.joints_bit:
-        return None
-    bit, data = job.bit(opener), job.cut_data(opener)
-    depth = cut_depth_mm(job, board)
-    return open_socket(run, piece_id=piece.id, bit=bit, data=data, depth_mm=depth, clearance_mm=clearance_mm)
 
 
 def _counter_clockwise(contour: Contour) -> Contour:

@@ -16,7 +16,6 @@ Source: textbook mechanics, derived here: the mean of N teeth whose chips are c 
 N a c Kt / 4 across the travel, a the depth, Kt the wood's resistance, edge terms left out.
 """
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -25,16 +24,16 @@ from typing import Final
 from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.contours import (
     inverse_pose,
-    point_along,
     reversed_contour,
     started_at,
     transform_contour,
     transform_point,
 )
 from platelayer.geometry.regions import EMPTY, Area, moved
+from platelayer.offset.dabs import with_dabs
 from platelayer.offset.depths import deep_from_mm, finish_levels, levels, slot_depth_mm, spare_side_mm
-from platelayer.offset.entries import RAMP_RUN, STEEPEST_RUN, lead_in, lead_out, to_and_fro
-from platelayer.offset.paths import Knot, is_clear, nearest_along, steps_along, stretch
+from platelayer.offset.entries import RAMP_RUN, STEEPEST_RUN, lead_in, lead_out
+from platelayer.offset.paths import Knot, nearest_along, steps_along, stretch
 from platelayer.offset.pockets import OVERLAP_MM
 from platelayer.offset.room import outline_depth_mm, widening_mm
 from platelayer.offset.runs import Rim, loop_round, rim_of
@@ -44,7 +43,7 @@ from platelayer.units import show_length
 from platelayer.values.cuts import Pass, Step
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.pieces import Piece
-from platelayer.values.shapes import Contour, Line, Point, Pose, Segment
+from platelayer.values.shapes import Contour, Point, Pose, Segment
 from platelayer.values.tooling import Bit, Board, CutData, Holding, HoldingKind, Job, StockBy
 
 LEAD_RADIUS_MM: Final = 4.0
@@ -55,9 +54,6 @@ _LEAD_MM: Final = 1.5
 
 LEADS_MM: Final = 2 * _LEAD_MM + OVERLAP_MM
 """Path that two leads and the overlap between them take."""
-
-_SQUARE_CORNER_RATIO: Final = 1.01 * math.sqrt(2)
-"""In a square corner the two loops stand the allowance times root two apart, and a hundredth for float noise."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -181,24 +177,6 @@ def body_of(task: OutlineTask) -> Body:
     )
 
 
-def with_pegs(body: Body, runs: Sequence[Contour], joints: Bit) -> Body:
-    """The body with the stretches beside which another bit goes along its joint runs round pegs."""
-    loop, more = body.finish, joints.diameter_mm
-    found = []
-    for run in runs:
-        low, high = nearest_along(loop, run.end) - more, nearest_along(loop, run.start) + more
-        low, high = low % loop.length_mm, high % loop.length_mm
-        found.append(stretch(loop, low, high if high > low else high + loop.length_mm))
-    return replace(body, pegs=tuple(found))
-
-
-def past_pegs(body: Body) -> list[Pass]:
-    """From the floor right through round pegs, as deep at once as the parting: another bit may then finish them."""
-    task = body.task
-    to = levels(task.depth_mm, slot_depth_mm(bit=task.bit, data=task.data), from_mm=task.floor_mm)
-    return [to_and_fro(way, -task.floor_mm, to) for way in body.pegs if to]
-
-
 def _begun_at(loop: Contour, point: Point) -> Contour:
     return started_at(loop, nearest_along(loop, point))
 
@@ -246,57 +224,6 @@ def near_loop(task: OutlineTask) -> Contour:
     radius = task.bit.radius_mm
     near, finish = whole_loop(task, radius + FINISH_ALLOWANCE_MM), whole_loop(task, radius)
     return with_dabs(near, finish, task.rim.contour, bit_radius_mm=radius, side_mm=FINISH_ALLOWANCE_MM)
-
-
-def with_dabs(rough: Contour, finish: Contour, walls: Contour, *, bit_radius_mm: float, side_mm: float) -> Contour:
-    """The rough loop or ring with a dab into corners of the finish one that it passes further off than a square one.
-
-    So the finish one, which may go to full depth at once, meets no more wood there than elsewhere. A relief touches
-    no mate, and its wall needs no finish of its own.
-    """
-    segments = finish.segments
-    turns = segments if finish.is_closed else segments[1:]
-    for corner in (segment.start for segment in turns):
-        along = nearest_along(rough, corner)
-        start = point_along(rough, along)
-        off_mm = math.dist(start, corner)
-        if off_mm <= _SQUARE_CORNER_RATIO * side_mm:
-            continue
-        dab = _dab(start, corner, finish, walls, bit_radius_mm)
-        if not dab:
-            continue
-        there_and_back = (*dab, *reversed_contour(Contour(dab, is_closed=False)).segments)
-        if rough.is_closed:
-            rough = Contour((*there_and_back, *started_at(rough, along).segments), is_closed=True)
-        else:
-            ways = stretch(rough, 0.0, along), stretch(rough, along, rough.length_mm)
-            rough = Contour((*ways[0].segments, *there_and_back, *ways[1].segments), is_closed=False)
-    return rough
-
-
-def _dab(start: Point, corner: Point, finish: Contour, walls: Contour, bit_radius_mm: float) -> tuple[Segment, ...]:
-    """From the rough loop into a corner: straight, or by the finish loop where a wall bulges between; else nothing."""
-    straight = Line(start, corner)
-    if is_clear(straight, walls, bit_radius_mm):
-        return (straight,)
-    foot = nearest_along(finish, start)
-    onto = Line(start, point_along(finish, foot))
-    by = _along_to(finish, foot, corner)
-    is_short = by is not None and by.length_mm <= 2 * straight.length_mm
-    return (onto, *by.segments) if by and is_short and is_clear(onto, walls, bit_radius_mm) else ()
-
-
-def _along_to(loop: Contour, along_mm: float, corner: Point) -> Contour | None:
-    """The shorter way along a loop or ring from there to one of its corners; None where it is there already."""
-    if loop.is_closed:
-        loop, along_mm = started_at(loop, along_mm), 0.0
-    to = nearest_along(loop, corner)
-    ways = [stretch(loop, along_mm, to)] if to > along_mm + COINCIDENT_MM else []
-    if loop.is_closed and to < loop.length_mm - COINCIDENT_MM:
-        ways.append(reversed_contour(stretch(loop, to, loop.length_mm)))
-    elif to < along_mm - COINCIDENT_MM:
-        ways.append(reversed_contour(stretch(loop, to, along_mm)))
-    return min(ways, key=lambda way: way.length_mm, default=None)
 
 
 def down(loop: Contour, to: Sequence[float], z_start: float, lifts: Lifts) -> Pass:

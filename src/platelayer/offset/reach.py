@@ -13,7 +13,7 @@ from platelayer.geometry.discs import corners_left
 from platelayer.offset.depths import deep_from_mm
 from platelayer.offset.groove_passes import groove_fault
 from platelayer.offset.room import cut_depth_mm
-from platelayer.tolerances import COINCIDENT_MM, FINISH_ALLOWANCE_MM, FLATTEN_CHORD_MM, SHORT_PIECE_MM
+from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM, SHORT_PIECE_MM
 from platelayer.units import show_length
 from platelayer.values.cuts import UnreachedCorner
 from platelayer.values.findings import Code, Finding, Severity, Where
@@ -37,13 +37,6 @@ def reach_faults(piece: Piece, *, job: Job, board: Board) -> tuple[Fault, ...]:
         found.append(_mouth_fault(joints, job))
     found += [_flat_fault("outlines", outlines), depth_fault("outlines", outlines, depth, board, job)]
     return tuple(dict.fromkeys(fault for fault in found if fault is not None))
-
-
-def sockets_opener(job: Job) -> str:
-    """Id of the bit that takes most of a socket: the outlines bit where it is larger than the other and goes in."""
-    joints, outlines = job.bit(job.joints_bit), job.bit(job.outlines_bit)
-    goes_in = outlines.diameter_mm + 4 * FINISH_ALLOWANCE_MM <= job.joint.mouth_width_mm
-    return outlines.id if goes_in and job.opens_joints else joints.id
 
 
 def _flat_fault(role: str, bit: Bit) -> Fault | None:

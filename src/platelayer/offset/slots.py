@@ -31,7 +31,8 @@ from platelayer.geometry.regions import (
 from platelayer.offset.across import tabs_across
 from platelayer.offset.depths import canyon_levels, levels
 from platelayer.offset.entries import RAMP_RUN, ZIGZAG_LEG_MM, to_and_fro
-from platelayer.offset.outlines import Body, back_along, deep_slot, down, finish_passes, finish_tops, parting, past_pegs
+from platelayer.offset.opening import past_pegs
+from platelayer.offset.outlines import Body, back_along, deep_slot, down, finish_passes, finish_tops, parting
 from platelayer.offset.paths import drop, nearest_along, steps_along, stretch, views_along
 from platelayer.offset.pockets import sweep
 from platelayer.offset.tabs import NO_LIFTS, Lifts, tab_height_mm
