@@ -7,10 +7,20 @@ Glossary:
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from enum import StrEnum
 from pathlib import Path
 from typing import Final
 
 from platelayer.units import LengthUnit, worded
+
+
+class Cure(StrEnum):
+    """What the working page can do about a fault itself, when a person says so."""
+
+    TAKE_OUT = "take_out"
+    """The key is known to nobody."""
+    WRITE_OVER = "write_over"
+    """Something of the person's own stands where files are to go."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,6 +39,7 @@ class Fault:
         measured_mm: the number found, where the code has one.
         limit_mm: the number it is held against.
         unit: the reader's own, shown first; inches until the edge says otherwise (in_unit).
+        cure: what the page can do about it; None where only the person can.
     """
 
     where: str
@@ -42,6 +53,7 @@ class Fault:
     measured_mm: float | None = None
     limit_mm: float | None = None
     unit: LengthUnit | None = None
+    cure: Cure | None = None
 
     def __str__(self) -> str:
         """``FILE[:LINE[:COLUMN]] [table] key = VALUE: problem. mend``, lengths in words."""
@@ -116,6 +128,10 @@ class JobError(PlatelayerError):
 
 class CannotCut(PlatelayerError):
     """A sound job that this bit, board or machine cannot make. Exit code 1."""
+
+
+class NoRoom(CannotCut):
+    """A sound job whose boards do not hold its pieces: too few of them, or none that is large enough for a piece."""
 
 
 class Refused(CannotCut):

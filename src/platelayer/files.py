@@ -17,7 +17,7 @@ from glob import escape
 from pathlib import Path
 from typing import Final
 
-from platelayer.errors import Fault, JobError
+from platelayer.errors import Cure, Fault, JobError
 
 try:
     import fcntl
@@ -291,13 +291,13 @@ def check_target(target: Path, *, force: bool) -> None:
         return
     if any(target.iterdir()) and not (target / WRITTEN).is_file():
         problem = "holds files this program did not write"
-        raise JobError(Fault(where=str(target), problem=problem, fix="Name another --out, or give --force."))
+        fix = "Name another --out, or give --force."
+        raise JobError(Fault(where=str(target), problem=problem, fix=fix, cure=Cure.WRITE_OVER))
     edited = edited_files(target)
     if edited:
         problem = f"edited since it was written: {', '.join(edited)}"
-        raise JobError(
-            Fault(where=str(target), problem=problem, fix="Save it elsewhere, name another --out, or give --force.")
-        )
+        fix = "Save it elsewhere, name another --out, or give --force."
+        raise JobError(Fault(where=str(target), problem=problem, fix=fix, cure=Cure.WRITE_OVER))
 
 
 def hand_over(staged: Path, target: Path) -> None:

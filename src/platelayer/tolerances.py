@@ -173,6 +173,9 @@ MEETS_MM: Final = 0.05
 MEETS_RAD: Final = 5e-4
 """Ends of a layout this near in heading need no play: 0.03 degrees, a micrometre or two at each joint."""
 
+STRAIGHT_ON_RAD: Final = 0.01
+"""A path that bends by less than this goes on straight: half a degree makes a thin chip two hundredths thicker."""
+
 CLOSED_MM: Final = 1e-7
 """A chain of joints is closed when its end is this near: far above float noise at a room's width."""
 

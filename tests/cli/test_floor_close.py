@@ -177,8 +177,37 @@ def test_a_gap_by_tape_begins_at_the_end_of_a_stretch_or_of_a_piece(floor):
     for begins in ("line.end", "line-2.end"):
         path = floor(stretch("2 flat"), DOOR + f'begins = "{begins}"\n')
         assert "1. flat, door-2" in run("close", path, "--seconds", "20").output
-    said = run("close", floor(stretch("2 flat"), DOOR + 'begins = "line-3.end"\n'), code=2).output
-    assert "[[gap]] door begins = line-3.end: no such end is laid." in said
+
+
+@pytest.mark.parametrize("command", ["check", "close"])
+@pytest.mark.parametrize(
+    ("gap", "told"),
+    [
+        (
+            DOOR + 'begins = "line-3.end"\n',
+            "31 [[gap]] door begins = line-3.end: no such end is laid. Ends are named by piece and end: line-1.start, "
+            "line-2.end.",
+        ),
+        (
+            DOOR + 'begins = "line-1.end"\n',
+            "31 [[gap]] door begins = line-1.end: this end is joined to another already. Begin at an end that is open.",
+        ),
+        (
+            DOOR + 'begins = "line.start"\n',
+            '25 [[gap]] door here = peg: line.start is a socket. Write here = "socket", or begin at another end.',
+        ),
+        (
+            DOOR.replace("250", "20"),
+            "29 [[gap]] door diagonal: the three readings make no figure. Take them again: both edges, and the "
+            "diagonal from the left mark here to the right mark there.",
+        ),
+    ],
+    ids=["nowhere", "joined", "another kind", "no figure"],
+)
+def test_a_gap_that_cannot_lie_so_is_refused_at_its_line(floor, command, gap, told):
+    """Only close refused them, without file and line, and never an end that was joined or of another kind."""
+    said = run(command, floor(stretch("2 flat"), gap), code=2).output
+    assert f"floor.toml:{told}\n" in said
 
 
 def test_no_job_is_written_where_nothing_is_to_be_made(floor, tmp_path):
@@ -209,8 +238,11 @@ def test_what_lies_in_the_way_of_an_answer_is_told_and_nothing_that_lay_so_befor
 def test_a_gap_that_is_not_there_and_one_of_several(floor):
     other = stretch("flat", name="other", begins="[0, 900, 0]", more="length = 450")
     path = floor(stretch("flat", more="length = 400"), other)
-    assert "the gap to close: several gaps. Name one: line, other." in run("close", path, code=2).output
-    assert "the gap to close = lime: no such gap. Did you mean line?" in run("close", path, "lime", code=2).output
+    assert "floor.toml the gap to close: several gaps. Name one: line, other." in run("close", path, code=2).output
+    assert (
+        "floor.toml the gap to close = lime: no such gap. Did you mean line?"
+        in run("close", path, "lime", code=2).output
+    )
 
 
 def test_answers_as_plain_data_carry_what_is_new_and_a_drawing(floor):
@@ -242,7 +274,8 @@ meets = [500, 0, 0]
     [
         (
             ENDS,
-            "the gap to close = buffer: a plain end couples with nothing. Lay a piece with a peg or a socket there.",
+            "floor.toml:25 [[stretch]] buffer: the gap to close has a plain end, which couples with nothing. "
+            "Lay a peg or a socket there.",
         ),
         (
             '[[gap]]\nname = "door"\nleft = 300\nright = 300\ndiagonal = 335\nhere = "plain"\n',

@@ -1,11 +1,14 @@
 """A job that is refused is drawn all the same, without G-code, and nothing of an earlier job is written over."""
 
 import json
+import re
 
 import pytest
 
 from cli.jobs import made, make, page_head, small_job
 from platelayer.errors import CannotCut, Fault
+from platelayer.placing import nesting_pieces
+from platelayer.placing.nesting import nest
 
 BOARD = "width = 26\nheight = 5\n"
 TOO_LARGE = small_job().replace(BOARD, "width = 6\nheight = 3\n")
@@ -68,3 +71,15 @@ def test_one_fault_is_one_line_whatever_the_number_of_pieces(tmp_path):
 def test_only_faults_alike_are_told_as_one():
     faults = [Fault(where=f"[[piece]] {name}", problem=problem) for name, problem in ("ax", "bx", "cy")]
     assert CannotCut(*faults).lines == ("[[piece]] a, b: x", "[[piece]] c: y")
+
+
+def test_a_board_that_is_full_is_searched_once_and_drawn_as_the_refusal_counts(tmp_path, monkeypatch):
+    """It was nested five times more for its drawing, which then stood there without screws and told of no lack."""
+    searched = []
+    monkeypatch.setattr(nesting_pieces, "nest", lambda *given, **more: searched.append(given) or nest(*given, **more))
+    full = TOO_MANY.replace('material = "hard-maple"', 'material = "hard-maple"\nplacing = "nest"')
+    done = make(tmp_path, full.replace("count = 9", "count = 8") + '\n[holding]\nstock = "screws"\n')
+    (held,) = re.findall(r"the board holds (\d+) of 9 pieces", done.stderr)
+    scenes = page_head(tmp_path / "out" / "refused.html")["scenes"]
+    assert [len(scene["pieces"]) for scene in scenes] == [int(held), 9 - int(held)]
+    assert len(searched) == 1

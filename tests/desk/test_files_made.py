@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from cli.jobs import made, small_job, spoil
-from platelayer.desk.files_made import copy, shop, timing
+from platelayer.desk.files_made import copy, make, shop, timing
 from platelayer.errors import JobError
 from platelayer.files import sha256
 
@@ -29,6 +29,16 @@ def folder(tmp_path: Path) -> Path:
 def test_what_was_made_is_handed_out_byte_for_byte(folder: Path) -> None:
     told = copy(folder, nobody, file=f"job/{NAME}", kind="gcode")
     assert told["text"].encode("ascii") == (folder / "job" / NAME).read_bytes()
+
+
+def test_only_what_stands_in_the_way_may_be_written_over(folder: Path) -> None:
+    """The page once knew it by the words of the sentence."""
+    (folder / "job" / NAME).write_text("mine", encoding="ascii")
+    assert [one["cure"] for one in make(folder, nobody, job="job.toml")["refused"]] == ["write_over"]
+    (folder / "job" / "written.json").unlink()
+    assert [one["cure"] for one in make(folder, nobody, job="job.toml")["refused"]] == ["write_over"]
+    (folder / "job.toml").write_text(small_job().replace("count = 2", "count = 0"), encoding="utf-8")
+    assert [one["cure"] for one in make(folder, nobody, job="job.toml", force=True)["refused"]] == [None]
 
 
 def test_a_file_that_somebody_changed_is_not_handed_out(folder: Path) -> None:

@@ -60,6 +60,12 @@ def test_a_fault_is_told_at_its_field_and_the_board_is_drawn(
     assert len(told.get("drawings", [])) == boards
 
 
+def test_a_key_that_nobody_knows_may_be_taken_out_and_no_other(tmp_path: Path) -> None:
+    spoilt = HALLWAY.replace('mouth = "ease"', 'mouht = "ease"').replace("count = 12", 'count = "many"')
+    told = {tuple(one["path"]): one["cure"] for one in looked(tmp_path, spoilt)["faults"]}
+    assert told == {("joint", "mouht"): "take_out", ("piece", 0, "count"): None}
+
+
 def test_what_is_no_toml_is_told_with_its_line_and_nothing_else(tmp_path: Path) -> None:
     told = looked(tmp_path, HALLWAY.replace('units = "in"', 'units = "in', 1))
     assert (told["data"], told["faults"][0]["line"], told["faults"][0]["path"]) == (None, 6, [])
@@ -82,4 +88,5 @@ def test_a_job_that_does_not_fit_says_so_at_once_and_is_then_drawn_with_a_spare(
     told = look(tmp_path, early.append, job="job.toml")
     assert [one["path"] for one in early[0]["faults"]] == [["board"]]
     assert [one["board"] for one in early[0]["drawings"]] == ["A"]
-    assert [one["board"] for one in told["drawings"]] == ["A", "A-more-1"]
+    assert "Give 2 more boards like A, 3 in all" in told["faults"][0]["sentence"]
+    assert [one["board"] for one in told["drawings"]] == ["A", "A-more-1", "A-more-2"]

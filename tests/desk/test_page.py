@@ -204,6 +204,20 @@ def test_a_file_spoilt_in_an_editor_is_put_right_on_the_page(browser, tmp_path: 
         assert job.read_text("utf-8") == HALLWAY
 
 
+def test_what_the_page_can_do_about_a_fault_is_offered(browser, tmp_path: Path) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text(small_job().replace("[joint]", '[joint]\nmouht = "ease"'), encoding="utf-8")
+    (tmp_path / "job").mkdir()
+    (tmp_path / "job" / "mine.txt").write_text("mine", encoding="utf-8")
+    with served(tmp_path) as desk, opened(browser, desk) as page:
+        press(page, "Take it out")
+        page.wait_for_selector("#trouble", state="hidden")
+        assert "mouht" not in job.read_text("utf-8")
+        to(page, "make")
+        press(page, "Make the files")
+        page.get_by_role("button", name="Write over them", exact=True).wait_for()
+
+
 def test_what_two_pages_change_at_once_is_shown_to_the_second(browser, tmp_path: Path) -> None:
     job = tmp_path / "job.toml"
     job.write_text(HALLWAY, encoding="utf-8")

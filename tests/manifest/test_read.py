@@ -19,6 +19,7 @@ from platelayer.values.cuts import Dowel, Tab
 from platelayer.values.minutes import WorkBound
 from platelayer.values.pieces import BoardFace, EdgeBreak, EdgePlace, End, EndKind, Flare, Groove, JointSizes
 from platelayer.values.shapes import Arc, Pose
+from platelayer.values.thin_cuts import FinishFeed
 from platelayer.values.tooling import BitKind, NoGo, StripFeed
 from platelayer.values.tuning import Tuning
 from strategies_manifest import manifests
@@ -326,7 +327,7 @@ def test_the_same_text_by_hand_means_the_same():
 def test_every_key_is_documented():
     chapter = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text(encoding="utf-8").split("## The manifest")[1]
     documented = set(re.findall(r"\w+", chapter.split("```")[1]))
-    shared = (NoGo, StripFeed, Dowel, End, EdgeBreak, Groove, Flare, JointSizes, Tuning, WorkBound)
+    shared = (NoGo, StripFeed, Dowel, End, EdgeBreak, Groove, Flare, JointSizes, Tuning, WorkBound, FinishFeed)
     ours = [one for one in vars(schema).values() if isinstance(one, type) and one.__module__ == schema.__name__]
     keys = {key for cls in (*ours, *shared) for entry in entries_of(cls) for key in entry.path}
     assert keys <= documented

@@ -6,8 +6,9 @@ asttooling.com, "speeds and feeds charts"; the wider range of a second chart at 
 
 import pytest
 
-from platelayer.job.chip_loads import chip_band_mm, chip_load_mm, depth_share_ratio
+from platelayer.job.chip_loads import chip_band_mm, chip_load_mm
 from platelayer.job.materials import WoodGroup
+from platelayer.values.thin_cuts import depth_share_ratio
 
 
 def test_the_worked_example():

@@ -11,6 +11,7 @@ import math
 import re
 from collections import defaultdict
 from dataclasses import dataclass, field
+from functools import cache
 
 import numpy as np
 import shapely
@@ -22,13 +23,14 @@ CLEAR_MM = 0.45
 MODES = {"G17": "plane", "G18": "plane", "G20": "units", "G21": "units", "G90": "places", "G91": "places"}
 MODES |= {"G94": "feed", "G93": "feed", "G54": "zero", "G55": "zero", "G61": "path", "G64": "path"}
 MODES |= {"G91.1": "centres", "G90.1": "centres", "G40": "compensation", "G49": "length offset"}
-USUAL = {"centres", "compensation", "length offset"}
+USUAL = {"centres", "compensation", "length offset", "path"}
+"""What a controller keeps over a stop, and a person at the stop is unlikely to touch."""
 ASKED = ("plane", "units", "places", "feed", "zero")
 
 
 @dataclass(frozen=True, slots=True)
 class Go:
-    """One motion: what it is, from where to where, its centre, and all that is in force."""
+    """One motion: what it is, from where to where, its centre, all that is in force, and the key of its way."""
 
     kind: int
     start: tuple
@@ -39,10 +41,13 @@ class Go:
     turns: str
     rpm: float
     dial: str
+    key: tuple
 
-    @property
-    def key(self):
-        return self.kind, *(round(one, 2) for one in (*self.start, *self.end, *self.centre))
+
+@cache
+def _key(*way):
+    """Kind, start, end and centre of a motion, to a hundredth of a millimetre."""
+    return tuple(round(one, 2) for one in way)
 
 
 @dataclass(slots=True)
@@ -53,6 +58,7 @@ class Run:
     harm: list[str] = field(default_factory=list)
     odd: list[str] = field(default_factory=list)
     stops: list[tuple] = field(default_factory=list)
+    usual: dict = field(default_factory=dict)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,6 +79,14 @@ class Facts:
     turn_y: float | None
 
 
+@cache
+def _parsed(text):
+    """Comments of a line, its G and M words, and its other letters with their values."""
+    words = WORD.findall(re.sub(r"\([^)]*\)", "", text).upper())
+    codes = [f"{letter}{float(number):g}" for letter, number in words if letter in "GM"]
+    return re.findall(r"\(([^)]*)\)", text), codes, {one: float(number) for one, number in words if one not in "GM"}
+
+
 class Machine:
     """Runs one program."""
 
@@ -82,23 +96,20 @@ class Machine:
         self.feed = self.rpm = 0.0
         self.word, self.hand, self.dial, self.tool, self.bit = "", False, "", 0, facts.first_bit
         self.said, self.lately, self.stated, self.waited, self.is_new = [], [], {}, math.inf, True
-        self.usual, self.modes, self.is_over, self.is_down = {}, {}, False, False
+        self.modes, self.is_over, self.is_down = {}, False, False
 
     def line(self, text):
-        for comment in re.findall(r"\(([^)]*)\)", text):
-            self.said.append(comment)
-            self.lately.append(comment)
-        words = WORD.findall(re.sub(r"\([^)]*\)", "", text).upper())
-        if not words or self.is_over:
+        comments, codes, value = _parsed(text)
+        self.said += comments
+        self.lately += comments
+        if self.is_over or not (codes or value):
             return
-        codes = [f"{letter}{float(number):g}" for letter, number in words if letter in "GM"]
-        value = {letter: float(number) for letter, number in words if letter not in "GM"}
         self._numbers(value, codes)
         for code in codes:
             if code in {"G55", "G18"}:
                 self.run.odd.append(f"{code}, which this machine may not know")
             if code == "G64" and "P" in value:
-                self.modes["path"] = f"G64 within {value['P']:g}"
+                self.modes["path"] = self.stated["path"] = f"G64 within {value['P']:g}"
             elif code in MODES:
                 self.modes[MODES[code]] = self.stated[MODES[code]] = code
         self.unit = {"G20": 25.4, "G21": 1.0}.get(self.modes.get("units"))
@@ -140,18 +151,19 @@ class Machine:
             if abs(math.dist(self.at[:2], centre) - math.dist(place[:2], centre)) > 0.01:
                 run.odd.append("arc does not close")
         turns = self.word if facts.is_by_word else ("M3" if self.hand else "")
-        go = Go(self.motion, self.at, tuple(place), centre, self.feed, self.bit, turns, self.rpm, self.dial)
+        key = _key(self.motion, *self.at, *place, *centre)
+        go = Go(self.motion, self.at, tuple(place), centre, self.feed, self.bit, turns, self.rpm, self.dial, key)
         if self.is_new:
             lacks = [group for group in ASKED if group not in self.stated]
             if lacks:
                 run.harm.append(f"{lacks} not said since the last stop")
-            if (USUAL & set(self.usual)) - set(self.stated):
+            if (USUAL & set(run.usual)) - set(self.stated):
                 run.odd.append("what every controller keeps is not said again since the last stop")
             if place[:2] != list(self.at[:2]) or place[2] - facts.top_mm < CLEAR_MM:
                 run.harm.append("no lift first")
             self.is_new = False
-        self.usual = self.usual or dict(self.modes)
-        if self.modes != self.usual:
+        run.usual = run.usual or dict(self.modes)
+        if self.modes != run.usual:
             run.odd.append("other modes")
         for group, code in self.modes.items():
             if (group, code) in {("path", "G64"), ("zero", "G55"), ("feed", "G93"), ("plane", "G18")}:
@@ -183,12 +195,15 @@ class Machine:
             self.run.harm.append("stops in the wood")
         if code == "M1":
             self.run.harm.append("M1 may be passed over")
-        put = re.search(r"put in ([\w.-]+),", text)
+        named = set(re.findall(r"put in ([\w.-]+),", text))
+        put = max(named, default="")
+        if len(named) > 1:
+            self.run.harm.append("comments name two bits")
         if put or code == "M6":
             if (self.word and self.facts.is_by_word) or self.hand:
                 self.run.harm.append("a hand at a turning bit")
-            self.bit = self.facts.tools.get(int(self.tool), "?") if code == "M6" else put[1]
-            if put and put[1] != self.bit:
+            self.bit = self.facts.tools.get(int(self.tool), "?") if code == "M6" else put
+            if put and put != self.bit:
                 self.run.harm.append("comment and tool word name two bits")
         if "switch the router on" in text:
             self.hand, self.waited = True, 0.0
@@ -211,18 +226,43 @@ def run(text, facts):
     return machine.run
 
 
-def field_after(goes, facts):
-    """Heights over cells, z 0 on the wood's top, after these motions in order; and whether each took any wood."""
-    wide, high = (math.ceil(side / CELL_MM) for side in facts.size_mm)
-    wood = np.zeros((high, wide))
-    took = []
-    for go in goes:
-        low = min(go.start[2], go.end[2]) - facts.top_mm
-        if low > -0.001:
-            took.append(False)
-            continue
-        took.append(False)
-        volume = 0.0
+@dataclass(frozen=True, slots=True)
+class Print:
+    """Cells of a board that a motion comes over, each once, and the lowest it leaves them."""
+
+    cells: np.ndarray
+    heights: np.ndarray
+
+
+class Field:
+    """Heights over cells, z 0 on the wood's top; a motion met before leaves the print that it left then."""
+
+    def __init__(self, facts):
+        self.facts, self.prints = facts, {}
+        self.shape = tuple(math.ceil(side / CELL_MM) for side in reversed(facts.size_mm))
+
+    def after(self, goes):
+        """The wood after these motions, and whether each took any when it came."""
+        wood, took = np.zeros(self.shape), []
+        flat = wood.reshape(-1)
+        for go in goes:
+            left = self._print(go)
+            gone = flat[left.cells] - left.heights
+            took.append(gone[gone > 0].sum() * CELL_MM**2 > 1.0)
+            flat[left.cells] -= np.maximum(gone, 0.0)
+        return wood, took
+
+    def _print(self, go):
+        way = go.kind, go.start, go.end, go.centre, go.bit
+        if way not in self.prints:
+            self.prints[way] = self._made(go)
+        return self.prints[way]
+
+    def _made(self, go):
+        facts = self.facts
+        if min(go.start[2], go.end[2]) - facts.top_mm > -0.001:
+            return Print(np.zeros(0, int), np.zeros(0))
+        wood = np.zeros(self.shape)
         radius = facts.radii.get(go.bit, 1.0)
         reach = math.ceil(radius / CELL_MM)
         for x, y, z in points_on(go):
@@ -237,11 +277,9 @@ def field_after(goes, facts):
             ys = (np.arange(rows.start, rows.start + part.shape[0]) + 0.5) * CELL_MM - y
             xs = (np.arange(columns.start, columns.start + part.shape[1]) + 0.5) * CELL_MM - x
             cut = (ys[:, None] ** 2 + xs[None, :] ** 2 <= radius**2) & (part > z - facts.top_mm)
-            if cut.any():
-                volume += float((part[cut] - max(z - facts.top_mm, -facts.thick_mm)).sum()) * CELL_MM**2
-                took[-1] = volume > 1.0
-                part[cut] = max(z - facts.top_mm, -facts.thick_mm)
-    return wood, took
+            part[cut] = max(z - facts.top_mm, -facts.thick_mm)
+        cells = np.flatnonzero(wood.reshape(-1) < 0)
+        return Print(cells, wood.reshape(-1)[cells])
 
 
 def points_on(go):
@@ -263,10 +301,14 @@ def points_on(go):
 
 
 def _head(text):
-    """What the person reads first: comments before the first word, name and time left out."""
-    head = re.match(r"(?:\(.*\)\n)*", text)[0]
-    head = head[max(head.find("(Stock"), 0) :]
-    return {line for line in head.splitlines() if not line.startswith(("(Time", "(BIT"))}
+    """The comments before the first word, which a person reads first, in whatever order."""
+    return re.match(r"(?:\(.*\)\n)*", text)[0].splitlines()
+
+
+def _asked(head):
+    """What of a good head a person needs: all but the file's name, above the stock, and the time."""
+    begin = next((number for number, line in enumerate(head) if line.startswith("(Stock")), 0)
+    return {line for line in head[begin:] if not line.startswith(("(Time", "(BIT"))}
 
 
 def _ways(goes):
@@ -280,11 +322,12 @@ class Judge:
         self.facts, self.good = facts, run(good, facts)
         assert not self.good.harm, self.good.harm
         assert not self.good.odd, self.good.odd
-        self.head, self.marks = _head(good), MARK.findall(good)
-        self.wood, took = field_after(self.good.goes, facts)
+        self.head, self.marks = _asked(_head(good)), MARK.findall(good)
+        self.field, self.ways = Field(facts), _ways(self.good.goes)
+        self.wood, _ = self.field.after(self.good.goes)
         self.by_key = defaultdict(list)
-        for go, takes in zip(self.good.goes, took, strict=True):
-            self.by_key[go.key].append((go, takes))
+        for go in self.good.goes:
+            self.by_key[go.key].append(go)
         self.deepest = facts.top_mm - min(go.end[2] for go in self.good.goes)
         ys, xs = (np.indices(self.wood.shape) + 0.5) * CELL_MM
         self.is_piece = np.zeros(self.wood.shape, bool)
@@ -295,21 +338,31 @@ class Judge:
         """('harm', why), ('harmless', ''), or ('either', why) for what is odd: the dry run may refuse it or not."""
         other = run(text, self.facts)
         harm, odd = list(other.harm), list(other.odd)
-        if self.head - _head(text):
+        if self.head - set(_head(text)):
             harm.append("the person is not told")
         if MARK.findall(text) != self.marks:
             odd.append("marks of bits")
+        if other.usual != self.good.usual:
+            odd.append("other modes all along")
         seen = defaultdict(int)
-        for go in other.goes:
+        off = []
+        for number, go in enumerate(other.goes):
             harm += self._worse(go, seen, odd)
-        if _ways(other.goes) != _ways(self.good.goes):
+            off += [(number, why) for why in self._off_pace(go, seen, odd)]
+        if off and not harm:
+            _, took = self.field.after(other.goes)
+            harm += [why for number, why in off if took[number]]
+        if _ways(other.goes) != self.ways:
             odd.append("other motions")
-            wood, _ = field_after(other.goes, self.facts)
-            if ((np.abs(wood - self.wood) > 0.3) & self.is_piece).sum() >= 4:
+            if not harm and self._is_another_piece(other.goes):
                 harm.append("another piece")
         if other.stops != self.good.stops:
             odd.append("other stops")
         return ("harm", harm[0]) if harm else ("either", odd[0]) if odd else ("harmless", "")
+
+    def _is_another_piece(self, goes):
+        wood, _ = self.field.after(goes)
+        return ((np.abs(wood - self.wood) > 0.3) & self.is_piece).sum() >= 4
 
     def _worse(self, go, seen, odd):
         facts = self.facts
@@ -322,7 +375,7 @@ class Judge:
             yield "rapid in the wood"
         known = self.by_key.get(go.key)
         if known and go.kind:
-            was, takes = known[min(seen[go.key], len(known) - 1)]
+            was = known[min(seen[go.key], len(known) - 1)]
             seen[go.key] += 1
             if depth > 0.01 and go.turns != was.turns:
                 yield f"spindle {go.turns or 'off'}"
@@ -332,8 +385,14 @@ class Judge:
                 yield "another speed"
             if go.dial != was.dial and depth > 0.01:
                 yield "another dial"
-            ratio = go.feed / was.feed if was.feed else 1.0
-            if depth > 0.01 and takes and not 0.5 <= ratio <= 1.1:
-                yield f"feed {go.feed:.0f} for {was.feed:.0f}"
-            if not 0.9 <= ratio <= 1.02:
-                odd.append("another feed")
+
+    def _off_pace(self, go, seen, odd):
+        """How the feed differs, so much that it harms wood, from that of the same motion in the good program."""
+        if not go.kind or not (known := self.by_key.get(go.key)):
+            return
+        was = known[min(seen[go.key], len(known)) - 1]
+        ratio = go.feed / was.feed if was.feed else 1.0
+        if self.facts.top_mm - min(go.start[2], go.end[2]) > 0.01 and not 0.5 <= ratio <= 1.1:
+            yield f"feed {go.feed:.0f} for {was.feed:.0f}"
+        if not 0.9 <= ratio <= 1.02:
+            odd.append("another feed")

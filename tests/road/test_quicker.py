@@ -1,5 +1,7 @@
 """Bits a person owns: which of them makes a job quicker is proved and proposed, and never taken unasked."""
 
+import re
+
 import pytest
 
 from cli.jobs import make, run, small_job
@@ -49,7 +51,7 @@ def test_a_bit_that_is_not_sound_is_told_with_its_reason_and_one_that_is_slower_
     by_role = {next(iter(way.changes)): worded(way.fault, "in") for way in ways if len(way.changes) == 1}
     assert "wider than the groove" in by_role["grooves"]
     lines = quicker_lines(ways_of(small_job(), "flat-1.588"))
-    assert lines[-1] == "None of these bits makes it quicker."
+    assert lines[-1] == "Neither these bits nor derived finish feeds make it quicker."
 
 
 def test_a_bit_that_is_none_is_asked_about_and_nothing_is_written(tmp_path):
@@ -79,3 +81,16 @@ def test_what_is_measured_of_an_owned_bit_counts(monkeypatch):
     monkeypatch.setattr(quicker, "MOST_TRIED", 1)
     proved = ways_of(small_job() + BITS)
     assert any("flat-4.763" in way.changes.values() and not way.fault for way in proved)
+
+
+def test_derived_finish_feeds_are_proposed_and_not_taken(monkeypatch):
+    monkeypatch.setattr(quicker, "MOST_TRIED", 0)
+    stiff = small_job() + '[[bit]]\nid = "flat-3.175-long"\nstick_out = "19 mm"\n'
+    as_it_is, way = ways_of(stiff)
+    asked_for = stiff + "[cutting]\nderive_finish_feeds = true\n"
+    assert (as_it_is.seconds_s, way.seconds_s) == pytest.approx((seconds_of(stiff), seconds_of(asked_for)))
+    lines = quicker_lines((as_it_is, way))
+    assert re.fullmatch(r"Finish feeds derived: .* less, .*, one bit, 2 more to weigh\.", lines[1])
+    assert lines[2] == "Nothing is changed. For the quickest write under [cutting]: derive_finish_feeds = true"
+    as_it_is, *others = ways_of(asked_for)
+    assert not any(way.derives_finish for way in others)  # it has them already

@@ -6,11 +6,10 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
-from platelayer.desk.reading import job_text, profiles_of
+from platelayer.desk.reading import JobText, job_text, profiles_of
 from platelayer.errors import Fault, JobError, PlatelayerError
 from platelayer.job import (
     Listing,
-    Profiles,
     describe_bits,
     describe_machines,
     describe_materials,
@@ -21,12 +20,12 @@ from platelayer.job import (
     starter_woods,
 )
 from platelayer.job.bought_readings import bought_template
+from platelayer.job.chosen_machine import Owned, owned
 from platelayer.job.key_reference import key_files
 from platelayer.job.layout_starter import starter_floor
 from platelayer.job.machine_file import machine_text
 from platelayer.job.machine_form import FIELDS, beginnings
-from platelayer.job.own_files import read_own_bits, read_own_woods
-from platelayer.job.profiles import OWN_FILES, machine_files, own_file
+from platelayer.job.profiles import OWN_FILES, machine_files
 from platelayer.pieces import CATALOGUE, piece_from_order
 from platelayer.pieces.kind import Key, Kind, Measure
 from platelayer.preview.pictures.piece_picture import piece_svg
@@ -47,34 +46,29 @@ def lists(root: Path, _: Tell, *, job: str = "") -> dict[str, Any]:
     Raises:
         JobError: a profile that cannot be read.
     """
-    profiles: Profiles = load_profiles()
-    own: dict[str, Mapping[str, Any]] = {}
+    own = Owned(bits={}, woods={}, profiles=load_profiles())
     with suppress(PlatelayerError):
-        read = job_text(root, job)
-        profiles, own = owned_by(read.data().get("job"), profiles_of(root, read), file=str(read.file))
+        own = _owned(root, job_text(root, job))
     usual = load_job(starter_job(), file="starter.toml", profiles=load_profiles())
     return {
-        "machines": _rows(describe_machines(profiles)),
-        "bits": _rows(describe_bits(changed=own.get("bits", {}))),
-        "woods": _rows(describe_materials(own.get("woods", {}))),
+        "machines": _rows(describe_machines(own.profiles)),
+        "bits": _rows(describe_bits(changed=own.bits)),
+        "woods": _rows(describe_materials(own.woods)),
         "kinds": [_kind(kind, usual) for kind in CATALOGUE],
         "keys": {file.name: {table.name: _keys(file.name, table) for table in file.tables} for file in key_files()},
     }
 
 
-def owned_by(table: object, texts: Profiles, *, file: str) -> tuple[Profiles, dict[str, Mapping[str, Any]]]:
-    """The machine profiles alone, and what the files of bits and woods hold that a ``[job]`` table names, by its key.
+def _owned(root: Path, job: JobText) -> Owned:
+    """What a job's ``[job]`` table names of the person's own; of a file that cannot be read its own faults say why.
 
-    A file that cannot be read holds nothing; the job's own faults say why.
+    Raises:
+        JobError: no TOML, or a profile that cannot be read.
     """
-    named = {key: table.get(key) for key in OWN_FILES} if isinstance(table, Mapping) else {}
-    paths = {key: own_file(file, name) for key, name in named.items() if isinstance(name, str) and name}
-    own: dict[str, Mapping[str, Any]] = {}
-    for key, reader in (("bits", read_own_bits), ("woods", read_own_woods)):
-        with suppress(PlatelayerError):
-            if paths.get(key) in texts:
-                own[key] = reader(texts[paths[key]], file=paths[key])
-    return {path: text for path, text in texts.items() if path not in paths.values()}, own
+    table = job.data().get("job")
+    said = table if isinstance(table, Mapping) else {}
+    named = {key: said[key] for key in OWN_FILES if isinstance(said.get(key), str)}
+    return owned(named, profiles_of(root, job), file=str(job.file))[0]
 
 
 def _guided(file: str, table: str, key: KeyWords) -> str:

@@ -13,7 +13,7 @@ from typing import Any, Final
 
 from platelayer.desk.reading import JobText, job_text, learnt, loaded, owned, plain, profiles_of, told_faults
 from platelayer.editing.edits import Edit, edited
-from platelayer.errors import CannotCut, JobError, PlatelayerError
+from platelayer.errors import CannotCut, JobError, NoRoom, PlatelayerError
 from platelayer.geometry.contours import area_mm2
 from platelayer.job.profiles import OWN_FILES
 from platelayer.manifest.build import manifest_of
@@ -71,7 +71,7 @@ def look(root: Path, tell: Tell, *, job: str) -> dict[str, Any]:
     except PlatelayerError as error:
         faults = told_faults(error, said)
         tell(told | {"faults": faults} | _drawn(_bare(whole)))  # laying it all the same takes a while
-        anyhow = laid_all_the_same(whole)
+        anyhow = laid_all_the_same(whole, lacks_room=isinstance(error, NoRoom))
         drawn = _of_sound_part(root, said) if anyhow is None else _drawn(anyhow, faults) | _sums(anyhow)
         return told | {"faults": faults} | drawn
     return told | _drawn(laid) | _sums(laid) | _minutes(laid) | {"may_be_cut": True}

@@ -117,7 +117,7 @@ def plain(value: object) -> object:
 
 
 def told_faults(error: PlatelayerError, job: JobText | None = None) -> list[dict[str, Any]]:
-    """The faults as the page gets them: a sentence, and the file and path of the field at fault."""
+    """The faults as the page gets them: a sentence, file and path of the field at fault, and what the page can do."""
     if job is not None:
         error = placed(error, job.text, file=str(job.file))
     told = [_told(fault, job) for fault in error.faults]
@@ -148,4 +148,5 @@ def _told(fault: Fault, job: JobText | None) -> dict[str, Any]:
         "file": place.relative_to(job.root).as_posix() if job is not None and is_in_folder else place.name,
         "path": list(path_of(fault.where, data)) if data else [],
         "line": fault.line if is_here else 0,
+        "cure": fault.cure,
     }

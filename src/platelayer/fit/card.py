@@ -67,6 +67,7 @@ class CardFeature:
     """A size to read: which piece, between which two points of its own frame, and in which words to ask for it.
 
     Attributes:
+        axis: along the stick as drawn (0) or across it (1); None for the groove's depth.
         is_slot: air between inside jaws; else wood between outside jaws, and for the groove's depth neither.
         feels_slack: its two walls are cut while the axis last moved opposite ways. The bit goes one way round a
             piece, so that all walls of notches in one edge are cut after moves the same way.
@@ -77,6 +78,7 @@ class CardFeature:
     designed_mm: float
     piece_id: str
     between: tuple[Point, Point]
+    axis: int | None = None
     is_slot: bool = False
     feels_slack: bool = False
 
@@ -305,8 +307,8 @@ def _features(track: TrackSizes, peg_id: str) -> tuple[CardFeature, ...]:
         _Row(Feature.WIDTH_PEG_Y, "first peg stick, width half an inch from an end face", -half, half, by_face),
     )
     sizes = (
-        *(_of(row, _GAUGE, is_along=True) for row in along),
-        *(_of(row, peg_id if row.feature is Feature.WIDTH_PEG_Y else _GAUGE, is_along=False) for row in across),
+        *(_of(row, _GAUGE, axis=0) for row in along),
+        *(_of(row, peg_id if row.feature is Feature.WIDTH_PEG_Y else _GAUGE, axis=1) for row in across),
     )
     depth = CardFeature(
         feature=Feature.GROOVE_DEPTH,
@@ -332,14 +334,15 @@ class _Row:
 _SLOTS: Final = (Feature.SLOT_X, Feature.SLOT_Y)
 
 
-def _of(row: _Row, piece_id: str, *, is_along: bool) -> CardFeature:
+def _of(row: _Row, piece_id: str, *, axis: int) -> CardFeature:
     ends = ((row.low_mm, row.place_mm), (row.high_mm, row.place_mm))
     return CardFeature(
         feature=row.feature,
         words=row.words,
         designed_mm=row.high_mm - row.low_mm,
         piece_id=piece_id,
-        between=ends if is_along else (ends[0][::-1], ends[1][::-1]),
+        between=ends if axis == 0 else (ends[0][::-1], ends[1][::-1]),
+        axis=axis,
         is_slot=row.feature in _SLOTS,
         feels_slack=row.feature not in (*_SLOTS, Feature.BOSS_X),
     )

@@ -24,23 +24,11 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from platelayer.fit.card import CardFeature, Feature
+from platelayer.fit.card import CardFeature
 from platelayer.tolerances import SCALE_PRIOR_RATIO
 from platelayer.values.tuning import Lying
 
 Floats = npt.NDArray[np.float64]
-
-AXES: Final = {
-    Feature.SLOT_X: 0,
-    Feature.BOSS_X: 0,
-    Feature.PRONG_X: 0,
-    Feature.LENGTH_X: 0,
-    Feature.SLOT_Y: 1,
-    Feature.PRONG_Y: 1,
-    Feature.WIDTH_GAUGE_Y: 1,
-    Feature.WIDTH_PEG_Y: 1,
-}
-"""Axis of each size, x or y, of a card that lies along x."""
 
 _BETTER: Final = 6.6
 """The pushed bit is believed where it lowers the sum of squares by this: a chance of one in a hundred."""
@@ -105,7 +93,7 @@ def size_errors(sizes: Sequence[SizeRead], *, lies: Lying = Lying.X) -> SizeErro
     Raises:
         ValueError: no boss or no slot among them, so that bit error and slack cannot be told apart.
     """
-    used = [one for one in sizes if one.feature.feature in AXES]
+    used = [one for one in sizes if one.feature.axis is not None]
     if len({one.feature.is_slot for one in used}) < 2:
         raise ValueError("a boss and a slot must both be read, or bit error and slack cannot be told apart")
     lags, pushed = _solve(used, _LAGGING), _solve(used, _PUSHED)
@@ -152,17 +140,18 @@ class _Solved:
 
 def _lagging(feature: CardFeature) -> list[float]:
     """Share of each unknown in a size: bit, slack and scale along the stick and across it."""
-    axis, row = AXES[feature.feature], [0.0] * 5
-    row[0] = 1.0 if feature.is_slot else -1.0
-    row[1 + axis], row[3 + axis] = -float(feature.feels_slack), feature.designed_mm
-    return row
+    slack, scale = [0.0, 0.0], [0.0, 0.0]
+    if feature.axis is not None:
+        slack[feature.axis], scale[feature.axis] = -float(feature.feels_slack), feature.designed_mm
+    return [1.0 if feature.is_slot else -1.0, *slack, *scale]
 
 
 def _pushed(feature: CardFeature) -> list[float]:
     """Share of each unknown in a size: bit along the stick and across it, scale the same."""
-    axis, row = AXES[feature.feature], [0.0] * 4
-    row[axis], row[2 + axis] = 1.0 if feature.is_slot else -1.0, feature.designed_mm
-    return row
+    bit, scale = [0.0, 0.0], [0.0, 0.0]
+    if feature.axis is not None:
+        bit[feature.axis], scale[feature.axis] = 1.0 if feature.is_slot else -1.0, feature.designed_mm
+    return [*bit, *scale]
 
 
 _Model = tuple[Callable[[CardFeature], list[float]], tuple[int, ...]]

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
-from platelayer.fit.card import Feature, FitCard
+from platelayer.fit.card import FitCard
 from platelayer.fit.card_plays import MOST_BIAS_MM, PlayModel, play_misfits, solve_biases
 from platelayer.fit.card_sizes import Estimate
 from platelayer.fit.correction import CardReadings, Correction, PegReadings, play_model
@@ -66,7 +66,7 @@ def doubts(readings: CardReadings, found: Correction, *, card: FitCard, cutter: 
     told = [doubt for peg in readings.pegs for doubt in _of_one_peg(peg, found)]
     told += _of_sizes(found)
     told += () if told else _of_pegs(found, model)
-    told += () if told else _of_ranges(found)
+    told += () if told else _of_ranges(found, card)
     told += () if told else _of_biases(found, model)
     return (*told, *_of_the_best(readings, found, model))
 
@@ -146,7 +146,7 @@ def _of_pegs(found: Correction, model: PlayModel) -> Iterator[Doubt]:
         yield Doubt(text, f"Read {keys[0]} and {keys[1]} of it again.", tuple(f"peg {worst} {key}" for key in keys))
 
 
-def _of_ranges(found: Correction) -> Iterator[Doubt]:
+def _of_ranges(found: Correction, card: FitCard) -> Iterator[Doubt]:
     """What was found against what routers do."""
     bit, depth = found.sizes.bit_mm, found.depth_error_mm
     if _is_beyond(bit, -MOST_BIT_ERROR_MM, MOST_BIT_ERROR_MM):
@@ -155,9 +155,10 @@ def _of_ranges(found: Correction) -> Iterator[Doubt]:
             text, "See which bit it was, and read slot_x, slot_y and boss_x again.", ("slot_x", "slot_y", "boss_x")
         )
     for axis, slack, scale in zip("xy", found.sizes.slack_mm, found.sizes.scale, strict=True):
-        is_along = (axis == "x") != (found.lies is Lying.Y)
-        places = tuple(one.value for one in (_FEEL_X if is_along else _FEEL_Y))
-        again = f"Read {', '.join(places)} and slot_{'x' if is_along else 'y'} again."
+        of_axis = [one for one in card.features if one.axis == ("xy".index(axis) + (found.lies is Lying.Y)) % 2]
+        places = tuple(one.feature.value for one in of_axis if one.feels_slack)
+        slots = [one.feature.value for one in of_axis if one.is_slot]
+        again = f"Read {', '.join(places)} and {', '.join(slots)} again."
         if _is_read(slack) and _is_beyond(slack, 0.0, MOST_SLACK_MM):
             text = f"slack along {axis} comes out as {show_change(slack.value_mm)}"
             yield Doubt(text, again, places, may_be=slack.value_mm > 0)
@@ -166,11 +167,6 @@ def _of_ranges(found: Correction) -> Iterator[Doubt]:
     if _is_read(depth) and _is_beyond(depth, -MOST_DEPTH_MM, MOST_DEPTH_MM):
         text = f"grooves would be {show_change(depth.value_mm)} from the depth drawn"
         yield Doubt(text, "Read groove_depth again.", ("groove_depth",))
-
-
-# of the stick as it is drawn, along x
-_FEEL_X: Final = (Feature.PRONG_X, Feature.LENGTH_X)
-_FEEL_Y: Final = (Feature.PRONG_Y, Feature.WIDTH_GAUGE_Y, Feature.WIDTH_PEG_Y)
 
 
 def _of_biases(found: Correction, model: PlayModel) -> Iterator[Doubt]:
@@ -217,6 +213,6 @@ def _is_far(off: Estimate, least_mm: float) -> bool:
 
 
 def _is_beyond(one: Estimate, low_mm: float, high_mm: float) -> bool:
-    """Outside of the range for sure, its uncertainty taken off."""
-    spare = SURE_TIMES / 2 * one.spread_mm
+    """Outside of the range for sure: by more than chance does, which takes a machine without slack below nothing."""
+    spare = SURE_TIMES * one.spread_mm
     return one.value_mm < low_mm - spare or one.value_mm > high_mm + spare

@@ -45,7 +45,8 @@ def lay_floor(floor: Floor, *, peg_mm: float = 0.0) -> LaidFloor:
     """The floor with every piece where it lies; where a wall is to be met, a peg stands so far out before it.
 
     Raises:
-        JobError: pieces that do not go together so, ends that are not there or taken, a wall that is not ahead.
+        JobError: pieces that do not go together so, ends that are not there or taken, a wall that is not ahead, a gap
+            that begins at an end of another kind than it says.
     """
     laying = _Laying(floor, peg_mm)
     waiting = list(floor.stretches)
@@ -54,6 +55,7 @@ def lay_floor(floor: Floor, *, peg_mm: float = 0.0) -> LaidFloor:
         for stretch in ready or waiting:
             laying.lay(stretch)
         waiting = [one for one in waiting if one not in ready] if ready else []
+    laying.check_gaps()
     misses = tuple(miss for stretch in floor.stretches if (miss := laying.miss_of(stretch)) is not None)
     if laying.faults:
         raise JobError(*laying.faults)
@@ -137,14 +139,8 @@ class _Laying:
         before: tuple[int, int] | None = None
         at = stretch.begins
         if isinstance(at, EndName):
-            before = end_named(self.pieces, at)
+            before = self._open_end(at, where)
             if before is None:
-                problem, fix = "no such end is laid", f"Ends are named by piece and end: {self._some_ends()}."
-                self.faults.append(Fault(where=f"{where} begins", found=str(at), problem=problem, fix=fix))
-                return
-            if before in self.joined:
-                problem, fix = "this end is joined to another already", "Begin at an end that is open."
-                self.faults.append(Fault(where=f"{where} begins", found=str(at), problem=problem, fix=fix))
                 return
             at = self.pieces[before[0]].ends[before[1]].pose
         for number, asked in enumerate(stretch.asked, start=1):
@@ -156,6 +152,30 @@ class _Laying:
             if before is not None:
                 self.joined |= {before, (last, piece.way[0])}
             before, at = (last, piece.way[1]), piece.exit.pose
+
+    def _open_end(self, name: EndName, where: str) -> tuple[int, int] | None:
+        """Index of a piece and of an end of it that is open; where it is not, None and a fault."""
+        found = end_named(self.pieces, name)
+        if found is not None and found not in self.joined:
+            return found
+        problem, fix = "this end is joined to another already", "Begin at an end that is open."
+        if found is None:
+            problem, fix = "no such end is laid", f"Ends are named by piece and end: {self._some_ends()}."
+        self.faults.append(Fault(where=f"{where} begins", found=str(name), problem=problem, fix=fix))
+        return None
+
+    def check_gaps(self) -> None:
+        """Gaps by tape that begin at an end: it is laid, open, and of the kind that stands on this side of the gap."""
+        for gap in self.floor.gaps:
+            where = f"[[gap]] {gap.name}"
+            at = None if gap.begins is None else self._open_end(gap.begins, where)
+            kind = gap.here if at is None else self.pieces[at[0]].ends[at[1]].kind
+            if kind is not gap.here:
+                problem = f"{gap.begins} is a {kind.value}"
+                fix = f'Write here = "{kind.value}", or begin at another end.'
+                if kind is EndKind.PLAIN:
+                    problem, fix = f"{gap.begins} is plain, and couples with nothing", "Begin at another end."
+                self.faults.append(Fault(where=f"{where} here", found=gap.here.value, problem=problem, fix=fix))
 
     def _some_ends(self) -> str:
         named = [f"{piece.id}.{end.name}" for piece in self.pieces for end in piece.ends]

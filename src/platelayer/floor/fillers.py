@@ -58,14 +58,14 @@ def curve_trials(gap: Gap, owned: Owned, limits: NewSizes, *, within_mm: float) 
     if not _LEAST_TURN_RAD <= turn <= limits.turn_rad or sin <= MEETS_RAD:
         return
     runs, found = owned.runs, []
+    radius_alone = y / fall  # all of the rest lies ahead of the curve
     enough = (runs.counts <= owned.counts).all(axis=1)
     for row in np.flatnonzero(enough & (runs.lengths <= max(x, 0.0))):
         before = float(runs.lengths[row])
         # ahead: before + R sin t + after cos t = x; aside: R (1 - cos t) + after sin t = y
         after = (y * sin - (x - before) * fall) / (sin * sin - math.cos(turn) * fall)
         found += _with_after(gap, owned, limits, int(row), after, within_mm)
-        last_row_radius = y / fall  # all of the rest lies ahead of the curve
-        found += _with_before(gap, owned, limits, int(row), x - before - last_row_radius * sin, last_row_radius)
+        found += _with_before(gap, owned, limits, int(row), x - before - radius_alone * sin, radius_alone)
     yield from sorted(found, key=lambda one: (len(one.new), one.wood_mm))[: 2 * _KEPT]
 
 

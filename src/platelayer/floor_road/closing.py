@@ -24,6 +24,7 @@ from platelayer.floor_road.checking import Checked
 from platelayer.floor_road.ground import Ground
 from platelayer.floor_road.makeable import Cost, Makeable, makeable
 from platelayer.geometry.contours import transform_pose
+from platelayer.job import placed
 from platelayer.job.near_names import fix_for
 from platelayer.pieces.catalogue import kind_of
 from platelayer.road.tuning import record_of_job
@@ -115,8 +116,16 @@ def asked_gap(checked: Checked, name: str) -> GapAsked:
     """The gap of that name; of the one there is where none is named.
 
     Raises:
-        JobError: no such gap, or several and none named; readings that make no figure.
+        JobError: no such gap, or several and none named, or one that has a plain end; with the floor's file.
     """
+    ground = checked.ground
+    try:
+        return _asked(checked, name)
+    except JobError as error:
+        raise placed(error, ground.text, file=ground.file) from error
+
+
+def _asked(checked: Checked, name: str) -> GapAsked:
     ground = checked.ground
     names = [miss.stretch for miss in ground.laid.misses] + [gap.name for gap in ground.floor.gaps]
     waiting = gap_names(checked)
@@ -131,8 +140,8 @@ def asked_gap(checked: Checked, name: str) -> GapAsked:
         raise JobError(Fault(where="the gap to close", found=name, problem="no such gap", fix=fix_for(name, names)))
     asked = [*misses, *measured][0]
     if EndKind.PLAIN in (asked.gap.here, asked.gap.there):
-        problem, fix = "a plain end couples with nothing", "Lay a piece with a peg or a socket there."
-        raise JobError(Fault(where="the gap to close", found=name, problem=problem, fix=fix))
+        problem, fix = "the gap to close has a plain end, which couples with nothing", "Lay a peg or a socket there."
+        raise JobError(Fault(where=f"[[stretch]] {name}", problem=problem, fix=fix))
     return asked
 
 
@@ -157,9 +166,7 @@ def _asked_measured(ground: Ground, measured: GapMeasured) -> GapAsked:
     last: tuple[int, int] | None = None
     if measured.begins is not None:
         last = end_named(ground.laid.pieces, measured.begins)
-        if last is None:
-            where, fix = f"[[gap]] {measured.name} begins", "platelayer floor check says which ends are open."
-            raise JobError(Fault(where=where, found=str(measured.begins), problem="no such end is laid", fix=fix))
+    if last is not None:
         laid, at = ground.laid, ground.laid.pieces[last[0]].ends[last[1]].pose
     miss = Miss(
         stretch=measured.name,

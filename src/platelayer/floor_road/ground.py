@@ -18,6 +18,7 @@ from platelayer.fit_road.fitting import load
 from platelayer.fit_road.joint_answers import shape_of
 from platelayer.floor.chains import PlayOf
 from platelayer.floor.composing import lay_floor
+from platelayer.floor.gaps import measured_gap
 from platelayer.floor.overlaps import overlaps
 from platelayer.floor.play import PlayRegion, region_of
 from platelayer.geometry.joint import peg_reach_mm
@@ -36,10 +37,14 @@ class Ground:
     """A floor, its job as tuned by the shop's records, its pieces where they lie, and the play of every joint.
 
     Attributes:
+        file: of the floor.
+        text: of that file.
         job_file: where the job stands; None for the usual one.
         faults: pieces that lie on each other or in a wall; the floor can be drawn all the same.
     """
 
+    file: str
+    text: str
     floor: Floor
     job: Job
     job_file: Path | None
@@ -76,14 +81,17 @@ def ground_of(text: str, *, file: str, own_profiles: Sequence[Path] = ()) -> Gro
     records = () if job_file is None else records_in(shop_file(job, file=str(job_file), shop=None), names_it=True)
     job = tuned(job, records, shop=None)
     try:
-        if tight := tuple(_tight_faults(floor, job.track.width_mm)):
-            raise JobError(*tight)
+        wrong = (*_tight_faults(floor, job.track.width_mm), *_gap_faults(floor, job.track.width_mm))
+        if wrong:
+            raise JobError(*wrong)
         laid = lay_floor(floor, peg_mm=peg_reach_mm(job.joint))
         faults = overlaps(laid, width_mm=job.track.width_mm)
     except PlatelayerError as error:
         raise placed(error, text, file=file) from error
     told = placed(CannotCut(*faults), text, file=file).faults if faults else ()
     return Ground(
+        file=file,
+        text=text,
         floor=floor,
         job=job,
         job_file=job_file,
@@ -105,6 +113,15 @@ def _tight_faults(floor: Floor, width_mm: float) -> Iterator[Fault]:
             fix = "Measure the radius of the centre line."
             found = show_length(min(radii))
             yield Fault(where=f"[[owned]] {stock.name} radius", found=found, problem=problem, fix=fix)
+
+
+def _gap_faults(floor: Floor, width_mm: float) -> Iterator[Fault]:
+    """What is wrong with the readings of each gap by tape."""
+    for gap in floor.gaps:
+        try:
+            measured_gap(gap, track_width_mm=width_mm)
+        except JobError as error:
+            yield from error.faults
 
 
 def play_in(job: Job, records: Sequence[ShopRecord], usual: PlayMeasured) -> PlayOf:

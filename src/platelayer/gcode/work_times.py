@@ -15,23 +15,10 @@ import numpy as np
 import numpy.typing as npt
 
 from platelayer.tolerances import COINCIDENT_MM
-from platelayer.values.minutes import FINISH_WORD, Operation, WorkTime
+from platelayer.values.minutes import FINISH_WORD, OPERATION_OF, Operation, WorkTime
 from platelayer.values.motion import EventKind, Motion, MotionTime, MoveKind
 
-_OF_KIND: Final = {
-    "dowel": Operation.DOWELS,
-    "groove": Operation.GROOVES,
-    "socket": Operation.SOCKETS,
-    "notch": Operation.NOTCHES,
-    "corner": Operation.CORNERS,
-    "edge": Operation.EDGES,
-    "break": Operation.EDGES,
-    "waste": Operation.SLOTS,
-    "slot": Operation.SLOTS,
-    "outline": Operation.SLOTS,
-    "parting": Operation.PARTING,
-}
-_CUT: Final = re.compile(rf"(?P<piece>.+) (?P<kind>{'|'.join(_OF_KIND)})(?P<finish> {FINISH_WORD})?")
+_CUT: Final = re.compile(rf"(?P<piece>.+) (?P<kind>{'|'.join(OPERATION_OF)})(?P<finish> {FINISH_WORD})?")
 _OPERATIONS: Final = tuple(Operation)
 
 
@@ -81,6 +68,6 @@ def _named(motion: Motion) -> npt.NDArray[np.intp]:
     for event in motion.events:
         match = _CUT.fullmatch(event.text) if event.kind is EventKind.COMMENT else None
         if match is not None:
-            operation = Operation.FINISH if match["finish"] else _OF_KIND[match["kind"]]
+            operation = Operation.FINISH if match["finish"] else OPERATION_OF[match["kind"]]
             does[event.before :] = _OPERATIONS.index(operation)
     return does

@@ -6,11 +6,11 @@ Glossary:
     raised to reach it.
 """
 
-import itertools
 from typing import Final
 
 from platelayer.job.materials import WoodGroup
 from platelayer.units import inches
+from platelayer.values.thin_cuts import depth_share_ratio
 
 THOUSANDTH_MM: Final = inches(1) / 1000
 
@@ -25,8 +25,6 @@ Source: a router-bit maker's chart, asttooling.com speeds-and-feeds-charts. Othe
 """
 
 _DIAMETERS_MM: Final = (inches(1 / 8), inches(1 / 4), inches(3 / 8), inches(1 / 2))
-_DERATING: Final = ((1.0, 1.0), (2.0, 0.75), (3.0, 0.5))
-"""Depth in diameters and the share of the chip load kept. Source: the same chart."""
 
 
 def chip_load_mm(*, feed_mm_min: float, spindle_rpm: float, flutes: int) -> float:
@@ -36,15 +34,6 @@ def chip_load_mm(*, feed_mm_min: float, spindle_rpm: float, flutes: int) -> floa
         the definition; worked at cncshop.eu: 18000 rev/min, 2 flutes and 0.1 mm make 3600 mm/min.
     """
     return feed_mm_min / (spindle_rpm * flutes)
-
-
-def depth_share_ratio(depth_mm: float, *, bit_diameter_mm: float) -> float:
-    """Share of the chart's chip load that is kept at this depth: 1 to one diameter, 0.75 at two, 0.5 from three."""
-    depth = depth_mm / bit_diameter_mm
-    for (first, share), (last, next_share) in itertools.pairwise(_DERATING):
-        if depth <= last:
-            return min(1.0, share + (next_share - share) * (depth - first) / (last - first))
-    return _DERATING[-1][1]
 
 
 def chip_band_mm(group: WoodGroup, *, bit_diameter_mm: float, depth_mm: float) -> tuple[float, float] | None:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Final, TypeVar
 
 from platelayer.errors import Fault, JobError
-from platelayer.job.feeds import chip_findings, derived_finding, feeds_for
+from platelayer.job.feeds import chip_findings, derived_finding, feeds_for, with_thin_chips
 from platelayer.job.job_models import JobTable
 from platelayer.job.materials import Wood, shipped_woods
 from platelayer.job.near_names import did_you_mean, fix_for
@@ -30,9 +30,14 @@ class Owned:
     profiles: Profiles
 
 
-def owned(table: JobTable, profiles: Profiles, *, file: str) -> tuple[Owned, Mapping[str, list[Fault]]]:
-    """What the files hold that a job names, and the faults of each of them by its key; a broken one holds nothing."""
-    named = {key: getattr(table, key) for key in OWN_FILES}
+def owned(named: Mapping[str, str], profiles: Profiles, *, file: str) -> tuple[Owned, Mapping[str, list[Fault]]]:
+    """What the files hold that a job names, and the faults of each of them by its key; a broken one holds nothing.
+
+    Args:
+        named: the files' names by the keys of OWN_FILES, as the job has them; empty or left out where it names none.
+        profiles: texts of machine profiles and of those files.
+        file: name of the job.
+    """
     paths = {key: own_file(file, name) for key, name in named.items() if name}
     faults: dict[str, list[Fault]] = {key: [] for key in OWN_FILES}
 
@@ -95,9 +100,13 @@ def chosen_feeds(
     *,
     bits: dict[str, Bit],
     file: str,
+    derives: bool,
     faults: list[Fault],
 ) -> tuple[tuple[CutData, ...], tuple[Finding, ...]]:
-    """Feeds of each bit that is used, and what is to be weighed in them; a bit without any is added to the faults."""
+    """Feeds of each bit that is used, and what is to be weighed in them; a bit without any is added to the faults.
+
+    ``derives`` lets those of finish passes be worked out from them.
+    """
     feeds: list[CutData] = []
     warnings: list[Finding] = []
     for bit in used:
@@ -109,7 +118,7 @@ def chosen_feeds(
             fix = "Write a [[feeds]] entry for it in the machine's profile."
             faults.append(Fault(where="[job] material", found=wood.material.id, problem=problem, fix=fix))
             continue
-        feeds.append(data)
+        feeds.append(with_thin_chips(data, bit, wood, profile.machine) if derives else data)
         if data.note:
             warnings.append(derived_finding(data, bit, wood, profile.machine, file=file))
         warnings += chip_findings(data, bit, wood, file=file)

@@ -18,8 +18,9 @@ What is derived, and how, so that no number is ever raised above the one it come
 Source: derived here, from beam bending and the chip-load definition; the use of hardness: common practice, no source.
 """
 
+import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Final
 
@@ -28,6 +29,7 @@ from platelayer.job.materials import Wood, WoodGroup, shipped_woods
 from platelayer.job.profiles import ListedFeeds, Profile
 from platelayer.units import show_chip, show_length
 from platelayer.values.findings import Code, Finding, Severity, Where
+from platelayer.values.thin_cuts import ChipBand
 from platelayer.values.tooling import Bit, BitKind, CutData, Machine, SpindleKind
 
 FORM_RATIO: Final = 0.5
@@ -196,6 +198,13 @@ def _own_speed(listed_rpm: float, machine: Machine) -> float | None:
     if machine.spindle is SpindleKind.DIAL:
         return max((rpm for _, rpm in machine.dial if rpm <= listed_rpm), default=None)
     return min(listed_rpm, machine.spindle_max_rpm) if listed_rpm >= machine.spindle_min_rpm else None
+
+
+def with_thin_chips(data: CutData, bit: Bit, wood: Wood, machine: Machine) -> CutData:
+    """The same feeds with what those of finish passes may be derived from: the chart's band and the machine's limit."""
+    band = chip_band_mm(wood.group, bit_diameter_mm=bit.nominal_mm, depth_mm=bit.nominal_mm) or (0.0, math.inf)
+    chips = ChipBand(least_mm=band[0], most_mm=band[1])
+    return replace(data, thin=chips, feed_most_mm_min=min(machine.feed_max_mm_min[:2]))
 
 
 def derived_finding(data: CutData, bit: Bit, wood: Wood, machine: Machine, *, file: str) -> Finding:

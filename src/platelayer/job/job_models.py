@@ -235,7 +235,7 @@ class TurningTable(BaseModel):
 
 
 class CuttingTable(BaseModel):
-    """``[cutting]``: how far below the board the bit may go, what shares a file, how long it is, and the gap."""
+    """``[cutting]``: how far below the board the bit may go, what shares a file, how long it is, gap, finish feeds."""
 
     model_config = CLOSED
     gap: Length | None = key(
@@ -259,6 +259,12 @@ class CuttingTable(BaseModel):
         '"45 min"',
         unsaid="files as long as they come",
         rule="no less than one piece takes, and no one_file",
+    )
+    derive_finish_feeds: Flag = key(
+        False,
+        "Finish passes, whose chips are thin, may go at a feed worked out from chip and bend. Listen to the first one.",
+        "true",
+        unsaid="false: all goes at the feed that the profile lists",
     )
 
 

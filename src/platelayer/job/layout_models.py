@@ -232,7 +232,7 @@ class GapTable(BaseModel):
         0.0, "Length of a straight laid at each end to measure from; it is part of the gap.", '"1 in"', unsaid="none"
     )
     reading: Length = key(TAPE_MM, "How sure a length by tape is: one standard deviation.", '"0.5 mm"')
-    here: Literal["peg", "socket"] = key("peg", "What stands on this side.", '"socket"')
+    here: Literal["peg", "socket"] = key("peg", "What stands on this side, where it begins.", '"socket"')
     there: Literal["peg", "socket"] = key("socket", "What stands on the other.", '"peg"')
     begins: Text = key(
         "", "The end it begins at, where it is one of a stretch.", '"line.end"', unsaid="it lies by itself"

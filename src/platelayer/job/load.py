@@ -4,7 +4,6 @@ from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import PurePath
 from types import MappingProxyType
-from typing import Any
 
 from platelayer.errors import Fault, JobError
 from platelayer.job.boards import boards_of, machine_faults, wood_mm
@@ -14,9 +13,9 @@ from platelayer.job.edges import edges_of
 from platelayer.job.fit_keys import fit_of, mate_of
 from platelayer.job.floors import floor_findings, with_floor
 from platelayer.job.holding import holding_findings, holding_of, short_piece_faults
-from platelayer.job.job_models import CuttingTable, JobFile
+from platelayer.job.job_models import JobFile
 from platelayer.job.orders import orders_of, route_length_mm
-from platelayer.job.profiles import Profile, Profiles
+from platelayer.job.profiles import OWN_FILES, Profile, Profiles
 from platelayer.job.reading import Reading, placed, read_model, read_toml, unit_of
 from platelayer.job.strips import strip_faults
 from platelayer.job.track_models import JointTable, TrackTable, WheelTable
@@ -25,7 +24,14 @@ from platelayer.values.pieces import JointSizes, TrackSizes, Wheel
 from platelayer.values.tooling import Job
 
 
-def load_job(text: str, *, file: str, profiles: Profiles, roles: Mapping[str, str] = MappingProxyType({})) -> Job:
+def load_job(
+    text: str,
+    *,
+    file: str,
+    profiles: Profiles,
+    roles: Mapping[str, str] = MappingProxyType({}),
+    derives_finish: bool = False,
+) -> Job:
     """The job that a text describes, all of it checked as far as it can be without geometry.
 
     Args:
@@ -33,6 +39,7 @@ def load_job(text: str, *, file: str, profiles: Profiles, roles: Mapping[str, st
         file: its name, for messages; a job without a name takes its folder's, or the file's.
         profiles: texts of machine profiles by file name, the person's own first (profiles_for).
         roles: ids of bits by the keys of ``[bits]``, taken in the place of what the text says there.
+        derives_finish: feeds of finish passes may be derived, whatever the text says of it.
 
     Raises:
         JobError: all that is wrong with the file, and with the profile of the machine it names.
@@ -40,7 +47,9 @@ def load_job(text: str, *, file: str, profiles: Profiles, roles: Mapping[str, st
     try:
         data = read_toml(text, file=file)
         reading = _with_roles(read_model(JobFile, data, unit=unit_of(data.get("job"))), roles)
-        own, own_faults = owned(reading.model.job, profiles, file=file)
+        reading = _deriving(reading) if derives_finish else reading
+        named = {key: getattr(reading.model.job, key) for key in OWN_FILES}
+        own, own_faults = owned(named, profiles, file=file)
         faults: list[Fault] = []
         job = _job(reading, own, file=file, faults=faults)
     except JobError as error:
@@ -60,6 +69,12 @@ def _with_roles(reading: Reading[JobFile], roles: Mapping[str, str]) -> Reading[
     unsaid = {role: table.joints for role in ("grooves", "outlines") if roles and not getattr(table, role)}
     bits = table.model_copy(update=unsaid | dict(roles))
     return replace(reading, model=reading.model.model_copy(update={"bits": bits}))
+
+
+def _deriving(reading: Reading[JobFile]) -> Reading[JobFile]:
+    """As read, but that feeds of finish passes may be derived."""
+    cutting = reading.model.cutting.model_copy(update={"derive_finish_feeds": True})
+    return replace(reading, model=reading.model.model_copy(update={"cutting": cutting}))
 
 
 def _once(faults: list[Fault]) -> list[Fault]:
@@ -108,11 +123,11 @@ def _job(reading: Reading[JobFile], own: Owned, *, file: str, faults: list[Fault
     if faults or wood is None or profile is None:
         return None
     used = [bits[bit_id] for bit_id in roles.in_order]
-    feeds, warnings = chosen_feeds(used, wood, profile, own, bits=bits, file=file, faults=faults)
+    allowance, derives = model.cutting.spoilboard_allowance, model.cutting.derive_finish_feeds
+    feeds, warnings = chosen_feeds(used, wood, profile, own, bits=bits, file=file, derives=derives, faults=faults)
     if faults:
         return None
     through = [bits[bit_id] for bit_id in dict.fromkeys((roles.joints, roles.outlines))]
-    allowance = model.cutting.spoilboard_allowance
     warnings += floor_findings(model, boards) + holding_findings(holding, boards, through, allowance_mm=allowance)
     return Job(
         name=(name := model.job.name or _name_from(file)),
@@ -146,17 +161,10 @@ def _job(reading: Reading[JobFile], own: Owned, *, file: str, faults: list[Fault
         turning=turning,
         placing=model.job.placing,
         owned=tuple(bits[bit_id] for bit_id in dict.fromkeys((*own.bits, *(table.id for table in model.bit)))),
-        **_files_and_gap(model.cutting),
+        one_file=model.cutting.one_file,
+        gap_mm=model.cutting.gap or 0.0,
+        sitting_s=model.cutting.sitting or 0.0,
     )
-
-
-def _files_and_gap(table: CuttingTable) -> dict[str, Any]:
-    """What shares a file, how far apart pieces lie, and how long a file may be."""
-    return {
-        "one_file": table.one_file,
-        "gap_mm": table.gap or 0.0,
-        "sitting_s": table.sitting or 0.0,
-    }
 
 
 def _name_from(file: str) -> str:

@@ -15,7 +15,7 @@ from typing import Any, Final, Generic, TypeVar, get_args
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
-from platelayer.errors import Fault, JobError, PlatelayerError
+from platelayer.errors import Cure, Fault, JobError, PlatelayerError
 from platelayer.job.field_types import FAULT_TYPE
 from platelayer.job.key_lines import Path
 from platelayer.job.near_names import did_you_mean, fix_for, nearest
@@ -208,7 +208,8 @@ def _fault(kind: type[BaseModel], data: Mapping[str, Any], detail: ErrorDetails)
     path = _path(data, detail["loc"], is_missing=detail["type"] == "missing")
     problem, fix = _sentence(kind, path, detail)
     found = "" if detail["type"] in ("extra_forbidden", "missing") else _shown(detail["input"])
-    return Fault(where=where_of(path, data), found=found, problem=problem, fix=fix)
+    cure = Cure.TAKE_OUT if detail["type"] == "extra_forbidden" else None
+    return Fault(where=where_of(path, data), found=found, problem=problem, fix=fix, cure=cure)
 
 
 GONE: Final[Mapping[Path, tuple[str, str]]] = {

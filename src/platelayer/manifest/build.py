@@ -19,9 +19,11 @@ from platelayer.manifest.schema import (
     TurnLine,
 )
 from platelayer.units import LengthUnit, worded
-from platelayer.values.cuts import PlacedPiece, Plan, Program, Stop
+from platelayer.values.cuts import CutKind, PlacedPiece, Plan, Program, Section, Stop
+from platelayer.values.minutes import OPERATION_OF, Operation
 from platelayer.values.pieces import BoardFace, JointSizes
 from platelayer.values.spin_up import wait_s
+from platelayer.values.thin_cuts import FinishFeed
 from platelayer.values.tooling import Bit, Board, CutData, HoldingKind, Job, Machine, StockBy
 from platelayer.values.tuning import Tuning
 
@@ -78,6 +80,17 @@ def bit_of(bit: Bit, data: CutData | None = None) -> ManifestBit:
     return _of(ManifestBit, bit, data, dial=data.dial_label)
 
 
+def finish_feeds_of(section: Section) -> tuple[FinishFeed, ...]:
+    """Feeds of the finish passes of a bit's part of a program, in the order in which each first comes."""
+    found = (
+        _of(FinishFeed, one.thin, operation=Operation.FINISH if cut.kind is CutKind.OUTLINE else OPERATION_OF[cut.kind])
+        for cut in section.cuts
+        for one in cut.passes
+        if one.thin is not None
+    )
+    return tuple(dict.fromkeys(found))
+
+
 def _of(made: type[T], *sources: object, **said: Any) -> T:  # noqa: ANN401 whatever the fields hold
     """A value with each field as said, else as the first source has it that has a field of that name."""
     names = [one.name for one in fields(made)]  # type: ignore[arg-type]
@@ -111,7 +124,10 @@ def _file(program: Program, sha256: str, head: tuple[str, ...], stops: tuple[Sto
         board=program.board.id,
         sha256=sha256,
         turn=None if program.turn_y_mm is None else TurnLine(at_mm=program.turn_y_mm),
-        bits=tuple(bit_of(section.bit, section.data) for section in program.sections),
+        bits=tuple(
+            replace(bit_of(section.bit, section.data), finish_feeds=finish_feeds_of(section))
+            for section in program.sections
+        ),
         head=head,
         stops=stops,
     )

@@ -15,6 +15,7 @@ from platelayer.values.cuts import Dowel, Stop, Tab
 from platelayer.values.minutes import WorkBound
 from platelayer.values.pieces import BoardFace, EdgeBreak, End, Flare, Groove, JointSizes
 from platelayer.values.shapes import Contour, Pose
+from platelayer.values.thin_cuts import FinishFeed
 from platelayer.values.tooling import BitKind, NoGo, StripFeed
 from platelayer.values.tuning import Tuning
 
@@ -111,6 +112,8 @@ class ManifestBit:
     dial: str = ""
     feed_mm_min: NotNegative = 0.0
     plunge_mm_min: NotNegative = 0.0
+    finish_feeds: Annotated[tuple[FinishFeed, ...], Key(is_left_out=True)] = ()
+    """Feeds of finish passes where they may be derived; none where all that the bit cuts goes at its feed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -223,6 +226,7 @@ _MARKED: Final[Mapping[type, Mapping[str, Any]]] = {
         "finish_mm": NotNegative,
         "seconds_s": Annotated[float, Limits(low=0), Key("seconds")],
     },
+    FinishFeed: dict.fromkeys(("depth_mm", "width_mm", "feed_mm_min", "chip_mm"), Positive),
     JointSizes: {one.name: Annotated[float, Key(one.name)] for one in fields(JointSizes)},
     Tuning: {
         "peg_change_mm": Annotated[float, Key("play_change.peg", is_needed=True)],

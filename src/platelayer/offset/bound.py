@@ -16,9 +16,9 @@ from typing import Final
 from platelayer.geometry.contours import rectangle
 from platelayer.geometry.discs import solid
 from platelayer.geometry.regions import EMPTY, Area, buffered, difference, intersection, parts, to_area, union_all
-from platelayer.offset.depths import finish_levels
+from platelayer.offset.finish_ways import FinishWay, finish_way
 from platelayer.offset.opening import sockets_opener
-from platelayer.offset.outlines import finish_tops, outline_task
+from platelayer.offset.outlines import outline_task, walls_way
 from platelayer.offset.room import cut_depth_mm
 from platelayer.offset.runs import loop_round, rim_of, wood_within
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, SLIVER_MM
@@ -40,13 +40,14 @@ def bound_of(job: Job, boards: Sequence[Board], laid: Mapping[str, Sequence[Piec
         boards: the ones that pieces lie on; what a strip is fed for several times counts as often.
         laid: pieces in board coordinates, by board.
     """
-    sums: dict[tuple[Operation, str], tuple[float, float]] = {}
+    sums: dict[tuple[Operation, str], tuple[float, float, float]] = {}
     for board in boards:
         runs = max(1, len(board.feeds))
         pieces = laid.get(board.id, ())
-        for operation, bit, volume, length in _on_board(job, board, pieces) if pieces else ():
-            was = sums.get((operation, bit), (0.0, 0.0))
-            sums[operation, bit] = was[0] + volume * runs, was[1] + length * runs
+        for operation, bit, volume, length, feed in _on_board(job, board, pieces) if pieces else ():
+            was = sums.get((operation, bit), (0.0, 0.0, 0.0))
+            as_long = length * job.cut_data(bit).feed_mm_min / feed if feed else length
+            sums[operation, bit] = was[0] + volume * runs, was[1] + length * runs, was[2] + as_long * runs
     order = list(Operation)
     return tuple(
         _row(job, operation, bit, *sums[operation, bit])
@@ -55,17 +56,20 @@ def bound_of(job: Job, boards: Sequence[Board], laid: Mapping[str, Sequence[Piec
     )
 
 
-def _row(job: Job, operation: Operation, bit_id: str, volume_mm3: float, finish_mm: float) -> WorkBound:
+def _row(
+    job: Job, operation: Operation, bit_id: str, volume_mm3: float, finish_mm: float, as_long_mm: float
+) -> WorkBound:
+    """A row of the bound; the walls take as long as so many mm at the bit's own feed."""
     bit, data = job.bit(bit_id), job.cut_data(bit_id)
     rate_mm3_min = bit.diameter_mm * data.stepdown_mm * data.feed_mm_min
-    minutes = volume_mm3 / rate_mm3_min + finish_mm / data.feed_mm_min
+    minutes = volume_mm3 / rate_mm3_min + as_long_mm / data.feed_mm_min
     return WorkBound(
         operation=operation, bit=bit_id, volume_mm3=volume_mm3, finish_mm=finish_mm, seconds_s=60 * minutes
     )
 
 
-def _on_board(job: Job, board: Board, pieces: Sequence[Piece]) -> Iterable[tuple[Operation, str, float, float]]:
-    """Operation, bit, volume in mm3 and length of walls in mm, one after another."""
+def _on_board(job: Job, board: Board, pieces: Sequence[Piece]) -> Iterable[tuple[Operation, str, float, float, float]]:
+    """Operation, bit, volume in mm3, length of walls in mm and their feed, 0 for the bit's; one after another."""
     task = outline_task(pieces[0], job=job, board=board, clearance_mm=0.0)
     through, floor = cut_depth_mm(job, board), task.floor_mm
     is_parted = job.holding.kind is not HoldingKind.SKIN
@@ -74,21 +78,21 @@ def _on_board(job: Job, board: Board, pieces: Sequence[Piece]) -> Iterable[tuple
     for piece, rim in zip(pieces, rims, strict=True):
         for groove in piece.grooves:
             volume = groove.path.length_mm * groove.width_mm * groove.depth_mm
-            yield Operation.GROOVES, job.grooves_bit, volume, 0.0
+            yield Operation.GROOVES, job.grooves_bit, volume, 0.0, 0.0
         openings_mm2 = math.fsum(to_area(one, chord_mm=_CHORD_MM).area for one in piece.inner)
         sockets_mm2 = difference(rim, solid(piece, chord_mm=_CHORD_MM)).area - openings_mm2
         sockets, pegs, others = _walls_mm(job, board, piece)
-        joint_levels, outline_levels = _levels(job, joints, through), len(finish_tops(task))
-        yield Operation.SOCKETS, sockets_opener(job), sockets_mm2 * through, 0.0
-        yield Operation.SOCKETS, joints.id, openings_mm2 * through, joint_levels * sockets
-        yield Operation.NOTCHES, joints.id, 0.0, joint_levels * pegs
-        yield Operation.FINISH, outlines.id, 0.0, outline_levels * others
-        yield Operation.PARTING, outlines.id, 0.0, others if is_parted else 0.0
+        inner, outer = _way(job, joints, through), walls_way(task)
+        yield Operation.SOCKETS, sockets_opener(job), sockets_mm2 * through, 0.0, 0.0
+        yield Operation.SOCKETS, joints.id, openings_mm2 * through, len(inner.levels) * sockets, _feed(inner)
+        yield Operation.NOTCHES, joints.id, 0.0, len(inner.levels) * pegs, _feed(inner)
+        yield Operation.FINISH, outlines.id, 0.0, len(outer.levels) * others, _feed(outer)
+        yield Operation.PARTING, outlines.id, 0.0, others if is_parted else 0.0, 0.0
         yield from _edges(job, piece)
     slots_mm2 = _slots(board, rims, outlines).area
     left_mm2 = math.fsum(_left_at_pegs_mm2(job, piece, rim) for piece, rim in zip(pieces, rims, strict=True))
-    yield Operation.NOTCHES, joints.id, left_mm2 * through, 0.0
-    yield Operation.SLOTS, outlines.id, (slots_mm2 - left_mm2) * floor, 0.0
+    yield Operation.NOTCHES, joints.id, left_mm2 * through, 0.0, 0.0
+    yield Operation.SLOTS, outlines.id, (slots_mm2 - left_mm2) * floor, 0.0, 0.0
 
 
 def _slots(board: Board, rims: Sequence[Area], bit: Bit) -> Area:
@@ -111,9 +115,12 @@ def _left_at_pegs_mm2(job: Job, piece: Piece, rim: Area) -> float:
     return 0.0 if loop is None else difference(wood_within(loop.contour, radius_mm), rim).area
 
 
-def _levels(job: Job, bit: Bit, depth_mm: float) -> int:
-    data = job.cut_data(bit.id)
-    return len(finish_levels(depth_mm, bit=bit, data=data, side_mm=FINISH_ALLOWANCE_MM))
+def _way(job: Job, bit: Bit, depth_mm: float) -> FinishWay:
+    return finish_way(depth_mm, bit=bit, data=job.cut_data(bit.id), side_mm=FINISH_ALLOWANCE_MM)
+
+
+def _feed(way: FinishWay) -> float:
+    return way.thin.feed_mm_min if way.thin is not None else 0.0
 
 
 def _walls_mm(job: Job, board: Board, piece: Piece) -> tuple[float, float, float]:
@@ -133,9 +140,15 @@ def _along(piece: Piece, roles: frozenset[Role]) -> float:
     return math.fsum(segment.length_mm for segment, label in pairs if label.role in roles)
 
 
-def _edges(job: Job, piece: Piece) -> Iterable[tuple[Operation, str, float, float]]:
+def _edges(job: Job, piece: Piece) -> Iterable[tuple[Operation, str, float, float, float]]:
     if job.edges.outer_bit:
         around = piece.outline.length_mm + math.fsum(opening.length_mm for opening in piece.inner)
-        yield Operation.EDGES, job.edges.outer_bit, 0.0, around
+        yield Operation.EDGES, job.edges.outer_bit, 0.0, around, 0.0
     if job.edges.groove_bit:
-        yield Operation.EDGES, job.edges.groove_bit, 0.0, 2 * math.fsum(one.path.length_mm for one in piece.grooves)
+        yield (
+            Operation.EDGES,
+            job.edges.groove_bit,
+            0.0,
+            2 * math.fsum(one.path.length_mm for one in piece.grooves),
+            0.0,
+        )

@@ -76,7 +76,7 @@ def bore_dowel(job: Job, board: Board) -> Bore:
 def _seen_from_below(one: Pass) -> Pass:
     """The pass mirrored about the x axis: the file mirrors it back, so that its wall is finished by climb."""
     steps = (replace(step, segment=mirrored_segment(step.segment)) for step in one.steps)
-    return Pass(tuple(steps), one.is_finish)
+    return replace(one, steps=tuple(steps))
 
 
 def _faults(bit: Bit, board: Board, hole_mm: float, depth_mm: float) -> list[Fault]:

@@ -14,8 +14,9 @@ from collections.abc import Sequence
 
 from platelayer.geometry.contours import reversed_contour
 from platelayer.geometry.regions import difference, union_all
-from platelayer.offset.depths import THIN_CUT_RATIO, canyon_levels, deep_from_mm, finish_levels, levels
+from platelayer.offset.depths import THIN_CUT_RATIO, canyon_levels, deep_from_mm, levels
 from platelayer.offset.entries import lead_in, lead_out, to_and_fro, zigzag
+from platelayer.offset.finish_ways import FinishWay, finish_pass, finish_way
 from platelayer.offset.paths import is_clear, link, steps_along
 from platelayer.offset.pockets import cut_closed, is_sliver, sweep
 from platelayer.offset.rings import Opened, Rings, rings_of, tracks_of
@@ -24,6 +25,7 @@ from platelayer.tolerances import FINISH_ALLOWANCE_MM, SLIVER_MM
 from platelayer.values.cuts import Cut, CutKind, FeedKind, Pass, Step
 from platelayer.values.pieces import EndKind
 from platelayer.values.shapes import Contour, Line
+from platelayer.values.thin_cuts import ThinCut
 from platelayer.values.tooling import Bit, CutData
 
 _Contours = tuple[Contour, ...]
@@ -57,8 +59,8 @@ def cut_joint(
     else:
         passes += cut_open(rings, run, down, bit)
     is_thin = _is_thin(rings, bit)
-    deep = finish_levels(depth_mm, bit=bit, data=data, side_mm=side_mm) if is_thin else down
-    passes += [_finish(rings, level, bit) for level in deep]
+    way = finish_way(depth_mm, bit=bit, data=data, side_mm=side_mm) if is_thin else FinishWay(levels=down)
+    passes += [_finish(rings, level, way.thin, bit, data) for level in way.levels]
     kind = CutKind.NOTCH if run.kind is EndKind.PEG else CutKind.SOCKET
     return Cut(piece_id=piece_id, kind=kind, bit_id=bit.id, passes=tuple(passes))
 
@@ -217,11 +219,12 @@ def _is_near(last: Step, way: Contour, walls: Contour, clear_mm: float) -> bool:
     return gap <= 2 * clear_mm and is_clear(Line(last.segment.end, way.start), walls, clear_mm)
 
 
-def _finish(rings: Rings, level: float, bit: Bit) -> Pass:
+def _finish(rings: Rings, level: float, thin: ThinCut | None, bit: Bit, data: CutData) -> Pass:
     """The finish ring backwards, by climb, from the roughed slot and back into it, at one level."""
     back, slot = reversed_contour(rings.finish), reversed_contour(rings.rough)
     reach = min(bit.diameter_mm / 2, 1.0, back.length_mm / 4)
     way_in = lead_in(slot, back, reach, radius_mm=bit.diameter_mm, waste_is_left=True)
     way_out = lead_out(slot, back, back.length_mm - reach, radius_mm=bit.diameter_mm, waste_is_left=True)
     middle = steps_along(back, ((reach, level), (back.length_mm - reach, level)))
-    return Pass((Step(way_in, level, level), *middle, Step(way_out, level, level)), is_finish=True)
+    ends = Step(way_in, level, level), Step(way_out, level, level)
+    return finish_pass(ends[0], middle, ends[1], thin=thin, bit=bit, data=data, rough=slot)

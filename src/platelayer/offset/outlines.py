@@ -31,8 +31,9 @@ from platelayer.geometry.contours import (
 )
 from platelayer.geometry.regions import EMPTY, Area, moved
 from platelayer.offset.dabs import with_dabs
-from platelayer.offset.depths import deep_from_mm, finish_levels, levels, slot_depth_mm, spare_side_mm
+from platelayer.offset.depths import deep_from_mm, levels, slot_depth_mm, spare_side_mm
 from platelayer.offset.entries import RAMP_RUN, STEEPEST_RUN, lead_in, lead_out
+from platelayer.offset.finish_ways import FinishWay, finish_pass, finish_way
 from platelayer.offset.paths import Knot, nearest_along, steps_along, stretch
 from platelayer.offset.pockets import OVERLAP_MM
 from platelayer.offset.room import outline_depth_mm, widening_mm
@@ -285,24 +286,24 @@ def finish_passes(body: Body, lifts: Lifts, *, from_slot: bool) -> list[Pass]:
     way_in = _way_in(near, loop)
     way_out = lead_out(near, loop, OVERLAP_MM, radius_mm=LEAD_RADIUS_MM, waste_is_left=True)
     home = back_along(near, way_out.end)
-    passes: list[Pass] = []
-    for level in finish_tops(body.task):
+    way, passes = walls_way(body.task), list[Pass]()
+    for level in way.levels:
         over = knots_over(loop, lifts, level, first_mm=OVERLAP_MM + _LEAD_MM, last_mm=loop.length_mm - _LEAD_MM)
         turn = steps_along(loop, ((0.0, level), *over, (loop.length_mm + OVERLAP_MM, level)))
         enter = () if from_slot or passes else _into(near, level, lifts)
         back = steps_along(home, ((0.0, level), (home.length_mm, level)))
-        passes.append(
-            Pass((*enter, Step(way_in, level, level), *turn, Step(way_out, level, level), *back), is_finish=True)
-        )
+        ends = Step(way_in, level, level), Step(way_out, level, level)
+        one = finish_pass(ends[0], turn, ends[1], thin=way.thin, bit=body.task.bit, data=body.task.data, rough=near)
+        passes.append(replace(one, steps=(*enter, *one.steps, *back)))
     return passes
 
 
-def finish_tops(task: OutlineTask) -> tuple[float, ...]:
-    """Levels of the finish passes: down to the floor, or as far above it as the parting finishes as well."""
+def walls_way(task: OutlineTask) -> FinishWay:
+    """How the walls are finished: down to the floor, or as far above it as the parting finishes as well."""
     deep, part_mm = task.floor_mm, task.depth_mm - task.floor_mm
     if deep < -holding_floor_z(task.board) - COINCIDENT_MM and task.holding.kind is not HoldingKind.SKIN:
         deep -= spare_side_mm(part_mm, bit=task.bit, data=task.data, side_mm=FINISH_ALLOWANCE_MM)
-    return finish_levels(deep, bit=task.bit, data=task.data, side_mm=FINISH_ALLOWANCE_MM)
+    return finish_way(deep, bit=task.bit, data=task.data, side_mm=FINISH_ALLOWANCE_MM)
 
 
 def _way_in(near: Contour, loop: Contour) -> Segment:

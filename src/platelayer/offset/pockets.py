@@ -13,14 +13,16 @@ from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.contours import point_along, started_at
 from platelayer.geometry.discs import opened
 from platelayer.geometry.regions import Area, buffered, difference, parts, to_area, union_all
-from platelayer.offset.depths import finish_levels, levels
+from platelayer.offset.depths import levels
 from platelayer.offset.entries import helix_turns, lead_in, lead_out
+from platelayer.offset.finish_ways import finish_pass, finish_way
 from platelayer.offset.parallels import region_parallels
 from platelayer.offset.paths import is_clear, link, nearest_along, steps_along
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, FLATTEN_CHORD_MM, SLIVER_MM
 from platelayer.units import show_length
 from platelayer.values.cuts import Pass, Step
 from platelayer.values.shapes import Contour, Line, Region, Segment
+from platelayer.values.thin_cuts import ThinCut
 from platelayer.values.tooling import Bit, CutData
 
 _TRIES: Final = 6
@@ -115,8 +117,9 @@ def clear_pocket(region: Region, *, bit: Bit, data: CutData, depth_mm: float, fr
     down = levels(depth_mm, data.stepdown_mm, from_mm=from_mm)
     edge = Contour(tuple(s for c in (region.outer, *region.holes) for s in c.segments), is_closed=False)
     passes = list(cut_closed(rings, down, bit=bit, walls=edge, clear_mm=bit.radius_mm))
-    for level in finish_levels(depth_mm, bit=bit, data=data, side_mm=side):
-        passes += [_finish(ring, rough, level, bit=bit, walls=edge) for ring in finish]
+    way = finish_way(depth_mm, bit=bit, data=data, side_mm=side)
+    for level in way.levels:
+        passes += [_finish(ring, rough, level, way.thin, bit=bit, data=data, walls=edge) for ring in finish]
     return tuple(passes)
 
 
@@ -147,7 +150,16 @@ def _covering(region: Region, rough: Sequence[Contour], finish: Sequence[Contour
     raise AssertionError("a pocket stays out of reach of its own rings; please send the job file")
 
 
-def _finish(ring: Contour, slots: Sequence[Contour], level: float, *, bit: Bit, walls: Contour) -> Pass:
+def _finish(
+    ring: Contour,
+    slots: Sequence[Contour],
+    level: float,
+    thin: ThinCut | None,
+    *,
+    bit: Bit,
+    data: CutData,
+    walls: Contour,
+) -> Pass:
     """One finish ring by climb, from the roughed slot beside it and back into it, overlapping its start.
 
     A ring hardly wider than its leads gets smaller ones, and the smallest of all a straight step sideways.
@@ -171,7 +183,9 @@ def _finish(ring: Contour, slots: Sequence[Contour], level: float, *, bit: Bit, 
         if is_clear(arc_in, walls, bit.radius_mm) and is_clear(arc_out, walls, bit.radius_mm):
             way_in, way_out = arc_in, arc_out
             break
-    return Pass((Step(way_in, level, level), *middle, Step(way_out, level, level)), is_finish=True)
+    rough = Contour(tuple(segment for other in slots for segment in other.segments), is_closed=False)
+    ends = Step(way_in, level, level), Step(way_out, level, level)
+    return finish_pass(ends[0], middle, ends[1], thin=thin, bit=bit, data=data, rough=rough)
 
 
 def sweep(path: Contour, radius_mm: float) -> Area:

@@ -32,7 +32,7 @@ from platelayer.offset.across import tabs_across
 from platelayer.offset.depths import canyon_levels, levels
 from platelayer.offset.entries import RAMP_RUN, ZIGZAG_LEG_MM, to_and_fro
 from platelayer.offset.opening import past_pegs
-from platelayer.offset.outlines import Body, back_along, deep_slot, down, finish_passes, finish_tops, parting
+from platelayer.offset.outlines import Body, back_along, deep_slot, down, finish_passes, parting, walls_way
 from platelayer.offset.paths import drop, nearest_along, steps_along, stretch, views_along
 from platelayer.offset.pockets import sweep
 from platelayer.offset.tabs import NO_LIFTS, Lifts, tab_height_mm
@@ -146,7 +146,7 @@ def _homeward(body: Body, to: Sequence[float], z_start: float, lifts: Lifts) -> 
         return []
     rough = down(body.near, to, z_start, lifts)
     home = back_along(body.near, rough.end)
-    level = finish_tops(body.task)[0]
+    level = walls_way(body.task).levels[0]
     back = steps_along(home, ((0.0, to[-1]), (home.length_mm, to[-1])))
     return [Pass((*rough.steps, *back, drop(back[-1].segment.end, to[-1], level)))]
 

@@ -14,8 +14,9 @@ from dataclasses import dataclass
 
 from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.contours import reversed_contour, transform_point
-from platelayer.offset.depths import canyon_levels, finish_levels, levels
+from platelayer.offset.depths import canyon_levels, levels
 from platelayer.offset.entries import to_and_fro
+from platelayer.offset.finish_ways import finish_pass, finish_way
 from platelayer.offset.outlines import OutlineTask, deep_slot, near_loop, whole_loop
 from platelayer.offset.paths import nearest_along, steps_along, stretch
 from platelayer.offset.room import widening_mm
@@ -26,6 +27,7 @@ from platelayer.values.cuts import Cut, CutKind, Pass, Step, Tab
 from platelayer.values.findings import Finding
 from platelayer.values.pieces import End
 from platelayer.values.shapes import Contour, Line
+from platelayer.values.thin_cuts import ThinCut
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,9 +73,9 @@ def _end_passes(task: OutlineTask, end: End) -> tuple[list[Pass], tuple[Finding,
     passes, findings = _rough(task, end, near, upper)
     passes.append(to_and_fro(_middle(task, near), upper[-1], lower))
     slot = reversed_contour(near)
-    for level in finish_levels(over_mm, bit=bit, data=task.data, side_mm=FINISH_ALLOWANCE_MM):
-        passes.append(_finish(slot, finish, level))
-    passes.append(_finish(_middle(task, slot), _middle(task, finish), -task.depth_mm))
+    way = finish_way(over_mm, bit=bit, data=task.data, side_mm=FINISH_ALLOWANCE_MM)
+    passes += [_finish(task, slot, finish, level, way.thin) for level in way.levels]
+    passes.append(_finish(task, _middle(task, slot), _middle(task, finish), -task.depth_mm, None))
     return passes, findings
 
 
@@ -122,9 +124,9 @@ def _rough(task: OutlineTask, end: End, near: Contour, down: Sequence[float]) ->
     return passes, ()
 
 
-def _finish(slot: Contour, way: Contour, level: float) -> Pass:
+def _finish(task: OutlineTask, slot: Contour, way: Contour, level: float, thin: ThinCut | None) -> Pass:
     """Down in the roughed slot, sideways onto the finish way, along it and back into the slot."""
     middle = steps_along(way, ((0.0, level), (way.length_mm, level)))
     way_in = Step(Line(slot.start, middle[0].segment.start), level, level)
     way_out = Step(Line(middle[-1].segment.end, slot.end), level, level)
-    return Pass((way_in, *middle, way_out), is_finish=True)
+    return finish_pass(way_in, middle, way_out, thin=thin, bit=task.bit, data=task.data, rough=slot)

@@ -19,6 +19,7 @@ import numpy as np
 
 from platelayer.geometry.contours import rectangle, transform_contour
 from platelayer.geometry.discs import opened
+from platelayer.geometry.long_side import long_side_mm
 from platelayer.geometry.regions import (
     EMPTY,
     Area,
@@ -197,9 +198,7 @@ def _is_held_below(part: Area, task: OutlineTask) -> bool:
 def _extent_mm(part: Area) -> float:
     """The longer side of a part: of the smallest box round it, or where bent of the rectangle of its edge and area."""
     corners = np.asarray(part.minimum_rotated_rectangle.exterior.coords)
-    half = float(part.length) / 2
-    unbent = (half + math.sqrt(max(half**2 - 4 * float(part.area), 0.0))) / 2
-    return max(unbent, *map(float, np.hypot(*np.diff(corners, axis=0)[:2].T)))
+    return max(long_side_mm(part), *map(float, np.hypot(*np.diff(corners, axis=0)[:2].T)))
 
 
 def _milled(part: Area, off: Area, beside: Area, task: OutlineTask) -> tuple[Contour, ...]:

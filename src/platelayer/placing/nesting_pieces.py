@@ -43,7 +43,7 @@ def nest_pieces(
         tries: fillings tried when one board is not enough.
 
     Raises:
-        CannotCut: a piece larger than every board, or more pieces than the boards hold.
+        NoRoom: a piece larger than every board, or more pieces than the boards hold.
     """
     waiting: dict[str, list[int]] = defaultdict(list)
     for index, piece in enumerate(pieces):

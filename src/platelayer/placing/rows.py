@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from platelayer.errors import CannotCut, Fault
+from platelayer.errors import Fault, NoRoom
 from platelayer.geometry.contours import Bounds, bounds, rectangle, transform_contour
 from platelayer.geometry.regions import EMPTY, Area, difference, furthest_x, intersection, parts, to_area
 from platelayer.pieces.rim import bridged
@@ -73,7 +73,7 @@ def place_rows(pieces: Sequence[Piece], boards: Sequence[Board], *, apart: Apart
         apart: distances that are kept.
 
     Raises:
-        CannotCut: a piece larger than every board, or more pieces than the boards hold; says how many more it takes.
+        NoRoom: a piece larger than every board, or more pieces than the boards hold; says how many more it takes.
     """
     boards = [rimmed(board, apart.rim_mm) for board in boards]
     boxes = {grain: _boxes(pieces, grain) for grain in dict.fromkeys(board.grain_rad for board in boards)}
@@ -84,7 +84,7 @@ def place_rows(pieces: Sequence[Piece], boards: Sequence[Board], *, apart: Apart
         if not any(_fits(boxes[board.grain_rad][index], board, apart.clearance_mm) for board in boards)
     ]
     if too_large:
-        raise CannotCut(*(_too_large(pieces[index], index, boxes, boards, apart.clearance_mm) for index in too_large))
+        raise NoRoom(*(_too_large(pieces[index], index, boxes, boards, apart.clearance_mm) for index in too_large))
     waiting = set(range(len(pieces)))
     placements: list[Placement] = []
     for board in boards:
@@ -95,7 +95,7 @@ def place_rows(pieces: Sequence[Piece], boards: Sequence[Board], *, apart: Apart
     if waiting:
         grain = boards[-1].grain_rad
         rest = _tallest_first(boxes[grain], waiting)
-        raise CannotCut(_too_many(pieces, rest, boards, lacking=filled.lacking, apart=apart, pitches=pitches[grain]))
+        raise NoRoom(_too_many(pieces, rest, boards, lacking=filled.lacking, apart=apart, pitches=pitches[grain]))
     return tuple(sorted(placements, key=lambda placement: placement.index))
 
 

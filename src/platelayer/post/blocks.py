@@ -128,14 +128,14 @@ def _descend(pen: Pen, cut_pass: Pass, data: CutData) -> None:
 
 
 def feed_mm_min(step: Step, data: CutData, machine: Machine) -> float:
-    """The feed of a step along its path: as cut data say, its way down no faster than the plunge, within the machine.
+    """The feed of a step along its path: its own, or as cut data say; no faster down than the plunge, nor the machine.
 
     A ramp of slope s (rise over length along the path) goes down at feed times s, which may not exceed the plunge.
     """
     fall = step.z_start - step.z_end
     along = math.hypot(step.segment.length_mm, fall)
     steepness = abs(fall) / along if along else 0.0
-    feed = data.plunge_mm_min if step.feed is FeedKind.PLUNGE else data.feed_mm_min
+    feed = step.feed_mm_min or (data.plunge_mm_min if step.feed is FeedKind.PLUNGE else data.feed_mm_min)
     if fall > 0 and steepness > 0:
         feed = min(feed, data.plunge_mm_min / steepness)
     return _limited(feed, steepness, machine)

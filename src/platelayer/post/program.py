@@ -16,7 +16,7 @@ from platelayer.post.header import UNTIMED, header_comments
 from platelayer.post.rounding import Grid
 from platelayer.post.stops import asking_lines_of, stops_of
 from platelayer.post.words import comment_lines, comment_texts
-from platelayer.values.cuts import Cut, CutKind, Pass, Plan, Program, Section, Step, Stop, StopAsks
+from platelayer.values.cuts import Cut, CutKind, Pass, Plan, Program, Section, Stop, StopAsks
 from platelayer.values.minutes import FINISH_WORD
 from platelayer.values.tooling import Machine
 
@@ -115,5 +115,5 @@ def _write_cut(pen: Pen, cut: Cut, section: Section, turn: float | None) -> None
 
 def _turned_pass(cut_pass: Pass, turn: float) -> Pass:
     """The pass as the machine sees it with the board turned over: y mirrored in the turning line, arcs reversed."""
-    steps = (Step(turned_segment(step.segment, turn), step.z_start, step.z_end, step.feed) for step in cut_pass.steps)
+    steps = (replace(step, segment=turned_segment(step.segment, turn)) for step in cut_pass.steps)
     return replace(cut_pass, steps=tuple(steps))

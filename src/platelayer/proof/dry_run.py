@@ -5,6 +5,7 @@ holding, then as the files and pieces stand in the manifest.
 """
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -19,6 +20,7 @@ from platelayer.proof.checks.cutting import check_feed, check_plunges, check_sha
 from platelayer.proof.checks.edges import check_edges
 from platelayer.proof.checks.faces import check_faces, check_turning
 from platelayer.proof.checks.feeds_and_speeds import check_pace, check_speed
+from platelayer.proof.checks.finish_feeds import check_finish_feeds
 from platelayer.proof.checks.holding import check_holding
 from platelayer.proof.checks.joint import check_joints
 from platelayer.proof.checks.reading import check_bits, check_units, check_whole, read_files
@@ -70,43 +72,20 @@ def dry_run(
         times: of those motions on the manifest's machine, so that they need not be worked out twice.
         is_ours: the files name their bits as this program's do; others need not.
     """
-    read, findings = read_files(manifest, texts, motions)
-    known = times or {}
+    checked = check_files(manifest, texts, motions=motions, is_ours=is_ours)
+    read, known = checked.read, times or {}
     times = {name: known.get(name) or move_times(motion, manifest.machine) for name, motion in read.items()}
-    reading = [*findings]
-    for file in manifest.files:
-        if file.name in read:
-            motion = read[file.name]
-            reading += check_whole(motion, board=file.board)
-            reading += [*check_bits(file, motion), *check_head(file, motion)] if is_ours else ()
-            reading += check_units(manifest, file, motion)
-    other: list[Finding] = []
+    found = [*checked.findings]
     woods: list[PieceAsCut] = []
     boards: list[BoardReport] = []
-    for board in manifest.boards:
-        moves = moves_on(board, manifest.files, read)
-        other += _travel(manifest, moves)
-        other += [*check_spindle(moves, manifest.machine), *check_feed(moves), *check_shank(moves)]
-        other += [*check_pace(moves, manifest.machine), *check_speed(moves, manifest.machine)]
-        other += [*check_modes(moves, manifest.machine), *check_stops(moves, manifest.machine)] if is_ours else ()
-        if not _is_judged(manifest, board, reading):
-            continue
-        other += check_lifted(moves, is_ours=is_ours)
-        other += [*check_steps(moves), *check_plunges(moves)]
-        pieces = [piece for piece in manifest.pieces if piece.board == board.id]
-        designs = designs_of(pieces, board, bit_diameter_mm=2 * float(moves.radius.max(initial=0.0)))
-        some = [piece_as_cut(design, moves) for design in designs]
+    for moves in checked.moves:
+        some, waste, more = _cut_board(manifest, moves)
         woods += some
-        other += [*check_turning(moves), *check_faces(some, moves)]
-        for wood in some:
-            other += [*check_shape(wood, moves), *check_edges(wood, moves)]
-        tabs, waste = tabs_as_cut(moves, some), waste_of(moves, some)
-        other += [*check_holding(moves, some, tabs), *check_standing(moves, some, tabs, waste)]
-        other += check_board_held(manifest, board)
-        boards.append(_board_report(board, waste))
+        found += more
+        boards.append(_board_report(moves.board, waste))
     mated = mated_ends(_in_order(manifest, woods), manifest.joint) if manifest.joint is not None else ()
     mated = on_this_machine(mated, manifest.tuning)
-    other += check_joints(mated, {piece.id: piece.board for piece in manifest.pieces})
+    found += check_joints(mated, {piece.id: piece.board for piece in manifest.pieces})
     return Report(
         files=tuple(
             file_report(file, read[file.name], manifest, time=times[file.name])
@@ -115,9 +94,67 @@ def dry_run(
         ),
         pieces=tuple(_piece_report(wood) for wood in _in_order(manifest, woods)),
         joints=tuple(one.report for one in mated),
-        findings=tuple(sorted([*reading, *other], key=_rank)),
+        findings=_in_rank(found, manifest),
         boards=tuple(boards),
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Checked:
+    """What the files say, before anybody asks what they leave.
+
+    Attributes:
+        read: the motion of every file that can be read.
+        findings: of words, stops, travel, feeds and spindle.
+        moves: of every board whose files are sound enough to ask for shapes, in the manifest's order.
+    """
+
+    read: Mapping[str, Motion]
+    findings: tuple[Finding, ...]
+    moves: tuple[BoardMoves, ...]
+
+
+def check_files(
+    manifest: Manifest, texts: Mapping[str, str], *, motions: Mapping[str, Motion] | None = None, is_ours: bool = True
+) -> Checked:
+    """All that can be said of the files without the pieces: the dry run's first and cheaper part."""
+    read, findings = read_files(manifest, texts, motions)
+    reading = [*findings]
+    for file in manifest.files:
+        if file.name in read:
+            motion = read[file.name]
+            reading += check_whole(motion, board=file.board)
+            reading += [*check_bits(file, motion), *check_head(file, motion)] if is_ours else ()
+            reading += check_units(manifest, file, motion)
+    other: list[Finding] = []
+    judged: list[BoardMoves] = []
+    for board in manifest.boards:
+        moves = moves_on(board, manifest.files, read)
+        other += _travel(manifest, moves)
+        other += [*check_spindle(moves, manifest.machine), *check_feed(moves), *check_shank(moves)]
+        other += [*check_pace(moves, manifest.machine), *check_speed(moves, manifest.machine)]
+        other += check_finish_feeds(moves, manifest.machine)
+        other += [*check_modes(moves, manifest.machine), *check_stops(moves, manifest.machine)] if is_ours else ()
+        if _is_judged(manifest, board, reading):
+            other += check_lifted(moves, is_ours=is_ours)
+            judged.append(moves)
+    return Checked(read=read, findings=(*reading, *other), moves=tuple(judged))
+
+
+def _cut_board(manifest: Manifest, moves: BoardMoves) -> tuple[list[PieceAsCut], Waste, list[Finding]]:
+    """A board's pieces and waste as its moves leave them, and all that is found; nothing else of the files is asked."""
+    board = moves.board
+    found = [*check_steps(moves), *check_plunges(moves)]
+    pieces = [piece for piece in manifest.pieces if piece.board == board.id]
+    designs = designs_of(pieces, board, bit_diameter_mm=2 * float(moves.radius.max(initial=0.0)))
+    woods = [piece_as_cut(design, moves) for design in designs]
+    found += [*check_turning(moves), *check_faces(woods, moves)]
+    for wood in woods:
+        found += [*check_shape(wood, moves), *check_edges(wood, moves)]
+    tabs, waste = tabs_as_cut(moves, woods), waste_of(moves, woods)
+    found += [*check_holding(moves, woods, tabs), *check_standing(moves, woods, tabs, waste)]
+    found += check_board_held(manifest, board)
+    return woods, waste, found
 
 
 def _is_judged(manifest: Manifest, board: ManifestBoard, reading: Sequence[Finding]) -> bool:
@@ -184,6 +221,12 @@ def _in_order(manifest: Manifest, woods: Sequence[PieceAsCut]) -> list[PieceAsCu
     return [by_id[piece.id] for piece in manifest.pieces if piece.id in by_id]
 
 
-def _rank(finding: Finding) -> tuple[int, int]:
-    family = finding.code.value.split("-")[0]
-    return _SEVERITIES.index(finding.severity), _FAMILIES.index(family)
+def _in_rank(found: Sequence[Finding], manifest: Manifest) -> tuple[Finding, ...]:
+    boards = [board.id for board in manifest.boards]
+
+    def rank(finding: Finding) -> tuple[int, int, int]:
+        family, board = finding.code.value.split("-")[0], finding.where.board
+        place = boards.index(board) if board in boards else 0
+        return _SEVERITIES.index(finding.severity), _FAMILIES.index(family), place
+
+    return tuple(sorted(found, key=rank))

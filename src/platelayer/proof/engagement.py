@@ -256,7 +256,7 @@ def _is_met(moves: BoardMoves, stations: Stations, index: int, spared_ratio: flo
     is_top = bool(moves.is_top[row])
     own = np.where(moves.is_top[:row] == is_top, level, moves.board.thickness_mm - level)
     there = near & (moves.depth[:row].max(axis=1) >= own) & (moves.radius[:row] > 0)
-    earlier = np.flatnonzero(there)
+    earlier = _each_once(moves, np.flatnonzero(there), own)
     if len(earlier):
         areas = []
         for other in earlier.tolist():
@@ -268,6 +268,14 @@ def _is_met(moves: BoardMoves, stations: Stations, index: int, spared_ratio: flo
             areas.append(buffered(line, cleared, chord_mm=FLATTEN_CHORD_MM))
         wood = difference(wood, union_all(areas))
     return any(not is_thinner_than_mm(part, 4 * LEFTOVER_MM) for part in parts(wood))
+
+
+def _each_once(moves: BoardMoves, rows: Rows, own: Floats) -> Rows:
+    """The rows, but one alone of those of a flat bit that sweep the same plan as deep as asked all along."""
+    is_flat = np.array([bit.kind is BitKind.FLAT for bit in moves.bits], np.bool_)[moves.bit[rows]]
+    is_whole = is_flat & (moves.depth[rows].min(axis=1) >= own[rows])
+    same = np.where(is_whole, moves.shape[rows], -1 - rows)
+    return rows[np.unique(same, return_index=True)[1]]
 
 
 def _share(start: float, end: float, level: float) -> tuple[float, float]:

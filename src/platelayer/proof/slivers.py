@@ -14,6 +14,7 @@ import numpy as np
 
 from platelayer.gcode.board_frame import board_area
 from platelayer.gcode.moves import BoardMoves
+from platelayer.geometry.long_side import long_side_mm
 from platelayer.geometry.regions import (
     EMPTY,
     Area,
@@ -86,7 +87,7 @@ def thin_strips(waste: Waste) -> tuple[Strip, ...]:
     """Waste thinner than it must be, longer than the narrowest bit is wide, and no dust; the longest first."""
     found = []
     for part in _thin(waste.area, least_standing_mm(waste.depth_mm)):
-        length = _long_side_mm(part)
+        length = long_side_mm(part)
         if length > waste.bit_mm and not is_thinner_than_mm(part, SLUG_WIDTH_MM):
             thickness = part.area / length
             point = inner_point(part)
@@ -113,13 +114,3 @@ def _thin(waste: Area, least_mm: float) -> tuple[Area, ...]:
     core = buffered(waste, -least_mm / 2, chord_mm=LEFTOVER_MM)
     reached = buffered(core, least_mm / math.sqrt(2) + LEFTOVER_MM, chord_mm=LEFTOVER_MM)
     return parts(difference(waste, reached))
-
-
-def _long_side_mm(part: Area) -> float:
-    """The long side of the rectangle that has the area and edge of a part; of a compact part a quarter of its edge.
-
-    Source:
-        derived here: sides a and b with a + b = p (half the edge) and a b = A, so a = (p + sqrt(p^2 - 4 A)) / 2.
-    """
-    half_mm: float = part.length / 2
-    return (half_mm + math.sqrt(max(half_mm**2 - 4 * part.area, 0.0))) / 2

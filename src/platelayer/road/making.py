@@ -10,7 +10,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from platelayer import files
-from platelayer.errors import CannotCut, PlatelayerError, Refused
+from platelayer.errors import CannotCut, NoRoom, PlatelayerError, Refused
 from platelayer.gcode.motion import move_times
 from platelayer.gcode.reader import read_program
 from platelayer.job import load_job, placed
@@ -89,7 +89,8 @@ def make(
         quicker = owned_note(job_text, file=file, profiles=profiles, laid=laid)
     except CannotCut as error:
         told = placed(error, job_text, file=file)
-        raise Refused(*told.faults, page=draw_uncut(job, told.faults, out)) from error
+        page = draw_uncut(job, told.faults, out, lacks_room=isinstance(error, NoRoom))
+        raise Refused(*told.faults, page=page) from error
     except PlatelayerError as error:
         raise placed(error, job_text, file=file) from error
     job = with_direction_words(job, plan)

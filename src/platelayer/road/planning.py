@@ -13,6 +13,7 @@ from platelayer.errors import CannotCut, JobError
 from platelayer.job.edges import FLAT_LEAST_MM
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.dowels import bore_of
+from platelayer.offset.finish_ways import finish_feed_findings
 from platelayer.offset.outlines import Body
 from platelayer.offset.relief import corner_radii
 from platelayer.offset.room import WEB_MM, clearance_needed_mm, gap_faults, gap_mm, rim_mm, web_gap_mm, wide_parts
@@ -190,7 +191,8 @@ def _cut(laid: Laid) -> tuple[Plan, tuple[Finding, ...]]:
     if job.sitting_s:
         plan = with_sittings(plan, job.sitting_s)
     steep = grain_findings(plan.pieces, plan.boards) if job.material.has_grain else ()
-    return plan, (*laid.findings, *noticed, *seen, *steep)
+    feeds = finish_feed_findings(section for program in plan.programs for section in program.sections)
+    return plan, (*laid.findings, *noticed, *seen, *steep, *feeds)
 
 
 def _outlines(

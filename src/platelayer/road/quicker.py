@@ -1,11 +1,12 @@
-"""With which of the bits a person owns a job would be done sooner: tried and proved, proposed, never taken.
+"""With which of the bits a person owns, or with what finish feeds, a job would be done sooner: proposed, never taken.
 
 Glossary:
-    way: which bits grooves, joints and outlines go by. change: a role that goes by another bit than the job says.
+    way: which bits grooves, joints and outlines go by, or that feeds of finish passes are derived. change: a role that
+        goes by another bit than the job says.
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 from pathlib import Path
 from typing import Final
@@ -27,6 +28,9 @@ from platelayer.units import worded
 from platelayer.values.findings import Severity
 from platelayer.values.tooling import BitKind, Job
 
+FEEDS_WORTH_RATIO: Final = WORTH_RATIO / 4
+"""A saving by feeds alone is worth telling from this share on: no bit is changed for it. Common practice, no source."""
+
 ROLES: Final = ("grooves", "joints", "outlines")
 MOST_TRIED: Final = 6
 """Ways that are cut and dry-run: a few seconds each."""
@@ -34,9 +38,13 @@ MOST_TRIED: Final = 6
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Way:
-    """One way as proved: its changes by role, time, bits used, warnings; ``fault`` says why it is not sound."""
+    """One way as proved: its changes by role, time, bits used, warnings; ``fault`` says why it is not sound.
+
+    ``derives_finish``: feeds of finish passes are derived, all else is as the job says.
+    """
 
     changes: Mapping[str, str]
+    derives_finish: bool = False
     seconds_s: float = 0.0
     bits: int = 0
     warnings: int = 0
@@ -44,8 +52,15 @@ class Way:
 
     @property
     def words(self) -> str:
-        """``grooves with flat-4.763, outlines with flat-6.35-up``."""
-        return words_of(self.changes)
+        """``grooves with flat-4.763, outlines with flat-6.35-up``, or ``finish feeds derived``."""
+        return "finish feeds derived" if self.derives_finish else words_of(self.changes)
+
+    @property
+    def keys(self) -> str:
+        """What to write into the job for it."""
+        if self.derives_finish:
+            return "under [cutting]: derive_finish_feeds = true"
+        return "under [bits]: " + ", ".join(f'{role} = "{bit}"' for role, bit in self.changes.items())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,10 +72,12 @@ class _Asked:
     profiles: Profiles
     shop: Path | None
 
-    def job(self, changes: Mapping[str, str]) -> Job:
-        """The job with these bits in the place of its own, as the shop knows them."""
+    def job(self, changes: Mapping[str, str], *, derives_finish: bool = False) -> Job:
+        """The job with these bits in the place of its own, as the shop knows them; maybe with finish feeds derived."""
         try:
-            job = load_job(self.text, file=self.file, profiles=self.profiles, roles=changes)
+            job = load_job(
+                self.text, file=self.file, profiles=self.profiles, roles=changes, derives_finish=derives_finish
+            )
             measured = shop_file(job, file=self.file, shop=self.shop)
             return tuned(job, records_in(measured, names_it=self.shop is None), shop=measured)
         except PlatelayerError as error:
@@ -112,11 +129,15 @@ def quicker_ways(
         if bound_s < (1 - WORTH_RATIO) * least_s:
             promising.append((bound_s, changes, other))
     promising.sort(key=lambda one: (one[0], len(one[1]), list(one[1].items())))
+    progress("finish feeds derived: cuts and dry run")
+    derived = _tried(asked.job({}, derives_finish=True), {}, derives_finish=True)
     tried = []
     for _, changes, other in _few(promising):
         progress(f"{Way(changes=changes).words}: cuts and dry run")
         tried.append(_tried(other, changes))
     sound = [way for way in tried if not way.fault and way.seconds_s < (1 - WORTH_RATIO) * as_it_is.seconds_s]
+    if not derived.fault and derived.seconds_s < (1 - FEEDS_WORTH_RATIO) * as_it_is.seconds_s:
+        sound.append(derived)
     sound.sort(key=lambda way: (way.seconds_s, len(way.changes)))
     return (as_it_is, *sound, *(way for way in tried if way.fault), *refused)
 
@@ -152,10 +173,10 @@ def _changes(job: Job, flats: Sequence[str]) -> list[dict[str, str]]:
     ]
 
 
-def _tried(job: Job, changes: Mapping[str, str]) -> Way:
+def _tried(job: Job, changes: Mapping[str, str], *, derives_finish: bool = False) -> Way:
     """One way proved; with its first fault where it is refused."""
     try:
-        return _proved(job, changes)
+        return replace(_proved(job, changes), derives_finish=derives_finish)
     except PlatelayerError as error:
         return _unsound(changes, error, job)
 
@@ -193,9 +214,8 @@ def quicker_lines(ways: Sequence[Way]) -> tuple[str, ...]:
         lines.append(f"{way.words.capitalize()}: {less} less, {minutes(way.seconds_s)}, {_bits(way)}{weigh}.")
     sound = next((way for way in others if not way.fault), None)
     if sound is None:
-        return (*lines, "None of these bits makes it quicker.")
-    said = ", ".join(f'{role} = "{bit}"' for role, bit in sound.changes.items())
-    return (*lines, f"Nothing is changed. For the quickest write under [bits]: {said}")
+        return (*lines, "Neither these bits nor derived finish feeds make it quicker.")
+    return (*lines, f"Nothing is changed. For the quickest write {sound.keys}")
 
 
 def _bits(way: Way) -> str:

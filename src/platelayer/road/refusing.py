@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Final
 
 from platelayer import files
-from platelayer.errors import CannotCut, Fault, JobError, shared
+from platelayer.errors import CannotCut, Fault, JobError, NoRoom, shared
 from platelayer.geometry.contours import bounds
 from platelayer.manifest.build import manifest_of
 from platelayer.preview.page.document import page_html
@@ -26,7 +26,7 @@ from platelayer.road.proving import Proof
 from platelayer.units import worded
 from platelayer.values.findings import Code, Finding, Report, Severity, Where
 from platelayer.values.pieces import MouthCorner, PegRoot, Piece
-from platelayer.values.tooling import Board, Job, StockBy, TurnBy
+from platelayer.values.tooling import Board, Job, Placing, StockBy, TurnBy
 
 REFUSED: Final = "refused"
 """What the names of these files begin with."""
@@ -43,9 +43,9 @@ def draw_unproved(proof: Proof, out: Path) -> Path | None:
     return _put(out, plans_by_name(proof), page_of(proof))
 
 
-def draw_uncut(job: Job, faults: Sequence[Fault], out: Path) -> Path | None:
+def draw_uncut(job: Job, faults: Sequence[Fault], out: Path, *, lacks_room: bool) -> Path | None:
     """Plans and page of a job that cannot be cut, as far as it can be laid; nothing where it cannot, or not be put."""
-    laid = laid_all_the_same(job)
+    laid = laid_all_the_same(job, lacks_room=lacks_room)
     if laid is None:
         return None
     manifest = manifest_of(uncut_plan(laid), laid.job, {}, mate=job.mate)
@@ -58,8 +58,13 @@ def draw_uncut(job: Job, faults: Sequence[Fault], out: Path) -> Path | None:
     return _put(out, {f"{board}-plan.svg": svg for (board, _), svg in plans.items()}, page)
 
 
-def laid_all_the_same(job: Job) -> Laid | None:
-    """The job laid; if need be with sharp corners, without screws, and on spare boards for what finds no room."""
+def laid_all_the_same(job: Job, *, lacks_room: bool = False) -> Laid | None:
+    """The job laid; if need be on spare boards for what finds no room, else with sharp corners, or without screws.
+
+    Args:
+        job: that was refused.
+        lacks_room: it is known already that its boards do not hold its pieces.
+    """
     sharp = replace(job, peg_root=PegRoot.NONE, mouth=MouthCorner.NONE)
     clamped = replace(
         sharp,
@@ -68,13 +73,29 @@ def laid_all_the_same(job: Job) -> Laid | None:
     )
     for one in (job, sharp, clamped):
         with suppress(CannotCut, JobError):
-            return lay_job(one)
-    for least_mm in (lambda _: 0.0, _longest_mm):
-        with suppress(CannotCut, JobError):
-            pieces, _ = made_pieces(clamped)
-            boards = (*clamped.boards, *_spares(clamped.boards[-1], len(pieces), least_mm(pieces)))
-            return lay_job(replace(clamped, boards=boards), pieces=pieces)
+            if not (lacks_room and one is job):
+                with suppress(NoRoom):
+                    return lay_job(one)
+            return _on_spares(one)
     return None
+
+
+def _on_spares(job: Job) -> Laid:
+    """The job laid on its own boards and on as many like the last as it takes, larger ones if need be.
+
+    In rows where those do: they are laid at once, and the refusal counts by them what the boards hold.
+
+    Raises:
+        JobError: as ``lay_job``.
+        CannotCut: as ``lay_job``.
+    """
+    pieces, _ = made_pieces(job)
+    spares = (_spares(job.boards[-1], len(pieces), least_mm) for least_mm in (0.0, _longest_mm(pieces)))
+    alike, larger = (replace(job, boards=(*job.boards, *some)) for some in spares)
+    for one in (replace(alike, placing=Placing.ROWS), alike):
+        with suppress(NoRoom):
+            return lay_job(one, pieces=pieces)
+    return lay_job(larger, pieces=pieces)
 
 
 def _spares(like: Board, count: int, least_mm: float) -> tuple[Board, ...]:

@@ -20,13 +20,11 @@ from platelayer.values.cuts import (
     CutKind,
     Dowel,
     Outlines,
-    Pass,
     PieceCuts,
     PlacedPiece,
     Plan,
     Program,
     Section,
-    Step,
     Tab,
     UnreachedCorner,
 )
@@ -146,12 +144,8 @@ def _place_cut(cut: Cut, piece_id: str, pose: Pose) -> Cut:
         cut,
         piece_id=piece_id,
         passes=tuple(
-            Pass(
-                tuple(
-                    Step(transform_segment(step.segment, pose), step.z_start, step.z_end, step.feed)
-                    for step in one.steps
-                ),
-                one.is_finish,
+            replace(
+                one, steps=tuple(replace(step, segment=transform_segment(step.segment, pose)) for step in one.steps)
             )
             for one in cut.passes
         ),

@@ -17,6 +17,7 @@ from enum import StrEnum
 from platelayer.units import LengthUnit
 from platelayer.values.pieces import BoardFace, EdgeBreak, Piece
 from platelayer.values.shapes import Point, Pose, Segment
+from platelayer.values.thin_cuts import ThinCut
 from platelayer.values.tooling import Bit, Board, CutData, Machine, Turning
 
 
@@ -57,6 +58,7 @@ class Step:
     z_start: float
     z_end: float
     feed: FeedKind = FeedKind.CUT
+    feed_mm_min: float = 0.0  # of its own; 0 = what its bit has for such a step
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +69,7 @@ class Pass:
         clear_z_mm: down to here the place where the bit comes down is open, the whole bit clear all round.
         way_z_mm: the bit comes straight from the end of the pass before, at this height or above; over the wood if inf.
         is_way_open: on that way the whole bit is clear all round; else it touches the walls of a slot of its breadth.
+        thin: what it takes off a wall, where its steps have feeds derived from that.
     """
 
     steps: tuple[Step, ...]
@@ -74,6 +77,7 @@ class Pass:
     clear_z_mm: float = 0.0
     way_z_mm: float = math.inf
     is_way_open: bool = False
+    thin: ThinCut | None = None
 
     @property
     def start(self) -> Point:

@@ -29,6 +29,21 @@ class Operation(StrEnum):
     OTHER = "other cuts"
 
 
+OPERATION_OF: Final = {
+    "dowel": Operation.DOWELS,
+    "groove": Operation.GROOVES,
+    "socket": Operation.SOCKETS,
+    "notch": Operation.NOTCHES,
+    "corner": Operation.CORNERS,
+    "edge": Operation.EDGES,
+    "break": Operation.EDGES,
+    "waste": Operation.SLOTS,
+    "slot": Operation.SLOTS,
+    "outline": Operation.SLOTS,
+    "parting": Operation.PARTING,
+}
+"""By the kind of cut; what finishes an outline is FINISH."""
+
 FINISH_WORD: Final = "finish"
 """What a file says after piece and kind of cut where the walls of an outline are finished."""
 

@@ -20,6 +20,7 @@ from platelayer.values.dialect import Dialect
 from platelayer.values.findings import Finding
 from platelayer.values.pieces import EndKind, JointSizes, MouthCorner, PegRoot, TrackSizes, Turns, Wheel
 from platelayer.values.shapes import Contour
+from platelayer.values.thin_cuts import ChipBand
 from platelayer.values.tuning import FitAsked, LostMotion, Tuning
 
 GRIP_MM: Final = 20.0  # shank in a holder where nobody says; common practice, no source
@@ -128,7 +129,11 @@ class Machine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutData:
-    """Feeds for one bit in one material on one machine; ``note`` says how it was derived, empty when as listed."""
+    """Feeds for one bit in one material on one machine; ``note`` says how it was derived, empty when as listed.
+
+    ``thin`` are the chips that feeds of finish passes are derived from, up to ``feed_most_mm_min``; None where feeds
+    stay as they are.
+    """
 
     bit_id: str
     spindle_rpm: float
@@ -138,6 +143,8 @@ class CutData:
     stepdown_mm: float
     stepover_ratio: float
     note: str = ""
+    thin: ChipBand | None = None
+    feed_most_mm_min: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -126,7 +126,7 @@ function trouble() {
 }
 
 function isUnknown(fault) {
-  return fault.problem.startsWith("unknown") && at(desk.looked.data, fault.path) !== undefined;
+  return fault.cure === "take_out" && at(desk.looked.data, fault.path) !== undefined;
 }
 
 function takeFaults(faults) {

@@ -26,8 +26,7 @@ function cardPart() {
   const make = (force) => async () => {
     const told = await ask("card", { job: desk.job, board: board.value.trim(), force });
     if (told.refused) {
-      const isEdited = told.refused.some((one) => /edited since|did not write/.test(one.sentence));
-      return [refusal(told.refused), isEdited ? doing("Make it anew: the readings in it go", make(true)) : ""];
+      return [refusal(told.refused), mayWriteOver(told.refused) ? doing("Make it anew: the readings in it go", make(true)) : ""];
     }
     return [h("p", { class: "good" }, "The card is made, and its dry run passed."), lines(told.lines),
       told.files.map((file) => fileLink(file.split("/").slice(0, -1).join("/"), file.split("/").at(-1)))];

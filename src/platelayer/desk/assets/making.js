@@ -24,8 +24,7 @@ function makeView() {
   const make = (force) => async () => {
     const told = await ask("make", { job: desk.job, force });
     if (told.refused) {
-      const isEdited = told.refused.some((one) => /edited since|did not write/.test(one.sentence));
-      return [refusal(told.refused), isEdited ? doing("Write over them", make(true)) : ""];
+      return [refusal(told.refused), mayWriteOver(told.refused) ? doing("Write over them", make(true)) : ""];
     }
     desk.made = told;
     if (!told.passed) return [h("p", { class: "bad" }, told.verdict), lines(told.findings.map((one) => one.words))];

@@ -62,6 +62,11 @@ function refusal(faults) {
   return h("div", { class: "wrong" }, h("ul", {}, faults.map((fault) => h("li", {}, fault.sentence))));
 }
 
+/** What stands in the way is the person's own, and may be written over when they say so. */
+function mayWriteOver(faults) {
+  return faults.some((fault) => fault.cure === "write_over");
+}
+
 function lines(list, kind = "ul") {
   return h(kind, {}, list.map((line) => h("li", {}, line)));
 }

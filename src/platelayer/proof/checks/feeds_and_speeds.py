@@ -12,14 +12,12 @@ import numpy as np
 
 from platelayer.gcode.moves import BoardMoves, Bools, Rows, plan_lengths_mm
 from platelayer.manifest.schema import ManifestMachine
+from platelayer.proof.checks.finish_feeds import MORE_RATIO, light_moves
 from platelayer.proof.checks.rows import where_of
 from platelayer.proof.engagement import cutting_rows, is_clear_below, meets_wood, stations_on
 from platelayer.tolerances import DEPTH_MM, OPEN_MM, RAPID_CLEARANCE_MM
 from platelayer.values.findings import Code, Finding, Severity
 from platelayer.values.motion import EventKind, Floats, Motion, MoveKind
-
-_MORE: Final = 1.03
-"""A feed may be this many times what was asked: the last digit of slow feeds, and no more."""
 
 _LESS: Final = 0.5
 """A feed under this share of what was asked, the machine's axes and the way down allowed for, rubs more than it cuts;
@@ -38,7 +36,7 @@ def check_pace(moves: BoardMoves, machine: ManifestMachine) -> tuple[Finding, ..
     """No bit goes through wood faster than its feed or far slower, nor sinks faster than its plunge; the worst of each.
 
     Across a slot where nothing but air is left, any feed will do; so it will down to RAPID_CLEARANCE_MM above what
-    earlier moves have cut, the whole bit clear of wood by OPEN_MM all round.
+    earlier moves have cut, the whole bit clear of wood by OPEN_MM all round. Finish passes go by their own feeds.
     """
     rows = cutting_rows(moves)
     down = moves.depth[:, 1] - moves.depth[:, 0]
@@ -55,8 +53,9 @@ def check_pace(moves: BoardMoves, machine: ManifestMachine) -> tuple[Finding, ..
         (moves.feed, feed, "goes through wood", False),
         (moves.feed, least, "creeps through wood", True),
     ):
-        odd = pace[rows] < asked[rows] if is_slow else pace[rows] > _MORE * asked[rows]
+        odd = pace[rows] < asked[rows] if is_slow else pace[rows] > MORE_RATIO * asked[rows]
         off = rows[(asked[rows] > 0) & (pace[rows] > 0) & odd]
+        off = off if is_slow else off[~light_moves(moves, off)]
         for number in np.unique(moves.file[off]).tolist():
             some = off[moves.file[off] == number]
             excess = pace[some] / asked[some]
@@ -69,7 +68,7 @@ def check_pace(moves: BoardMoves, machine: ManifestMachine) -> tuple[Finding, ..
 
 def _sinks(moves: BoardMoves, sinking: Floats, plunge: Floats) -> Iterator[Finding]:
     """The fastest of each file that sinks faster than its plunge where that is not known to be clear."""
-    fast = np.flatnonzero((moves.kind != MoveKind.RAPID) & (plunge > 0) & (sinking > _MORE * plunge))
+    fast = np.flatnonzero((moves.kind != MoveKind.RAPID) & (plunge > 0) & (sinking > MORE_RATIO * plunge))
     for number in np.unique(moves.file[fast]).tolist():
         some = fast[moves.file[fast] == number]
         met = some[~is_clear_below(moves, some, by_mm=OPEN_MM, below_mm=RAPID_CLEARANCE_MM)]
@@ -87,14 +86,16 @@ def _at_most(limit_mm_min: Floats | float, share: Floats) -> Floats:
 def _first_in_wood(moves: BoardMoves, rows: Rows) -> int:
     """The first of the rows in whose bit's way wood stands, a finish pass's thin cut too; -1 where none does.
 
-    A few are asked at a time: where a whole file is off its pace, the worst is found without asking all of it.
+    One is asked first and then twice as many each time: where a whole file is off its pace, most are not asked at all.
     """
-    for first in range(0, len(rows), _ASKED_AT_ONCE):
-        some = rows[first : first + _ASKED_AT_ONCE]
+    first, most = 0, 1
+    while first < len(rows):
+        some = rows[first : first + most]
         stations = stations_on(moves, np.sort(some), np.full(len(moves), DEPTH_MM))
         met = set(stations.move[meets_wood(moves, stations, spared_ratio=0.0)].tolist())
         if met:
             return int(next(row for row in some.tolist() if row in met))
+        first, most = first + most, min(2 * most, _ASKED_AT_ONCE)
     return -1
 
 

@@ -1,6 +1,6 @@
 """Moves that break a rule: gathered by file, the worst of each, and where that is."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -23,6 +23,12 @@ def where_of(moves: BoardMoves, row: int, *, piece: str = "", point: tuple[float
 def by_file(moves: BoardMoves, rows: Rows) -> list[list[int]]:
     """Rows of each file that has any, in order."""
     return [rows[moves.file[rows] == number].tolist() for number in np.unique(moves.file[rows]).tolist()]
+
+
+def worst_by_file(moves: BoardMoves, rows: Rows, measured: Floats) -> Iterator[tuple[list[int], int, float]]:
+    """Rows of each file that has any, in order, with the worst of them and its measure, one for each move."""
+    for some in by_file(moves, rows):
+        yield some, *worst_of(some, measured)
 
 
 def worst_of(rows: Sequence[int], measured: Floats) -> tuple[int, float]:

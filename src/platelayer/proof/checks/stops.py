@@ -8,6 +8,7 @@ Glossary:
     part: cuts of one bit; a stop stands before a part, amid it or after it.
 """
 
+import re
 from collections.abc import Iterator, Sequence
 from typing import Final
 
@@ -24,6 +25,12 @@ AGAIN: Final = "Make the job again; the file was changed."
 _MS: Final = 1000.0
 _WHOLE: Final = 0.999
 """Share of a dwell that has to be there: its last digit may be rounded."""
+
+_MESSAGE: Final = "MSG, "
+"""Begins a comment that a controller shows (NISTIR 6556, 3.3.4)."""
+
+_PAUSE: Final = "PAUSE "
+_FIGURES: Final = re.compile(r"\d+(\.\d+)?")
 
 _CODE: Final = frozenset({EventKind.MODE, EventKind.UNITS, EventKind.BIT})
 
@@ -95,8 +102,23 @@ def _unlike(stop: Stop, event: Event, said: set[str]) -> str:
         return f"M1 does not stop every machine; {wants} has to stand here {{}}"
     if _shown(event) != wants:
         return f"{_shown(event)} stands where {wants} has to stop the machine {{}}"
-    unsaid = next((text for text in stop.says if text not in said), None)
-    return "" if unsaid is None else f'the machine stops {{}} and the file does not say "{unsaid}"'
+    shown = said | {text.removeprefix(_MESSAGE) for text in said}
+    unsaid = next((text for text in stop.says if text not in shown), None)
+    if unsaid is not None:
+        return f'the machine stops {{}} and the file does not say "{unsaid}"'
+    asked = {_words(text): _figured(text) for text in stop.says}
+    other = next((text for text in sorted(said) if asked.get(_words(text), _figured(text)) != _figured(text)), None)
+    return "" if other is None else f'the machine stops {{}} and the file also says "{other}", which is something else'
+
+
+def _figured(text: str) -> str:
+    """What a person reads of a comment, as a message or not."""
+    return text.removeprefix(_MESSAGE).removeprefix(_PAUSE)
+
+
+def _words(text: str) -> str:
+    """The same without its figures."""
+    return _FIGURES.sub("#", _figured(text))
 
 
 def _shown(event: Event) -> str:
@@ -161,11 +183,16 @@ def _left_turning(motion: Motion, machine: ManifestMachine, wanted: Sequence[Sto
 
 
 def _not_waited_for(motion: Motion, cuts: Rows, machine: ManifestMachine) -> Iterator[tuple[int, str]]:
-    """Words that start the spindle and too short a dwell, and no stop, between them and the next cut."""
-    turns = ""
+    """Words that start the spindle and too short a dwell, and no stop, between them and the next cut.
+
+    A spindle that a hand switches turns since the stop before the word, so dwells count from there on.
+    """
+    turns, stopped = "", len(motion.events)
     for at, event in enumerate(motion.events):
         if event.kind is EventKind.SPINDLE_OFF or is_stop(event):
             turns = ""
+        if is_stop(event) and machine.spindle != "speed_word":
+            stopped = at
         if event.kind is not EventKind.SPINDLE_ON or event.text == turns:
             continue
         turns = event.text
@@ -175,7 +202,8 @@ def _not_waited_for(motion: Motion, cuts: Rows, machine: ManifestMachine) -> Ite
         later = [other for other in motion.events[at + 1 :] if other.before <= int(after[0])]
         if any(is_stop(other) or other.kind is EventKind.SPINDLE_OFF for other in later):
             continue
-        waited = sum(other.value for other in later if other.kind is EventKind.DWELL)
+        since = motion.events[min(at, stopped) + 1 :]
+        waited = sum(one.value for one in since if one.kind is EventKind.DWELL and one.before <= int(after[0]))
         waited_s = waited / _MS if machine.dwell_unit == "ms" else waited
         if waited_s <= 0 or waited_s < _WHOLE * machine.dwell_s:
             text = "the spindle is switched on, and the bit cuts before it is at speed"

@@ -14,7 +14,7 @@ from platelayer.gcode.moves import BoardMoves, Bools, Rows
 from platelayer.geometry.regions import Area, distance_between_mm, distances_mm, line_through, to_area
 from platelayer.geometry.turning import turned_places
 from platelayer.manifest.schema import ManifestMachine
-from platelayer.proof.checks.rows import by_file, where_of, worst_of
+from platelayer.proof.checks.rows import where_of, worst_by_file, worst_of
 from platelayer.proof.dowels import spoilboard_mm
 from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM, PROGRAM_STEP_MM, RAPID_CLEARANCE_MM
 from platelayer.units import show_place, show_small
@@ -29,12 +29,11 @@ def check_rapids(moves: BoardMoves) -> tuple[Finding, ...]:
     level = np.hypot(*(moves.high - moves.low).T) <= COINCIDENT_MM
     lifts = level & (moves.depth[:, 1] <= moves.depth[:, 0])
     low = (moves.kind == MoveKind.RAPID) & (moves.depth.max(axis=1) > COINCIDENT_MM - RAPID_CLEARANCE_MM) & ~lifts
-    return tuple(_low_rapid(moves, rows) for rows in by_file(moves, np.flatnonzero(low)))
+    by_file = worst_by_file(moves, np.flatnonzero(low), moves.depth.max(axis=1))
+    return tuple(_low_rapid(moves, rows, worst, -depth) for rows, worst, depth in by_file)
 
 
-def _low_rapid(moves: BoardMoves, rows: Sequence[int]) -> Finding:
-    worst, depth = worst_of(rows, moves.depth.max(axis=1))
-    height = -depth
+def _low_rapid(moves: BoardMoves, rows: Sequence[int], worst: int, height: float) -> Finding:
     side = "above" if height >= 0 else "below"
     return Finding(
         code=Code.TRAVEL_LOW_RAPID,
@@ -50,10 +49,9 @@ def _low_rapid(moves: BoardMoves, rows: Sequence[int]) -> Finding:
 
 def check_depth(moves: BoardMoves) -> tuple[Finding, ...]:
     """No tip goes further below the board than its allowance, in a dowel's hole than the dowel; one finding a file."""
-    limit = moves.board.thickness_mm + spoilboard_mm(moves)
+    limit, deepest = moves.board.thickness_mm + spoilboard_mm(moves), moves.depth.max(axis=1)
     found = []
-    for rows in by_file(moves, np.flatnonzero(moves.depth.max(axis=1) > limit + PROGRAM_STEP_MM)):
-        worst, depth = worst_of(rows, moves.depth.max(axis=1))
+    for rows, worst, depth in worst_by_file(moves, np.flatnonzero(deepest > limit + PROGRAM_STEP_MM), deepest):
         below = depth - moves.board.thickness_mm
         found.append(
             Finding(
@@ -74,8 +72,8 @@ def check_on_board(moves: BoardMoves) -> tuple[Finding, ...]:
     """While its tip is below the face, the bit's centre stays over the board; one finding a file."""
     over = _past_edge_mm(moves)
     found = []
-    for rows in by_file(moves, np.flatnonzero((over > PROGRAM_STEP_MM) & (moves.depth.max(axis=1) > COINCIDENT_MM))):
-        worst, past = worst_of(rows, over)
+    off = np.flatnonzero((over > PROGRAM_STEP_MM) & (moves.depth.max(axis=1) > COINCIDENT_MM))
+    for rows, worst, past in worst_by_file(moves, off, over):
         found.append(
             Finding(
                 code=Code.TRAVEL_OFF_BOARD,
@@ -186,8 +184,8 @@ def check_no_go(moves: BoardMoves, machine: ManifestMachine) -> tuple[Finding, .
             low = (lift - moves.depth.max(axis=1) < area.height_mm - COINCIDENT_MM) & (reach > 0)
             near = _box_near(moves, outline.bounds, reach) & known
             rows = [row for row in np.flatnonzero(low & near).tolist() if _enters(moves, row, outline, reach[row])]
-            hits = by_file(moves, np.asarray(rows, np.intp))
-            found += [_no_go(moves, some, name, title, area.height_mm, lift) for some in hits]
+            hits = worst_by_file(moves, np.asarray(rows, np.intp), moves.depth.max(axis=1) - lift)
+            found += [_no_go(moves, hit, name, title, area.height_mm) for hit in hits]
     return tuple(found)
 
 
@@ -251,9 +249,9 @@ def _enters(moves: BoardMoves, row: int, outline: Area, reach_mm: float) -> bool
 
 
 def _no_go(
-    moves: BoardMoves, rows: Sequence[int], name: str, title: str, height_mm: float, lift: np.ndarray
+    moves: BoardMoves, hit: tuple[Sequence[int], int, float], name: str, title: str, height_mm: float
 ) -> Finding:
-    worst, below = worst_of(rows, moves.depth.max(axis=1) - lift)
+    rows, worst, below = hit
     at = -below
     return Finding(
         code=Code.TRAVEL_NO_GO,
