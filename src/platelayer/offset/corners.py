@@ -1,4 +1,4 @@
-"""A smaller bit sent into the corners at a peg's root and head, before any outline is cut.
+"""A smaller bit sent into the corners at a peg's root and head, before any piece is parted.
 
 Glossary:
     corner: inside corner of an outline in which the joints bit leaves a fillet. Not the corner of a path.

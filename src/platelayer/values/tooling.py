@@ -314,7 +314,7 @@ class Material:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
-    """A whole job, validated. ``bits`` in the order of use, each once; roles name them by id."""
+    """A whole job, validated. ``bits`` each once; roles name them by id."""
 
     name: str
     title: str
