@@ -66,6 +66,8 @@ def read_bytes(path: Path) -> bytes:
         raise JobError(Fault(where=str(path), problem="no such file")) from None
     except IsADirectoryError:
         raise JobError(Fault(where=str(path), problem="a folder, where a file is wanted")) from None
+    except NotADirectoryError:
+        raise JobError(Fault(where=str(path.parent), problem="a file, where a folder is wanted")) from None
     except OSError as error:
         raise JobError(Fault(where=str(path), problem=f"cannot be read ({error.strerror})")) from None
 

@@ -49,6 +49,7 @@ def test_no_file_reaches_the_limit_of_the_second_reader_and_none_was_skipped(hal
     assert "reading-second-reader" not in codes
 
 
+@pytest.mark.usefixtures("anew")
 def test_same_job_same_bytes(hallway: Path, tmp_path: Path) -> None:
     again, job = tmp_path / "out", tmp_path / "kept" / "job.toml"
     job.parent.mkdir()
@@ -171,10 +172,13 @@ def test_a_dry_run_of_the_folder_repeats_the_warnings_that_make_gave(tmp_path: P
     assert [line for line in again.stdout.splitlines() if line.startswith("  warning: ")] == warnings
 
 
-def test_a_second_make_keeps_sheet_and_templates_up_to_date(tmp_path: Path) -> None:
+def test_shop_papers_are_put_into_the_folder_and_a_second_make_keeps_them_up_to_date(tmp_path: Path) -> None:
     made(tmp_path, small_job())
     assert not (tmp_path / "out/sheet.html").exists()
-    assert run("sheet", tmp_path / "out").exit_code == 0
+    done = run("sheet", tmp_path / "out")
+    assert done.exit_code == 0, done.output
+    assert (tmp_path / "out/sheet.pdf").read_bytes().startswith(b"%PDF")
+    assert (tmp_path / "out/templates.pdf").read_bytes().startswith(b"%PDF")
     outputs = {path.name for path in (tmp_path / "out").iterdir()}
     assert make(tmp_path, small_job().replace('"5 15/16"', '"4 1/8"')).exit_code == 0
     assert {path.name for path in (tmp_path / "out").iterdir()} == outputs
@@ -270,14 +274,6 @@ def test_a_word_the_reader_does_not_know_is_named_with_line_and_column(tmp_path:
 
 def test_the_joint_is_drawn_between_two_pieces(hallway: Path) -> None:
     assert "short-01 into long-01: opening 0.000 in (0.000 mm)" in (hallway / "joint.svg").read_text(encoding="utf-8")
-
-
-def test_the_shop_papers_are_put_into_the_folder(tmp_path: Path) -> None:
-    made(tmp_path, small_job())
-    done = run("sheet", tmp_path / "out")
-    assert done.exit_code == 0, done.output
-    assert (tmp_path / "out/sheet.pdf").read_bytes().startswith(b"%PDF")
-    assert (tmp_path / "out/templates.pdf").read_bytes().startswith(b"%PDF")
 
 
 def test_the_saw_is_set_for_a_kerf_and_a_kerf_too_wide_is_refused() -> None:

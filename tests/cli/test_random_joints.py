@@ -3,6 +3,7 @@
 import math
 from dataclasses import replace
 
+import pytest
 import shapely
 from hypothesis import Phase, assume, given, settings
 from hypothesis import strategies as st
@@ -66,9 +67,20 @@ def jobs(draw: st.DrawFn) -> Job:
     return replace(job, joint=joint, mate=joint, bits=(bit,), peg_root=root, mouth=mouth)
 
 
-@settings(max_examples=15, phases=(Phase.explicit, Phase.generate))
+@settings(max_examples=8, phases=(Phase.explicit, Phase.generate))
 @given(jobs())
 def test_what_is_cut_contains_the_design_and_exceeds_it_only_in_the_corners_predicted(job: Job) -> None:
+    what_is_cut_is_as_predicted(job)
+
+
+@pytest.mark.fuzz
+@settings(max_examples=300)
+@given(jobs())
+def test_what_many_joints_come_to(job: Job) -> None:
+    what_is_cut_is_as_predicted(job)
+
+
+def what_is_cut_is_as_predicted(job: Job) -> None:
     try:
         plan, _ = plan_job(job)
     except (CannotCut, JobError):

@@ -26,6 +26,12 @@ def fed(tmp_path_factory):
     return folder / "out", made(folder, FED)
 
 
+@pytest.fixture(scope="module")
+def on_paper(fed):
+    assert run("sheet", fed[0]).exit_code == 0
+    return fed
+
+
 def test_a_long_strip_is_fed_and_each_stop_is_told(fed):
     folder, done = fed
     assert "11 pieces in hard maple" in done.stdout
@@ -41,9 +47,8 @@ def test_a_long_strip_is_fed_and_each_stop_is_told(fed):
     assert all(board["strip"] for board in data["boards"])
 
 
-def test_the_sheet_counts_runs_and_says_how_to_feed(fed):
-    folder, _ = fed
-    assert run("sheet", folder).exit_code == 0
+def test_the_sheet_counts_runs_and_says_how_to_feed(on_paper):
+    folder, _ = on_paper
     page = (folder / "sheet.html").read_text(encoding="utf-8")
     assert "stop at x ~8 31/64 in (215.359 mm), strip A, long-01 to long-06 (6 runs)" in page
     assert "11 pieces," in page
@@ -66,10 +71,9 @@ def test_the_bit_stays_off_the_long_edges_but_above_the_bridges_at_the_ends(tmp_
         assert low[:, 2].min() >= -(12.7 - 2.0) - 1e-3
 
 
-def test_a_batten_stands_where_the_bit_leaves_the_far_edge(fed):
+def test_a_batten_stands_where_the_bit_leaves_the_far_edge(on_paper):
     """The edge is rounded already and the bit runs out over it: drawn, told and on the list to tick."""
-    folder, done = fed
-    assert run("sheet", folder).exit_code == 0
+    folder, done = on_paper
     for board in json.loads((folder / "manifest.json").read_text())["boards"]:
         motion = read_program((folder / f"{board['id']}-1-flat-3.175-long.nc").read_text(), name="strip")
         begin, end = motion.start, motion.end

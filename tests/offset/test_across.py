@@ -1,18 +1,23 @@
 """Tabs of neighbours: they face one another across the slot, and by them all pieces hang on what stands still."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
+from geometry.usual import sized
 from offset.test_slots import JOBS, LAYOUTS, made, steps_in
 from platelayer.geometry.contours import distance_to_segment_mm, rectangle
 from platelayer.geometry.regions import buffered, difference, intersection, parts, to_area, union_all
+from platelayer.offset.cutting import cut_piece
 from platelayer.offset.pockets import sweep
-from platelayer.offset.room import gap_mm
+from platelayer.offset.room import clearance_needed_mm, gap_mm
+from platelayer.offset.slots import cut_slots
 from platelayer.offset.waste import least_standing_mm
 from platelayer.tolerances import SHORT_PIECE_MM, SHORT_PIECE_TABS
-from platelayer.values.shapes import Contour, Line
+from platelayer.values.shapes import Contour, Line, Pose
+from strategies_offset import STRAIGHT, piece_of
 
 HELD = ("eighth", "quarter", "one tab")
 
@@ -88,6 +93,24 @@ def test_every_piece_has_its_tabs_and_no_two_run_into_one(job, layout):
             assert min(distance_to(s, tab.at) for s in body.outline.segments) < 1e-6
             for other in tabs[:at]:
                 assert math.dist(tab.at, other.at) > tab.width_mm + body.task.bit.diameter_mm
+
+
+@pytest.mark.parametrize("turned", [False, True], ids=["as drawn", "turned round"])
+def test_a_piece_whose_neighbour_gives_it_all_its_tabs_has_one_on_its_other_side_too(turned):
+    """Below it a shorter piece lies at the board's very edge, puts all of its tabs on their slot and needs them."""
+    job = JOBS["eighth"]
+    board = replace(job.boards[0], width_mm=420.0, height_mm=200.0)
+    long, short = (piece_of(job, sized(STRAIGHT, length=length)) for length in (310.0, 200.0))
+    room = clearance_needed_mm(job, board)
+    above, below = (cut_piece(piece, job=job, board=board, clearance_mm=room)[1] for piece in (long, short))
+    half = job.track.width_mm / 2
+    middle = 3 * half + gap_mm(job)
+    bodies = [below.at(Pose(60.0, half, 0.0)), above.at(Pose(365.0, middle, math.pi) if turned else Pose(55.0, middle))]
+    tabs = cut_slots(["below", "above"], bodies).tabs
+    assert all(tab.at[1] > half for tab in tabs[0])
+    shared = [tab for tab in tabs[1] if tab.at[1] < middle and any(math.dist(tab.at, o.at) < 6.0 for o in tabs[0])]
+    assert len(shared) == len(tabs[0]) >= 4
+    assert any(tab.at[1] > middle for tab in tabs[1])
 
 
 def test_pieces_held_by_a_skin_have_no_tabs():

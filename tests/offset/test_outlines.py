@@ -327,8 +327,9 @@ def test_levels_are_even_no_deeper_than_the_stepdown_and_end_at_the_depth():
     assert levels(3.002, 3.0) == (-3.002,)
     with pytest.raises(ValueError, match="stepdown must be positive"):
         levels(3.0, 0.0)
-    assert canyon_levels(levels(9.0, 1.5), EIGHTH) == ()
-    assert canyon_levels(levels(13.0, 2.0), EIGHTH) == levels(13.0, 2.0)[:2]
+    assert canyon_levels(levels(9.0, 1.5), EIGHTH, depth_mm=9.0) == ()
+    assert canyon_levels(levels(13.0, 2.0), EIGHTH, depth_mm=13.0) == levels(13.0, 2.0)[:2]
+    assert canyon_levels(levels(9.0, 1.5), EIGHTH, depth_mm=13.0) == levels(9.0, 1.5)[:3]  # 3.475 mm, worked by hand
 
 
 def test_bending_follows_the_cantilever_and_steps_the_finish_of_a_thin_bit():

@@ -89,6 +89,7 @@ def _facts(data, made, file):
         dwell_s=machine.get("dwell", 3.0),
         dwell_unit_s=0.001 if machine["dwell_unit"] == "ms" else 1.0,
         travel_mm=machine["travel"],
+        feed_most_mm_min=machine["feed_max"],
         top_mm=board["thickness"] if board["zero"] == "spoilboard" else 0.0,
         thick_mm=board["thickness"],
         first_bit=file["bits"][0]["id"],
@@ -348,6 +349,10 @@ HARMLESS = {
     "a longer dwell": (WORD, lambda text: text.replace("G4 P6000", "G4 P9000")),
     "a title left out": (WORD, lambda text: text.replace("(long-01 slot)\n", "")),
     "too fast where the slot is empty": (WORD, lambda text: _again(text, "F17000")),
+    "up the flank of a tab faster than the machine can": (
+        HAND,
+        lambda text: re.sub(r"(G1 [XY][\d.]+ Z-10\.7) F\d+", r"\1", text, count=1),
+    ),
     "a wall that stands 0.01 mm high": (HAND, lambda text: _in_part(text, "parting", "Z-13", "Z-12.69")),
     "a step 1 % over": (HAND, lambda text: _level_deeper(text, 1.01)),
     "a step 22 % over": (HAND, lambda text: _level_deeper(text, 1.22)),
@@ -363,10 +368,15 @@ def _in_part(text, part, word, instead):
 
 
 def _level_deeper(text, ratio):
-    """The second level of the slot so many stepdowns, of 3.3 mm, below the first at 3.025 mm."""
+    """The slot's second level, and the way down to it, so many stepdowns, of 3.3 mm, below the first at 3.025 mm."""
     at = text.index("long-01 slot)")
     end = text.index("\n(", at)
-    return text[:at] + text[at:end].replace("Z-6.05\n", f"Z-{3.025 + 3.3 * ratio:.4f}\n") + text[end:]
+
+    def deeper(found):
+        depth = float(found[1])
+        return f"Z-{3.025 + (depth - 3.025) / 3.025 * 3.3 * ratio:.4f}" if 3.025 < depth <= 6.05 else found[0]
+
+    return text[:at] + re.sub(r"Z-([\d.]+)", deeper, text[at:end]) + text[end:]
 
 
 def _again(text, feed):

@@ -169,7 +169,7 @@ count = 2
 )
 
 
-@pytest.mark.parametrize("by_mm", [0.0, 2.0, 2.5, 4.0, 5.0, 8.0])
+@pytest.mark.parametrize("by_mm", [0.0, 1.8, 2.0, 2.3, 2.5, 4.0, 5.0, 8.0])
 def test_wherever_a_neighbour_lies_no_strip_is_left_between_two_kerfs(by_mm):
     contents = moved(PAIR, by_mm)
     assert refusals(contents) == []

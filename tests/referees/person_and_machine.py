@@ -69,6 +69,7 @@ class Facts:
     dwell_s: float
     dwell_unit_s: float
     travel_mm: tuple
+    feed_most_mm_min: tuple
     top_mm: float
     thick_mm: float
     first_bit: str
@@ -390,9 +391,17 @@ class Judge:
         """How the feed differs, so much that it harms wood, from that of the same motion in the good program."""
         if not go.kind or not (known := self.by_key.get(go.key)):
             return
-        was = known[min(seen[go.key], len(known)) - 1]
-        ratio = go.feed / was.feed if was.feed else 1.0
+        was = self._pace(known[min(seen[go.key], len(known)) - 1])
+        ratio = self._pace(go) / was if was else 1.0
         if self.facts.top_mm - min(go.start[2], go.end[2]) > 0.01 and not 0.5 <= ratio <= 1.1:
-            yield f"feed {go.feed:.0f} for {was.feed:.0f}"
+            yield f"feed {go.feed:.0f} for {was:.0f}"
         if not 0.9 <= ratio <= 1.02:
             odd.append("another feed")
+
+    def _pace(self, go):
+        """How fast it goes: as it is told, but on a straight way no axis faster than it can."""
+        if go.kind != 1 or go.start == go.end:
+            return go.feed
+        whole = math.dist(go.start, go.end)
+        ways = (abs(to - start) / whole for to, start in zip(go.end, go.start, strict=True))
+        return min([go.feed, *(most / way for most, way in zip(self.facts.feed_most_mm_min, ways, strict=True) if way)])

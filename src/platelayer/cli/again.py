@@ -41,6 +41,7 @@ def recut(
         try:
             zero = click.prompt(ZERO_ASKED, type=click.Choice(("kept", "lost")), err=True)
         except click.Abort:
+            click.echo(err=True)
             click.get_current_context().fail("say whether zero was kept or lost: --zero kept or --zero lost.")
     start = resuming.ResumeFrom(line=line, piece=piece, number=1 if number is None else number)
     with Progress("dry run together with what was cut before"):

@@ -18,9 +18,14 @@ from platelayer.cli.telling import list_rows, say
 @click.argument("gap", required=False, default="")
 @click.option("--show", "wanted", type=click.IntRange(1, 20), default=4, show_default=True, help="Answers at the most.")
 @click.option(
-    "--seconds", "limit_s", type=float, default=4.0, show_default=True, help="Time to search; then the best is told."
+    "--seconds",
+    "limit_s",
+    type=click.FloatRange(0, 3600),
+    default=4.0,
+    show_default=True,
+    help="Time to search; then the best is told.",
 )
-@click.option("--pick", type=int, default=1, show_default=True, help="Answer that is drawn and made.")
+@click.option("--pick", type=click.IntRange(1, 20), default=1, show_default=True, help="Answer that is drawn and made.")
 @click.option("--draw", type=click.Path(path_type=Path), help="Draw the floor with that answer: SVG or PNG.")
 @click.option("--job", type=click.Path(path_type=Path), help="Write a job of what that answer wants made.")
 @click.option("--add", type=click.Path(path_type=Path), help="Put it at the end of this job's cut list.")
@@ -80,7 +85,7 @@ def after(seconds_s: float) -> Callable[[], bool]:
         now_s = time.monotonic()
         if not began_s:
             began_s.append(now_s)
-        return now_s > began_s[0] + seconds_s
+        return not now_s <= began_s[0] + seconds_s  # so that what is no number ends it
 
     return _is_over
 

@@ -19,7 +19,10 @@ P = ParamSpec("P")
 
 
 def faults_to_exit(command: Callable[P, None]) -> Callable[P, None]:
-    """A command whose faults become sentences on stderr and an exit code, never a traceback unless asked for."""
+    """A command whose faults become sentences on stderr and an exit code, never a traceback unless asked for.
+
+    So does what the disk refuses where no fault was made of it, such as a name that is too long for it.
+    """
 
     @wraps(command)
     def wrapped(*args: P.args, **kwargs: P.kwargs) -> None:
@@ -32,6 +35,13 @@ def faults_to_exit(command: Callable[P, None]) -> Callable[P, None]:
                 raise
             click.echo(str(error), err=True)
             sys.exit(FAILS if isinstance(error, CannotCut) else UNREADABLE)
+        except BrokenPipeError:
+            raise  # whoever reads what is said has gone: click ends quietly
+        except OSError as error:
+            if click.get_current_context().find_root().params.get("traceback") or not error.filename:
+                raise
+            click.echo(f"{error.filename}: {error.strerror}. Name another place.", err=True)
+            sys.exit(UNREADABLE)
 
     return wrapped
 

@@ -33,7 +33,9 @@ def picture(job: Path, out: Path, force: bool, shop: Path | None, profile_folder
 
 @fit.command()
 @job_argument()
-@click.option("--seed", type=int, default=1, show_default=True, help="Of the draws: the same seed, the same answer.")
+@click.option(
+    "--seed", type=click.IntRange(0), default=1, show_default=True, help="Of the draws: the same seed, the same answer."
+)
 @click.option("--draws", type=click.IntRange(100, 100_000), default=2000, show_default=True, help="How many joints.")
 @click.option("--bit", "bit_text", default="", help="Standard deviation of the bit's diameter; a card's, or 0.03 mm.")
 @click.option("--machine", "machine_text", default="", help="Of what slack does; a card's, or 0.05 mm.")

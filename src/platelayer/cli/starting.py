@@ -50,7 +50,6 @@ def new(file: Path | None, what: str | None, ask: bool, force: bool) -> None:
             text = starter_woods()
         case _:
             text = starter_job()
-    path.parent.mkdir(parents=True, exist_ok=True)
     files.write_file(path, text, force=force)
     click.echo(f"Wrote {path}. {next_words(what, path, is_whole=ask)}", err=True)
 

@@ -87,7 +87,7 @@ def create_file(root: Path, said: Mapping[str, Any]) -> dict[str, Any]:
 def _data(text: str) -> dict[str, object]:
     try:
         return tomllib.loads(text)
-    except tomllib.TOMLDecodeError:
+    except (tomllib.TOMLDecodeError, RecursionError):
         return {}  # it can be saved, and is refused wherever it is read
 
 

@@ -68,7 +68,7 @@ def _with_edit(text: str, edit: Edit, file: str) -> str:
     bare = text.removeprefix(_BOM)
     try:
         data, document = tomllib.loads(bare), tomlkit.parse(bare)
-    except (tomllib.TOMLDecodeError, TOMLKitError) as error:
+    except (tomllib.TOMLDecodeError, TOMLKitError, RecursionError) as error:
         problem = f"not TOML, so that no single value can be changed: {error}"
         raise JobError(Fault(where="", file=file, problem=problem, fix="Mend the text first.")) from error
     found = _at(data, edit.path)
@@ -121,7 +121,7 @@ def _plain(value: object) -> str:
 def _loaded(text: str) -> object:
     try:
         return tomllib.loads(text)
-    except tomllib.TOMLDecodeError:
+    except (tomllib.TOMLDecodeError, RecursionError):
         return None
 
 

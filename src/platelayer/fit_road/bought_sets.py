@@ -67,11 +67,11 @@ def write_new(file: Path, job: Job, *, force: bool) -> Path:
     Raises:
         JobError: one of the two exists already, or the place cannot be written.
     """
+    if file.is_dir():
+        raise JobError(Fault(where=str(file), problem="a folder, where a file is wanted"))
     drawing = file.with_suffix(".svg")
-    if not force:
-        for place in (file, drawing):
-            if place.exists():
-                raise JobError(Fault(where=str(place), problem="exists already", fix="Name another, or give --force."))
+    for place in (file, drawing):
+        files.check_free(place, force=force)
     shape = as_designed(job.joint, width_mm=job.track.width_mm, corners=CornerRadii())
     files.write_file(file, bought_template(), force=force)
     files.write_file(drawing, bought_page(shape, job.track), force=force)

@@ -216,8 +216,11 @@ def intersection(first: Area, second: Area) -> Area:
 
 def parts(area: Area) -> tuple[Area, ...]:
     """The polygons of an area, lines and points dropped, sorted by the low corner of their boxes (x, then y)."""
-    found = [part for part in shapely.get_parts(area) if part.geom_type == "Polygon" and not part.is_empty]
-    return tuple(sorted(found, key=lambda part: (*part.bounds, part.area)))
+    found = shapely.get_parts(area)
+    found = found[(shapely.get_type_id(found) == shapely.GeometryType.POLYGON) & ~shapely.is_empty(found)]
+    if len(found) > 1:
+        found = found[np.lexsort((shapely.area(found), *shapely.bounds(found).T[::-1]))]
+    return tuple(found.tolist())
 
 
 def spans(area: Area, start: Point, end: Point) -> tuple[tuple[Point, Point], ...]:
@@ -310,7 +313,8 @@ def near_pairs(asked: Iterable[Area], among: Iterable[Area], distance_mm: float)
 
 def is_thinner_than_mm(area: Area, width_mm: float) -> bool:
     """No disc of that width fits into the area; true for slivers, lines and nothing."""
-    return bool(shapely.buffer(area, -width_mm / 2, quad_segs=2).is_empty)
+    # an area below half the square of the width has no room for a disc four fifths as wide
+    return area.area < width_mm**2 / 2 or bool(shapely.buffer(area, -width_mm / 2, quad_segs=2).is_empty)
 
 
 def thickest_mm(area: Area, *, chord_mm: float) -> float:
@@ -333,17 +337,20 @@ def nearest_point(area: Area, point: Point) -> Point:
     return float(found.x), float(found.y)
 
 
-def corners_outside_mm(area: Area, design: Area) -> float:
-    """How far the area's own corners stand out of the design at most; 0 when they do not."""
-    points = shapely.get_coordinates(area)
-    return float(distances_mm(design, points).max()) if len(points) else 0.0
+def corners_outside_mm(areas: Iterable[Area], design: Area) -> Floats:
+    """(n,) how far each area's own corners stand out of the design at most; 0 when they do not."""
+    asked = as_array(areas)
+    points, owner = shapely.get_coordinates(asked, return_index=True)
+    found = np.zeros(len(asked))
+    np.maximum.at(found, owner, distances_mm(design, points))
+    return found
 
 
 def furthest_outside_mm(area: Area, design: Area, *, chord_mm: float) -> float:
     """How far the area stands out of the design at most, within two chords: wood left, as a distance; 0 for none."""
-    found = corners_outside_mm(area, design)
     if area.is_empty:
         return 0.0
+    found = float(corners_outside_mm((area,), design)[0])
     x0, y0, x1, y1 = area.bounds
     reach = found + math.hypot(x1 - x0, y1 - y0) + chord_mm
     around = shapely.clip_by_rect(design, x0 - reach, y0 - reach, x1 + reach, y1 + reach)

@@ -65,7 +65,7 @@ def locate(text: str, where: str) -> int:
     """
     try:
         data = tomllib.loads(text.removeprefix("\ufeff"))
-    except tomllib.TOMLDecodeError:
+    except (tomllib.TOMLDecodeError, RecursionError):
         return 0
     lines = key_lines(text)
     path: Path = ()

@@ -187,7 +187,7 @@ class _Mooring:
         """Tabs for one piece, spread over its sides, those counted that it shares already; whether they are enough.
 
         A side without room leaves its share to the others; where they have none for it either, as many as a piece of
-        LEAST_SIDES has are enough.
+        LEAST_SIDES has are enough. A side with room has one, however many a neighbour put on another.
         """
         own, task = [berth for berth in self.berths if berth.body == body], self.bodies[body].task
         sides = len(self.bodies[body].sites.sides)
@@ -198,6 +198,8 @@ class _Mooring:
             for berth in own:
                 if sum(len(one.taken) for one in own) < wanted:
                     self._spread(berth, berth.wanted + more)
+        for berth in own:
+            self._spread(berth, min(berth.wanted, 1))
         return sum(len(berth.taken) for berth in own) >= enough
 
     def _spread(self, berth: _Berth, count: int) -> None:

@@ -6,7 +6,8 @@ Glossary:
 
 Roughing takes one bit's width beside each piece, down to the floor that holds until pieces are parted, and leaves the
 allowance on its wall; where it takes more, for chips to find a way out, that is no part of the bound. Wood beyond the
-board's edge is none. Walls are gone along as often as the bit's bend asks for levels of finish, and once to part.
+board's edge is none. Walls are gone along as often as the bit's bend asks for levels of finish, and once to part; once
+more on a skin, which is parted by nothing, for the last level above it.
 """
 
 import math
@@ -24,7 +25,7 @@ from platelayer.offset.runs import loop_round, rim_of, wood_within
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, SLIVER_MM
 from platelayer.values.minutes import Operation, WorkBound
 from platelayer.values.pieces import Piece, Role
-from platelayer.values.tooling import Bit, Board, HoldingKind, Job
+from platelayer.values.tooling import Bit, Board, Job
 
 _OF_PEGS: Final = frozenset({Role.PEG, Role.RELIEF})
 _OF_SOCKETS: Final = frozenset({Role.SOCKET, Role.EASE})
@@ -72,7 +73,7 @@ def _on_board(job: Job, board: Board, pieces: Sequence[Piece]) -> Iterable[tuple
     """Operation, bit, volume in mm3, length of walls in mm and their feed, 0 for the bit's; one after another."""
     task = outline_task(pieces[0], job=job, board=board, clearance_mm=0.0)
     through, floor = cut_depth_mm(job, board), task.floor_mm
-    is_parted = job.holding.kind is not HoldingKind.SKIN
+    is_parted = task.is_parted
     joints, outlines = job.bit(job.joints_bit), job.bit(job.outlines_bit)
     rims = [to_area(rim_of(piece).contour, chord_mm=_CHORD_MM) for piece in pieces]
     for piece, rim in zip(pieces, rims, strict=True):
@@ -87,7 +88,7 @@ def _on_board(job: Job, board: Board, pieces: Sequence[Piece]) -> Iterable[tuple
         yield Operation.SOCKETS, joints.id, openings_mm2 * through, len(inner.levels) * sockets, _feed(inner)
         yield Operation.NOTCHES, joints.id, 0.0, len(inner.levels) * pegs, _feed(inner)
         yield Operation.FINISH, outlines.id, 0.0, len(outer.levels) * others, _feed(outer)
-        yield Operation.PARTING, outlines.id, 0.0, others if is_parted else 0.0, 0.0
+        yield Operation.PARTING if is_parted else Operation.FINISH, outlines.id, 0.0, others, 0.0
         yield from _edges(job, piece)
     slots_mm2 = _slots(board, rims, outlines).area
     left_mm2 = math.fsum(_left_at_pegs_mm2(job, piece, rim) for piece, rim in zip(pieces, rims, strict=True))

@@ -44,12 +44,17 @@ def deep_from_mm(bit: Bit) -> float:
     return DEEP_SLOT_DIAMETERS * bit.diameter_mm
 
 
-def canyon_levels(down: Sequence[float], bit: Bit) -> tuple[float, ...]:
+def canyon_levels(down: Sequence[float], bit: Bit, *, depth_mm: float) -> tuple[float, ...]:
     """The uppermost levels down to which a deep slot is widened before it goes deeper; none where it is not deep.
 
     Below the widened part the slot of the bit's own width is nowhere deeper than three diameters.
+
+    Args:
+        down: the levels of roughing, which may end above the depth.
+        bit: the bit.
+        depth_mm: how deep the slot becomes at last.
     """
-    spare = -down[-1] - deep_from_mm(bit)
+    spare = depth_mm - deep_from_mm(bit)
     if spare <= COINCIDENT_MM:
         return ()
     return tuple(z for number, z in enumerate(down) if number == 0 or -down[number - 1] < spare - COINCIDENT_MM)

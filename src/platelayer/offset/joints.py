@@ -80,7 +80,7 @@ def cut_open(rings: Rings, run: JointRun, down: Sequence[float], bit: Bit) -> li
     is_circuit = run.kind is EndKind.SOCKET and not rings.tracks and is_clear(way_back, run.contour, bit.radius_mm)
     if is_circuit and rings.axis and rings.closed:
         return [_cut_from_within(rings.rough, rings.axis[0], down)]
-    opened = len(canyon_levels(down, bit)) if rings.wide else 0
+    opened = len(canyon_levels(down, bit, depth_mm=-down[-1])) if rings.wide else 0
     shallow, deeper = (*rings.tracks, *rings.wide, rings.rough), (*rings.tracks, rings.rough)
     if is_circuit and opened:
         shallow = (*_front(rings, bit), *shallow)

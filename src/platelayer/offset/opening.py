@@ -38,15 +38,14 @@ def past_pegs(body: Body) -> list[Pass]:
     """From the floor right through round pegs, as deep at once as the parting: another bit may then finish them."""
     task = body.task
     to = levels(task.depth_mm, slot_depth_mm(bit=task.bit, data=task.data), from_mm=task.floor_mm)
-    return [to_and_fro(way, -task.floor_mm, to) for way in body.pegs if to]
+    return [to_and_fro(way, -task.floor_mm, to) for way in body.pegs]
 
 
 def opened_at_pegs(body: Body) -> Opened:
-    """What the outlines bit takes round a piece's pegs before another one cuts them."""
+    """What the outlines bit takes round a piece's pegs before another one cuts them: right through, or to the skin."""
     task, radius_mm = body.task, body.task.bit.radius_mm
-    is_through = bool(body.pegs) and task.is_parted
-    ways = body.pegs if is_through else (body.near, body.finish)
-    return Opened(union_all(sweep(way, radius_mm) for way in ways), task.depth_mm if is_through else task.floor_mm)
+    ways = body.pegs if task.is_parted else (body.finish,)
+    return Opened(union_all(sweep(way, radius_mm) for way in ways), task.depth_mm)
 
 
 def sockets_opener(job: Job) -> str:

@@ -72,15 +72,15 @@ class OutlineTask:
 
     @property
     def floor_mm(self) -> float:
-        """How deep the walls are finished before the piece is parted: all of it where a skin holds the piece.
+        """How deep the walls are finished before the last level of all is cut along them.
 
-        On a board that is held all over the floor is as thick as can be parted in one turn; elsewhere it is thin, so
-        that next to nothing of a wall is left to be finished when the piece hangs on its tabs.
+        Where a skin, or what holds all of the board, holds the piece even then, the floor is as thick as one turn can
+        take; elsewhere it is thin, so that next to nothing of a wall is left to be finished when the piece hangs on its
+        tabs.
         """
-        if self.holding.kind is HoldingKind.SKIN:
-            return self.depth_mm
-        thin_mm = -holding_floor_z(self.board)
-        if self.holding.stock not in (StockBy.TAPE, StockBy.VACUUM) and not self.holding.kind.is_from_below:
+        holding, thin_mm = self.holding, -holding_floor_z(self.board)
+        is_held = holding.kind is HoldingKind.SKIN or holding.kind.is_from_below
+        if not is_held and holding.stock not in (StockBy.TAPE, StockBy.VACUUM):
             return thin_mm
         return min(thin_mm, self.depth_mm - slot_depth_mm(bit=self.bit, data=self.data))
 
@@ -233,10 +233,14 @@ def down(loop: Contour, to: Sequence[float], z_start: float, lifts: Lifts) -> Pa
     Each ramp cuts the wedge of the one before it. Tabs lie beyond the ramp. Begun in a slot, the pass comes down to
     the wood's top and ramps in through what is open.
     """
+    return Pass((*_into(loop, z_start, lifts), *_rounds(loop, to, z_start, lifts)))
+
+
+def _rounds(loop: Contour, to: Sequence[float], z_start: float, lifts: Lifts) -> tuple[Step, ...]:
     length = loop.length_mm
     first_flank = _first_flank(loop, lifts, to[-1])
     wanted = RAMP_RUN * max(a - b for a, b in pairwise((z_start, *to)))
-    ramp = _at_a_joint(loop, wanted, min(first_flank, length / 2))
+    ramp = min(wanted, first_flank, length / 2)
     knots: list[Knot] = [(0.0, z_start)]
     for turn, z in enumerate(to):
         base = turn * length
@@ -245,7 +249,7 @@ def down(loop: Contour, to: Sequence[float], z_start: float, lifts: Lifts) -> Pa
         knots.append((base + length, z))
     last = knots[-1][0]
     knots.append((last + min(ramp + OVERLAP_MM, first_flank), to[-1]))
-    return Pass((*_into(loop, z_start, lifts), *steps_along(loop, knots)))
+    return steps_along(loop, knots)
 
 
 def _into(loop: Contour, z: float, lifts: Lifts) -> tuple[Step, ...]:
@@ -259,16 +263,6 @@ def _into(loop: Contour, z: float, lifts: Lifts) -> tuple[Step, ...]:
     if before < behind < whole and z * (behind - before) / (whole - before) < lifts.top_z_mm:
         knots.insert(1, (behind, lifts.top_z_mm))
     return steps_along(loop, knots)
-
-
-def _at_a_joint(loop: Contour, wanted_mm: float, most_mm: float) -> float:
-    """The length of a ramp that ends where a segment ends, if it may be so long; it saves a line of program a level."""
-    along = 0.0
-    for segment in loop.segments:
-        along += segment.length_mm
-        if along >= wanted_mm:
-            break
-    return along if along <= most_mm else min(wanted_mm, most_mm)
 
 
 def _first_flank(loop: Contour, lifts: Lifts, z: float) -> float:
@@ -301,7 +295,7 @@ def finish_passes(body: Body, lifts: Lifts, *, from_slot: bool) -> list[Pass]:
 def walls_way(task: OutlineTask) -> FinishWay:
     """How the walls are finished: down to the floor, or as far above it as the parting finishes as well."""
     deep, part_mm = task.floor_mm, task.depth_mm - task.floor_mm
-    if deep < -holding_floor_z(task.board) - COINCIDENT_MM and task.holding.kind is not HoldingKind.SKIN:
+    if deep < -holding_floor_z(task.board) - COINCIDENT_MM:
         deep -= spare_side_mm(part_mm, bit=task.bit, data=task.data, side_mm=FINISH_ALLOWANCE_MM)
     return finish_way(deep, bit=task.bit, data=task.data, side_mm=FINISH_ALLOWANCE_MM)
 
@@ -316,16 +310,20 @@ def back_along(near: Contour, point: Point) -> Contour:
 
 
 def parting(body: Body, lifts: Lifts) -> Pass:
-    """From the floor right through along the finish loop, over tabs or freeing the piece as the bit leaves it.
+    """From the floor to the full depth along the finish loop, over tabs or freeing the piece as the bit leaves it.
 
     It takes off the wall what the finish passes left just above the floor.
 
-    It goes down in steps in which the bit, in a slot of its own width, bends no more than in a finish pass.
+    It goes down in steps in which the bit, in a slot of its own width, bends no more than in a finish pass. On a skin
+    it goes straight on from the last of these, since the piece is held all the while.
     """
-    task = body.task
+    task, floor = body.task, -body.task.floor_mm
     part_mm = slot_depth_mm(bit=task.bit, data=task.data)
     to = levels(task.depth_mm, part_mm, from_mm=task.floor_mm)
-    return replace(down(body.finish, to, -task.floor_mm, lifts), is_finish=True)
+    if task.holding.kind is not HoldingKind.SKIN:
+        return replace(down(body.finish, to, floor, lifts), is_finish=True)
+    way_in = _way_in(body.near, body.finish)
+    return Pass((Step(way_in, floor, floor), *_rounds(body.finish, to, floor, lifts)), is_finish=True)
 
 
 def deep_slot(task: OutlineTask) -> Finding:

@@ -109,7 +109,7 @@ def _middle(task: OutlineTask, way: Contour) -> Contour:
 
 def _rough(task: OutlineTask, end: End, near: Contour, down: Sequence[float]) -> tuple[list[Pass], tuple[Finding, ...]]:
     """The near way down to the bridges; a wider one beside it as far down as the slot would be too deep otherwise."""
-    first = canyon_levels(levels(task.depth_mm, task.data.stepdown_mm), task.bit)
+    first = canyon_levels(levels(task.depth_mm, task.data.stepdown_mm), task.bit, depth_mm=task.depth_mm)
     if not first:
         return [to_and_fro(near, 0.0, down)], ()
     more = widening_mm(task.bit, task.data, depth_mm=task.depth_mm, clearance_mm=task.clearance_mm)

@@ -113,7 +113,8 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
     """All that must be milled so that nothing comes loose when the pieces are parted.
 
     First waste that does not stand, but for short tails of what does; then whatever that and the joints would cut off
-    from all else, and whatever the partings would: strips of floor among it between two that do not quite meet.
+    from all else, and whatever the partings would: strips of floor among it between two that do not quite meet. On a
+    skin nothing is cut off, but such strips do not stand there either.
 
     Args:
         waste: what is left between the slots.
@@ -133,11 +134,14 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
         tried = union_all((kept, *(one.area for one in found)))
         thin = (part for part in parts(difference(stands, tried)) if _is_to_go(part, kept, task))
         more = [one for part in thin for one in _wider(part)]
-        if not more and task.holding.kind is not HoldingKind.SKIN:
-            before = _wider(difference(waste.board, union_all((gone, through))))
-            at_last = _wider(difference(waste.board, union_all((gone, through, parted))))
-            loose = [part for part in before if not _overlap(part, union(kept, solids))]
-            more = [*parts(union_all([*loose, *(part for part in at_last if not _overlap(part, kept))]))]
+        if not more:
+            left = difference(waste.board, union_all((gone, through, parted)))
+            if task.holding.kind is HoldingKind.SKIN:
+                more = _strips_of_floor(left, tried, task)
+            else:
+                before, at_last = _wider(difference(waste.board, union_all((gone, through)))), _wider(left)
+                loose = [part for part in before if not _overlap(part, union(kept, solids))]
+                more = [*parts(union_all([*loose, *(part for part in at_last if not _overlap(part, kept))]))]
         radius_mm = task.bit.radius_mm
         off, beside = (
             buffered(one, radius_mm + by, chord_mm=_CHORD_MM) for one, by in ((solids, _CHORD_MM), (kept, -_INTO_MM))
@@ -149,6 +153,13 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
         found += made
         gone = union_all((gone, *(sweep(way, radius_mm) for one in made for way in one.ways)))
     return tuple(found)
+
+
+def _strips_of_floor(left: Area, tried: Area, task: OutlineTask) -> list[Area]:
+    """What the last level along all walls leaves too thin to stand, of all that is left then."""
+    firm = union(_standing(left, least_standing_mm(task)), tried)
+    strips = (part for part in parts(difference(left, firm)) if _is_to_go(part, firm, task))
+    return [one for strip in strips for one in _wider(strip)]
 
 
 def mill_away(clearing: Clearing, task: OutlineTask) -> tuple[Pass, ...]:

@@ -111,13 +111,14 @@ def quicker_ways(
     """
     asked = _Asked(text=text, file=file, profiles=profiles, shop=shop)
     job = asked.job({})
+    flats = _flats(job, own)
     progress("the job as it is: cuts and dry run")
     as_it_is = _proved(job, {})
     laid = lay_job(job)
     least_s = bound_with_s(laid, job)
     promising: list[tuple[float, dict[str, str], Job]] = []
     refused: list[Way] = []
-    for changes in _changes(job, _flats(job, own)):
+    for changes in _changes(job, flats):
         try:
             other = asked.job(changes)
             check_reach(other)

@@ -28,7 +28,7 @@ def rehearse(folder: Path, *, out: Path, lift: str, has_spindle_on: bool, force:
         CannotCut: the lift leaves the bit too near the wood, or the raised files leave the machine's travel.
         ReadError: a file of the folder cannot be read.
     """
-    if out.resolve() == folder.resolve():
+    if out.exists() and folder.exists() and out.samefile(folder):
         raise JobError(Fault(where="--out", found=str(out), problem="is the folder of the job", fix="Name another."))
     files.check_target(out, force=force)
     read = read_back(read_folder(folder))

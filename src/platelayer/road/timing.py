@@ -19,6 +19,10 @@ from platelayer.values.motion import MoveKind
 _AXES: Final[Mapping[str, int]] = MappingProxyType({"x": 0, "y": 1, "z": 2})
 
 
+LEAST_MM_S2: Final = 1.0
+"""No axis starts as slowly as this. Common practice, no source."""
+
+
 def asked_moves(*, feed: str, length: str) -> TimedMoves:
     """The moves that a person asks for, with lengths and feeds as typed.
 
@@ -59,9 +63,12 @@ def timed_words(moves: TimedMoves, *, took_s: float) -> str:
     """What a time says of the axis, in a sentence.
 
     Raises:
-        JobError: less time than the feed alone takes.
+        JobError: less time than the feed alone takes, or more than any axis.
     """
     found = acceleration_mm_s2(moves, took_s=took_s)
+    if not found >= LEAST_MM_S2:
+        problem, fix = "more than any axis takes for these moves", "Write the seconds that all of them took together."
+        raise JobError(Fault(where="--took", found=f"{took_s:g} s", problem=problem, fix=fix))
     low, high = acceleration_range_mm_s2(moves, took_s=took_s)
     upper = f"{high:.0f}" if np.isfinite(high) else "any more"
     return f'It starts with {found:.0f} mm/s2, {low:.0f} to {upper} as watches go: acceleration = "{found:.0f} mm/s2"'

@@ -115,12 +115,14 @@ def _taken(sections: Sequence[Section]) -> _Taken:
                     points.append(_points(step))
                     rows.append((section.bit.radius_mm, max(step.z_start, step.z_end), number))
             number += 1
-    first = np.cumsum([0, *(len(some) for some in points)])
-    owner = np.repeat(np.arange(len(points)), np.diff(first))
+    counts = np.array([len(some) for some in points], np.intp)
+    first = np.concatenate(([0], np.cumsum(counts)))
+    owner = np.repeat(np.arange(len(points)), counts)
     flat = np.concatenate([np.zeros((0, 2)), *points])
     radius, z, numbers = np.array(rows).reshape(-1, 3).T
-    ends = np.sort(np.array([some[[0, -1]] @ (1, 1j) for some in points]).reshape(-1, 2))
-    middles = np.array([some[len(some) // 2] @ (1, 1j) for some in points])
+    places = flat @ (1, 1j)
+    ends = np.sort(places[np.column_stack((first[:-1], first[1:] - 1))])
+    middles = places[first[:-1] + counts // 2]
     key = np.column_stack((ends, middles, radius)) / COINCIDENT_MM
     plan = np.unique(np.rint(key), axis=0, return_inverse=True)[1].reshape(-1)
     lines = lines_from(flat, owner) if points else np.zeros(0, np.object_)

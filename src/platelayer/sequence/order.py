@@ -15,7 +15,7 @@ from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate
-from typing import Final
+from typing import Final, TypeAlias
 
 import numpy as np
 
@@ -26,6 +26,13 @@ from platelayer.values.shapes import Point
 
 _NEIGHBOURS: Final = 8
 _LONGEST_RUN: Final = 3
+_BEFORE_ANOTHER: Final = tuple(run for more in range(_LONGEST_RUN) for run in ((-more, 0, False), (0, more, True)))
+_AFTER_ANOTHER: Final = tuple(run for more in range(_LONGEST_RUN) for run in ((0, more, False), (-more, 0, True)))
+"""Runs tried with a visit: first and last from where it stands, turned or not, so that its own end meets the other."""
+
+_Run: TypeAlias = tuple[int, int, bool, float, float]
+"""A run that may move: first and last position, turned or not, mm that taking it out saves, and that turning saves."""
+
 _UPSET_WINDOW: Final = 50
 LOOKS: Final = 36
 """Looks around a visit that upsets may spend, for each visit: keeps five hundred under a second on a small computer."""
@@ -211,24 +218,37 @@ class _Tour:
 
     def _better_around(self, a: int) -> tuple[int, ...]:
         """Makes the first change that shortens the tour at visit a; the visits whose rapids changed, or none."""
-        at = self.pos[a]
+        at, n, d, seq = self.pos[a], self.n, self.d, self.seq
+        runs, most = self._runs(at, _BEFORE_ANOTHER)
         for c in self.near_next[a]:
             other = self.pos[c]
-            for i, k in ((at + 1, other), (at, other - 1), (other, at - 1), (other + 1, at)):
-                if 1 <= i < k <= self.n and (done := self._turn(i, k)):
+            for i, k in ((at + 1, other), (at, other - 1)) if at < other else ((other, at - 1), (other + 1, at)):
+                if 1 <= i < k <= n and (done := self._turn(i, k)):
                     return done
-            for run in range(_LONGEST_RUN):
-                if done := self._move(at - run, at, other - 1) or self._move(at, at + run, other - 1, turned=True):
-                    return done
+            if most + d[seq[other - 1]][c] > d[a][c] and (done := self._move(runs, other - 1)):
+                return done
+        runs, most = self._runs(at, _AFTER_ANOTHER)
         for b in self.near_before[a]:
             other = self.pos[b]
             for i, k in ((other + 1, at), (other, at - 1)):
-                if 1 <= i < k <= self.n and (done := self._turn(i, k)):
+                if 1 <= i < k and (done := self._turn(i, k)):
                     return done
-            for run in range(_LONGEST_RUN):
-                if done := self._move(at, at + run, other) or self._move(at - run, at, other, turned=True):
-                    return done
+            if most + d[b][seq[other + 1]] > d[b][a] and (done := self._move(runs, other)):
+                return done
         return ()
+
+    def _runs(self, at: int, asked: tuple[tuple[int, int, bool], ...]) -> tuple[list[_Run], float]:
+        """Of the runs about a position those within the tour, and the most that taking one out and turning it saves."""
+        seq, d, onward, back = self.seq, self.d, self.onward, self.back
+        found: list[_Run] = []
+        for first, last, turned in asked:
+            i, k = at + first, at + last
+            if i >= 1 and k <= self.n:
+                a, b = seq[i - 1], seq[k + 1]
+                saved = d[a][seq[i]] + d[seq[k]][b] - d[a][b]
+                by_turning = (onward[k] - onward[i]) - (back[k] - back[i]) if turned else 0.0
+                found.append((i, k, turned, saved, by_turning))
+        return found, max(saved + by_turning for _, _, _, saved, by_turning in found)
 
     def _turn(self, i: int, k: int) -> tuple[int, ...]:
         """Turns the run i..k end for end if that is allowed and shorter."""
@@ -242,20 +262,28 @@ class _Tour:
         self.note(i, k)
         return (a, b, c, e)
 
-    def _move(self, i: int, k: int, p: int, *, turned: bool = False) -> tuple[int, ...]:
-        """Moves the run i..k to just after position p, end for end if asked, if that is allowed and shorter."""
-        if i < 1 or k > self.n or not 0 <= p <= self.n or i - 1 <= p <= k:
-            return ()
+    def _move(self, runs: Sequence[_Run], p: int) -> tuple[int, ...]:
+        """Moves the first of the runs that may go just after position p and is shorter there."""
         seq, d = self.seq, self.d
-        head, tail = (seq[k], seq[i]) if turned else (seq[i], seq[k])
-        a, b, c, e = seq[i - 1], seq[k + 1], seq[p], seq[p + 1]
-        gain = d[a][seq[i]] + d[seq[k]][b] - d[a][b] + d[c][e] - d[c][head] - d[tail][e]
-        if turned:
-            gain += (self.onward[k] - self.onward[i]) - (self.back[k] - self.back[i])
-        if gain <= COINCIDENT_MM or (turned and k >= self.reach[i]):
-            return ()
-        if (p > k and min(self.high[i : k + 1]) <= p) or (p < i and max(self.low[i : k + 1]) > p):
-            return ()
+        c, e = seq[p], seq[p + 1]
+        opened = d[c][e]
+        for i, k, turned, saved, by_turning in runs:
+            if i - 1 <= p <= k:
+                continue
+            head, tail = (seq[k], seq[i]) if turned else (seq[i], seq[k])
+            gain = saved + opened - d[c][head] - d[tail][e] + by_turning
+            if gain <= COINCIDENT_MM or (turned and k >= self.reach[i]):
+                continue
+            if (p > k and min(self.high[i : k + 1]) <= p) or (p < i and max(self.low[i : k + 1]) > p):
+                continue
+            a, b = seq[i - 1], seq[k + 1]
+            self._put(i, k, p, turned=turned)
+            return (a, b, c, e, head, tail)
+        return ()
+
+    def _put(self, i: int, k: int, p: int, *, turned: bool) -> None:
+        """The run i..k just after position p, end for end if asked."""
+        seq = self.seq
         run = seq[i : k + 1]
         if turned:
             run.reverse()
@@ -264,7 +292,6 @@ class _Tour:
         else:
             seq[p + 1 : k + 1] = run + seq[p + 1 : i]
         self.note(min(i, p + 1), max(k, p))
-        return (a, b, c, e, head, tail)
 
     def upset(self, draws: Draws) -> None:
         """Exchanges two runs that follow one another, repairs, and keeps the result if it is no longer."""
