@@ -4,9 +4,8 @@ Glossary:
     laid: pieces where they lie, before any path is made; it can be drawn even when the cuts are refused.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
 from itertools import chain
 
 from platelayer.errors import CannotCut, JobError
@@ -51,7 +50,9 @@ class Laid:
         dowels: by board, where that hole is bored if the board is turned.
         clearance_mm: clear width that the bits need round a piece.
         findings: what was noticed so far.
-        further_apart: the same with webs between all pieces, where that needs no more boards; None where it may not be.
+        asked: the job as it was before any of that.
+        given: pieces cut in place of those of the cut list, if any were.
+        may_move: neither the person nor an earlier make says where pieces lie or how far apart.
     """
 
     job: Job
@@ -61,7 +62,9 @@ class Laid:
     dowels: Mapping[str, tuple[Dowel, ...]]
     clearance_mm: float
     findings: tuple[Finding, ...]
-    further_apart: Callable[[], "Laid | None"] = lambda: None
+    asked: Job
+    given: Sequence[Piece]
+    may_move: bool
 
 
 def plan_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ()) -> tuple[Plan, tuple[Finding, ...]]:
@@ -107,7 +110,6 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
             findings += board_notes(job, pieces, boards, placements, apart=apart_of(job, clearance_mm))
     if not given:
         pieces = redrawn(job, pieces, placements)
-    may_move = kept is None and not asked.gap_mm and not is_of_strips(job)
     return Laid(
         job=job,
         pieces=pieces,
@@ -116,21 +118,24 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         dowels={} if bore is None else {board.id: dowels_of(board, job.turning, bore) for board in job.boards},
         clearance_mm=clearance_mm,
         findings=findings,
-        further_apart=partial(_further_apart, asked, given, placements) if may_move else lambda: None,
+        asked=asked,
+        given=given,
+        may_move=kept is None and not asked.gap_mm and not is_of_strips(job),
     )
 
 
-def _further_apart(job: Job, given: Sequence[Piece], placements: Sequence[Placement]) -> Laid | None:
-    """The job laid with webs between its pieces, if those boards hold it so."""
+def _further_apart(laid: Laid) -> Laid | None:
+    """The same job laid with webs between all its pieces, where that needs no more boards; else None."""
+    job = laid.asked
     web_mm = max(web_gap_mm(job, board) for board in job.boards)
-    if web_mm <= gap_mm(job):
+    if not laid.may_move or web_mm <= gap_mm(job):
         return None
     try:
-        laid = lay_job(replace(job, gap_mm=web_mm), pieces=given)
+        apart = lay_job(replace(job, gap_mm=web_mm), pieces=laid.given)
     except CannotCut:
         return None
-    boards, before = ({one.board_id for one in some} for some in (laid.placements, placements))
-    return laid if len(boards) <= len(before) else None
+    boards, before = ({one.board_id for one in some} for some in (apart.placements, laid.placements))
+    return replace(apart, findings=laid.findings) if len(boards) <= len(before) else None
 
 
 def made_pieces(job: Job) -> tuple[Sequence[Piece], tuple[Finding, ...]]:
@@ -169,11 +174,11 @@ def cut_laid(laid: Laid) -> tuple[Plan, tuple[Finding, ...]]:
         return _cut(laid)
     except CannotCut as refusal:
         are_tabs = all(fault.where.startswith("[holding]") for fault in refusal.faults)
-        apart = laid.further_apart() if are_tabs else None
+        apart = _further_apart(laid) if are_tabs else None
         if apart is None:
             raise
         try:
-            return _cut(replace(apart, findings=laid.findings))
+            return _cut(apart)
         except CannotCut:
             raise refusal from None
 
