@@ -110,6 +110,14 @@ def show_place(point: tuple[float, ...]) -> str:
     return f"x {point[0]:.1f} y {point[1]:.1f} mm"
 
 
+def minutes(seconds_s: float) -> str:
+    """``12 min``, ``1 h 05 min``, or seconds under a minute."""
+    whole = round(seconds_s / 60)
+    if seconds_s < 60:
+        return f"{seconds_s:.0f} s"
+    return f"{whole // 60} h {whole % 60:02d} min" if whole >= 60 else f"{whole} min"
+
+
 def worded(text: str, first: LengthUnit) -> str:
     """The text with every mark in words, the reader's own unit first; the same length reads the same everywhere."""
     return _MARK.sub(lambda mark: _WORDS[mark[1]](float(mark[2]), float(mark[3]), first), text)

@@ -88,3 +88,9 @@ def test_an_axis_or_a_time_that_is_none_is_refused(tmp_path: Path, axis: str, to
     with pytest.raises(JobError):
         timing(tmp_path, nobody, axis=axis, feed="3000 mm/min", length="20 mm", took=took)
     assert list(tmp_path.iterdir()) == []
+
+
+def test_the_trace_is_run_before_the_air_passes(folder: Path) -> None:
+    """They were told by the alphabet, and a program in the air ran before anybody knew of a clamp in its way."""
+    told = make(folder, nobody, job="job.toml", force=True)
+    assert told["air"] == ["A-trace.nc", "A-1-flat-3.175-long-air.nc"]

@@ -70,7 +70,7 @@ def random_joints(seed, count):
     return found
 
 
-@pytest.mark.parametrize("seed", range(10))
+@pytest.mark.parametrize("seed", range(5))
 def test_referee_agrees(seed):
     """Twenty joints a seed, two hundred in all: 5 micrometres and 0.02 degrees."""
     for shape in random_joints(seed, 20):

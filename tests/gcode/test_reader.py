@@ -72,7 +72,7 @@ def test_plain_lines_are_taken_the_plain_way_and_others_are_not():
     assert [line for line, is_empty in zip(lines, scan.is_empty, strict=True) if is_empty] == ["", "  \r"]
 
 
-@settings(max_examples=300)
+@settings(max_examples=150)
 @given(near_gcode | st.text(max_size=60))
 def test_nothing_but_a_read_error_comes_of_any_text(text):
     for is_exact in (False, True):

@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 import strategies_geometry as some
@@ -40,6 +40,7 @@ def test_opening_lies_within_the_shape_and_the_shape_within_its_closing(contour,
     assert astray(shape, closed(shape, radius, chord_mm=CHORD_MM)) < 1e-9
 
 
+@settings(max_examples=60)
 @given(some.closed_contours(), RADII)
 def test_opening_and_closing_twice_is_once(contour, radius):
     shape = regions.to_area(contour, chord_mm=CHORD_MM)
@@ -100,6 +101,7 @@ def test_a_relieved_root_keeps_only_what_lies_in_front_of_the_face():
     assert all(corner.at[0] < -7 for corner in left)
 
 
+@settings(max_examples=50)
 @given(some.makings(), RADII)
 def test_as_cut_holds_the_design_and_exceeds_it_only_in_the_corners_listed(making, radius):
     order, track, joint, corners = making

@@ -268,6 +268,10 @@ RULES = {
     "edges.groove": [(f"{_EDGES}\nedges.groove = 1.59", f"{_EDGES}\nedges.groove = 1.593")],
     "edges.by_hand": [("edges.by_hand = true", f"{_EDGES}\nedges = {{ by_hand = true, outer = 1.5875 }}")],
     "board.width": [("board.width = 960", "board.width = 960.001")],
+    "board.fence_error": [
+        ("board.fence_error = 0.1", 'board.fence_error = 0.1\npiece.grooves = "both"'),
+        ("board.fence_error = 0.1", f'board.fence_error = 0.1\n{_EDGES}\nedges.outer = "1/16 in"'),
+    ],
     "board.height": [("board.height = 720", "board.height = 720.001")],
     "board.outline": [
         ("board = [{ outline = [[0, 0], [300, 0], [0, 100]] }]", "board = [{ outline = [[0, 0], [300, 0]] }]"),

@@ -49,14 +49,14 @@ def assert_lies_well(items, boards, result, *, gap_mm, margin_mm, no_go_gap_mm):
                 assert not area.intersects(other)
 
 
-@settings(max_examples=12)
+@settings(max_examples=8)
 @given(some.nest_items(), some.nest_boards())
 def test_pieces_keep_their_gap_and_stay_on_the_wood(items, boards):
     result = nest(items, boards, gap_mm=3.175, margin_mm=2.0, no_go_gap_mm=1.5, tries=3)
     assert_lies_well(items, boards, result, gap_mm=3.175, margin_mm=2.0, no_go_gap_mm=1.5)
 
 
-@settings(max_examples=12)
+@settings(max_examples=8)
 @given(some.nest_items(), some.nest_boards())
 def test_every_copy_lies_somewhere_or_is_left_and_only_at_its_turns(items, boards):
     result = nest(items, boards, gap_mm=0.0, margin_mm=0.0, tries=3)
@@ -66,7 +66,7 @@ def test_every_copy_lies_somewhere_or_is_left_and_only_at_its_turns(items, board
     assert all(p.pose.heading_rad in turns[p.name] for p in result.placements)
 
 
-@settings(max_examples=5)
+@settings(max_examples=3)
 @given(some.nest_items(), some.nest_boards())
 def test_the_same_again_is_the_same(items, boards):
     once = nest(items, boards, gap_mm=4.0, margin_mm=1.0, tries=8)

@@ -11,6 +11,7 @@ from geometry.usual import BEND, LONG, made, sized
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import bounds
 from platelayer.placing.strips import place_end_to_end, strip_stops, windows, with_clamps
+from platelayer.tolerances import LEAST_STANDING_MM
 from platelayer.values.pieces import EndKind
 from platelayer.values.tooling import Board
 
@@ -65,7 +66,7 @@ STRIP = Board(
 
 
 @given(st.lists(st.sampled_from([PEG_LAST, PEG_FIRST]), min_size=1, max_size=14), st.floats(3.0, 8.0))
-def test_pieces_end_to_end_keep_two_rooms_and_the_clamps(pieces, room):
+def test_pieces_end_to_end_keep_two_rooms_and_a_web_and_the_clamps(pieces, room):
     strips = [replace(STRIP, id=name) for name in "ABC"]
     placements = place_end_to_end(pieces, strips, clearance_mm=room)
     assert [placement.index for placement in placements] == list(range(len(pieces)))
@@ -75,7 +76,7 @@ def test_pieces_end_to_end_keep_two_rooms_and_the_clamps(pieces, room):
             for one in placements
             if one.board_id == strip.id
         )
-        assert all(after[0] - before[1] >= 2 * room - 1e-9 for before, after in pairwise(spans))
+        assert all(after[0] - before[1] - 2 * room >= LEAST_STANDING_MM for before, after in pairwise(spans))
         assert all(low >= 25.0 + room - 1e-9 and high <= 875.0 - room + 1e-9 for low, high in spans)
         assert all(one.pose.y == 39.6875 / 2 for one in placements)
 

@@ -4,7 +4,7 @@ import re
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 
 from platelayer.gcode.reader import read_program
 from platelayer.gcode.second_reader import second_reading
@@ -45,6 +45,7 @@ def test_modes_are_said_again_after_every_stop_and_only_where_the_controller_tak
     assert ("(MSG, " in text) <= dialect.messages
 
 
+@settings(max_examples=30)
 @given(plans())
 def test_the_tolerance_that_is_read_back_is_the_profiles(plan):
     dialect, text = plan.machine.dialect, written(plan)

@@ -11,7 +11,7 @@ from hypothesis import example, given, settings
 from platelayer.errors import CannotCut
 from platelayer.gcode.reader import read_program
 from platelayer.post import program_text, timed_text
-from platelayer.tolerances import ARC_RADII_MM, FLATTEN_CHORD_MM, PROGRAM_STEP_MM, RAPID_CLEARANCE_MM
+from platelayer.tolerances import ARC_RADII_MM, COINCIDENT_MM, FLATTEN_CHORD_MM, PROGRAM_STEP_MM, RAPID_CLEARANCE_MM
 from platelayer.units import inches
 from platelayer.values.cuts import FeedKind, Pass, Step
 from platelayer.values.dialect import CommentStyle
@@ -311,6 +311,21 @@ def test_a_bit_comes_down_fast_where_it_is_clear_and_goes_along_a_way_without_li
     assert gone[at + 1 : at + 4] == ["G0 Z-3", f"G1 X10 Y22 F{wide:.0f}", "G1 Z-4 F300"]
     touching = text_of(make_plan(first, replace(along, is_way_open=False))).splitlines()
     assert touching[at + 1 : at + 4] == ["G0 Z-3", "G1 X10 Y22", "G1 Z-4 F300"]
+
+
+@pytest.mark.parametrize("dialect", [MM_DIALECT, INCH_DIALECT], ids=["mm", "in"])
+def test_the_fast_way_down_keeps_its_clearance_from_the_floor_as_it_was_written(dialect):
+    """A floor is written up to a last digit higher than planned; the fast way down once went by the plan."""
+    machine = replace(MACHINE, dialect=dialect)
+    for floor_z in np.linspace(-1.0, -3.0, 29):
+        cut = Pass((Step(Line((10.0, 20.0), (30.0, 20.0)), floor_z, floor_z),))
+        down = Pass((Step(Line((10.0, 22.0), (20.0, 22.0)), -4.0, -4.0),), clear_z_mm=floor_z)
+        plan = make_plan(cut, down, machine=machine)
+        motion = read(plan)
+        fast = (motion.kind == MoveKind.LINE) & np.isclose(motion.feed, machine.feed_max_mm_min[2], rtol=0.02)
+        floor = motion.end[motion.end[:, 0] > 29.0, 2].min()
+        over = motion.end[fast & (motion.end[:, 1] > 21.0), 2] - floor
+        assert RAPID_CLEARANCE_MM - COINCIDENT_MM <= over.item() <= RAPID_CLEARANCE_MM + 2 * step_mm(plan)
 
 
 def test_bits_are_marked_once_each_before_their_pause_and_the_spindle_is_off_then():

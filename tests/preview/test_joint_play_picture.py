@@ -42,6 +42,21 @@ def test_one_page_with_both_joints_their_numbers_and_contacts():
     assert page(BEFORE, AFTER) == text
 
 
+def test_a_joint_alone_takes_half_a_page_and_all_of_it_lies_there():
+    """Half of the page stayed white, so that words on the working page were too small to read."""
+    long = joint_page("A joint whose name goes on and on: " * 3, (Panel("alone", AFTER),))
+    root = ET.fromstring(worded(long, "in"))
+    assert root.get("width") == "148.5mm"
+    title = next(one for one in root.iter(f"{SVG}text") if one.text.startswith("A joint whose"))
+    assert float(title.get("x")) + 0.6 * float(title.get("font-size")) * len(title.text) <= 148.5 - 10
+    map_ends = [max(_xs(one.get("d"))) for one in root.iter(f"{SVG}path") if one.get("stroke") == palette.FAINT_INK]
+    assert max(map_ends) + 98 + 12 <= 148.5 - 4  # the map begins 98 mm right of the margin
+
+
+def _xs(path):
+    return [float(number) for number in re.findall(r"-?[\d.]+(?:e-?\d+)?", path)][::2]
+
+
 def test_free_play_is_drawn_to_scale():
     root = ET.fromstring(page(AFTER))
     (map_in_line,) = [one for one in root.iter(f"{SVG}path") if one.get("fill") == palette.GREEN]

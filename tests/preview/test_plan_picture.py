@@ -292,7 +292,7 @@ def test_the_bottom_plan_shows_what_lies_on_the_machine_and_only_what_its_file_c
     x0, y0, x1, y1 = bounds(designed)
     assert bounds(piece) == pytest.approx((x0, high - y1, x1, high - y0))
     assert signed_area_mm2(piece) == pytest.approx(signed_area_mm2(designed))
-    assert len([s for s in shapes if s.ink.fill == palette.VERMILLION]) == 1, "a tab in the legend alone"
+    assert not [s for s in shapes if s.ink.fill == palette.VERMILLION], "no tab, not in the legend either"
     zeros = [c for s in shapes if s.ink.fill == "#ffffff" for c in s.contours if math.dist(c.start, (0, 0)) < 9]
     assert zeros, "the zero stands at the near left corner of the board as it lies"
     assert not [s for s in shapes if s.ink.dash_mm == (4.0, 2.0) and s.contours], "no groove of the face that lies down"
@@ -309,3 +309,30 @@ def test_a_problem_of_the_bottom_file_is_marked_on_the_bottom_plan_where_it_lies
     tips = [c.start for s in shapes_of(bottom.parts) for c in s.contours if len(c.segments) == 3]
     assert (start[0], high - start[1]) in tips
     assert "seen" not in [words.text for words in words_of(top.parts)]
+
+
+def said_on(manifest, motions, face=BoardFace.TOP):
+    seconds = dict.fromkeys(motions, 254 * 60.0)
+    drawing = plan_of(manifest, motions, board_id="A", face=face, seconds=seconds)
+    return {words.text for words in words_of(drawing.parts)}
+
+
+def test_the_legend_tells_the_marks_that_stand_there_and_no_others():
+    """A board held by a skin was told to have tabs, clamps and cuts right through; dashed grooves were not told."""
+    manifest, motions, _ = under_board()
+    tab, clamp, below = "tab: wood left, saw it by hand", "no-go: clamp, screw, knot", "groove in the lower face"
+    assert {tab, clamp, below, "through"} <= said_on(manifest, motions)
+    assert not {tab, below, "through"} & said_on(manifest, motions, BoardFace.BOTTOM)
+    bare = replace(
+        manifest,
+        boards=tuple(replace(board, no_go=()) for board in manifest.boards),
+        pieces=tuple(replace(piece, tabs=(), grooves=piece.grooves[:2]) for piece in manifest.pieces),
+    )
+    assert not {tab, clamp, below} & said_on(bare, motions)
+
+
+def test_a_file_has_its_number_among_all_and_hours_where_it_takes_hours():
+    manifest, motions, _ = under_board()
+    top, bottom = said_on(manifest, motions), said_on(manifest, motions, BoardFace.BOTTOM)
+    assert ("1.  A-0-bottom.nc" in bottom, "2.  A-1-flat-3.175.nc" in top) == (True, True)
+    assert any(words.endswith("· 4 h 14 min") for words in top)

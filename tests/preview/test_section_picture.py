@@ -3,6 +3,7 @@ import xml.etree.ElementTree as ET
 from dataclasses import replace
 
 import pytest
+from reportlab.pdfbase.pdfmetrics import stringWidth
 
 import preview_scene as scene
 from platelayer.preview.pictures import palette
@@ -103,3 +104,17 @@ def test_an_opening_below_nought_is_drawn_as_closed(board):
     pulled = replace(SEATED, opening_mm=-1e-9)
     said = words(section_svg(manifest, peg=("straight-01", 1), socket=("straight-02", 0), seat=pulled))
     assert any("opening 0.000 in (0.000 mm)" in word for word in said)
+
+
+def test_what_is_said_of_the_joint_ends_within_the_picture(board):
+    """Its last words stood beyond the edge."""
+    seat = replace(SEATED, opening_mm=0.213)
+    long = replace(board[0].pieces[0], id="a-straight-with-a-long-name-01")
+    svg = section_svg(
+        replace(board[0], pieces=(long, *board[0].pieces[1:])), peg=(long.id, 1), socket=("straight-02", 0), seat=seat
+    )
+    root = ET.fromstring(svg)
+    low, _, wide, _ = map(float, root.get("viewBox").split())
+    (said,) = [node for node in root.iter(f"{SVG}text") if node.text.startswith(long.id)]
+    ends = float(said.get("x")) + stringWidth(said.text, "Helvetica", float(said.get("font-size")))
+    assert ends < low + wide

@@ -18,7 +18,7 @@ from platelayer.preview.pictures import palette
 from platelayer.preview.pictures.drawing import Group
 from platelayer.preview.pictures.plan import ALONE, ON_A_SHEET, plan
 from platelayer.preview.pictures.plan_marks import grain
-from platelayer.preview.report.summary import minutes
+from platelayer.units import minutes
 from platelayer.values.cuts import Dowel
 from platelayer.values.findings import Code, FileReport, Finding, JointReport, Report, Seat, Severity
 from platelayer.values.motion import Event, EventKind

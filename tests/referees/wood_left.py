@@ -16,17 +16,27 @@ from platelayer.values.motion import MoveKind
 from platelayer.values.pieces import BoardFace, EndKind
 
 CHORD_MM = 0.01
+HAIR_MM = 5 * CHORD_MM
+"""What is narrower is no part of what lacks: a sixtieth of what is thin, five times what chords leave along an edge."""
+DUST_MM = 0.5
+"""What is nowhere thicker comes off as a chip: common practice, no source."""
 LEAST_MM = 3.0
 """Waste thinner than this, or than a quarter of its height, does not stand up to a bit: common practice, no source."""
 
 
 def left_at(manifest, motions, board, level_mm):
     """The board's wood at a level."""
-    gone = []
+    return outline_of(board).difference(shapely.union_all([*swept_by(manifest, motions, board, level_mm).values()]))
+
+
+def swept_by(manifest, motions, board, level_mm):
+    """What bits of each diameter took away at a level."""
+    gone = {}
     for file in manifest.files:
         if file.board == board.id and file.face is BoardFace.TOP:
-            gone += _swept(motions[file.name], file, board, level_mm)
-    return outline_of(board).difference(shapely.union_all(gone))
+            for diameter, area in _swept(motions[file.name], file, board, level_mm):
+                gone.setdefault(diameter, []).append(area)
+    return {diameter: shapely.union_all(areas) for diameter, areas in gone.items()}
 
 
 def outline_of(board):
@@ -38,7 +48,7 @@ def solid_of(piece):
 
 
 def _swept(motion, file, board, level_mm):
-    """Areas over which a bit passes at or below the level; where it sinks or rises, from where it comes so low."""
+    """Diameters and areas over which they pass at or below the level; sinking or rising, from where it is so low."""
     z_level = level_mm if board.zero == "spoilboard" else level_mm - board.thickness_mm
     found = []
     for i in range(len(motion)):
@@ -48,7 +58,7 @@ def _swept(motion, file, board, level_mm):
             continue
         low, high = (0.0, 1.0) if max(z0, z1) <= z_level else _below(z0, z1, z_level)
         path = LineString(_places(motion, i, low, high))
-        found.append(path.buffer(bit.diameter_mm / 2, quad_segs=16))
+        found.append((bit.diameter_mm, path.buffer(bit.diameter_mm / 2, quad_segs=16)))
     return found
 
 
@@ -91,31 +101,58 @@ def _chords(contour):
 
 
 def slivers(manifest, motions, board):
-    """Waste too thin to stand, longer than the narrowest bit is wide: what its opening by half a least thickness lacks.
+    """Waste too thin to stand, longer than the narrowest bit is wide that passed it.
 
-    Waste is looked at half-way down, so that every slot that is deeper counts.
+    Waste is looked at half-way down, so that every slot that is deeper counts; wood in corners that no bit reaches is
+    their pieces' own.
     """
     least = max(LEAST_MM, board.thickness_mm / 4)
-    bits = [bit.diameter_mm for file in manifest.files if file.board == board.id for bit in file.bits]
-    here = [solid_of(piece) for piece in manifest.pieces if piece.board == board.id]
-    wood = left_at(manifest, motions, board, board.thickness_mm / 2)
-    waste = wood.difference(shapely.union_all(here).buffer(2 * CHORD_MM))
-    corners = [(x, y) for piece in manifest.pieces if piece.board == board.id for x, y, _ in piece.unreached]
-    waste = waste.difference(shapely.union_all([Point(corner).buffer(least) for corner in corners]))  # pieces' own wood
-    return thin_parts(waste, least, longer_than_mm=min(bits))
+    gone = swept_by(manifest, motions, board, board.thickness_mm / 2)
+    here = [piece for piece in manifest.pieces if piece.board == board.id]
+    taken = [*gone.values(), *(solid_of(piece).buffer(2 * CHORD_MM) for piece in here)]
+    corners = shapely.union_all([Point(x, y).buffer(least) for piece in here for x, y, _ in piece.unreached])
+    parts = _parts(outline_of(board).difference(shapely.union_all(taken)))
+    waste = shapely.union_all([part for part in parts if not part.within(corners)])
+    found = []
+    for part, out in thin_parts(waste, least):
+        beside = [diameter for diameter, area in gone.items() if area.distance(part) < CHORD_MM]
+        if beside and out > min(beside):
+            found.append(part)
+    return found
 
 
-def thin_parts(area, least_mm, *, longer_than_mm):
-    """The parts of an area that its opening by a disc of half a least thickness lacks, and that are so long."""
-    opened = area.buffer(-least_mm / 2).buffer(least_mm / 2 + CHORD_MM)
-    return [part for part in _parts(area.difference(opened)) if _length(part) > longer_than_mm]
+def thin_parts(area, least_mm):
+    """The parts of an area that its opening by a disc of half a least thickness lacks, and how long each is.
+
+    That is how far it stands out from what the disc reaches, or where it spans two places of that, from one to the
+    other; what hangs on nothing is as long as its box. Across it may be as wide as it likes. Left out are hairs, that
+    chords leave along an edge, dust, and corners of a right angle and more: these lack something too, yet nothing of
+    them is thin: from the middle of the last disc it is no further than half a diagonal of the square round it.
+    """
+    cores = area.buffer(-least_mm / 2)
+    stout = cores.buffer(least_mm / 2 + CHORD_MM)
+    lacking = area.difference(stout).buffer(-HAIR_MM / 2).buffer(HAIR_MM / 2)
+    blunt = cores.buffer(least_mm / math.sqrt(2) + CHORD_MM)
+    return [
+        (part, _out_mm(part, stout))
+        for part in _parts(lacking)
+        if not part.within(blunt) and not part.buffer(-DUST_MM / 2).is_empty
+    ]
+
+
+def _out_mm(part, stout):
+    places = _parts(part.intersection(stout.buffer(HAIR_MM)))
+    if not places:
+        return length_mm(part)
+    rim = part.exterior.segmentize(DUST_MM).coords
+    return max(stout.distance(Point(at)) for at in rim) * min(len(places), 2)
 
 
 def _parts(area):
     return [part for part in getattr(area, "geoms", [area]) if part.area > CHORD_MM]
 
 
-def _length(part):
+def length_mm(part):
     (a, b, c, *_) = shapely.minimum_rotated_rectangle(part).exterior.coords
     return max(math.dist(a, b), math.dist(b, c))
 

@@ -2,6 +2,7 @@
 
 import math
 
+import numpy as np
 import shapely
 from shapely.ops import nearest_points, substring
 
@@ -9,9 +10,9 @@ from cli.jobs import small_job
 from platelayer.gcode.reader import read_program
 from proved import data_of, text_of, written
 
-EMPTY = shapely.Point()
 ALLOWANCE_MM = 0.2  # what roughing leaves on a wall, as stated in the tolerances
 WIDE_MM = 2 * ALLOWANCE_MM
+GRID_MM = 1e-4  # hundreds of rounds that nearly coincide have corners closer than this
 
 
 def points_of(segment, count=24):
@@ -68,8 +69,9 @@ def test_roughing_beside_a_piece_keeps_it_on_the_side_that_the_bit_is_pushed_off
         ahead = line.interpolate(line.length / 2 + 0.01)
         wall, _ = nearest_points(rims, middle)
         cross = (ahead.x - middle.x) * (wall.y - middle.y) - (ahead.y - middle.y) * (wall.x - middle.x)
-        before = shapely.union_all([other for deep, other in been[:-1] if deep <= low]) if cross >= 0 else EMPTY
-        if before.buffer(0.01).covers(line):
+        before = [other for deep, other in been[:-1] if deep <= low] if cross >= 0 else []
+        before = np.array(before, object)[shapely.dwithin(before, line, 0.01)] if before else before
+        if shapely.union_all(before).buffer(0.01).covers(line):
             continue  # along a lane that is open so deep already: it takes nothing
         sides[cross < 0] += line.length
     assert sides[True] > 5000.0
@@ -85,21 +87,23 @@ def test_what_a_pass_takes_deeper_than_the_stepdown_is_narrow_in_the_relief_too(
     x, y, turn = next(end["pose"] for piece in data["pieces"] for end in piece["ends"] if end["kind"] == "peg")
     beside = math.radians(turn) + math.pi / 2
     root = shapely.Point(x + 4.8 * math.cos(beside), y + 4.8 * math.sin(beside))
-    near, window = root.buffer(2.4), root.buffer(6.0)  # what is cut near the root, and where a bit is then
+    near, window = root.buffer(2.4), root.buffer(2.5 + radius)  # what is cut near the root, and where a bit is then
     upper, lower = -1.0, -1.0 - 1.2 * step
     gone = {upper: shapely.Polygon(), lower: shapely.Polygon()}
     widest, taken = 0.0, 0.0
     for points, high, _ in moves:
         whole = shapely.LineString(points)
-        if whole.length == 0 or high > upper or whole.distance(root) > 6.0:
+        if whole.length == 0 or high > upper or whole.distance(root) > 2.5 + radius:
             continue
         for line in bits_of(whole.intersection(window), 0.25):
-            swept = line.buffer(radius, quad_segs=16)
+            swept = line.buffer(radius, quad_segs=16).intersection(near)
+            if swept.is_empty:
+                continue
             new = {level: swept.difference(gone[level]) for level in gone if high <= level}
             for level in new:
-                gone[level] = gone[level].union(swept)
+                gone[level] = gone[level].union(swept).simplify(GRID_MM)
             if len(new) == 2:
-                both = new[upper].intersection(new[lower]).intersection(near).area
+                both = new[upper].intersection(new[lower]).area
                 taken += both
                 widest = max(widest, both / max(line.length, 0.1))
     assert taken > 0.2, "the finish ring goes deep at once"

@@ -16,7 +16,8 @@ from platelayer.errors import Fault, JobError, PlatelayerError
 from platelayer.preview.paper.content import shop_sheet
 from platelayer.preview.report.between_words import words_before
 from platelayer.preview.report.naming import numbered
-from platelayer.preview.report.summary import minutes, show_finding, verdict, whole_s
+from platelayer.preview.report.summary import show_finding, verdict, whole_s
+from platelayer.rerun.rehearsal import TRACE
 from platelayer.road import making
 from platelayer.road.folders import dry_run_folder, sheet
 from platelayer.road.outputs import PREVIEW
@@ -26,7 +27,7 @@ from platelayer.road.redrawing import with_direction_words
 from platelayer.road.rehearsing import rehearse
 from platelayer.road.resuming import ResumeFrom, recut_file
 from platelayer.road.timing import asked_moves, timed_words, write_timed_moves
-from platelayer.units import show_length, worded
+from platelayer.units import minutes, show_length, worded
 from platelayer.values.findings import Severity
 
 Tell = Callable[[Any], None]
@@ -56,6 +57,11 @@ def prove(root: Path, tell: Tell, *, job: str) -> dict[str, Any]:
         return _proved(proof_of(read, noticed=(*one.warnings, *noticed)))
     except PlatelayerError as error:
         return {"passed": False, "faults": told_faults(error, said)}
+
+
+def _traces_first(name: str) -> tuple[bool, str]:
+    """A trace shows a clamp in the way before a program runs through it."""
+    return not name.endswith(TRACE), name
 
 
 def _files(count: int) -> str:
@@ -144,7 +150,7 @@ def shop(root: Path, _: Tell, *, job: str) -> dict[str, Any]:
             for file in proof.manifest.files
         ],
         "pieces": [piece.id for piece in proof.manifest.pieces],
-        "air": sorted(path.name for path in air.glob("*.nc")) if air.is_dir() else [],
+        "air": sorted((path.name for path in air.glob("*.nc")), key=_traces_first) if air.is_dir() else [],
         "air_folder": name + AIR,
         "papers": [paper for paper in ("sheet.pdf", "templates.pdf") if files.is_ours(out / paper)],
     }

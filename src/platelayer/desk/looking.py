@@ -21,11 +21,10 @@ from platelayer.pieces import check_orders
 from platelayer.preview.pictures.piece_picture import piece_svg
 from platelayer.preview.pictures.plan import AGAIN_ON_A_SHEET, plan
 from platelayer.preview.pictures.svg import svg_text
-from platelayer.preview.report.summary import minutes
 from platelayer.road.minutes import about_minutes
 from platelayer.road.planning import Laid, lay_job, uncut_plan
 from platelayer.road.refusing import laid_all_the_same
-from platelayer.units import LengthUnit, show_length, worded
+from platelayer.units import LengthUnit, minutes, show_length, worded
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.pieces import Piece
 from platelayer.values.tooling import Job

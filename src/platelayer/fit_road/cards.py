@@ -20,12 +20,11 @@ from platelayer.fit_road.fitting import Ground, ground_of, refuse_target, wished
 from platelayer.job.card_table import CardAsCut, card_table
 from platelayer.job.measurements import readings_template
 from platelayer.parsing import parse_sizes
-from platelayer.preview.report.summary import minutes
 from platelayer.road.making import Made, Progress, finish
 from platelayer.road.planning import plan_job
 from platelayer.road.tuning import asked_wish, with_asked_plays
 from platelayer.tolerances import GOUGE_MM, PLAY_MM
-from platelayer.units import LengthUnit, inches
+from platelayer.units import LengthUnit, inches, minutes
 from platelayer.values.pieces import EndKind, PegRoot
 from platelayer.values.tooling import Board, Edges, HoldingKind, Job, PieceOrder, Placing
 from platelayer.values.tuning import FitAsked, Lying, Tuning
@@ -150,7 +149,7 @@ def card_job(job: Job, board: Board | None, *, lies: Lying = Lying.X) -> Job:
         job,
         name=f"{job.name}-fit-card",
         title=f"{job.title}: fit card",
-        boards=(replace(board or job.boards[0], grain_rad=lies.heading_rad),),
+        boards=(replace(board or job.boards[0], grain_rad=lies.heading_rad, fence_error_mm=None),),
         bits=(bit,),
         feeds=(job.cut_data(bit.id),),
         grooves_bit=bit.id,

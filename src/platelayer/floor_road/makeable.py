@@ -11,11 +11,11 @@ from typing import Final
 
 from platelayer.errors import CannotCut, Fault, PlatelayerError
 from platelayer.floor.trials import new_straight
-from platelayer.preview.report.summary import minutes, whole_s
+from platelayer.preview.report.summary import whole_s
 from platelayer.road.making import contents_of
 from platelayer.road.planning import lay_job, plan_job
 from platelayer.road.proving import prove
-from platelayer.units import worded
+from platelayer.units import minutes, worded
 from platelayer.values.findings import Severity
 from platelayer.values.pieces import EndKind
 from platelayer.values.tooling import Job, PieceOrder

@@ -49,6 +49,12 @@ def closed(area: Area, radius_mm: float, *, chord_mm: float) -> Area:
     return union_all((buffered(grown, -radius_mm, chord_mm=chord_mm), area))
 
 
+def unreached(area: Area, radius_mm: float, *, chord_mm: float) -> Area:
+    """What closing adds to the area; see the head for the error."""
+    grown = buffered(area, radius_mm, chord_mm=chord_mm)
+    return difference(buffered(grown, -radius_mm, chord_mm=chord_mm), area)
+
+
 def solid(piece: Piece, *, chord_mm: float) -> Area:
     """The piece as designed, seen from above, without its grooves."""
     return to_area(Region(piece.outline, piece.inner), chord_mm=chord_mm)

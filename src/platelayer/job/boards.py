@@ -96,6 +96,7 @@ def _board(table: BoardTable, board_id: str, where: str, track: TrackTable, faul
         grain_rad=table.grain,
         no_go=tuple(no_go),
         outline=None if table.outline is None else polygon(table.outline),
+        fence_error_mm=table.fence_error,
     )
 
 

@@ -21,7 +21,7 @@ from platelayer.job.field_types import (
     Title,
     key,
 )
-from platelayer.job.limits import MOST_FLUTES, MOST_SCATTER_MM
+from platelayer.job.limits import MOST_FENCE_ERROR_MM, MOST_FLUTES, MOST_SCATTER_MM
 from platelayer.pieces import CATALOGUE
 from platelayer.pieces.kind import Key, Measure
 from platelayer.units import show_angle, show_length
@@ -197,6 +197,14 @@ class BoardTable(BaseModel):
         '"1/2 in"',
         unsaid="1/4 in; 1 in at a strip's ends",
         rule="leaves something between margins",
+    )
+    fence_error: Length | None = key(
+        None,
+        "The near edge is planed, lies against a fence and becomes straights' own edge; so far it may be out of line.",
+        '"0.1 mm"',
+        unsaid="no fence: every edge is cut",
+        most=Bound(MOST_FENCE_ERROR_MM),
+        rule="a whole board that is not turned over, and no strip",
     )
     kind: Literal["board", "strip"] = key("board", "A board, or a strip ripped to the track's width.", '"strip"')
     grain: Grain = key(

@@ -12,6 +12,8 @@ MOST_OFF_MM: Final = 0.5
 MOST_FLUTES: Final = 6
 MOST_SCATTER_MM: Final = 2.0
 """A board less even than this wants a plane before anything else."""
+MOST_FENCE_ERROR_MM: Final = 1.0
+"""An edge further out of line than this wants a plane before it is anybody's edge."""
 MOST_PLAY_MM: Final = 3.0
 """More play than this is a joint no more; a bare number in inches was meant as mm."""
 

@@ -10,6 +10,7 @@ from platelayer.job.boards import boards_of, machine_faults, wood_mm
 from platelayer.job.chosen_bits import Roles, chosen_roles, known_bits
 from platelayer.job.chosen_machine import Owned, chosen_feeds, chosen_profile, chosen_wood, owned
 from platelayer.job.edges import edges_of
+from platelayer.job.fences import fence_faults
 from platelayer.job.fit_keys import fit_of, mate_of
 from platelayer.job.floors import floor_findings, with_floor
 from platelayer.job.holding import holding_findings, holding_of, short_piece_faults
@@ -110,14 +111,14 @@ def _job(reading: Reading[JobFile], own: Owned, *, file: str, faults: list[Fault
     bits = known_bits(model.bit, reading.entries("bit"), faults=faults, own=own.bits)
     roles = chosen_roles(model.bits, bits, peg_root=model.joint.peg_root, faults=faults)
     boards = boards_of(model.board, reading.entries("board"), model.track, faults=faults)
-    holding = holding_of(model.holding, boards, faults=faults)
-    edges = edges_of(model, bits, boards, faults=faults)
+    holding, edges = holding_of(model.holding, boards, faults=faults), edges_of(model, bits, boards, faults=faults)
     orders = orders_of(model.piece, reading.entries("piece"), faults=faults)
     written = tuple(data) if isinstance(data := reading.data.get("turning"), dict) else ()
     turning = turning_of(model.turning, boards, orders, written=written, faults=faults)
     fit, mate = fit_of(model.fit, faults=faults), mate_of(model.mate, faults=faults)
     faults += short_piece_faults(holding, [route_length_mm(order) for order in orders])
     faults += strip_faults(boards, orders, holding, model.track, outer_mm=edges.outer_mm)
+    faults += fence_faults(boards, orders, outer_mm=edges.outer_mm)
     if profile is not None:
         faults += [*machine_faults(boards, profile.machine, model.cutting), *_one_file_faults(model, roles, profile)]
     if faults or wood is None or profile is None:

@@ -18,10 +18,12 @@ from platelayer.manifest.schema import (
     ManifestTurning,
     TurnLine,
 )
+from platelayer.pieces.rim import lines_on_near_edge
 from platelayer.units import LengthUnit, worded
 from platelayer.values.cuts import CutKind, PlacedPiece, Plan, Program, Section, Stop
 from platelayer.values.minutes import OPERATION_OF, Operation
 from platelayer.values.pieces import BoardFace, JointSizes
+from platelayer.values.shapes import Contour
 from platelayer.values.spin_up import wait_s
 from platelayer.values.thin_cuts import FinishFeed
 from platelayer.values.tooling import Bit, Board, CutData, HoldingKind, Job, Machine, StockBy
@@ -53,7 +55,10 @@ def manifest_of(
             _file(program, sha256[program.name], heads.get(program.name, ()), stops.get(program.name))
             for program in plan.programs
         ),
-        pieces=tuple(_piece(placed, job.holding.kind, first=plan.units) for placed in plan.pieces),
+        pieces=tuple(
+            _piece(placed, job.holding.kind, own_edge=_own_edge(placed, plan), first=plan.units)
+            for placed in plan.pieces
+        ),
         tuning=_tuning(job),
         title="" if job.title == plan.job_name else job.title,
         joint=mate,
@@ -133,13 +138,21 @@ def _file(program: Program, sha256: str, head: tuple[str, ...], stops: tuple[Sto
     )
 
 
-def _piece(placed: PlacedPiece, held_by: HoldingKind, *, first: LengthUnit) -> ManifestPiece:
+def _own_edge(placed: PlacedPiece, plan: Plan) -> Contour | None:
+    """What of a piece's outline is its board's near edge, at a fence."""
+    board = next(board for board in plan.boards if board.id == placed.board_id)
+    lines = lines_on_near_edge(placed.piece) if board.fence_error_mm is not None else ()
+    return Contour(lines, is_closed=False) if lines else None
+
+
+def _piece(placed: PlacedPiece, held_by: HoldingKind, *, own_edge: Contour | None, first: LengthUnit) -> ManifestPiece:
     return _of(
         ManifestPiece,
         placed,
         placed.piece,
         title=worded(placed.piece.title, first),
         board=placed.board_id,
+        own_edge=own_edge,
         held_by=held_by.value if held_by.is_from_below and not placed.tabs else "",
         unreached=tuple((corner.at[0], corner.at[1], corner.area_mm2) for corner in placed.unreached),
     )

@@ -28,6 +28,7 @@ Axes = tuple[NotNegative, NotNegative, NotNegative]
 DialMark = Annotated[tuple[str, NotNegative], Says("must be a pair of a mark and a speed")]
 Outline = Annotated[Contour, Runs.CCW]
 Ring = Annotated[Contour, Runs.CLOSED]
+Way = Annotated[Contour, Runs.OPEN]
 _UNKNOWN: Final = (0.0, 0.0, 0.0)
 
 
@@ -86,6 +87,8 @@ class ManifestBoard:
     """What holds the board down; clamps and screws stand in ``no_go``, with a rise. Empty where nobody said."""
     span_mm: Annotated[float, Limits(low=0), Key("holding.span", is_left_out=True)] = 0.0
     """Widest span between clamps or screws; 0 where nobody said."""
+    fence_error_mm: Annotated[NotNegative | None, Key(is_left_out=True)] = None
+    """How far its near edge, y = 0, may be out of line where that lies at a fence; None where none is said to."""
     turning: Annotated[ManifestTurning | None, Key(is_left_out=True)] = None
     """None for a board that is cut on one face, or where nobody said."""
 
@@ -165,6 +168,8 @@ class ManifestPiece:
     held_by: Annotated[str, OneOf(("tape", "vacuum", "")), Key("holding.by", is_left_out=True)] = ""
     """``tape`` or ``vacuum`` under a piece that is cut free of its board, else empty."""
     unreached: tuple[tuple[float, float, float], ...] = ()
+    own_edge: Annotated[Way | None, Key(is_left_out=True)] = None
+    """The stretch of the outline that is the board's own edge, which is not cut; None where all of it is."""
     edges: Annotated[tuple[EdgeBreak, ...], Key(is_left_out=True)] = ()
 
 
@@ -215,7 +220,7 @@ _MARKED: Final[Mapping[type, Mapping[str, Any]]] = {
     Groove: {
         "width_mm": Positive,
         "depth_mm": Positive,
-        "path": Annotated[Contour, Runs.OPEN],
+        "path": Way,
         "flare": Annotated[tuple[Flare, Flare], Says("must have one entry for either end, so two")],
         "widening_mm": Annotated[tuple[tuple[float, NotNegative], ...], Key(is_left_out=True)],
     },

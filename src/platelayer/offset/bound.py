@@ -22,6 +22,7 @@ from platelayer.offset.opening import sockets_opener
 from platelayer.offset.outlines import outline_task, walls_way
 from platelayer.offset.room import cut_depth_mm
 from platelayer.offset.runs import loop_round, rim_of, wood_within
+from platelayer.pieces.rim import lines_on_near_edge
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, SLIVER_MM
 from platelayer.values.minutes import Operation, WorkBound
 from platelayer.values.pieces import Piece, Role
@@ -127,13 +128,16 @@ def _feed(way: FinishWay) -> float:
 def _walls_mm(job: Job, board: Board, piece: Piece) -> tuple[float, float, float]:
     """Walls of sockets and openings, of pegs that the outlines bit does not cut, and the rest that it does.
 
-    The long edges of a strip stay as they are.
+    The long edges of a strip stay as they are, and the board's own edge at a fence.
     """
     sockets = _along(piece, _OF_SOCKETS) + math.fsum(opening.length_mm for opening in piece.inner)
     around = {Role.FACE} if board.is_strip else {Role.FACE, Role.SIDE}
     pegs = _along(piece, _OF_PEGS)
+    own = lines_on_near_edge(piece) if board.fence_error_mm is not None else ()
+    spared = math.fsum(line.length_mm for line in own)
     is_one_bit = not job.has_own_joints_bit
-    return sockets, 0.0 if is_one_bit else pegs, _along(piece, frozenset(around)) + (pegs if is_one_bit else 0.0)
+    others = _along(piece, frozenset(around)) - spared
+    return sockets, 0.0 if is_one_bit else pegs, others + (pegs if is_one_bit else 0.0)
 
 
 def _along(piece: Piece, roles: frozenset[Role]) -> float:

@@ -17,18 +17,18 @@ from platelayer.offset.edge_forms import edge_breaks
 from platelayer.offset.edges import cut_edges, edge_findings
 from platelayer.offset.groove_passes import cut_groove
 from platelayer.offset.joints import cut_joint
-from platelayer.offset.opening import open_socket, opened_at_pegs, with_pegs
+from platelayer.offset.opening import open_socket, opened_at_pegs, sockets_opener, with_pegs
 from platelayer.offset.outlines import Body, body_of, outline_task, whole_loop
 from platelayer.offset.pockets import clear_pocket, sweep, thick_parts
 from platelayer.offset.reach import reach_faults, reach_findings, unreached_corners
 from platelayer.offset.relief import finish_reaches
 from platelayer.offset.rings import Opened
-from platelayer.offset.room import cut_depth_mm, outline_depth_mm
+from platelayer.offset.room import cut_depth_mm, gap_mm, outline_depth_mm
 from platelayer.offset.runs import JointRun, joint_runs
 from platelayer.offset.strip_ends import cut_strip_ends
 from platelayer.offset.tabs import holding_faults
 from platelayer.offset.upcut import upcut_findings
-from platelayer.tolerances import FLATTEN_CHORD_MM
+from platelayer.tolerances import FINISH_ALLOWANCE_MM, FLATTEN_CHORD_MM, PEG_CLEAR_MM
 from platelayer.values.cuts import Cut, CutKind, PieceCuts, UnreachedCorner
 from platelayer.values.findings import Finding
 from platelayer.values.pieces import EndKind, PegRoot, Piece
@@ -61,14 +61,17 @@ def cut_piece(
     task = outline_task(piece, job=job, board=board, clearance_mm=clearance_mm)
     design = solid(piece, chord_mm=FLATTEN_CHORD_MM)
     loop = whole_loop(task, outlines.radius_mm)
-    runs = joint_runs(piece, solid=design, loop=loop, bit_radius_mm=outlines.radius_mm)
+    beside_mm = clearance_mm if board.is_strip else min(clearance_mm, gap_mm(job) - FINISH_ALLOWANCE_MM)
+    widest = max(job.bit(job.joints_bit).radius_mm, job.bit(sockets_opener(job)).radius_mm)
+    runs = joint_runs(piece, solid=design, loop=loop, bit_radius_mm=outlines.radius_mm, reach_mm=beside_mm - widest)
     body, ends = (None, cut_strip_ends(task)) if board.is_strip else (body_of(task), None)
     if body is not None and job.has_pegs_later:
         body = with_pegs(body, [run.contour for run in runs if run.kind is EndKind.PEG], job.bit(job.joints_bit))
     opened = opened_at_pegs(body) if body is not None and job.opens_joints else Opened()
+    room_mm = min(clearance_mm, beside_mm + PEG_CLEAR_MM)
     cuts = (
         *_groove_cuts(piece, job),
-        *_joint_cuts(piece, runs, opened, job=job, board=board, clearance_mm=clearance_mm),
+        *_joint_cuts(piece, runs, opened, job=job, board=board, clearance_mm=room_mm),
         *_corner_cuts(piece, runs, design, job=job, board=board),
         *cut_edges(piece, job=job, clearance_mm=clearance_mm),
     )

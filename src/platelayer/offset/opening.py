@@ -29,8 +29,9 @@ def with_pegs(body: Body, runs: Sequence[Contour], joints: Bit) -> Body:
     found = []
     for run in runs:
         low, high = nearest_along(loop, run.end) - more, nearest_along(loop, run.start) + more
-        low, high = low % loop.length_mm, high % loop.length_mm
-        found.append(stretch(loop, low, high if high > low else high + loop.length_mm))
+        whole = loop.length_mm
+        low, high = low % whole, high % whole
+        found.append(stretch(loop, low, high if high > low else high + whole))
     return replace(body, pegs=tuple(found))
 
 

@@ -19,6 +19,7 @@ from platelayer.geometry.regions import (
     buffered,
     difference,
     distances_mm,
+    holds_points,
     line_through,
     parts,
     thickest_mm,
@@ -169,7 +170,7 @@ def _far_rings(
                 found = [] if is_sliver(left.intersection(sweep(ring, radius_mm))) else [ring]
                 closed += found
             else:
-                found = tracks_of(ring, left, radius_mm)
+                found = [track for part in _within(ring, run.room) for track in tracks_of(part, left, radius_mm)]
                 tracks += found
             left = difference(left, union_all(sweep(track, radius_mm) for track in found)) if found else left
     return tuple(reversed(closed)), tuple(reversed(tracks))
@@ -179,6 +180,17 @@ def _furthest_mm(run: JointRun, left: Area) -> float:
     """How far from the joint run the furthest of what is left lies; a ring much further off takes nothing of it."""
     corners = np.vstack([np.asarray(part.exterior.coords) for part in parts(left)])
     return float(segment_distances_mm(corners, run.contour.segments).max())
+
+
+def _within(ring: Contour, room: Area) -> list[Contour]:
+    """The stretches of an open ring that lie in the room of the joint."""
+    places, points = points_along(ring, _SPACING_MM)
+    inside = holds_points(room, points)
+    if inside.all():
+        return [ring]
+    edges = np.flatnonzero(np.diff(inside, prepend=False, append=False)).reshape(-1, 2)
+    ways = ((float(places[low]), float(places[high - 1])) for low, high in edges)
+    return [stretch(ring, low, high) for low, high in ways if high - low > 2 * _SPACING_MM]
 
 
 def tracks_of(ring: Contour, left: Area, radius_mm: float) -> list[Contour]:

@@ -5,6 +5,7 @@ Glossary:
     stub: the part of an end face that belongs to a joint run, so that the two bits' cuts overlap.
     loop: where the outlines bit's centre goes round a piece: clear of pegs and straight across mouths.
     remainder: wood left inside the loop that is not the piece; the joints bit takes it away first.
+    room (of a joint run): where the joints bit's middle may go and no neighbour's wall can be cut. Not ``offset.room``.
 """
 
 from collections.abc import Sequence
@@ -16,7 +17,7 @@ import numpy as np
 from platelayer.geometry.contours import inverse_pose, signed_area_mm2, split_segment, transform_point
 from platelayer.geometry.discs import opened
 from platelayer.geometry.intersect import distances_mm
-from platelayer.geometry.regions import Area, buffered, difference, parts, to_area, union_all
+from platelayer.geometry.regions import Area, buffered, difference, parts, to_area, union, union_all
 from platelayer.offset.parallels import Parallel, parallels
 from platelayer.pieces.rim import begun_at_side, bridged
 from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM, SLIVER_MM
@@ -43,12 +44,13 @@ class Rim:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JointRun:
-    """One end's joint run, in the direction of the outline, and the remainder that its cut has to take away."""
+    """One end's joint run, in the direction of the outline, the remainder that its cut has to take away, its room."""
 
     end: int
     kind: EndKind
     contour: Contour
     remainder: Area
+    room: Area
 
 
 def rim_of(piece: Piece, *, off_pegs_mm: float = 0.0) -> Rim:
@@ -73,8 +75,18 @@ def wood_within(loop: Contour, bit_radius_mm: float) -> Area:
     return difference(inside, buffered(inside.exterior, bit_radius_mm, chord_mm=FLATTEN_CHORD_MM))
 
 
-def joint_runs(piece: Piece, *, solid: Area, loop: Contour, bit_radius_mm: float) -> tuple[JointRun, ...]:
-    """The joint runs of the piece's pegs and sockets, in the order of its ends, each with its remainder."""
+def joint_runs(
+    piece: Piece, *, solid: Area, loop: Contour, bit_radius_mm: float, reach_mm: float
+) -> tuple[JointRun, ...]:
+    """The joint runs of the piece's pegs and sockets, in the order of its ends, each with its remainder.
+
+    Args:
+        piece: the design.
+        solid: its area.
+        loop: where the outlines bit goes round it.
+        bit_radius_mm: of the outlines bit.
+        reach_mm: how far from the outline the joints bit's middle may go: a neighbour there keeps its allowance.
+    """
     left = [
         part
         for part in parts(difference(wood_within(loop, bit_radius_mm), solid))
@@ -92,12 +104,15 @@ def joint_runs(piece: Piece, *, solid: Area, loop: Contour, bit_radius_mm: float
         is_socket = piece.ends[nearest].kind is EndKind.SOCKET
         whole = _without_hairs(part)
         of_end[nearest] += parts(difference(_with_front(whole), solid) if is_socket else whole)
+    beside = buffered(to_area(bridged(piece)[0], chord_mm=FLATTEN_CHORD_MM), reach_mm, chord_mm=FLATTEN_CHORD_MM)
+    room = union(beside, wood_within(loop, bit_radius_mm))
     return tuple(
         JointRun(
             end=index,
             kind=piece.ends[index].kind,
             contour=_with_stubs(piece, index, of_end[index]),
             remainder=union_all(of_end[index]),
+            room=room,
         )
         for index in joints
     )

@@ -23,6 +23,7 @@ from platelayer.geometry.regions import (
     Area,
     Floats,
     buffered,
+    difference,
     distances_mm,
     holds_points,
     line_through,
@@ -32,6 +33,7 @@ from platelayer.geometry.regions import (
 from platelayer.offset.across import tabs_across
 from platelayer.offset.depths import canyon_levels, levels
 from platelayer.offset.entries import RAMP_RUN, ZIGZAG_LEG_MM, to_and_fro
+from platelayer.offset.fenced import fenced_finish, fenced_parting
 from platelayer.offset.opening import past_pegs
 from platelayer.offset.outlines import Body, back_along, deep_slot, down, finish_passes, parting, walls_way
 from platelayer.offset.paths import drop, nearest_along, steps_along, stretch, views_along
@@ -90,7 +92,8 @@ def cut_slots(names: Sequence[str], bodies: Sequence[Body]) -> BoardCuts:
     tabs, hung = tabs_across(bodies, solids, waste)
     kept = union_all((waste.rim, *hung))
     beside = widenable(kept, task)
-    widenings = [_widenings(number, bodies, solids, beside) for number in range(len(bodies))]
+    narrow = difference(kept, beside)
+    widenings = [_widenings(number, bodies, solids, beside, narrow) for number in range(len(bodies))]
     off_mm = task.bit.radius_mm + FINISH_ALLOWANCE_MM - LEFTOVER_MM
     shut = union_all((kept, *(buffered(solid, off_mm, chord_mm=LEFTOVER_MM) for solid in solids)))
     widenings = _linked(widenings, shut)
@@ -98,16 +101,17 @@ def cut_slots(names: Sequence[str], bodies: Sequence[Body]) -> BoardCuts:
     for number, (name, body) in enumerate(zip(names, bodies, strict=True)):
         lifts = _lifts(body, tabs[number])
         first, rest = _rough(number, body, lanes, widenings[number], lifts)
-        walls = [*rest, *finish_passes(body, lifts, from_slot=bool(rest))]
-        last = [parting(body, lifts)]
+        is_whole = body.near.is_closed
+        walls = [*rest, *(finish_passes(body, lifts, from_slot=bool(rest)) if is_whole else fenced_finish(body, lifts))]
+        last = [parting(body, lifts) if is_whole else fenced_parting(body, lifts)]
         cuts += [one for passes in first for one in _cut(name, body, CutKind.SLOT, passes)]
         cuts += _cut(name, body, CutKind.OUTLINE, [*walls, *(past_pegs(body) if task.is_parted else last)])
         cuts += _cut(name, body, CutKind.PARTING, last if task.is_parted else [])
     for clearing in clearings(waste, kept, bodies):
         number = nearest_body(clearing.area, solids)
         cuts += _cut(names[number], bodies[number], CutKind.WASTE, mill_away(clearing, task))
-    narrow = [body.task for body in bodies if body.wide is None and _canyon(body)]
-    return BoardCuts(cuts=tuple(cuts), tabs=tabs, findings=tuple(dict.fromkeys(deep_slot(one) for one in narrow)))
+    deep = [body.task for body in bodies if body.wide is None and _canyon(body)]
+    return BoardCuts(cuts=tuple(cuts), tabs=tabs, findings=tuple(dict.fromkeys(deep_slot(one) for one in deep)))
 
 
 def _cut(name: str, body: Body, kind: CutKind, passes: Sequence[Pass]) -> list[Cut]:
@@ -137,7 +141,7 @@ def _rough(
     canyon = _canyon(body) if body.wide is not None else ()
     if canyon:
         wide = [(lane.is_closed, _all_along(lane, canyon, NO_LIFTS, body)) for lane in widening]
-        near = [down(body.near, canyon, 0.0, lifts), *(one for is_whole, one in wide if is_whole)]
+        near = [_all_along(body.near, canyon, lifts, body), *(one for is_whole, one in wide if is_whole)]
         rest = _homeward(body, to[len(canyon) :], canyon[-1], lifts)
         return [near, *([one] for is_whole, one in wide if not is_whole)], rest
     return [[_all_along(lane, to, lifts, body)] for lane in _fresh(number, body, lanes, lifts)], []
@@ -156,6 +160,8 @@ def _homeward(body: Body, to: Sequence[float], z_start: float, lifts: Lifts) -> 
     """The rest of a lane, ended where the first finish pass begins and as high."""
     if not to:
         return []
+    if not body.near.is_closed:
+        return [to_and_fro(body.near, z_start, to, lifts)]
     rough = down(body.near, to, z_start, lifts)
     home = back_along(body.near, rough.end)
     level = walls_way(body.task).levels[0]
@@ -175,18 +181,19 @@ def _fresh(number: int, body: Body, lanes: Sequence[Area], lifts: Lifts) -> list
     return _tracks(body.near, places, wanted, np.ones_like(wanted), lifts)
 
 
-def _widenings(number: int, bodies: Sequence[Body], solids: Sequence[Area], kept: Area) -> list[Contour]:
-    """The stretches of a piece's wide lane beside waste that stays, clear of all other pieces."""
+def _widenings(number: int, bodies: Sequence[Body], solids: Sequence[Area], kept: Area, narrow: Area) -> list[Contour]:
+    """The stretches of a piece's wide lane beside waste that stays, clear of all other pieces and of narrower waste."""
     body = bodies[number]
     if body.wide is None:
         return []
     radius = body.task.bit.radius_mm
     places = np.arange(0.0, body.wide.length_mm, _SPACING_MM)
     points, outwards = views_along(body.wide, places)
-    wanted = holds_points(kept, points + outwards * (radius - FINISH_ALLOWANCE_MM))
+    outer = points + outwards * (radius - FINISH_ALLOWANCE_MM)
+    wanted = holds_points(kept, outer)
     box = buffered(solids[number], 2 * body.task.clearance_mm, chord_mm=FINISH_ALLOWANCE_MM)
     beside = [solid for other, solid in enumerate(solids) if other != number and solid.intersects(box)]
-    may = np.ones_like(wanted)
+    may = ~holds_points(narrow, outer)
     for solid in beside:
         may &= distances_mm(solid, points) >= radius + FINISH_ALLOWANCE_MM
     return _tracks(body.wide, places, wanted & may, may, NO_LIFTS)
@@ -239,21 +246,24 @@ def _tracks(loop: Contour, places: Floats, wanted: Flags, may: Flags, lifts: Lif
     """
     if may.all() and wanted.mean() > _MOSTLY_RATIO:
         return [loop]
-    runs = _merged([_lengthened(run, loop, lifts) for run in _runs(places, wanted, loop.length_mm)])
+    runs = _merged([_lengthened(run, loop, lifts) for run in _runs(places, wanted, loop)])
     if not may.all():
         kept = [_within(run, places, may, loop.length_mm) for run in runs]
         runs = [run for run in kept if run[1] - run[0] > _SPACING_MM]
     elif any(high - low >= loop.length_mm for low, high in runs):
         return [loop]
+    if not loop.is_closed:
+        return [stretch(loop, max(0.0, low), min(loop.length_mm, high)) for low, high in runs]
     return [stretch(loop, low % loop.length_mm, low % loop.length_mm + high - low) for low, high in runs]
 
 
-def _runs(places: Floats, wanted: Flags, whole_mm: float) -> list[tuple[float, float]]:
+def _runs(places: Floats, wanted: Flags, loop: Contour) -> list[tuple[float, float]]:
     """Where on a loop a run of wanted places begins and ends; one that passes the loop's beginning ends beyond it."""
+    whole_mm = loop.length_mm
     if wanted.all():
         return [(0.0, whole_mm)]
     order = np.argsort(places, kind="stable")
-    first = int(np.argmin(wanted[order]))
+    first = int(np.argmin(wanted[order])) if loop.is_closed else 0
     order = np.roll(order, -first)
     along = places[order] + whole_mm * (np.arange(len(order)) >= len(order) - first)
     found: list[tuple[float, float]] = []

@@ -23,9 +23,11 @@ from platelayer.geometry.long_side import long_side_mm
 from platelayer.geometry.regions import (
     EMPTY,
     Area,
+    box,
     buffered,
     difference,
     distance_between_mm,
+    distances_mm,
     intersection,
     is_thinner_than_mm,
     line_through,
@@ -82,17 +84,22 @@ def waste_of(board: Board, bodies: Sequence[Body]) -> Waste:
     board_area = to_area(board.outline or rectangle((0.0, 0.0), (board.width_mm, board.height_mm)), chord_mm=_CHORD_MM)
     taken = (union(_taken(body.near, task), body.through) for body in bodies)
     whole = difference(board_area, union_all(taken))
+    firm = board_area.exterior
+    if board.fence_error_mm is not None:  # waste beside pieces on that edge hangs on nothing there
+        firm = difference(firm, box((0.0, -_CHORD_MM), (board.width_mm, _CHORD_MM)))
     fixed = [to_area(area.outline, chord_mm=_CHORD_MM) for area in board.no_go]
     rims: list[Area] = []
     blocks: list[Area] = []
     for part in parts(_standing(whole, least_standing_mm(task))):
-        hangs = part.distance(board_area.exterior) < _CHORD_MM or any(part.intersects(area) for area in fixed)
+        hangs = part.distance(firm) < _CHORD_MM or any(part.intersects(area) for area in fixed)
         (rims if hangs or _is_held_below(part, task) else blocks).append(part)
     return Waste(board=board_area, whole=whole, rim=union_all(rims), blocks=tuple(blocks))
 
 
 def _taken(loop: Contour, task: OutlineTask) -> Area:
     """A piece and the slot that one loop cuts round it."""
+    if not loop.is_closed:
+        loop = Contour((*loop.segments, Line(loop.end, loop.start)), is_closed=True)
     return buffered(to_area(loop, chord_mm=_CHORD_MM), task.bit.radius_mm, chord_mm=_CHORD_MM)
 
 
@@ -132,7 +139,9 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
         stands = difference(waste.whole, gone)
         kept = _standing(intersection(kept, stands), least_standing_mm(task))
         tried = union_all((kept, *(one.area for one in found)))
-        thin = (part for part in parts(difference(stands, tried)) if _is_to_go(part, kept, task))
+        stout = opened(stands, least_standing_mm(task) / 2, chord_mm=_CHORD_MM)
+        long = [part for part in _wider(difference(stands, stout)) if _out_mm(part, stout) > task.bit.diameter_mm]
+        thin = (part for part in parts(difference(stands, tried)) if _is_to_go(part, kept, long, task))
         more = [one for part in thin for one in _wider(part)]
         if not more:
             left = difference(waste.board, union_all((gone, through, parted)))
@@ -158,7 +167,7 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
 def _strips_of_floor(left: Area, tried: Area, task: OutlineTask) -> list[Area]:
     """What the last level along all walls leaves too thin to stand, of all that is left then."""
     firm = union(_standing(left, least_standing_mm(task)), tried)
-    strips = (part for part in parts(difference(left, firm)) if _is_to_go(part, firm, task))
+    strips = (part for part in parts(difference(left, firm)) if _is_to_go(part, firm, (), task))
     return [one for strip in strips for one in _wider(strip)]
 
 
@@ -174,9 +183,21 @@ def mill_away(clearing: Clearing, task: OutlineTask) -> tuple[Pass, ...]:
     )
 
 
-def _is_to_go(part: Area, kept: Area, task: OutlineTask) -> bool:
-    is_dust = is_thinner_than_mm(part, SLUG_WIDTH_MM / 2)
-    return not is_dust and (_extent_mm(part) > task.bit.diameter_mm or part.distance(kept) > COINCIDENT_MM)
+def _is_to_go(part: Area, kept: Area, long: Sequence[Area], task: OutlineTask) -> bool:
+    """It is no dust, and hangs on nothing that stands, or it or what it belongs to is longer than the bit is wide."""
+    if is_thinner_than_mm(part, SLUG_WIDTH_MM / 2):
+        return False
+    is_long = _extent_mm(part) > task.bit.diameter_mm or any(part.intersects(one) for one in long)
+    return is_long or part.distance(kept) > COINCIDENT_MM
+
+
+def _out_mm(part: Area, stout: Area) -> float:
+    """How far a part that no disc of the least thickness reaches goes out from what one does; a bridge, across."""
+    places = parts(intersection(part, buffered(stout, SLUG_WIDTH_MM / 4, chord_mm=_CHORD_MM)))
+    if not places:
+        return _extent_mm(part)
+    rim = np.asarray(part.exterior.segmentize(SLUG_WIDTH_MM).coords)
+    return float(distances_mm(stout, rim).max()) * min(len(places), 2)
 
 
 def _wider(area: Area) -> tuple[Area, ...]:

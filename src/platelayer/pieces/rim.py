@@ -56,3 +56,14 @@ def _are_one_line(first: Segment, second: Segment) -> bool:
     (x0, y0), (x1, y1), (x2, y2) = first.start, first.end, second.end
     cross = (x1 - x0) * (y2 - y0) - (y1 - y0) * (x2 - x0)
     return abs(cross) <= COINCIDENT_MM * first.length_mm
+
+
+def lines_on_near_edge(piece: Piece) -> tuple[Line, ...]:
+    """The lines of a piece's sides that lie along y = 0, the near edge of the board it lies on."""
+    return tuple(
+        segment
+        for segment, label in zip(piece.outline.segments, piece.labels, strict=True)
+        if label.role is Role.SIDE
+        and isinstance(segment, Line)
+        and max(abs(segment.start[1]), abs(segment.end[1])) <= COINCIDENT_MM
+    )

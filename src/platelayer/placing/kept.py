@@ -18,7 +18,7 @@ from platelayer.errors import Fault, JobError
 from platelayer.geometry.contours import bounds, transform_contour
 from platelayer.geometry.regions import distance_between_mm, near_pairs, to_area
 from platelayer.pieces.rim import bridged
-from platelayer.placing.rows import Apart, missing_wood
+from platelayer.placing.rows import Apart, may_lie_on_edge, missing_wood
 from platelayer.tolerances import FLATTEN_CHORD_MM, LEFTOVER_MM
 from platelayer.units import show_length
 from platelayer.values.cuts import PlacedPiece
@@ -159,9 +159,10 @@ def _near_faults(
         problem = f"lies {gap} from {what}, and the bit and the margin take {least}"
         found.append(Fault(file=file, where=name, problem=problem, fix="Move it."))
 
-    for name, outline, area in zip(names, outlines, areas, strict=True):
+    for name, outline, area, placement in zip(names, outlines, areas, here, strict=True):
         low_x, low_y, high_x, high_y = bounds(outline)
-        gap = min(low_x, low_y, board.width_mm - high_x, board.height_mm - high_y)
+        is_own_edge = may_lie_on_edge(pieces[placement.index], placement.pose, board, apart)
+        gap = min(low_x, edge if is_own_edge else low_y, board.width_mm - high_x, board.height_mm - high_y)
         gap = min(gap, distance_between_mm(area, missing)) if not missing.is_empty else gap
         if gap < edge - slack:
             fault(name, gap, f"the edge of board {board.id}", edge)

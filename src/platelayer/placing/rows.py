@@ -14,10 +14,10 @@ from typing import Final
 from platelayer.errors import Fault, NoRoom
 from platelayer.geometry.contours import Bounds, bounds, rectangle, transform_contour
 from platelayer.geometry.regions import EMPTY, Area, difference, furthest_x, intersection, parts, to_area
-from platelayer.pieces.rim import bridged
+from platelayer.pieces.rim import bridged, lines_on_near_edge
 from platelayer.placing.grain import turns_along_grain
 from platelayer.placing.nesting_forms import Forms
-from platelayer.tolerances import FLATTEN_CHORD_MM
+from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM
 from platelayer.units import show_length
 from platelayer.values.pieces import Piece, Placement, Turns
 from platelayer.values.shapes import Point, Pose
@@ -35,6 +35,8 @@ class _Box:
     low_y: float
     width_mm: float
     height_mm: float
+    straight_mm: float = 0.0
+    """Length of its near edge, where that is one straight line from end face to end face, else 0."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,13 +44,15 @@ class Apart:
     """Distances that are kept: between pieces, to the edges of boards and what is no-go, and of rooms from edges.
 
     Between pieces of one row there is more where that costs no board: two slots and a web between them, by which the
-    waste beside their pegs hangs on the rim.
+    waste beside their pegs hangs on the rim. A side is ``fenced_least_mm`` long at least that lies on a board's own
+    edge: a shorter piece gets too few tabs on its other side.
     """
 
     gap_mm: float
     along_mm: float
     clearance_mm: float
     rim_mm: float
+    fenced_least_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +85,7 @@ def place_rows(pieces: Sequence[Piece], boards: Sequence[Board], *, apart: Apart
     too_large = [
         index
         for index in range(len(pieces))
-        if not any(_fits(boxes[board.grain_rad][index], board, apart.clearance_mm) for board in boards)
+        if not any(_fits(boxes[board.grain_rad][index], board, apart) for board in boards)
     ]
     if too_large:
         raise NoRoom(*(_too_large(pieces[index], index, boxes, boards, apart.clearance_mm) for index in too_large))
@@ -124,7 +128,14 @@ def _box(index: int, form: int, piece: Piece, grain_rad: float) -> _Box:
     turns = turns_along_grain(replace(piece, turns=Turns.GRAIN), grain_rad=grain_rad)
     turn = min((math.remainder(turn, math.tau) for turn in turns), key=lambda turn: (round(abs(turn), 9), turn))
     low_x, low_y, high_x, high_y = bounds(transform_contour(piece.outline, Pose(0.0, 0.0, turn)))
-    return _Box(index, form, turn, low_x, low_y, high_x - low_x, high_y - low_y)
+    straight_mm = _straight_there_mm(piece, Pose(0.0, -low_y, turn))
+    return _Box(index, form, turn, low_x, low_y, high_x - low_x, high_y - low_y, straight_mm)
+
+
+def _straight_there_mm(piece: Piece, pose: Pose) -> float:
+    """Length of the piece's side that lies along y = 0 where a pose puts it; 0 where none does."""
+    there = replace(piece, outline=transform_contour(piece.outline, pose))
+    return math.fsum(line.length_mm for line in lines_on_near_edge(there))
 
 
 class _Pitches:
@@ -155,9 +166,19 @@ def _tallest_first(boxes: Sequence[_Box], indices: Iterable[int]) -> list[_Box]:
     return sorted(chosen, key=lambda box: (-box.height_mm, -box.width_mm, box.index))
 
 
-def _fits(box: _Box, board: Board, clearance_mm: float) -> bool:
-    inside = 2 * (board.margin_mm + clearance_mm)
-    return box.width_mm + inside <= board.width_mm and box.height_mm + inside <= board.height_mm
+def may_lie_on_edge(piece: Piece, pose: Pose, board: Board, apart: Apart) -> bool:
+    """The piece's side lies on the board's near edge there, and may be what that is, at a fence."""
+    return _may_lie_on_edge(_straight_there_mm(piece, pose), board, apart)
+
+
+def _may_lie_on_edge(straight_mm: float, board: Board, apart: Apart) -> bool:
+    return board.fence_error_mm is not None and straight_mm >= max(apart.fenced_least_mm, COINCIDENT_MM)
+
+
+def _fits(box: _Box, board: Board, apart: Apart) -> bool:
+    edge = board.margin_mm + apart.clearance_mm
+    beside = edge if _may_lie_on_edge(box.straight_mm, board, apart) else 2 * edge
+    return box.width_mm + 2 * edge <= board.width_mm and box.height_mm + beside <= board.height_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,11 +191,14 @@ class _Filled:
 
 
 def _fill(board: Board, waiting: list[_Box], *, apart: Apart, pitches: _Pitches) -> _Filled:
-    """Rows from the near edge up, each begun by the tallest piece waiting and filled with any that still fit."""
+    """Rows from the near edge up, each begun by the tallest piece waiting and filled with any that still fit.
+
+    Where the near edge lies at a fence the first row is of straights, on the edge itself.
+    """
     edge = board.margin_mm + apart.clearance_mm
     top, right = board.height_mm - edge, board.width_mm - edge
     done: list[Placement] = []
-    row_y, rows, rest = edge, 0, list(waiting)
+    row_y, rows, rest = (edge if board.fence_error_mm is None else 0.0), 0, list(waiting)
     areas, missing = [bounds(area.outline) for area in board.no_go], missing_wood(board)
 
     def clear_x(box: _Box, x: float) -> float:
@@ -182,9 +206,14 @@ def _fill(board: Board, waiting: list[_Box], *, apart: Apart, pitches: _Pitches)
         return _clear_x(sorted([*areas, *beside], key=lambda one: one[2]), (x, row_y), box, apart.clearance_mm)
 
     while rest:
+        at_fence = row_y < edge
+        may = [box for box in rest if _may_lie_on_edge(box.straight_mm, board, apart)] if at_fence else rest
         first = next(
-            (box for box in rest if row_y + box.height_mm <= top and clear_x(box, edge) + box.width_mm <= right), None
+            (box for box in may if row_y + box.height_mm <= top and clear_x(box, edge) + box.width_mm <= right), None
         )
+        if first is None and at_fence:
+            row_y = edge
+            continue
         if first is None:
             lifted = [far + apart.clearance_mm for _, _, _, far in areas if far + apart.clearance_mm > row_y]
             if not missing.is_empty and row_y < top:
@@ -194,7 +223,7 @@ def _fill(board: Board, waiting: list[_Box], *, apart: Apart, pitches: _Pitches)
             row_y = min(lifted)
             continue
         row: list[tuple[float, _Box]] = []
-        for box in list(rest):
+        for box in list(may):
             if box.height_mm > first.height_mm:
                 continue
             x = clear_x(box, max(edge, pitches.after(row, box)))

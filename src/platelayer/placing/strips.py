@@ -101,8 +101,8 @@ def strip_stops(
 def place_end_to_end(pieces: Sequence[Piece], strips: Sequence[Board], *, clearance_mm: float) -> tuple[Placement, ...]:
     """Every straight on a strip, the longest first and each on the first strip that has room left for it.
 
-    Two rooms lie between neighbours, so that the cuts of their joints never meet, and a strip's margin and a room
-    before the first and behind the last.
+    Two rooms lie between neighbours, so that the cuts of their joints never meet, and wood between them that stands
+    up to the bit; a strip's margin and a room before the first and behind the last.
 
     Raises:
         CannotCut: strips that end before the pieces do.
@@ -119,14 +119,15 @@ def place_end_to_end(pieces: Sequence[Piece], strips: Sequence[Board], *, cleara
             waiting.append(index)
             continue
         placements.append(Placement(index, strip.id, Pose(taken[strip.id] - low, strip.height_mm / 2)))
-        taken[strip.id] += high - low + 2 * clearance_mm
+        taken[strip.id] += high - low + 2 * clearance_mm + FRONT_MM
     if waiting:
         raise CannotCut(_no_room(pieces, sorted(waiting)))
     return tuple(sorted(placements, key=lambda placement: placement.index))
 
 
 FRONT_MM: Final = 5.0
-"""Waste before a piece beside the bit's room, so that no thin wafer hangs on bridges; common practice, no source."""
+"""Waste before a piece and between two beside the bit's room, so that no thin wafer hangs on bridges; common practice,
+no source."""
 
 
 def windows(

@@ -13,7 +13,7 @@ from typing import Final
 from platelayer.post.dialect import feed_word
 from platelayer.post.rounding import Grid, Leg, Place, legs_of
 from platelayer.post.words import LINE_LENGTH_MOST, word
-from platelayer.tolerances import COINCIDENT_MM, RAPID_CLEARANCE_MM
+from platelayer.tolerances import RAPID_CLEARANCE_MM
 from platelayer.values.cuts import FeedKind, Pass, Step
 from platelayer.values.tooling import Board, CutData, Machine
 
@@ -115,12 +115,11 @@ def _rise(pen: Pen, z: int) -> None:
 def _descend(pen: Pen, cut_pass: Pass, data: CutData) -> None:
     """Down to the start: at the axis's own limit to RAPID_CLEARANCE_MM above what may be wood, then at the plunge.
 
-    That is counted from the floor as it is written, and never less.
+    What may be wood stands as high as the cuts were written, which is a last digit above the plan.
     """
     x, y = pen.grid.digits(cut_pass.start[0]), pen.grid.digits(cut_pass.start[1])
     z = _level(pen, cut_pass.steps[0].z_start)
-    above = math.ceil(RAPID_CLEARANCE_MM / pen.grid.step_mm - COINCIDENT_MM)
-    fast_z = max(z, _level(pen, cut_pass.clear_z_mm) + above)
+    fast_z = max(z, _level(pen, cut_pass.clear_z_mm) + pen.grid.level_digits(RAPID_CLEARANCE_MM))
     for level, feed in ((fast_z, pen.machine.feed_max_mm_min[2]), (z, data.plunge_mm_min)):
         if pen.z is not None and level < pen.z:
             word_of = feed_word(_limited(feed, 1.0, pen.machine), pen.machine.dialect)

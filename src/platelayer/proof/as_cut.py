@@ -17,7 +17,7 @@ import numpy as np
 
 from platelayer.gcode.board_frame import board_area
 from platelayer.gcode.moves import BoardMoves, Bools, Rows
-from platelayer.geometry.discs import closed
+from platelayer.geometry.discs import unreached
 from platelayer.geometry.regions import (
     EMPTY,
     Area,
@@ -34,7 +34,7 @@ from platelayer.geometry.regions import (
 )
 from platelayer.proof.design import Design
 from platelayer.proof.gouges import Gouge, gouges_of
-from platelayer.proof.removal import Runs, near, runs_through, swept
+from platelayer.proof.removal import Runs, near, runs_through, sweeps, swept
 from platelayer.tolerances import DEPTH_MM, FLATTEN_CHORD_MM, LEFTOVER_MM
 
 RING_RATIO: Final = 1.2
@@ -104,7 +104,7 @@ def piece_as_cut(design: Design, moves: BoardMoves) -> PieceAsCut:
     if above_mm < underside_mm:
         more = runs_through(moves, _not_whole(moves, rows, underside_mm), above_mm)
         above_runs = (through_runs, more)
-        above = union_all((through, swept((more,))))
+        above = union_all((through, *sweeps((more,))))
     held = through
     if design.piece.skin_mm:
         held = swept((runs_through(moves, rows, holding_mm(design)),))
@@ -220,15 +220,15 @@ def corners_excused(design: Design, runs: Sequence[Runs]) -> Area:
     radii = sorted({float(radius) for some in runs for radius in some.radius_mm})
     if not radii:
         return EMPTY
-    reached = {radii[-1]: closed(design.solid, radii[-1], chord_mm=CORNER_CHORD_MM)}
+    left = {radii[-1]: unreached(design.solid, radii[-1], chord_mm=CORNER_CHORD_MM)}
     found = []
-    for corner in parts(difference(reached[radii[-1]], design.solid)):
+    for corner in parts(left[radii[-1]]):
         if corner.area <= LEFTOVER_MM**2 or is_thinner_than_mm(corner, LEFTOVER_MM / 2):
             continue
         used = next((radius for radius in radii if _came_to(corner, radius, runs)), radii[-1])
-        if used not in reached:
-            reached[used] = closed(design.solid, used, chord_mm=CORNER_CHORD_MM)
-        found.append(corner if used == radii[-1] else intersection(corner, reached[used]))
+        if used not in left:
+            left[used] = unreached(design.solid, used, chord_mm=CORNER_CHORD_MM)
+        found.append(corner if used == radii[-1] else intersection(corner, left[used]))
     return buffered(union_all(found), LEFTOVER_MM, chord_mm=FLATTEN_CHORD_MM) if found else EMPTY
 
 

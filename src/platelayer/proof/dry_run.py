@@ -20,6 +20,7 @@ from platelayer.proof.checks.cutting import check_feed, check_plunges, check_sha
 from platelayer.proof.checks.edges import check_edges
 from platelayer.proof.checks.faces import check_faces, check_turning
 from platelayer.proof.checks.feeds_and_speeds import check_pace, check_speed
+from platelayer.proof.checks.fence import check_fence
 from platelayer.proof.checks.finish_feeds import check_finish_feeds
 from platelayer.proof.checks.holding import check_holding
 from platelayer.proof.checks.joint import check_joints
@@ -148,6 +149,7 @@ def _cut_board(manifest: Manifest, moves: BoardMoves) -> tuple[list[PieceAsCut],
     pieces = [piece for piece in manifest.pieces if piece.board == board.id]
     designs = designs_of(pieces, board, bit_diameter_mm=2 * float(moves.radius.max(initial=0.0)))
     woods = [piece_as_cut(design, moves) for design in designs]
+    found += check_fence(moves, pieces)
     found += [*check_turning(moves), *check_faces(woods, moves)]
     for wood in woods:
         found += [*check_shape(wood, moves), *check_edges(wood, moves)]

@@ -136,11 +136,12 @@ def _freeing(moves: BoardMoves, part: Area, depth_mm: float) -> int:
     margin = 2 * float(moves.radius.max()) + SLUG_WIDTH_MM
     window = box((low_x - margin, low_y - margin), (high_x + margin, high_y + margin))
     inner = buffered(window, -SLUG_WIDTH_MM, chord_mm=LEFTOVER_MM)
+    wood = intersection(window, board_area(moves.board))
     rows = runs_through(moves, near(moves, part.bounds, margin), depth_mm).moves
     order = np.sort(np.concatenate(rows)) if rows else np.zeros(0, np.intp)
 
     def is_freed(count: int) -> bool:
-        stands = difference(window, swept((runs_through(moves, order[:count], depth_mm),)))
+        stands = difference(wood, swept((runs_through(moves, order[:count], depth_mm),)))
         home = [some for some in _thick(stands) if some.distance(part) < SLUG_WIDTH_MM / 4]
         return all(inner.contains(some) for some in home)
 

@@ -183,14 +183,19 @@ ROUND_MM: Final = FLATTEN_CHORD_MM / 4
 
 
 def swept(parts: Sequence[Runs]) -> Area:
-    """The whole area that the runs sweep: discs and bands along their centre lines.
+    """The whole area that the runs sweep: discs and bands along their centre lines."""
+    areas = sweeps(parts)
+    return union_all(areas) if areas else EMPTY
 
-    Run by run: a buffer of all lines at once takes three times as long. Discs are polygons whose edges stray from the
-    true round by ROUND_MM to either side; bands are that much too wide.
+
+def sweeps(parts: Sequence[Runs]) -> list[Area]:
+    """What each run sweeps: a buffer of all lines at once takes three times as long.
+
+    Discs are polygons whose edges stray from the true round by ROUND_MM to either side; bands are that much too wide.
     """
     areas: list[Area] = []
     for runs in parts:
         for radius in np.unique(runs.radius_mm).tolist():
             lines = runs.lines[runs.radius_mm == radius]
             areas += all_buffered(lines, radius + ROUND_MM, chord_mm=2 * ROUND_MM).tolist()
-    return union_all(areas) if areas else EMPTY
+    return areas

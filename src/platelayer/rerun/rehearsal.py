@@ -2,11 +2,15 @@
 
 import math
 from collections.abc import Mapping
+from typing import Final
 
 from platelayer.manifest.schema import Manifest, ManifestFile
 from platelayer.rerun.air import air_text
 from platelayer.rerun.trace import trace_text
 from platelayer.values.motion import Motion
+
+TRACE: Final = "-trace.nc"
+"""What the name of a trace ends with."""
 
 
 def rehearsal(
@@ -37,7 +41,7 @@ def rehearsal(
     made: dict[str, tuple[ManifestFile, str]] = {}
     for file in manifest.files:
         text, motion, board = texts[file.name], motions[file.name], boards[file.board]
-        trace = f"{board.id}-trace.nc" if file.turn_y_mm is None else f"{board.id}-{file.face.value}-trace.nc"
+        trace = f"{board.id}{TRACE}" if file.turn_y_mm is None else f"{board.id}-{file.face.value}{TRACE}"
         if trace not in made:
             pieces = [piece for piece in manifest.pieces if piece.board == board.id]
             made[trace] = file, trace_text(text, motion, file=file, board=board, pieces=pieces)

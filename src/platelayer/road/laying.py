@@ -15,8 +15,9 @@ from platelayer.offset.room import gap_mm, rim_mm, web_gap_mm
 from platelayer.placing.kept import Kept, check_kept, settled
 from platelayer.placing.nesting_pieces import nest_pieces
 from platelayer.placing.rows import Apart, place_rows
+from platelayer.tolerances import SHORT_PIECE_MM
 from platelayer.values.pieces import Piece, Placement, Turns
-from platelayer.values.tooling import Board, Job, Placing
+from platelayer.values.tooling import Board, HoldingKind, Job, Placing
 
 
 def apart_of(job: Job, clearance_mm: float) -> Apart:
@@ -24,7 +25,13 @@ def apart_of(job: Job, clearance_mm: float) -> Apart:
     deepest = max(board.thickness_mm for board in job.boards)
     gap = gap_mm(job)
     along = gap if job.gap_mm else max(gap, *(web_gap_mm(job, board) for board in job.boards))
-    return Apart(gap_mm=gap, along_mm=along, clearance_mm=clearance_mm, rim_mm=rim_mm(job.holding, deepest))
+    return Apart(
+        gap_mm=gap,
+        along_mm=along,
+        clearance_mm=clearance_mm,
+        rim_mm=rim_mm(job.holding, deepest),
+        fenced_least_mm=0.0 if job.holding.kind is HoldingKind.SKIN else SHORT_PIECE_MM,
+    )
 
 
 MOST_TRIES: Final = 36

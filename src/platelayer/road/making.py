@@ -20,7 +20,7 @@ from platelayer.manifest.write import manifest_bytes
 from platelayer.offset.bound import bound_of
 from platelayer.placing.kept import kept_text, read_kept
 from platelayer.post import head_texts, program_text, stops_of, timed_text
-from platelayer.preview.report.summary import minutes, show_finding
+from platelayer.preview.report.summary import show_finding
 from platelayer.road.folders import read_folder
 from platelayer.road.minutes import about_minutes
 from platelayer.road.outputs import PLACEMENT, SHEET, outputs, shop_outputs
@@ -30,7 +30,7 @@ from platelayer.road.proving import Proof, prove
 from platelayer.road.redrawing import with_direction_words
 from platelayer.road.refusing import draw_uncut, draw_unproved
 from platelayer.road.tuning import records_in, shop_file, tuned
-from platelayer.units import worded
+from platelayer.units import minutes, worded
 from platelayer.values.cuts import Plan
 from platelayer.values.findings import Finding, Severity
 from platelayer.values.pieces import Piece

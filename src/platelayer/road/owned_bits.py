@@ -7,9 +7,9 @@ from platelayer.errors import CannotCut, PlatelayerError
 from platelayer.job import load_job
 from platelayer.job.profiles import Profiles
 from platelayer.offset.reach import reach_faults
-from platelayer.preview.report.summary import minutes
 from platelayer.road.minutes import ABOUT_RATIO, bound_with_s
 from platelayer.road.planning import Laid, made_pieces
+from platelayer.units import minutes
 from platelayer.values.tooling import BitKind, Job
 
 WORTH_RATIO: Final = 0.05

@@ -12,6 +12,7 @@ from platelayer.errors import CannotCut, JobError
 from platelayer.job.edges import FLAT_LEAST_MM
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.dowels import bore_of
+from platelayer.offset.fenced import fenced
 from platelayer.offset.finish_ways import finish_feed_findings
 from platelayer.offset.outlines import Body
 from platelayer.offset.relief import corner_radii
@@ -213,7 +214,7 @@ def _outlines(
     for board_id in dict.fromkeys(placement.board_id for placement in placements):
         here = [one for one in placements if one.board_id == board_id and pieces[one.index].shape in bodies]
         if here:
-            placed = [bodies[pieces[one.index].shape].at(one.pose) for one in here]
+            placed = [fenced(bodies[pieces[one.index].shape].at(one.pose)) for one in here]
             made = cut_slots([pieces[one.index].id for one in here], placed)
             tabs = {one.index: own for one, own in zip(here, made.tabs, strict=True)}
             found[board_id] = Outlines(cuts=made.cuts, tabs=tabs)

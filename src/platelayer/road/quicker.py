@@ -16,7 +16,7 @@ from platelayer.job import load_job, placed
 from platelayer.job.bits import shipped_bits
 from platelayer.job.near_names import fix_for
 from platelayer.job.profiles import Profiles
-from platelayer.preview.report.summary import minutes, whole_s
+from platelayer.preview.report.summary import whole_s
 from platelayer.road.making import contents_of
 from platelayer.road.minutes import bound_with_s
 from platelayer.road.owned_bits import WORTH_RATIO, check_reach, words_of
@@ -24,7 +24,7 @@ from platelayer.road.planning import cut_laid, lay_job
 from platelayer.road.proving import prove
 from platelayer.road.redrawing import with_direction_words
 from platelayer.road.tuning import records_in, shop_file, tuned
-from platelayer.units import worded
+from platelayer.units import minutes, worded
 from platelayer.values.findings import Severity
 from platelayer.values.tooling import BitKind, Job
 

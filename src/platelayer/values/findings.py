@@ -68,6 +68,7 @@ class Code(StrEnum):
     SHAPE_DEPTH = "shape-depth"
     SHAPE_FACES_APART = "shape-faces-apart"
     SHAPE_WEB = "shape-web"
+    SHAPE_BOARD_EDGE = "shape-board-edge"
     SHAPE_LAND = "shape-land"
     SHAPE_UNREACHED = "shape-unreached"
     SHAPE_EDGE_LEFT = "shape-edge-left"

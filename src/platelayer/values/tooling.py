@@ -191,6 +191,8 @@ class Board:
     """Ripped to the track's width and rounded over beforehand: its long edges are its pieces' and stay as they are."""
     feeds: tuple[StripFeed, ...] = ()
     """Runs of its files when it is the window of a machine through which strips are fed; none for a board run once."""
+    fence_error_mm: float | None = None
+    """How far its near edge, planed and laid against a fence, may stray from the line; None where none lies there."""
 
     @property
     def turn_y_mm(self) -> float:

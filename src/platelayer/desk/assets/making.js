@@ -76,7 +76,7 @@ function airView() {
 }
 
 function check(label) {
-  return h("label", {}, h("input", { type: "checkbox" }), ` ${label}`);
+  return h("label", { class: "check" }, h("input", { type: "checkbox" }), h("span", {}, label));
 }
 
 function cutView() {
@@ -123,7 +123,7 @@ function stopped(made) {
   const file = h("select", { id: "stopped-file" }, made.files.map((one) => h("option", { value: one.name }, one.name)));
   const line = h("input", { id: "stopped-line", type: "text", inputmode: "numeric", autocomplete: "off" });
   const piece = h("select", { id: "stopped-piece" }, h("option", { value: "" }, "(by the line)"), made.pieces.map((id) => h("option", { value: id }, id)));
-  const zero = (value, label) => h("label", {}, h("input", { type: "radio", name: "zero", value }), ` ${label}`);
+  const zero = (value, label) => h("label", { class: "check" }, h("input", { type: "radio", name: "zero", value }), h("span", {}, label));
   return section("A cut stopped",
     h("p", {}, "Note the last line that was surely cut. The new file begins where the bit came down on the wood's top, and is handed over only when both together pass the dry run."),
     h("p", { class: "caution" }, HANDS),

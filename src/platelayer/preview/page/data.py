@@ -28,8 +28,8 @@ from platelayer.preview.report.between_words import words_before
 from platelayer.preview.report.least_play import least_play
 from platelayer.preview.report.minutes_words import minutes_pairs
 from platelayer.preview.report.naming import numbered
-from platelayer.preview.report.summary import how_sure, minutes, whole_s
-from platelayer.units import inches, show_small, worded
+from platelayer.preview.report.summary import how_sure, whole_s
+from platelayer.units import inches, minutes, show_small, worded
 from platelayer.values.findings import Report
 from platelayer.values.motion import Floats, Motion, MotionTime, MoveKind
 from platelayer.values.pieces import BoardFace

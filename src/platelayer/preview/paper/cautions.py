@@ -7,7 +7,7 @@ import math
 from collections.abc import Sequence
 from typing import Final
 
-from platelayer.preview.report.summary import minutes
+from platelayer.units import minutes
 
 _NIOSH_DAY_MIN: Final = 480.0
 _NIOSH_DAY_DBA: Final = 85

@@ -25,10 +25,11 @@ from platelayer.preview.report.least_play import least_play
 from platelayer.preview.report.minutes_words import AT_LEAST, minutes_cells
 from platelayer.preview.report.naming import numbered
 from platelayer.preview.report.strip_words import piece_count, runs_of, strip_lines
-from platelayer.preview.report.summary import how_sure, minutes, show_finding, verdict, whole_s
+from platelayer.preview.report.summary import how_sure, show_finding, verdict, whole_s
 from platelayer.tolerances import COINCIDENT_MM, SEAT_MM
 from platelayer.units import (
     LengthUnit,
+    minutes,
     show_change,
     show_fraction,
     show_length,
@@ -131,7 +132,9 @@ def _zeros(manifest: Manifest) -> str:
 
 def _zero(board: ManifestBoard) -> str:
     height = "top of the wood" if board.zero == "top" else "spoilboard, under the wood"
-    return f"x and y at the near left corner, z at the {height}"
+    if board.fence_error_mm is None:
+        return f"x and y at the near left corner, z at the {height}"
+    return f"y at the fence with the board's front edge pushed against it, x at its left end, z at the {height}"
 
 
 def _warnings(manifest: Manifest, report: Report) -> SheetSection:
@@ -161,6 +164,10 @@ def _checklist(manifest: Manifest, report: Report) -> SheetSection:
     ]
     checks[3:3] = [f"Before {name}: {words}." for name, some in words_before(manifest).items() for words in some]
     checks[2:2] = spoilboard_words(manifest, report)
+    if any(board.fence_error_mm is not None for board in manifest.boards):
+        checks[2:2] = [
+            "Board pushed against the fence along its front edge before y is zeroed, and y zeroed on the fence."
+        ]
     if any(board.is_strip for board in manifest.boards):
         checks[2:2] = [
             "Strip tight between the fence and a batten of scrap at its far edge, neither higher than the wood."

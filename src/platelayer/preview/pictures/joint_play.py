@@ -4,7 +4,7 @@ Glossary:
     panel: one joint drawn in its socket's end frame, turned so that the track runs left to right; x right, y up.
     play map: openings (right) and shifts (up) that are free, pieces in line and kinked, to a scale of their own.
 
-The page is an A4 one lying on its side, so that it prints to the scale it states.
+The page is an A4 one lying on its side, or half of it for one joint alone, so that it prints to the scale it states.
 """
 
 import math
@@ -36,6 +36,9 @@ _MOST_CONTACTS: Final = 3
 _MARGIN_MM: Final = 12.0
 _PRINT_MM: Final = 3.6
 _SMALL_MM: Final = 3.0
+_TITLE_MM: Final = 6.0
+_LETTER_WIDTH: Final = 0.6
+"""Width of a bold letter in heights of print, on the whole."""
 
 _PEG: Final = Ink(fill=palette.MAPLE, stroke=palette.INK, width_mm=0.12)
 _SOCKET: Final = Ink(fill=palette.WASTE, stroke=palette.INK, width_mm=0.12)
@@ -54,28 +57,29 @@ class Panel:
 
 
 def joint_page(title: str, panels: tuple[Panel, ...]) -> str:
-    """The page as SVG text: one panel takes the left half, two take both; the same input gives the same text."""
-    width, height = PAGE_MM
-    step = (width - 2 * _MARGIN_MM) / 2
+    """The page as SVG text, half as wide for one panel as for two; the same input gives the same text."""
+    width, height = PAGE_MM[0] * len(panels[:2]) / 2, PAGE_MM[1]
+    step = (PAGE_MM[0] - 2 * _MARGIN_MM) / 2
+    print_mm = min(_TITLE_MM, (width - 2 * _MARGIN_MM) / (_LETTER_WIDTH * len(title)))
     notes = (
         f"Joints drawn {_SCALE:g} times their size; orange rings mark where peg and socket come nearest.",
         f"Free play drawn {_MAP_SCALE} times: green where the pieces may stand in line, thin lines where kinked.",
     )
     parts: tuple[Part, ...] = (
-        Words(text=title, at=(_MARGIN_MM, height - 16.0), size_mm=6.0, is_bold=True),
+        Words(text=title, at=(_MARGIN_MM, height - 16.0), size_mm=print_mm, is_bold=True),
         *(_small(note, (_MARGIN_MM, 10.0 - 4.0 * row)) for row, note in enumerate(notes)),
         *(
             Group(parts=tuple(_panel(panel)), at=(_MARGIN_MM + number * step, height - 24.0))
             for number, panel in enumerate(panels[:2])
         ),
     )
-    return page_svg(title, parts, name="joint-play")
+    return page_svg(title, parts, name="joint-play", size_mm=(width, height))
 
 
-def page_svg(title: str, parts: tuple[Part, ...], *, name: str) -> str:
+def page_svg(title: str, parts: tuple[Part, ...], *, name: str, size_mm: Point = PAGE_MM) -> str:
     """Parts on a white page as SVG text."""
-    ground = Shape((rectangle((0.0, 0.0), PAGE_MM),), Ink(fill="#ffffff"))
-    return svg_text(Drawing(id=name, title=title, low=(0.0, 0.0), high=PAGE_MM, parts=(ground, *parts)))
+    ground = Shape((rectangle((0.0, 0.0), size_mm),), Ink(fill="#ffffff"))
+    return svg_text(Drawing(id=name, title=title, low=(0.0, 0.0), high=size_mm, parts=(ground, *parts)))
 
 
 def _small(text: str, at: Point) -> Words:

@@ -16,7 +16,8 @@ from platelayer.preview.pictures.drawing import Anchor, Group, Ink, Part, Shape,
 from platelayer.preview.pictures.lying import Lying
 from platelayer.preview.pictures.plan_marks import BACKING_STEPS, WHITE, badge, hatch, quartered, sign
 from platelayer.preview.pictures.plan_swaths import CutFile
-from platelayer.units import LengthUnit, inches, show_length, to_inches, worded
+from platelayer.tolerances import COINCIDENT_MM
+from platelayer.units import LengthUnit, inches, minutes, show_length, to_inches, worded
 from platelayer.values.findings import Finding
 from platelayer.values.pieces import BoardFace
 from platelayer.values.shapes import Contour, Point
@@ -73,7 +74,7 @@ def rulers(board: ManifestBoard, *, step_mm: float) -> Group:
     frame = Shape(tuple(ticks), Ink(stroke=palette.INK, width_mm=0.05 * step_mm))
     size = 0.85 * step_mm
     units = (
-        _faint("mm", (width + 0.8 * step_mm, -2.6 * step_mm), size),
+        _faint("mm", (width + 1.3 * step_mm, -2.6 * step_mm), size),
         _faint("in", (-2.2 * step_mm, height + 1.8 * step_mm), size),
     )
     return Group(parts=(frame, *names, *units))
@@ -120,9 +121,9 @@ def legend(
 ) -> tuple[Group, float]:
     """The legend under the board, and the room it takes downwards from the board's near edge."""
     s, board, cut = step_mm, scene.board, scene.cut
-    blocks = [_depths(scene, manifest.units, s), _marks(s, is_alone=is_alone)]
+    blocks = [_depths(scene, manifest.units, s), _marks(scene, s, is_alone=is_alone)]
     if is_alone:
-        blocks.append(_files(cut, seconds, s, manifest.units))
+        blocks.append(_files(manifest, cut, seconds, s))
     if findings:
         blocks.append(_problems(findings, board.size_mm[0], s))
     out, x, y, low = [], 0.0, -6.2 * s, 0.0
@@ -147,7 +148,8 @@ def _depths(scene: Lying, first: LengthUnit, s: float) -> Block:
     rows = [(depth / thick, worded(show_length(depth), first), name) for depth, name in sorted(meant.items())[:6]]
     if not rows:
         rows = [(part / 4, worded(show_length(thick * part / 4), first), "") for part in (1, 2, 3)]
-    rows.append((1.0, "through", ""))
+    if not scene.cut or any(motion.end[:, 2].min(initial=0.0) < COINCIDENT_MM - thick for motion, _ in scene.cut):
+        rows.append((1.0, "through", ""))
     out: list[Part] = [_heading("Depth of cut", s)]
     for row, (share, sizes, name) in enumerate(rows):
         y = -(1.0 + 1.6 * row) * s
@@ -158,11 +160,17 @@ def _depths(scene: Lying, first: LengthUnit, s: float) -> Block:
     return out, 20 * s, (1.0 + 1.6 * len(rows)) * s
 
 
-def _marks(s: float, *, is_alone: bool) -> Block:
+def _marks(scene: Lying, s: float, *, is_alone: bool) -> Block:
+    """What the marks mean that stand on this plan."""
     box, edge = rectangle((0.0, -0.35 * s), (2.4 * s, 0.75 * s)), 0.1 * s
     bar = rectangle((0.4 * s, -0.2 * s), (2.0 * s, 0.6 * s))
     dash = Ink(stroke=palette.BLUE, width_mm=0.12 * s, dash_mm=(0.7 * s, 0.35 * s))
+    hidden = Ink(stroke=palette.FAINT_INK, width_mm=0.12 * s, dash_mm=(0.9 * s, 0.45 * s))
+    lies_down = any(groove.face is not scene.face for piece in scene.pieces for groove in piece.grooves)
     rapid = ((Shape((polyline((0.0, 0.2 * s), (2.4 * s, 0.2 * s)),), dash), "rapid, bit in the air"),)
+    groove = ((Shape((polyline((0.0, 0.2 * s), (2.4 * s, 0.2 * s)),), hidden), "groove in the lower face"),)
+    red = Ink(fill=palette.VERMILLION, stroke=WHITE, width_mm=edge)
+    tab = ((Shape((bar,), red), "tab: wood left, saw it by hand"),)
     rows: list[tuple[Part, str]] = [
         (
             Shape((box,), Ink(fill=palette.MAPLE, stroke=palette.INK, width_mm=edge)),
@@ -170,9 +178,10 @@ def _marks(s: float, *, is_alone: bool) -> Block:
         ),
         (Shape((box,), Ink(fill=palette.WASTE)), "waste"),
         (badge("3", (1.2 * s, 0.2 * s), radius_mm=0.9 * s), "order of cutting"),
-        (Shape((bar,), Ink(fill=palette.VERMILLION, stroke=WHITE, width_mm=edge)), "tab: wood left, saw it by hand"),
-        *(rapid if is_alone else ()),
-        (hatch(box, step_mm=0.6 * s), "no-go: clamp, screw, knot"),
+        *(tab if any(piece.tabs for piece in scene.pieces) else ()),
+        *(groove if lies_down and scene.face is BoardFace.TOP else ()),
+        *(rapid if is_alone and scene.cut else ()),
+        *(((hatch(box, step_mm=0.6 * s), "no-go: clamp, screw, knot"),) if scene.board.no_go else ()),
         (quartered((1.2 * s, 0.2 * s), 0.9 * s), "program zero"),
     ]
     out: list[Part] = [_heading("Marks", s)]
@@ -182,7 +191,9 @@ def _marks(s: float, *, is_alone: bool) -> Block:
     return out, 18 * s, (2.1 + 1.7 * len(rows) - 1.2) * s
 
 
-def _files(cut: Sequence[CutFile], seconds: Mapping[str, float], s: float, first: LengthUnit) -> Block:
+def _files(manifest: Manifest, cut: Sequence[CutFile], seconds: Mapping[str, float], s: float) -> Block:
+    """The files of this face, numbered as they stand among all."""
+    number, first = {file.name: place for place, file in enumerate(manifest.files, start=1)}, manifest.units
     out: list[Part] = [_heading("Files, in order", s)]
     wide = 16.0
     for row, (_, file) in enumerate(cut):
@@ -190,10 +201,10 @@ def _files(cut: Sequence[CutFile], seconds: Mapping[str, float], s: float, first
         bits = ", ".join(
             worded(f"{bit.kind.value.replace('_', '-')} {show_length(bit.diameter_mm)}", first) for bit in file.bits
         )
-        minutes = f" · {seconds[file.name] / 60:.0f} min" if file.name in seconds else ""
-        out.append(Words(text=f"{row + 1}.  {file.name}", at=(0.0, y), size_mm=s, is_bold=True))
-        out.append(_faint(bits + minutes, (1.6 * s, y - 1.3 * s), 0.9 * s))
-        wide = max(wide, 0.55 * (len(file.name) + 4), 0.48 * len(bits + minutes) + 2)
+        took = f" · {minutes(seconds[file.name])}" if file.name in seconds else ""
+        out.append(Words(text=f"{number[file.name]}.  {file.name}", at=(0.0, y), size_mm=s, is_bold=True))
+        out.append(_faint(bits + took, (1.6 * s, y - 1.3 * s), 0.9 * s))
+        wide = max(wide, 0.55 * (len(file.name) + 4), 0.48 * len(bits + took) + 2)
     return out, wide * s, (2.1 + 3.0 * len(cut) - 1.5) * s
 
 

@@ -100,7 +100,9 @@ def section_svg(
     high = (REACH_MM + 36.0, half + 26.0)
     x, y = low[0] + 6, high[1]
     head = Words(text="The joint", at=(x, y - 9), size_mm=6.0, is_serif=True, is_bold=True)
-    said = Words(text=_words(left, right, seat), at=(x, y - 14), size_mm=2.4, colour=palette.FAINT_INK)
+    words = worded(_words(left, right, seat), manifest.units)
+    size = min(2.4, (high[0] - low[0] - 12) / (_LETTER_WIDTH * len(words)))
+    said = Words(text=words, at=(x, y - 14), size_mm=size, colour=palette.FAINT_INK)
     sheet = Shape((rectangle(low, high),), Ink(fill=palette.PAPER))
     drawing = Drawing(id="joint", title="The joint", low=low, high=high, parts=(sheet, head, said, *views))
     return worded(svg_text(drawing, scale_ratio=2.0), manifest.units)
@@ -114,6 +116,8 @@ def _wood(contour: Contour, *, is_peg: bool) -> Group:
     return Group(parts=(inside, Shape((contour,), _EDGE)))
 
 
+_LETTER_WIDTH: Final = 0.52
+"""Width of a letter in heights of print, on the whole and with some to spare."""
 _EDGE: Final = Ink(stroke=palette.INK, width_mm=0.3)
 
 

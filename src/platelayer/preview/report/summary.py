@@ -16,7 +16,7 @@ from platelayer.preview.report.naming import numbered
 from platelayer.preview.report.strip_words import piece_count, runs_of, strip_lines
 from platelayer.preview.report.wood_used import wood_used, wood_used_line
 from platelayer.tolerances import SEAT_MM, SHORT_PIECE_MM
-from platelayer.units import LengthUnit, show_length, show_range, show_small, worded
+from platelayer.units import LengthUnit, minutes, show_length, show_range, show_small, worded
 from platelayer.values.findings import Finding, Report, Seat, Severity
 
 CAUTIONS: Final = (
@@ -119,14 +119,6 @@ def whole_s(manifest: Manifest, report: Report) -> float:
     """Time of all files together, each as often as it is run."""
     runs = runs_of(manifest)
     return math.fsum(file.seconds_s * runs.get(file.board, 1) for file in report.files)
-
-
-def minutes(seconds_s: float) -> str:
-    """``12 min``, ``1 h 05 min``, or seconds under a minute."""
-    whole = round(seconds_s / 60)
-    if seconds_s < 60:
-        return f"{seconds_s:.0f} s"
-    return f"{whole // 60} h {whole % 60:02d} min" if whole >= 60 else f"{whole} min"
 
 
 def _figures(report: Report) -> Iterable[str]:

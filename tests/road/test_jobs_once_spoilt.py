@@ -1,0 +1,118 @@
+"""Small jobs that came out spoilt once, each the least that showed a fault; found by random jobs (test_any_job.py)."""
+
+from functools import cache
+
+import pytest
+
+from platelayer.job import load_job, load_profiles
+from platelayer.road.making import contents_of
+from platelayer.road.planning import plan_job
+from platelayer.road.proving import prove
+from platelayer.values.findings import Severity
+from referees.wood_left import slivers
+
+
+@cache
+def profiles():
+    return load_profiles(())
+
+
+def proof_of(text):
+    job = load_job(text, file="job.toml", profiles=profiles())
+    plan, noticed = plan_job(job)
+    return prove(contents_of(plan, job, (*job.warnings, *noticed)))
+
+
+def errors(proof):
+    return [finding.text for finding in proof.report.findings if finding.severity is Severity.ERROR]
+
+
+WIDE_MOUTHS = """
+[job]
+units = "mm"
+machine = "bench-top"
+material = "pine"
+placing = "rows"
+[joint]
+mouth_width = "9.4 mm"
+neck_width = "7.5 mm"
+head_diameter = "11.6 mm"
+head_setback = "3.5 mm"
+hole_diameter = "13.7 mm"
+hole_setback = "2.0 mm"
+[bits]
+joints = "flat-3.175-long"
+[holding]
+kind = "skin"
+skin = "1 mm"
+[[board]]
+width = 200
+height = 110
+thickness = 12.7
+thickness_measured = true
+margin = "1 mm"
+[[piece]]
+name = "wide"
+length = "72 mm"
+end = "socket"
+count = 2
+"""
+
+
+def test_a_wide_mouth_is_cleared_without_going_into_the_neighbour_in_front_of_it():
+    """Rings out in front of a mouth went by the room round a piece, but neighbours share a narrower slot."""
+    assert errors(proof_of(WIDE_MOUTHS)) == []
+
+
+SHARP_TIP = """
+[job]
+units = "mm"
+machine = "small-belt"
+material = "beech"
+[bits]
+joints = "flat-3.175-long"
+[holding]
+kind = "skin"
+skin = "0.85 mm"
+[[board]]
+width = 250
+height = 110
+thickness = 12.7
+zero = "spoilboard"
+[[piece]]
+name = "bend"
+kind = "curve"
+radius = 60
+angle = 40
+hand = "right"
+start = "plain"
+end = "plain"
+count = 2
+"""
+THIN_WEB = """
+[job]
+units = "mm"
+machine = "mid-screw"
+material = "birch"
+[bits]
+joints = "flat-3.175-long"
+[[board]]
+kind = "strip"
+width = 400
+thickness = 9
+[[piece]]
+name = "end"
+length = "126 mm"
+start = "plain"
+end = "plain"
+count = 2
+"""
+
+
+@pytest.mark.parametrize("text", [SHARP_TIP, THIN_WEB], ids=["the tip between two curves", "the web across a strip"])
+def test_no_waste_is_left_too_thin_to_stand(text):
+    """Waste that came to a tip stood, and between ends on a strip there was what two rooms chanced to leave."""
+    proof = proof_of(text)
+    (board,) = proof.manifest.boards
+    assert errors(proof) == []
+    assert slivers(proof.manifest, proof.read.motions, board) == []
