@@ -144,6 +144,7 @@ def test_a_length_shown_reads_back_to_the_shown_precision(length):
         (show_unsure(3.109, 0.008), "in", "0.122 in (3.109 +/- 0.008 mm)"),
         (show_range([0.48, 0.212, 0.3]), "in", "0.008 to 0.019 in (0.212 to 0.480 mm)"),
         (show_range([0.2121, 0.2123]), "mm", "0.212 mm (0.008 in)"),
+        (show_range([0.288, 0.289]), "in", "0.011 in (0.288 to 0.289 mm)"),
     ],
 )
 def test_a_length_is_worded_in_both_units_the_readers_own_first(mark, first, words):

@@ -122,6 +122,9 @@ BIAS_MODEL_RATIO: Final = 0.1
 TAB_MM: Final = 0.1
 """A tab may be narrower than said by this; a saw kerf is ten times as wide, so it holds all the same."""
 
+BESIDE_MM: Final = 1.0
+"""A bit whose edge passes a free piece at this distance neither touches nor pulls it; common practice, no source."""
+
 LEAST_STANDING_MM: Final = 3.0
 """Waste thinner than this is shaken loose by a bit that passes it, and is never left; common practice, no source."""
 

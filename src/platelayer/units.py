@@ -163,7 +163,8 @@ def _unsure_words(length_mm: float, spread_mm: float, first: LengthUnit) -> str:
 def _range_words(low_mm: float, high_mm: float, first: LengthUnit) -> str:
     if _decimal(low_mm) == _decimal(high_mm):
         return _small_words(high_mm, 0.0, first)
-    inches = f"{_thousandths(low_mm)} to {_thousandths(high_mm)} in"
+    low, high = _thousandths(low_mm), _thousandths(high_mm)
+    inches = f"{high} in" if low == high else f"{low} to {high} in"
     return _both(inches, f"{_decimal(low_mm)} to {_decimal(high_mm)} mm", first)
 
 

@@ -47,6 +47,13 @@ def test_a_long_strip_is_fed_and_each_stop_is_told(fed):
     assert all(board["strip"] for board in data["boards"])
 
 
+def test_no_work_on_strips_takes_less_than_its_least(fed):
+    """Strips have no parting of their own, yet the least of it was told beside no minutes at all."""
+    rows = re.findall(r"^  (\w+), flat-3.175-long: (\S*) min, (\S+) at the least$", fed[1].stdout, re.MULTILINE)
+    assert [row[0] for row in rows] == ["grooves", "sockets", "slots", "finish"]
+    assert all(float(took) >= float(least) for _, took, least in rows)
+
+
 def test_the_sheet_counts_runs_and_says_how_to_feed(on_paper):
     folder, _ = on_paper
     page = (folder / "sheet.html").read_text(encoding="utf-8")

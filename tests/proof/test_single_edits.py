@@ -180,6 +180,8 @@ def _told(found):
 def _hold(found):
     escaped = [one for one in found if one[1] == "harm" and not one[3]]
     false = [one for one in found if one[1] == "harmless" and one[3]]
+    harmful = sum(verdict == "harm" for _, verdict, *_ in found)
+    print(f"{len(found)} edits, {harmful} harm, {len(escaped)} of them pass; {len(false)} false alarms")
     assert not _told(escaped), Counter(why for _, _, why, _ in escaped)
     assert not _told(false)
 

@@ -391,11 +391,12 @@ class Judge:
         """How the feed differs, so much that it harms wood, from that of the same motion in the good program."""
         if not go.kind or not (known := self.by_key.get(go.key)):
             return
-        was = self._pace(known[min(seen[go.key], len(known)) - 1])
-        ratio = self._pace(go) / was if was else 1.0
+        was = known[min(seen[go.key], len(known)) - 1]
+        told = go.feed / was.feed if was.feed else 1.0
+        ratio = self._pace(go) / self._pace(was) if was.feed else 1.0
         if self.facts.top_mm - min(go.start[2], go.end[2]) > 0.01 and not 0.5 <= ratio <= 1.1:
-            yield f"feed {go.feed:.0f} for {was:.0f}"
-        if not 0.9 <= ratio <= 1.02:
+            yield f"feed {go.feed:.0f} for {was.feed:.0f}"
+        if not 0.9 <= told <= 1.02:
             odd.append("another feed")
 
     def _pace(self, go):

@@ -74,7 +74,7 @@ def _on_board(job: Job, board: Board, pieces: Sequence[Piece]) -> Iterable[tuple
     """Operation, bit, volume in mm3, length of walls in mm and their feed, 0 for the bit's; one after another."""
     task = outline_task(pieces[0], job=job, board=board, clearance_mm=0.0)
     through, floor = cut_depth_mm(job, board), task.floor_mm
-    is_parted = task.is_parted
+    is_parted = task.is_parted and not board.is_strip  # a strip's ends are finished through
     joints, outlines = job.bit(job.joints_bit), job.bit(job.outlines_bit)
     rims = [to_area(rim_of(piece).contour, chord_mm=_CHORD_MM) for piece in pieces]
     for piece, rim in zip(pieces, rims, strict=True):

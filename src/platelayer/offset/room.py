@@ -15,6 +15,7 @@ from platelayer.errors import Fault
 from platelayer.offset.depths import deep_from_mm
 from platelayer.offset.edge_forms import edge_reaches_mm, edges_reach_mm
 from platelayer.tolerances import (
+    BESIDE_MM,
     FINISH_ALLOWANCE_MM,
     GROOVE_RUN_OUT_MM,
     LEAST_STANDING_MM,
@@ -61,12 +62,17 @@ def widening_mm(bit: Bit, data: CutData, *, depth_mm: float, clearance_mm: float
 
 
 def wide_parts(job: Job) -> tuple[tuple[float, float], ...]:
-    """Shanks and holder: how low above the wood they come, and how many mm beyond the room they reach.
+    """Shanks, holder and what breaks edges: how low above the wood they come, how many mm beyond the room they reach.
 
-    A bit's middle goes no further from a piece than the room less its radius and ROOM_SPARE_MM. Where a bit's reach is
-    unknown the holder is taken to begin a shank's diameter above the cutting length.
+    A bit's middle goes no further from a piece than the room less its radius and ROOM_SPARE_MM; but one that breaks
+    edges by its flank is wider than what it takes. Where a bit's reach is unknown the holder is taken to begin a
+    shank's diameter above the cutting length.
     """
-    found = []
+    room_mm = max(clearance_needed_mm(job, board) for board in job.boards)
+    found = [
+        (-form.tip_mm, max(0.0, reach_mm - form.beside_mm - form.width_mm + form.bit.radius_mm - room_mm))
+        for form, reach_mm in edge_reaches_mm(job)
+    ]
     for bit in job.bits:
         depth = max(_deepest_mm(job, bit.id, board) for board in job.boards)
         holder = bit.reach_mm or bit.cutting_length_mm + bit.shank_mm
@@ -135,10 +141,15 @@ def least_gap(job: Job, board: Board) -> Slot:
 
 
 def _least_slots(job: Job, board: Board) -> Iterator[Slot]:
-    """One for each bit that goes round a piece or past its outline."""
+    """One for each bit that goes round a piece or past its outline.
+
+    A piece on tape or a vacuum is free when its neighbour is parted, and no bit then passes it nearer than BESIDE_MM.
+    """
+    aside = 2 * FINISH_ALLOWANCE_MM
+    aside = max(aside, BESIDE_MM + LEFTOVER_MM) if job.holding.kind.is_from_below else aside
     for bit_id, depth in ((job.outlines_bit, outline_depth_mm(job, board)), (job.joints_bit, cut_depth_mm(job, board))):
         bit = job.bit(bit_id)
-        yield Slot(width_mm=bit.diameter_mm + 2 * FINISH_ALLOWANCE_MM, bit=bit, depth_mm=depth)
+        yield Slot(width_mm=bit.diameter_mm + aside, bit=bit, depth_mm=depth)
     grooves, groove_mm = job.bit(job.grooves_bit), job.track.groove_depth_mm
     yield Slot(width_mm=_groove_reach_mm(grooves) + FINISH_ALLOWANCE_MM, bit=grooves, depth_mm=groove_mm)
     for form, reach_mm in edge_reaches_mm(job):

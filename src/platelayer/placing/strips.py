@@ -98,22 +98,26 @@ def strip_stops(
     return tuple(stops)
 
 
-def place_end_to_end(pieces: Sequence[Piece], strips: Sequence[Board], *, clearance_mm: float) -> tuple[Placement, ...]:
+def place_end_to_end(
+    pieces: Sequence[Piece], strips: Sequence[Board], *, clearance_mm: float, beyond_mm: float = 0.0
+) -> tuple[Placement, ...]:
     """Every straight on a strip, the longest first and each on the first strip that has room left for it.
 
     Two rooms lie between neighbours, so that the cuts of their joints never meet, and wood between them that stands
-    up to the bit; a strip's margin and a room before the first and behind the last.
+    up to the bit; a strip's margin and a room before the first and behind the last, and where clamps lie on the margin
+    as much more as what is wider than the bit reaches ``beyond`` the room.
 
     Raises:
         CannotCut: strips that end before the pieces do.
     """
-    taken = {strip.id: max(strip.margin_mm, FRONT_MM) + clearance_mm for strip in strips}
+    ends = {strip.id: max(strip.margin_mm + beyond_mm, FRONT_MM) if strip.margin_mm else FRONT_MM for strip in strips}
+    taken = {strip.id: ends[strip.id] + clearance_mm for strip in strips}
     order = sorted(range(len(pieces)), key=lambda index: (-pieces[index].length_mm, index))
     placements: list[Placement] = []
     waiting: list[int] = []
     for index in order:
         low, _, high, _ = bounds(pieces[index].outline)
-        fits = (s for s in strips if taken[s.id] + high - low + clearance_mm + max(s.margin_mm, FRONT_MM) <= s.width_mm)
+        fits = (s for s in strips if taken[s.id] + high - low + clearance_mm + ends[s.id] <= s.width_mm)
         strip = next(fits, None)
         if strip is None:
             waiting.append(index)
@@ -136,6 +140,7 @@ def windows(
     *,
     clearance_mm: float,
     travel_mm: float,
+    beyond_mm: float = 0.0,
 ) -> tuple[tuple[Board, ...], tuple[Placement, ...]]:
     """A window for each kind of piece with all the runs of its file, and the first of each kind placed in its own.
 
@@ -144,11 +149,13 @@ def windows(
         strips: as they lie in the shop, one after the other.
         clearance_mm: clear width the bit needs beyond an end.
         travel_mm: of the machine, along x.
+        beyond_mm: how far beyond that room shank and holder reach over the clamp.
 
     Raises:
         CannotCut: a piece that does not fit into the travel, or strips that end before the pieces do.
     """
     room, held = clearance_mm + FRONT_MM, max(strip.margin_mm for strip in strips)
+    held += max(0.0, beyond_mm - FRONT_MM) if held else 0.0
     lengths = [strip.width_mm for strip in strips]
     stops = strip_stops(pieces, lengths, clearance_mm=room, held_mm=held)
     found: dict[str, Board] = {}

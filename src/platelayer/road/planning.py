@@ -104,7 +104,7 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
     if kept is None:
         boards = with_collet_clearance(boards, wide)
     if is_of_strips(job):
-        job, placements = lay_strips(job, pieces, clearance_mm=clearance_mm, is_kept=kept is not None)
+        job, placements = lay_strips(job, pieces, clearance_mm=clearance_mm, wide=wide, is_kept=kept is not None)
     else:
         placements = lay_pieces(pieces, boards, job=job, clearance_mm=clearance_mm, kept=kept)
         if kept is None:

@@ -151,7 +151,7 @@ def _checklist(manifest: Manifest, report: Report) -> SheetSection:
     bits = {bit.id: bit.reach_mm for file in manifest.files for bit in file.bits if bit.reach_mm > 0}
     out = join_wood([f"{bit} {show_length(reach)}" for bit, reach in bits.items()])
     checks = [
-        f"Wood measured with a caliper in three places ({thick}); more than a little off, and the job is made again.",
+        f"Wood measured with a caliper in four places ({thick}); more than a little off, and the job is made again.",
         "Board flat and held where the drawing shows no cut; no screw, staple or grit in the way of the bit.",
         "Zero set as in the drawing: near left corner, grain as the arrow shows.",
         "Bit clean, sharp, pushed well into the collet"

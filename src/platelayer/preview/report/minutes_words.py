@@ -45,8 +45,8 @@ def minutes_cells(manifest: Manifest, report: Report) -> tuple[tuple[str, str, s
     if not rows:
         return ()
     whole, least = (math.fsum(seconds) for seconds in zip(*((row.seconds_s, row.bound_s) for row in rows), strict=True))
-    cells = [(row.operation.value, row.bit, _shown(row.seconds_s), _shown(row.bound_s)) for row in rows]
-    return (*cells, ("together", "", _shown(whole), _shown(least)))
+    cells = [(row.operation.value, row.bit, _minutes(row.seconds_s), _shown(row.bound_s)) for row in rows]
+    return (*cells, ("together", "", _minutes(whole), _shown(least)))
 
 
 def minutes_pairs(manifest: Manifest, report: Report) -> tuple[tuple[str, str], ...]:
@@ -58,4 +58,8 @@ def minutes_pairs(manifest: Manifest, report: Report) -> tuple[tuple[str, str], 
 
 
 def _shown(seconds_s: float) -> str:
-    return f"{seconds_s / 60:.1f}" if seconds_s else ""
+    return _minutes(seconds_s) if seconds_s else ""
+
+
+def _minutes(seconds_s: float) -> str:
+    return f"{seconds_s / 60:.1f}"

@@ -12,7 +12,7 @@ from platelayer.proof.checks.rows import where_of
 from platelayer.proof.freed import Freed, freed_parts, passing_islands
 from platelayer.proof.removal import at_slice, near
 from platelayer.proof.tabs import TabAsCut
-from platelayer.tolerances import DEPTH_MM, LEFTOVER_MM, TAB_MM, TAPE_HOLDS_MM2
+from platelayer.tolerances import BESIDE_MM, DEPTH_MM, LEFTOVER_MM, TAB_MM, TAPE_HOLDS_MM2
 from platelayer.units import show_length, show_place, show_small
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.motion import MoveKind
@@ -61,10 +61,6 @@ def _last_beside(moves: BoardMoves, wood: PieceAsCut, move: int) -> int:
         if distance_between_mm(line_through(moves.plan(row)), solid) < moves.radius[row] + BESIDE_MM:
             return int(row)
     return move
-
-
-BESIDE_MM: Final = 1.0
-"""A bit whose edge passes a free piece at this distance neither touches nor pulls it; common practice, no source."""
 
 
 def _held_below(moves: BoardMoves, wood: PieceAsCut, count: int) -> Finding:
