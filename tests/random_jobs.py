@@ -6,6 +6,7 @@ Every number here is a range to try, nothing that anybody ought to use.
 
 from collections.abc import Iterator
 from random import Random
+from zlib import crc32
 
 NARROW = ("flat-3.175-long", "flat-3.175-long", "flat-3.175-down")
 WIDE = ("flat-6.35-up", "flat-6.35-down", "flat-6.35-compression", "flat-6.35-straight")
@@ -31,7 +32,18 @@ def random_job(chance: Random) -> str:
     tables += [
         _piece(chance, number, is_strip=is_strip, is_alike=is_alike) for number in range(chance.choice((1, 1, 2, 3)))
     ]
-    return "\n".join(table for table in tables if table)
+    text = "\n".join(table for table in tables if table)
+    return _with_later_keys(text, may_lie_at_fence=not (is_strip or outer))
+
+
+def _with_later_keys(text: str, *, may_lie_at_fence: bool) -> str:
+    """Keys that are drawn by the text itself, so that all else stays as it was drawn before there were any of them."""
+    luck = Random(crc32(text.encode("ascii")))
+    if luck.random() < 0.25:
+        text = text.replace("[cutting]", "[cutting]\nderive_finish_feeds = true", 1)
+    if luck.random() < 0.4 and may_lie_at_fence and 'grooves = "both"' not in text:
+        text = text.replace("[[board]]", '[[board]]\nfence_error = "0.1 mm"', 1)
+    return text
 
 
 def _job(chance: Random, machine: str) -> str:

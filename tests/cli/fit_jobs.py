@@ -46,4 +46,5 @@ def shop_file(folder: Path, record: ShopRecord) -> Path:
 
 
 def tuned_job(fit: str, *, shop: str = "") -> str:
-    return small_job().replace("[job]", f"[job]\n{shop}") + f"\n[fit]\n{fit}\n"
+    """A straight and a curve."""
+    return small_job().replace("count = 2\n", "").replace("[job]", f"[job]\n{shop}") + f"\n[fit]\n{fit}\n"

@@ -1,6 +1,7 @@
 """Tape, screws and the holder by the whole road: what holds is let pass, what does not is caught."""
 
 import json
+import re
 
 import pytest
 
@@ -104,3 +105,10 @@ def test_pieces_at_a_slant_are_held_from_below_as_well(tmp_path, way):
     done = make(tmp_path, text + f'\n[holding]\nkind = "{way}"\n')
     assert done.exit_code == 0, done.output
     assert "cut free at the very last pass" in done.stdout
+
+
+def test_the_summary_says_what_holds_the_pieces(tmp_path):
+    """It named what holds the board alone: whoever had no sheet did not know of a skin to be cut off."""
+    made(tmp_path, small_job())
+    summary = (tmp_path / "out" / "summary.txt").read_text(encoding="utf-8")
+    assert re.search(r"\nHolding\n  Tabs hold 3 pieces at \d+ places, 1/4 in \(6\.350 mm\) along the edge", summary)

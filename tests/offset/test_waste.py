@@ -1,5 +1,6 @@
 """Waste that slots ring: it hangs or is milled, all of it, and whole boards are proved so."""
 
+import numpy as np
 import pytest
 
 from cli.jobs import small_job
@@ -8,6 +9,7 @@ from platelayer.geometry.contours import rectangle
 from platelayer.geometry.discs import closed
 from platelayer.geometry.regions import buffered, difference, parts, points_area, to_area, union_all
 from platelayer.offset.pockets import sweep
+from platelayer.offset.waste import clearings, waste_of
 from platelayer.tolerances import SLUG_WIDTH_MM
 from platelayer.values.cuts import CutKind
 from platelayer.values.shapes import Contour
@@ -47,6 +49,18 @@ def test_waste_that_is_milled_lies_right_through_the_board():
                 assert min(step.z_end for step in one.steps) == -bodies[0].task.depth_mm
                 assert one.steps[0].z_start == 0.0
     assert seen
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.parametrize("job", ["eighth", "skin"])
+def test_a_tail_shorter_than_the_bit_is_wide_is_left_on_what_stands(job, layout):
+    """Beside each peg there are two alike; by noise in their outlines some were milled and some were not."""
+    bodies, _ = made(job, layout)
+    task = bodies[0].task
+    waste = waste_of(task.board, bodies)
+    for milled in clearings(waste, union_all((waste.rim, *waste.blocks)), bodies):
+        corners = np.asarray(milled.area.minimum_rotated_rectangle.exterior.coords)
+        assert np.hypot(*np.diff(corners, axis=0).T).max() > task.bit.diameter_mm
 
 
 def board_of(pieces, width, height, more=""):

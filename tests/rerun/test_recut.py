@@ -26,8 +26,6 @@ from platelayer.values.findings import Code
 from platelayer.values.motion import EventKind, MoveKind
 from recut_jobs import ONE_FILE, make_job
 
-TIMES = 10
-
 
 class Whole:
     """A made folder with one file, read."""
@@ -89,11 +87,11 @@ def cut_off_at(whole, line, chance):
     return "\n".join([*done[:-4], part, *done[-4:]])
 
 
-def stop_lines(whole, seed):
-    """Ten lines drawn between first and last cut."""
+def stop_lines(whole, seed, times):
+    """Lines drawn between first and last cut."""
     chance = random.Random(seed)
     first, last = whole.passes[0].first_line, whole.passes[-1].last_line
-    return [(line, chance) for line in sorted(chance.sample(range(first, last + 1), TIMES))]
+    return [(line, chance) for line in sorted(chance.sample(range(first, last + 1), times))]
 
 
 def most_apart_mm(first, second):
@@ -102,9 +100,18 @@ def most_apart_mm(first, second):
     return union_all([area.buffer(-FLATTEN_CHORD_MM) for area in apart]).area
 
 
-def test_ten_cuts_that_failed_leave_the_same_wood(whole, tmp_path):
+def test_cuts_that_failed_leave_the_same_wood(whole, tmp_path):
+    same_wood_after(whole, tmp_path, times=4)
+
+
+@pytest.mark.fuzz
+def test_fifty_cuts_that_failed_leave_the_same_wood(whole, tmp_path):
+    same_wood_after(whole, tmp_path, times=50)
+
+
+def same_wood_after(whole, tmp_path, *, times):
     want = whole.stand(whole.tracks([whole.text], [whole.file.bits]))
-    for line, chance in stop_lines(whole, seed=4):
+    for line, chance in stop_lines(whole, 4, times):
         out = tmp_path / f"{line}.nc"
         resumed = recut_file(whole.place, ResumeFrom(line=line), zero_is_lost=line % 2 == 0, out=out)
         assert resumed.proof.report.passed

@@ -188,7 +188,7 @@ def test_a_person_is_told_what_width_to_expect_and_to_push_the_board_home(conten
         "the near edge of board A is the own edge of long-01 and 1 more: their width, and their grooves' place in it, "
         "are true to 0.100 mm (0.004 in), as that edge is. Push the board against the fence along its front edge "
         "before you zero y, and zero y on the fence. Let it be of wood and no higher than the board: the bit reaches "
-        "into it by its radius beside each piece."
+        "into it by its radius beside each piece. Without fence_error in [[board]] that edge is cut as well."
     )
     assert "pushed against the fence along its front edge" in " ".join(text_of(contents, NAME).split(")\n("))
     done = make(tmp_path, ONE_ROW)

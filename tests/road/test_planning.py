@@ -1,5 +1,7 @@
 """From job to plan: what is laid can be drawn whether or not it can be cut."""
 
+import re
+
 import pytest
 
 from cli.jobs import small_job
@@ -37,3 +39,49 @@ def test_pieces_lie_uncut_where_they_lie_cut():
 def test_a_plan_is_its_job_laid_and_cut():
     job = job_of(small_job())
     assert plan_job(job) == cut_laid(lay_job(job))
+
+
+BESIDE_CURVES = """
+[job]
+units = "mm"
+machine = "mid-screw"
+material = "hard-maple"
+placing = "rows"
+{cutting}
+
+[bits]
+joints = "flat-3.175-long"
+
+[holding]
+kind = "tabs"
+stock = "clamps"
+
+[[board]]
+width = 695
+height = 229
+thickness = 12.7
+margin = 0
+count = 2
+
+[[piece]]
+name = "short"
+length = 63.2
+count = 5
+
+[[piece]]
+name = "curve"
+kind = "curve"
+radius = 203.2
+angle = 45
+hand = "right"
+count = 3
+"""
+
+
+def test_where_tabs_find_no_room_between_curves_the_gap_that_is_advised_mends_it():
+    """A short piece between curves faces no side and no wood that stands; a web on both of its sides holds tabs."""
+    with pytest.raises(CannotCut) as error:
+        plan_job(job_of(BESIDE_CURVES.format(cutting="")))
+    (advised,) = re.findall(r'Give (gap = ".*?") in \[cutting\]', str(error.value))
+    plan, _ = plan_job(job_of(BESIDE_CURVES.format(cutting=f"[cutting]\n{advised}")))
+    assert all(len(piece.tabs) >= 4 for piece in plan.pieces)

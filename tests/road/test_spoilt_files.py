@@ -44,7 +44,7 @@ def places(lines: Lines) -> Iterator[tuple[int, tuple[float, ...], tuple[float, 
 
 def rapid_lowered(lines: Lines) -> None:
     start, end = section(lines, "long-02 slot")
-    lift = next(i for i in range(start + 2, end) if re.fullmatch(r"G0 Z\d+", lines[i]))
+    lift = next(i for i in range(start, end) if re.fullmatch(r"G0 Z\d+", lines[i]))
     lines[lift] = "G0 Z0.2"
 
 

@@ -19,6 +19,7 @@ from platelayer.geometry.contours import point_along
 from platelayer.geometry.regions import Area, Floats, distances_mm, holds_points
 from platelayer.offset.outlines import Body
 from platelayer.offset.paths import direction_along, nearest_along, views_along
+from platelayer.offset.room import webbed_mm
 from platelayer.offset.tabs import LEAST_SIDES, flank_mm, has_tabs, tab_counts, tab_height_mm
 from platelayer.offset.waste import Waste, least_standing_mm
 from platelayer.tolerances import COINCIDENT_MM, FINISH_ALLOWANCE_MM
@@ -50,6 +51,11 @@ class _Berth:
     across: npt.NDArray[np.intp]
     taken: list[float] = field(default_factory=list)
 
+    @property
+    def length_mm(self) -> float:
+        """All of it, along the loop."""
+        return float(self.at_mm[-1] - self.at_mm[0])
+
     def is_free(self, at_mm: float, half_mm: float) -> bool:
         """A tab there reaches into no other and not beyond the berth."""
         inside = self.at_mm[0] + half_mm <= at_mm + COINCIDENT_MM and at_mm <= self.at_mm[-1] - half_mm + COINCIDENT_MM
@@ -80,7 +86,7 @@ def tabs_across(
     mooring = _Mooring(bodies, berths, half)
     for number, body in enumerate(bodies):
         if held[number] and not mooring.hold(number):
-            raise CannotCut(_no_room(body.task.piece, 2 * half))
+            raise CannotCut(_no_room(body, 2 * half, [berth.length_mm for berth in berths if berth.body == number]))
     adrift = mooring.tie_together([number for number in range(len(bodies)) if held[number]])
     if adrift is not None:
         raise CannotCut(_adrift(bodies[adrift].task.piece))
@@ -191,9 +197,7 @@ class _Mooring:
         """
         own, task = [berth for berth in self.berths if berth.body == body], self.bodies[body].task
         sides = len(self.bodies[body].sites.sides)
-        wanted, enough = (
-            sum(tab_counts(task.piece, task.holding, count)) for count in (sides, min(sides, LEAST_SIDES))
-        )
+        wanted, enough = sum(tab_counts(task.piece, task.holding, sides)), _enough(self.bodies[body])
         for more in range(wanted + 1):
             for berth in own:
                 if sum(len(one.taken) for one in own) < wanted:
@@ -270,12 +274,22 @@ def _tied_to(posts: Sequence[int], near: Mapping[int, set[int]]) -> frozenset[in
     return frozenset(found)
 
 
-def _no_room(piece: Piece, whole_mm: float) -> Fault:
+def _enough(body: Body) -> int:
+    """Tabs that hold a piece: what is wanted of it, and no more than of one with LEAST_SIDES."""
+    return sum(tab_counts(body.task.piece, body.task.holding, min(len(body.sites.sides), LEAST_SIDES)))
+
+
+def _no_room(body: Body, whole_mm: float, berths_mm: Sequence[float]) -> Fault:
+    """The fault of a piece without room for its tabs; were there wood along all of its berths, more gap mends it."""
+    task, apart = body.task, ""
+    if sum(int((length + COINCIDENT_MM) // whole_mm) for length in berths_mm) >= _enough(body):
+        gap_mm = math.ceil(10 * webbed_mm(task.bit, task.board)) / 10
+        apart = f'Give gap = "{gap_mm:.1f} mm" in [cutting], so that wood stands between pieces. Or use'
     return Fault(
         where="[holding] tab_width",
-        problem=f"{piece.title}: each tab takes {show_length(whole_mm)} with the bit and the ramps beside it, and "
+        problem=f"{task.piece.title}: each tab takes {show_length(whole_mm)} with the bit and the ramps beside it, and "
         "away from ends and lead-in too few find room opposite wood that stands or a neighbour's side",
-        fix="Use narrower or lower tabs, a smaller bit for the outlines, or a skin.",
+        fix=f"{apart or 'Use'} narrower or lower tabs, a smaller bit for the outlines, or a skin.",
     )
 
 

@@ -163,9 +163,12 @@ def gap_mm(job: Job) -> float:
 
 def web_gap_mm(job: Job, board: Board) -> float:
     """Distance between pieces at which two slots leave wood that stands between them; no more than a gap on a skin."""
-    if job.holding.kind is HoldingKind.SKIN:
-        return 0.0
-    slot_mm = job.bit(job.outlines_bit).diameter_mm + FINISH_ALLOWANCE_MM
+    return 0.0 if job.holding.kind is HoldingKind.SKIN else webbed_mm(job.bit(job.outlines_bit), board)
+
+
+def webbed_mm(bit: Bit, board: Board) -> float:
+    """The breadth of two slots by a bit and of wood that stands between them."""
+    slot_mm = bit.diameter_mm + FINISH_ALLOWANCE_MM
     return 2 * slot_mm + max(LEAST_STANDING_MM, STANDING_RATIO * board.thickness_mm) + FINISH_ALLOWANCE_MM
 
 

@@ -43,7 +43,6 @@ from platelayer.offset.entries import RAMP_RUN, to_and_fro
 from platelayer.offset.outlines import Body, OutlineTask
 from platelayer.offset.pockets import sweep
 from platelayer.tolerances import (
-    COINCIDENT_MM,
     FINISH_ALLOWANCE_MM,
     LEAST_STANDING_MM,
     LEFTOVER_MM,
@@ -140,13 +139,13 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
         kept = _standing(intersection(kept, stands), least_standing_mm(task))
         tried = union_all((kept, *(one.area for one in found)))
         stout = opened(stands, least_standing_mm(task) / 2, chord_mm=_CHORD_MM)
-        long = [part for part in _wider(difference(stands, stout)) if _out_mm(part, stout) > task.bit.diameter_mm]
-        thin = (part for part in parts(difference(stands, tried)) if _is_to_go(part, kept, long, task))
-        more = [one for part in thin for one in _wider(part)]
+        long = _long(_wider(difference(stands, stout)), stout, task.bit.diameter_mm)
+        more = _thin(stands, tried, kept, long, task)
         if not more:
             left = difference(waste.board, union_all((gone, through, parted)))
             if task.holding.kind is HoldingKind.SKIN:
-                more = _strips_of_floor(left, tried, task)
+                firm = union(_standing(left, least_standing_mm(task)), tried)
+                more = _thin(left, firm, firm, (), task)
             else:
                 before, at_last = _wider(difference(waste.board, union_all((gone, through)))), _wider(left)
                 loose = [part for part in before if not _overlap(part, union(kept, solids))]
@@ -164,11 +163,10 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
     return tuple(found)
 
 
-def _strips_of_floor(left: Area, tried: Area, task: OutlineTask) -> list[Area]:
-    """What the last level along all walls leaves too thin to stand, of all that is left then."""
-    firm = union(_standing(left, least_standing_mm(task)), tried)
-    strips = (part for part in parts(difference(left, firm)) if _is_to_go(part, firm, (), task))
-    return [one for strip in strips for one in _wider(strip)]
+def _thin(area: Area, firm: Area, kept: Area, long: Sequence[Area], task: OutlineTask) -> list[Area]:
+    """What of an area does not stand, but for what is firm and the hairs beside it, and short tails of what is kept."""
+    left = parts(difference(area, buffered(firm, _CHORD_MM, chord_mm=_CHORD_MM)))
+    return [one for part in left if _is_to_go(part, kept, long, task) for one in _wider(part)]
 
 
 def mill_away(clearing: Clearing, task: OutlineTask) -> tuple[Pass, ...]:
@@ -188,12 +186,19 @@ def _is_to_go(part: Area, kept: Area, long: Sequence[Area], task: OutlineTask) -
     if is_thinner_than_mm(part, SLUG_WIDTH_MM / 2):
         return False
     is_long = _extent_mm(part) > task.bit.diameter_mm or any(part.intersects(one) for one in long)
-    return is_long or part.distance(kept) > COINCIDENT_MM
+    return is_long or part.distance(kept) > 2 * _CHORD_MM
 
 
-def _out_mm(part: Area, stout: Area) -> float:
-    """How far a part that no disc of the least thickness reaches goes out from what one does; a bridge, across."""
-    places = parts(intersection(part, buffered(stout, SLUG_WIDTH_MM / 4, chord_mm=_CHORD_MM)))
+def _long(thin: Sequence[Area], stout: Area, least_mm: float) -> list[Area]:
+    """The parts that no disc of the least thickness reaches and that go out further; bridges count half across."""
+    beside = buffered(stout, SLUG_WIDTH_MM / 4, chord_mm=_CHORD_MM)
+    large = (part for part in thin if math.dist(part.bounds[:2], part.bounds[2:]) > least_mm / 2)
+    return [part for part in large if _out_mm(part, stout, beside) > least_mm]
+
+
+def _out_mm(part: Area, stout: Area, beside: Area) -> float:
+    """How far a part goes out from what a disc reaches, with a little ``beside`` it; a bridge, across."""
+    places = parts(intersection(part, beside))
     if not places:
         return _extent_mm(part)
     rim = np.asarray(part.exterior.segmentize(SLUG_WIDTH_MM).coords)

@@ -8,7 +8,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
 
-from platelayer.errors import CannotCut, JobError
+from platelayer.errors import CannotCut, Fault, JobError
+from platelayer.fit.drawn import drawn_faults
 from platelayer.job.edges import FLAT_LEAST_MM
 from platelayer.offset.cutting import cut_piece
 from platelayer.offset.dowels import bore_of
@@ -35,7 +36,7 @@ from platelayer.sequence.plan import plan_boards
 from platelayer.tolerances import LAND_MM
 from platelayer.values.cuts import Bore, Dowel, Outlines, PieceCuts, Plan
 from platelayer.values.findings import Finding
-from platelayer.values.pieces import Piece, Placement
+from platelayer.values.pieces import EndKind, Piece, Placement
 from platelayer.values.tooling import Job
 
 
@@ -86,9 +87,9 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
     faults = check_orders(job.orders, joint=job.joint, track=job.track)
     if faults:
         raise JobError(*faults)
-    narrow = gap_faults(job)
-    if narrow:
-        raise CannotCut(*narrow)
+    cannot = (*gap_faults(job), *_drawn_faults(job))
+    if cannot:
+        raise CannotCut(*cannot)
     made, findings = made_pieces(job)
     given = pieces
     pieces = given or made
@@ -137,6 +138,14 @@ def _further_apart(laid: Laid) -> Laid | None:
         return None
     boards, before = ({one.board_id for one in some} for some in (apart.placements, laid.placements))
     return replace(apart, findings=laid.findings) if len(boards) <= len(before) else None
+
+
+def _drawn_faults(job: Job) -> tuple[Fault, ...]:
+    """A joint that would not close as drawn; sizes tuned to a mate or a machine are judged as they are cut."""
+    has_joints = any(kind is not EndKind.PLAIN for order in job.orders for kind in order.ends)
+    if not has_joints or job.mate != job.joint:
+        return ()
+    return drawn_faults(job.joint, width_mm=job.track.width_mm)
 
 
 def made_pieces(job: Job) -> tuple[Sequence[Piece], tuple[Finding, ...]]:

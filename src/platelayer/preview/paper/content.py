@@ -6,7 +6,6 @@ Glossary:
 
 import math
 import re
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from itertools import pairwise
@@ -20,7 +19,7 @@ from platelayer.preview.paper.cautions import join_wood, shop_cautions, toy_caut
 from platelayer.preview.paper.parts import SheetSection, SheetTable, ShopSheet, worded_sheet
 from platelayer.preview.report.between_words import spoilboard_words, words_before
 from platelayer.preview.report.edge_words import edge_lines, has_broken_edges
-from platelayer.preview.report.holding_words import holding_lines, middle
+from platelayer.preview.report.holding_words import holding_lines, middle, pieces_words
 from platelayer.preview.report.least_play import least_play
 from platelayer.preview.report.minutes_words import AT_LEAST, minutes_cells
 from platelayer.preview.report.naming import numbered
@@ -296,7 +295,7 @@ def _cut_list(manifest: Manifest) -> SheetSection:
         for route in routes_through(piece.ends, piece.grooves)
     )
     track = f", {show_length(total)} of track along the middle" if total else ""
-    said = f"{_pieces(piece_count(manifest))}{track}."
+    said = f"{pieces_words(piece_count(manifest))}{track}."
     return SheetSection(title="Cut list", sentences=(said,), table=table)
 
 
@@ -310,27 +309,7 @@ def _minutes(manifest: Manifest, report: Report) -> SheetSection:
 
 
 def _holding(manifest: Manifest) -> SheetSection:
-    said = []
-    tabbed = [piece for piece in manifest.pieces if piece.tabs]
-    is_of_strips = any(board.is_strip for board in manifest.boards)
-    if tabbed and not is_of_strips:
-        sizes = Counter((tab.width_mm, tab.height_mm) for piece in tabbed for tab in piece.tabs)
-        said += [
-            f"Tabs hold {_pieces(len(tabbed))} at {count} places, {show_length(width)} along the edge and "
-            f"{show_length(height)} high, marked in the drawing; one between two pieces holds both. Saw them flush "
-            "once the board is off the machine."
-            for (width, height), count in sorted(sizes.items())
-        ]
-    skins = sorted({piece.skin_mm for piece in manifest.pieces if piece.skin_mm > 0})
-    said += [f"A skin of {show_length(skin)} is left under the pieces; it is cut or sanded off." for skin in skins]
-    for way in ("tape", "vacuum"):
-        count = sum(piece.held_by == way for piece in manifest.pieces)
-        if count:
-            said.append(f"Pieces cut free at their last pass and held by {way} alone: {count}.")
-    loose = [p.id for p in manifest.pieces if not p.tabs and p.skin_mm <= 0 and not p.held_by]
-    if loose:
-        said.append(f"Held by nothing in the wood: {join_wood(loose)}. Tape or suction must hold them to the end.")
-    said += [line.strip() for line in holding_lines(manifest)]
+    said = [line.strip() for line in holding_lines(manifest)]
     said += [
         f"Board {board.id}: the bit keeps off {area.title or 'a no-go area'} at {show_place(middle(area))}."
         for board in manifest.boards
@@ -339,10 +318,6 @@ def _holding(manifest: Manifest) -> SheetSection:
     ]
     said += [line.strip() for line in strip_lines(manifest)]
     return SheetSection(title="Workholding", sentences=tuple(said))
-
-
-def _pieces(count: int) -> str:
-    return f"{count} piece{'' if count == 1 else 's'}"
 
 
 def _joints(manifest: Manifest, report: Report) -> SheetSection:

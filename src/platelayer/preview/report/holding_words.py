@@ -1,5 +1,6 @@
-"""How each board is held down, in words: by what, where, and which screws to drive before anything is cut."""
+"""What holds pieces and boards, in words: tabs and skins, screws to drive before anything is cut, clamps and where."""
 
+from collections import Counter
 from collections.abc import Iterator
 
 from platelayer.geometry.contours import bounds
@@ -13,9 +14,43 @@ _HOW = {
 }
 
 
+def pieces_words(count: int) -> str:
+    """``1 piece``, ``20 pieces``."""
+    return f"{count} piece{'' if count == 1 else 's'}"
+
+
+def _pieces(manifest: Manifest) -> list[str]:
+    """What holds the pieces to the end: tabs and how many, a skin, tape or a vacuum alone; not a strip's bridges."""
+    said = []
+    tabbed = [piece for piece in manifest.pieces if piece.tabs]
+    if tabbed and not any(board.is_strip for board in manifest.boards):
+        sizes = Counter((tab.width_mm, tab.height_mm) for piece in tabbed for tab in piece.tabs)
+        said += [
+            f"Tabs hold {pieces_words(len(tabbed))} at {count} places, {show_length(width)} along the edge and "
+            f"{show_length(height)} high, marked in the drawing; one between two pieces holds both. Saw them flush "
+            "once the board is off the machine."
+            for (width, height), count in sorted(sizes.items())
+        ]
+    skins = sorted({piece.skin_mm for piece in manifest.pieces if piece.skin_mm > 0})
+    said += [f"A skin of {show_length(skin)} is left under the pieces; it is cut or sanded off." for skin in skins]
+    for way in ("tape", "vacuum"):
+        count = sum(piece.held_by == way for piece in manifest.pieces)
+        if count:
+            said.append(f"Pieces cut free at their last pass and held by {way} alone: {count}.")
+    loose = ", ".join(p.id for p in manifest.pieces if not p.tabs and p.skin_mm <= 0 and not p.held_by)
+    if loose:
+        said.append(f"Held by nothing in the wood: {loose}. Tape or suction must hold them to the end.")
+    return said
+
+
 def holding_lines(manifest: Manifest) -> tuple[str, ...]:
-    """A line for each board, and one for each clamp and screw with its middle and size; none without boards named."""
-    return tuple(line for board in manifest.boards for line in _board(board) if manifest.pieces)
+    """What holds the pieces, then a line for each board, and one for each clamp and screw with its middle and size.
+
+    None where no pieces are named.
+    """
+    if not manifest.pieces:
+        return ()
+    return (*_pieces(manifest), *(line for board in manifest.boards for line in _board(board)))
 
 
 def _board(board: ManifestBoard) -> Iterator[str]:

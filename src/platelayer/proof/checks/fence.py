@@ -96,7 +96,8 @@ def _promised(own: Sequence[ManifestPiece], board: ManifestBoard, error_mm: floa
         text=f"the near edge of board {board.id} is the own edge of {names}: their width, and their grooves' place in "
         f"it, are true to {show_length(error_mm)}, as that edge is.",
         advice="Push the board against the fence along its front edge before you zero y, and zero y on the fence. Let "
-        "it be of wood and no higher than the board: the bit reaches into it by its radius beside each piece.",
+        "it be of wood and no higher than the board: the bit reaches into it by its radius beside each piece. Without "
+        "fence_error in [[board]] that edge is cut as well.",
         where=Where(board=board.id),
         measured=error_mm,
     )
