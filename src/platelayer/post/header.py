@@ -145,8 +145,10 @@ def _sitting(program: Program, plan: Plan) -> list[str]:
 
 def _zero(program: Program) -> str:
     level = "on the spoilboard, under the wood" if program.board.zero == "spoilboard" else "on top of the wood"
-    fence = "" if program.board.fence_error_mm is None else ", pushed against the fence along its front edge before"
-    return f"Zero: x and y at the board's near left corner{fence}, z {level}"
+    zero = f"Zero: x and y at the board's near left corner, z {level}"
+    if program.board.fence_error_mm is None:
+        return zero
+    return f"{zero}. Before that the board is pushed against the fence along its front edge"
 
 
 def _bit(section: Section, plan: Plan) -> str:
