@@ -75,14 +75,14 @@ class OutlineTask:
         """How deep the walls are finished before the last level of all is cut along them.
 
         Where a skin, or what holds all of the board, holds the piece even then, the floor is as thick as one turn can
-        take; elsewhere it is thin, so that next to nothing of a wall is left to be finished when the piece hangs on its
-        tabs.
+        take, but no more than half of all; elsewhere it is thin, so that next to nothing of a wall is left to be
+        finished when the piece hangs on its tabs.
         """
         holding, thin_mm = self.holding, -holding_floor_z(self.board)
         is_held = holding.kind is HoldingKind.SKIN or holding.kind.is_from_below
         if not is_held and holding.stock not in (StockBy.TAPE, StockBy.VACUUM):
             return thin_mm
-        return min(thin_mm, self.depth_mm - slot_depth_mm(bit=self.bit, data=self.data))
+        return min(thin_mm, max(self.depth_mm - slot_depth_mm(bit=self.bit, data=self.data), self.depth_mm / 2))
 
     @property
     def is_parted(self) -> bool:
@@ -296,7 +296,8 @@ def walls_way(task: OutlineTask) -> FinishWay:
     """How the walls are finished: down to the floor, or as far above it as the parting finishes as well."""
     deep, part_mm = task.floor_mm, task.depth_mm - task.floor_mm
     if deep < -holding_floor_z(task.board) - COINCIDENT_MM:
-        deep -= spare_side_mm(part_mm, bit=task.bit, data=task.data, side_mm=FINISH_ALLOWANCE_MM)
+        above = deep - spare_side_mm(part_mm, bit=task.bit, data=task.data, side_mm=FINISH_ALLOWANCE_MM)
+        deep = above if above > COINCIDENT_MM else deep
     return finish_way(deep, bit=task.bit, data=task.data, side_mm=FINISH_ALLOWANCE_MM)
 
 

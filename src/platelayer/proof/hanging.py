@@ -21,7 +21,7 @@ from platelayer.geometry.contours import segment_heading, segment_point
 from platelayer.geometry.regions import Areas, distances_mm, lines_from, near_pairs, points_area
 from platelayer.proof.as_cut import PieceAsCut
 from platelayer.proof.crossings import Chords, chords_through
-from platelayer.tolerances import DEPTH_MM, LEAST_SKIN_MM, LEFTOVER_MM
+from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM, LEAST_SKIN_MM, LEFTOVER_MM
 from platelayer.values.motion import Floats
 from platelayer.values.shapes import Segment
 
@@ -91,7 +91,8 @@ def _hanging(moves: BoardMoves, wood: PieceAsCut, number: int, rows: Rows) -> Ha
     walls, floors = _stations(moves, wood, rows)
     if not len(walls):
         return None
-    gone = _touched(chords_through(moves, rows, thick_mm - LEAST_SKIN_MM), floors, after=-1, count=len(moves))
+    gone_mm = thick_mm - LEAST_SKIN_MM + COINCIDENT_MM
+    gone = _touched(chords_through(moves, rows, gone_mm), floors, after=-1, count=len(moves))
     hangs, round_ = (int(np.quantile(gone, share, method="higher")) for share in (1 - FLOOR_RATIO, ALL_ROUND_RATIO))
     if hangs >= len(moves):
         return None
