@@ -347,6 +347,7 @@ HARMLESS = {
         HAND,
         lambda text: re.sub(r"(\(Stock: .*\)\n)(\(Thickness: .*\)\n)", r"\2\1", text),
     ),
+    "a lift in a slot said twice": (TOOL, lambda text: re.sub(r"(\nG0 Z-[\d.]+)\n", r"\1\1\n", text, count=1)),
     "M30 doubled": (WORD, lambda text: text + "M30\n"),
     "a longer dwell": (WORD, lambda text: text.replace("G4 P6000", "G4 P9000")),
     "a title left out": (WORD, lambda text: text.replace("(long-01 slot)\n", "")),

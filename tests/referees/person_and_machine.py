@@ -372,7 +372,7 @@ class Judge:
             yield "into the spoilboard"
         if any(limit and abs(to) > limit for to, limit in zip(go.end, facts.travel_mm, strict=True)):
             yield "beyond the machine's travel"
-        if go.kind == 0 and depth > 0.01 and go.end[2] < go.start[2] + 0.01:
+        if go.kind == 0 and go.start != go.end and depth > 0.01 and go.end[2] < go.start[2] + 0.01:
             yield "rapid in the wood"
         known = self.by_key.get(go.key)
         if known and go.kind:
