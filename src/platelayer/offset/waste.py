@@ -181,10 +181,10 @@ def mill_away(clearing: Clearing, task: OutlineTask) -> tuple[Pass, ...]:
 
 
 def _is_to_go(part: Area, kept: Area, long: Sequence[Area], task: OutlineTask) -> bool:
-    """It is no dust, and hangs on nothing that stands, or it or what it belongs to is longer than the bit is wide."""
+    """It is no dust, and hangs on nothing that stands, or it or what it belongs to is longer than any bit is wide."""
     if is_thinner_than_mm(part, SLUG_WIDTH_MM / 2):
         return False
-    is_long = _extent_mm(part) > task.bit.diameter_mm or any(part.intersects(one) for one in long)
+    is_long = _extent_mm(part) > task.narrowest_mm or any(part.intersects(one) for one in long)
     return is_long or part.distance(kept) > 2 * _CHORD_MM
 
 
