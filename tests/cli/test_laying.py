@@ -113,3 +113,18 @@ def test_the_summary_tells_how_much_of_the_board_is_used(tmp_path):
     assert wood["boards_mm2"] == pytest.approx(26 * 5 * 645.16)
     assert 0.1 < wood["yield_ratio"] < 0.9
     assert wood["rapid_mm"] > 100.0
+
+
+@pytest.mark.parametrize("apart_mm", [47.424774, 47.9, 48.6])
+def test_thin_waste_between_two_curves_is_milled_without_their_tabs(tmp_path, apart_mm):
+    """Between curves one in the other the slot widens to the middle; milling that took a quarter of a tab."""
+    text = small_job().replace("width = 26\nheight = 5", "width = 10\nheight = 7")
+    before, _, rest = text.partition('[[piece]]\nname = "long"')
+    curve = rest[rest.index("[[piece]]") :]
+    (tmp_path / "job.toml").write_text(before + curve + "count = 2\n", encoding="utf-8")
+    poses = [(25.0, 52.0, 337.5), (25.0, 52.0 + apart_mm, 337.5)]
+    pieces = [{"id": f"curve-{number}", "board": "A", "pose": pose} for number, pose in enumerate(poses, start=1)]
+    kept = tmp_path / "kept.json"
+    kept.write_text(json.dumps({"placement": 1, "units": "mm", "pieces": pieces}).replace("curve-", "curve-0"))
+    done = run("make", tmp_path / "job.toml", "--out", tmp_path / "out", "--placement", kept)
+    assert done.exit_code == 0, done.output

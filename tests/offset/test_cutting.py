@@ -169,7 +169,8 @@ def test_passes_chain_stay_in_the_room_and_go_no_deeper_than_they_may(job, order
                 assert lowest - 1e-9 <= min(step.z_start, step.z_end)
                 assert step.z_start <= 1e-9
                 fall, along = step.z_start - step.z_end, step.segment.length_mm
-                assert fall <= 0 or along >= 1.2 * fall or some.kind is CutKind.CORNER
+                is_drop = fall > 0 and along == 0
+                assert fall <= 0 or along >= 1.2 * fall or (is_drop and is_opened(made, job, some, step))
                 if step.feed is FeedKind.RAMP and step.z_start == 0 and fall > data.stepdown_mm + 1e-9:
                     assert is_open_before(made, one, step, bit.radius_mm)
         lines = {step.segment for step in steps_in(some)}
@@ -193,6 +194,19 @@ def is_open_before(made, entry, step, radius_mm):
     return True
 
 
+def is_opened(made, job, some, step):
+    """Another bit has taken the wood where this one goes straight down, as deep as it goes."""
+    others = [(job.bit(cut.bit_id).radius_mm, cut) for cut in made.cuts if cut.bit_id != some.bit_id]
+    taken = union_all(
+        sweep(Contour((one.segment,), is_closed=False), radius)
+        for radius, cut in others
+        for one in steps_in(cut)
+        if max(one.z_start, one.z_end) <= step.z_end + 1e-9
+    )
+    disc = buffered(to_point(step.segment.start), job.bit(some.bit_id).radius_mm, chord_mm=CHORD)
+    return buffered(difference(disc, taken), -LEFTOVER_MM / 2, chord_mm=CHORD).is_empty
+
+
 def steps_in(some):
     return [step for one in some.passes for step in one.steps if step.segment.start != step.segment.end]
 
@@ -214,7 +228,10 @@ def test_grooves_come_first_and_the_outline_last():
 
 def test_an_outlines_bit_of_its_own_has_the_pegs_cut_by_the_joints_bit():
     _, made, _, _ = cut(job_of(joints=EIGHTH, outlines=QUARTER), STRAIGHT)
-    assert [some.kind for some in made.cuts] == ["groove", "groove", "socket", "notch", "slot", "outline", "parting"]
+    assert [some.kind for some in made.cuts][2:] == ["socket", "socket", "notch", "slot", "outline", "parting"]
+    opened, finished = (some for some in made.cuts if some.kind is CutKind.SOCKET)
+    assert (opened.bit_id, finished.bit_id) == (QUARTER.id, EIGHTH.id)
+    assert not any(one.is_finish for one in opened.passes)
     assert {some.bit_id for some in made.cuts if some.kind in AROUND} == {QUARTER.id}
 
 
@@ -293,23 +310,28 @@ def test_a_notchs_lead_came_from_the_far_side_of_the_peg():
 
 
 @pytest.mark.parametrize(
-    ("outlines", "kinds"),
-    [(EIGHTH, (CutKind.NOTCH,)), (None, (CutKind.SLOT, CutKind.OUTLINE))],
+    ("outlines", "finishing"),
+    [(EIGHTH, CutKind.NOTCH), (None, CutKind.OUTLINE)],
     ids=["notch", "loops"],
 )
-def test_a_finish_went_full_depth_into_a_relief_that_roughing_does_not_reach(outlines, kinds):
+def test_a_finish_went_full_depth_into_a_relief_that_roughing_does_not_reach(outlines, finishing):
     """A small bit's relief deeper than the allowance is no thin cut: roughing goes into it, level by level."""
     narrow = replace(JOINT, mouth_width_mm=7.14375)
-    thin = bit_of(1.955)
-    job = job_of(joints=thin, outlines=outlines, joint=narrow, mate=narrow, mouth=MouthCorner.NONE)
+    job = job_of(joints=bit_of(1.955), outlines=outlines, joint=narrow, mate=narrow, mouth=MouthCorner.NONE)
     _, made, *_ = cut(job, BOTH_PEGS)
-    passes = passes_of(made.cuts, *kinds)
-    deepest = min(step.z_end for one in passes if one.is_finish for step in one.steps)
+    around = [some for some in made.cuts if some.kind in (CutKind.NOTCH, CutKind.SLOT, CutKind.OUTLINE)]
+    finish = [one for some in around if some.kind is finishing for one in some.passes if one.is_finish]
+    deepest = min(step.z_end for one in finish for step in one.steps)
 
     def swept(is_finish):
-        steps = [step for one in passes if one.is_finish == is_finish for step in one.steps]
-        level = [step for step in steps if max(step.z_start, step.z_end) <= deepest and step.segment.length_mm]
-        return union_all(sweep(Contour((step.segment,), is_closed=False), thin.radius_mm) for step in level)
+        return union_all(
+            sweep(Contour((step.segment,), is_closed=False), job.bit(some.bit_id).radius_mm)
+            for some in around
+            for one in some.passes
+            if (one in finish) == is_finish
+            for step in one.steps
+            if max(step.z_start, step.z_end) <= deepest and step.segment.length_mm
+        )
 
     taken = difference(swept(True), swept(False))
     assert not taken.is_empty

@@ -11,7 +11,7 @@ from platelayer.geometry.contours import distance_mm, inverse_pose, signed_area_
 from platelayer.offset.depths import bend_mm, canyon_levels, finish_levels, levels
 from platelayer.offset.outlines import LEAD_RADIUS_MM, LEADS_MM
 from platelayer.offset.tabs import sides_of
-from platelayer.tolerances import FINISH_ALLOWANCE_MM, LEAST_SKIN_MM, PEG_CLEAR_MM
+from platelayer.tolerances import FINISH_ALLOWANCE_MM, LEAST_SKIN_MM
 from platelayer.units import worded
 from platelayer.values.cuts import CutKind
 from platelayer.values.findings import Code
@@ -60,8 +60,19 @@ def finish_of(cuts):
     return [one for one in passes_of(cuts, CutKind.OUTLINE) if one.is_finish]
 
 
+def lowest(passes):
+    return min(step.z_end for one in passes for step in one.steps)
+
+
 def rough_of(cuts):
-    return [one for one in passes_of(cuts, CutKind.SLOT, CutKind.OUTLINE) if not one.is_finish]
+    """Passes that rough the outline down to the floor."""
+    rough = [one for one in passes_of(cuts, CutKind.SLOT, CutKind.OUTLINE) if not one.is_finish]
+    return [one for one in rough if lowest([one]) >= -BOARD.thickness_mm]
+
+
+def past_pegs_of(cuts):
+    """Passes round pegs that go right through before the last, for another bit to cut the pegs."""
+    return [one for one in passes_of(cuts, CutKind.OUTLINE) if lowest([one]) < -BOARD.thickness_mm]
 
 
 def leads_of(one):
@@ -87,7 +98,7 @@ def test_roughing_and_finish_go_clockwise(bit, order):
     """Spindle M3: outside, clockwise is climb, and a full slot pushes the bit off the piece."""
     _, _, cuts, _ = outline_of(bit, order)
     passes = passes_of(cuts, *AROUND)
-    assert all(turned_area(one) < 0 for one in passes)
+    assert all(turned_area(one) < 0 for one in passes if one not in past_pegs_of(cuts))
     assert passes[-1].is_finish
 
 
@@ -95,14 +106,21 @@ def test_roughing_and_finish_go_clockwise(bit, order):
 def test_a_piece_is_roughed_and_finished_to_the_floor_and_parted_last(bit, order):
     _, _, cuts, _ = outline_of(bit, order)
     assert [cut.kind for cut in cuts] == [CutKind.SLOT, CutKind.OUTLINE, CutKind.PARTING]
-
-    def lowest(passes):
-        return min(step.z_end for one in passes for step in one.steps)
-
     assert lowest(rough_of(cuts)) == lowest(finish_of(cuts)) == pytest.approx(-floor_mm())
     (parting,) = passes_of(cuts, CutKind.PARTING)
     assert parting.is_finish
     assert lowest([parting]) == -BOARD.thickness_mm - 0.3
+
+
+def test_a_bit_that_leaves_pegs_to_another_goes_right_through_round_them_once_the_walls_stand():
+    """The smaller bit then meets no floor there; nor does it on a skin, which stays whole but for its own cut."""
+    peg_and_socket = outline_of(QUARTER, STRAIGHT)[2]
+    (one,) = past_pegs_of(peg_and_socket)
+    assert passes_of(peg_and_socket, CutKind.OUTLINE)[-1] == one
+    assert lowest([one]) == -BOARD.thickness_mm - 0.3
+    assert len(past_pegs_of(outline_of(QUARTER, replace(STRAIGHT, ends=(EndKind.PEG, EndKind.PEG)))[2])) == 2
+    for none in (outline_of(QUARTER, PLAIN), outline_of(EIGHTH, STRAIGHT), outline_of(QUARTER, STRAIGHT, holding=SKIN)):
+        assert not past_pegs_of(none[2])
 
 
 @pytest.mark.parametrize(("bit", "order"), PIECES)
@@ -111,7 +129,7 @@ def test_all_passes_begin_at_the_heel(bit, order):
     _, _, cuts, _ = outline_of(bit, order)
     heel = leads_of(finish_of(cuts)[0])[0].start
     wide = passes_of(cuts, CutKind.SLOT)[1:]
-    for one in passes_of(cuts, *AROUND):
+    for one in (one for one in passes_of(cuts, *AROUND) if one not in past_pegs_of(cuts)):
         level = next(n for n, step in enumerate(one.steps) if step.z_end >= step.z_start)
         gap = min(math.dist(step.segment.start, heel) for step in one.steps[: level + 1])
         # the wide lane lies beside the near one, the finish loop, along which a piece is parted, a lead further on
@@ -124,7 +142,7 @@ def test_sockets_and_notches_are_finished_by_climb():
     job = job_of(joints=EIGHTH, outlines=QUARTER)
     made, _ = cut_alone(piece_of(job, STRAIGHT), job=job)
     for kind in (CutKind.SOCKET, CutKind.NOTCH):
-        cut = next(some for some in made.cuts if some.kind is kind)
+        (cut,) = (some for some in made.cuts if some.kind is kind and some.bit_id == EIGHTH.id)
         finish = cut.passes[-1]
         assert finish.is_finish
         hole = max((s.segment for s in finish.steps if isinstance(s.segment, Arc)), key=lambda arc: arc.length_mm)
@@ -145,10 +163,9 @@ def test_finish_runs_at_the_bits_radius_and_roughing_leaves_its_allowance(bit, o
     if pegs:
         peg = Contour(tuple(pegs), is_closed=False)
         gaps = [distance_mm(peg, step.segment.end) for one in passes_of(cuts, *AROUND) for step in one.steps]
-        # the bit that cuts the joints goes round the peg as well; another one leaves it alone
-        assert min(gaps) == pytest.approx(bit.radius_mm + (PEG_CLEAR_MM if bit is QUARTER else 0.0), abs=1e-6) or (
-            bit is QUARTER and min(gaps) >= bit.radius_mm + PEG_CLEAR_MM
-        )
+        # the bit that cuts the joints goes round the peg as well; another one leaves it the allowance
+        left_mm = FINISH_ALLOWANCE_MM if bit is QUARTER else 0.0
+        assert min(gaps) == pytest.approx(bit.radius_mm + left_mm, abs=1e-6)
 
 
 @pytest.mark.parametrize(("bit", "order"), PIECES)

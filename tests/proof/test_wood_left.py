@@ -18,8 +18,7 @@ units = "mm"
 machine = "{machine}"
 material = "hard-maple"
 [bits]
-joints = "flat-3.175-long"
-outlines = "{outlines}"
+joints = "{bit}"
 [[board]]
 width = 200
 height = 90
@@ -32,9 +31,9 @@ tab_height = {tab}
 """
 JOBS = {
     # shortest pieces with room for their four tabs, so that tabs stand as near to the end faces as they may
-    "thin bit": {"machine": "mid-screw", "outlines": "flat-3.175-long", "length": 45, "tab": 2.0},
-    "thick bit": {"machine": "mid-screw", "outlines": "flat-6.35-up", "length": 57, "tab": 2.0},
-    "highest tabs": {"machine": "small-belt", "outlines": "flat-3.175-long", "length": 53, "tab": 3.175},
+    "thin bit": {"machine": "mid-screw", "bit": "flat-3.175-long", "length": 45, "tab": 2.0},
+    "thick bit": {"machine": "mid-screw", "bit": "flat-4.763", "length": 53, "tab": 2.0},
+    "highest tabs": {"machine": "small-belt", "bit": "flat-3.175-long", "length": 53, "tab": 3.175},
 }
 LEFT = "shape-wood-left"
 OVERLAP_MM = 1.5

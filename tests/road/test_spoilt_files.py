@@ -177,7 +177,7 @@ def test_a_spoilt_file_is_refused_for_the_right_reason(change: Callable[[Lines],
 def test_a_plunge_after_a_tab_by_a_bit_that_cannot_is_refused() -> None:
     two_bits = written(small_job(bits='outlines = "flat-6.35-compression"'))
     assert errors(two_bits) == {}
-    assert "cutting-plunge" in errors(changed(two_bits, "A-2-flat-6.35-compression.nc", plunge_after_a_tab))
+    assert "cutting-plunge" in errors(changed(two_bits, "A-3-flat-6.35-compression.nc", plunge_after_a_tab))
 
 
 def test_the_file_unspoilt_passes() -> None:

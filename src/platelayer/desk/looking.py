@@ -133,7 +133,18 @@ def _names(data: Mapping[str, Any], file: str) -> tuple[str, str]:
 
 def _bare(job: Job) -> Laid:
     """The boards of a job and nothing on them."""
-    return Laid(job=job, pieces=(), placements=(), bore=None, dowels={}, clearance_mm=0.0, findings=())
+    return Laid(
+        job=job,
+        pieces=(),
+        placements=(),
+        bore=None,
+        dowels={},
+        clearance_mm=0.0,
+        findings=(),
+        asked=job,
+        given=(),
+        may_move=False,
+    )
 
 
 def _drawn(laid: Laid, faults: Sequence[Mapping[str, Any]] = ()) -> dict[str, Any]:

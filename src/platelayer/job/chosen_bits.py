@@ -30,7 +30,7 @@ class Roles:
 
     @property
     def in_order(self) -> tuple[str, ...]:
-        """Every bit once, in the order of its first use."""
+        """Every bit once, in the order of what they are for."""
         used = (self.grooves, self.joints, self.finish, self.edges, self.groove_edges, self.outlines)
         return tuple(dict.fromkeys(bit for bit in used if bit))
 

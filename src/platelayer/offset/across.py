@@ -40,7 +40,10 @@ _FACING: Final = math.cos(math.radians(8.0))
 
 @dataclass(slots=True, kw_only=True)
 class _Berth:
-    """Places of one berth, ``(n,)`` and ``(n, 2)`` arrays; ``across`` is the number of a berth, or waste."""
+    """Places of one berth, ``(n,)`` and ``(n, 2)`` arrays; ``across`` is the number of a berth, or waste.
+
+    ``is_thin``: beyond the slot there is waste too thin to stand, and then a neighbour; it is milled away.
+    """
 
     body: int
     wanted: int
@@ -49,6 +52,7 @@ class _Berth:
     wood: Floats
     normals: Floats
     across: npt.NDArray[np.intp]
+    is_thin: npt.NDArray[np.bool_]
     taken: list[float] = field(default_factory=list)
 
     @property
@@ -134,6 +138,7 @@ def _berths(number: int, body: Body) -> list[_Berth]:
                 wood=centres - normals * task.bit.radius_mm,
                 normals=normals,
                 across=np.full(len(places), _NOTHING, dtype=np.intp),
+                is_thin=np.zeros(len(places), dtype=np.bool_),
             )
         )
     return found
@@ -153,6 +158,7 @@ def _look_across(berths: Sequence[_Berth], bodies: Sequence[Body], solids: Seque
         apart = np.array([distances_mm(solids[other], berth.wood) for other in others])
         apart = apart.reshape(len(others), len(berth.wood))
         alone = (apart < far).sum(axis=0)
+        berth.is_thin |= ((apart >= near) & (apart < far)).any(axis=0)
         beyond = (slot + share * least for share in (0.1, 0.9))
         near_side, far_side = (berth.wood + berth.normals * out for out in beyond)
         for down, part in enumerate((waste.rim, *waste.blocks)):
@@ -236,9 +242,14 @@ class _Mooring:
         return False
 
     def _is_alike(self, berth: _Berth, index: int) -> bool:
-        """The same is across all along a tab and its flanks."""
-        beside = np.abs(berth.at_mm - berth.at_mm[index]) <= self.half_mm
-        return bool((berth.across[beside] == berth.across[index]).all())
+        """The same is across all along a tab and its flanks, and the bit that mills thin waste stays off the tab.
+
+        It goes up to its diameter past the end of what it mills; half of that is spared for the lifts already.
+        """
+        away = np.abs(berth.at_mm - berth.at_mm[index])
+        spare_mm = self.bodies[berth.body].task.bit.radius_mm + _STEP_MM
+        is_alike = (berth.across[away <= self.half_mm] == berth.across[index]).all()
+        return bool(is_alike and not berth.is_thin[away <= self.half_mm + spare_mm].any())
 
     def tie_together(self, held: Sequence[int]) -> int | None:
         """One tab more wherever pieces that tabs hold are tied only to one another; a piece of those left adrift."""

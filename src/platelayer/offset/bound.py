@@ -18,15 +18,15 @@ from platelayer.geometry.contours import rectangle
 from platelayer.geometry.discs import solid
 from platelayer.geometry.regions import EMPTY, Area, buffered, difference, intersection, parts, to_area, union_all
 from platelayer.offset.finish_ways import FinishWay, finish_way
+from platelayer.offset.opening import sockets_opener
 from platelayer.offset.outlines import outline_task, walls_way
 from platelayer.offset.room import cut_depth_mm
-from platelayer.offset.runs import rim_of
+from platelayer.offset.runs import loop_round, rim_of, wood_within
 from platelayer.pieces.rim import lines_on_near_edge
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, SLIVER_MM
 from platelayer.values.minutes import Operation, WorkBound
 from platelayer.values.pieces import Piece, Role
-from platelayer.values.shapes import Contour
-from platelayer.values.tooling import Bit, Board, HoldingKind, Job
+from platelayer.values.tooling import Bit, Board, Job
 
 _OF_PEGS: Final = frozenset({Role.PEG, Role.RELIEF})
 _OF_SOCKETS: Final = frozenset({Role.SOCKET, Role.EASE})
@@ -74,25 +74,27 @@ def _on_board(job: Job, board: Board, pieces: Sequence[Piece]) -> Iterable[tuple
     """Operation, bit, volume in mm3, length of walls in mm and their feed, 0 for the bit's; one after another."""
     task = outline_task(pieces[0], job=job, board=board, clearance_mm=0.0)
     through, floor = cut_depth_mm(job, board), task.floor_mm
-    is_parted = job.holding.kind is not HoldingKind.SKIN and not board.is_strip  # a strip's ends are finished through
+    is_parted = task.is_parted and not board.is_strip  # a strip's ends are finished through
     joints, outlines = job.bit(job.joints_bit), job.bit(job.outlines_bit)
     rims = [to_area(rim_of(piece).contour, chord_mm=_CHORD_MM) for piece in pieces]
     for piece, rim in zip(pieces, rims, strict=True):
         for groove in piece.grooves:
             volume = groove.path.length_mm * groove.width_mm * groove.depth_mm
             yield Operation.GROOVES, job.grooves_bit, volume, 0.0, 0.0
-        inside = difference(rim, solid(piece, chord_mm=_CHORD_MM))
+        openings_mm2 = math.fsum(to_area(one, chord_mm=_CHORD_MM).area for one in piece.inner)
+        sockets_mm2 = difference(rim, solid(piece, chord_mm=_CHORD_MM)).area - openings_mm2
         sockets, pegs, others = _walls_mm(job, board, piece)
         inner, outer = _way(job, joints, through), walls_way(task)
-        yield Operation.SOCKETS, joints.id, inside.area * through, len(inner.levels) * sockets, _feed(inner)
+        yield Operation.SOCKETS, sockets_opener(job), sockets_mm2 * through, 0.0, 0.0
+        yield Operation.SOCKETS, joints.id, openings_mm2 * through, len(inner.levels) * sockets, _feed(inner)
         yield Operation.NOTCHES, joints.id, 0.0, len(inner.levels) * pegs, _feed(inner)
         yield Operation.FINISH, outlines.id, 0.0, len(outer.levels) * others, _feed(outer)
         yield Operation.PARTING if is_parted else Operation.FINISH, outlines.id, 0.0, others, 0.0
         yield from _edges(job, piece)
-    notches = union_all([EMPTY, *(_round_pegs(job, piece) for piece in pieces)])
-    slots = _slots(board, rims, outlines)
-    yield Operation.NOTCHES, joints.id, intersection(slots, notches).area * through, 0.0, 0.0
-    yield Operation.SLOTS, outlines.id, difference(slots, notches).area * floor, 0.0, 0.0
+    slots_mm2 = _slots(board, rims, outlines).area
+    left_mm2 = math.fsum(_left_at_pegs_mm2(job, piece, rim) for piece, rim in zip(pieces, rims, strict=True))
+    yield Operation.NOTCHES, joints.id, left_mm2 * through, 0.0, 0.0
+    yield Operation.SLOTS, outlines.id, (slots_mm2 - left_mm2) * floor, 0.0, 0.0
 
 
 def _slots(board: Board, rims: Sequence[Area], bit: Bit) -> Area:
@@ -106,17 +108,13 @@ def _slots(board: Board, rims: Sequence[Area], bit: Bit) -> Area:
     return union_all([EMPTY, *parts(cut)])  # where rim and board end together there are lines too
 
 
-def _round_pegs(job: Job, piece: Piece) -> Area:
-    """The waste round pegs that a joints bit of its own takes; nothing where the outlines' loops cut them."""
-    if not job.has_rings:
-        return EMPTY
-    width = job.bit(job.joints_bit).diameter_mm + FINISH_ALLOWANCE_MM
-    walls = [
-        to_area(Contour((segment,), is_closed=False), chord_mm=_CHORD_MM)
-        for segment, label in zip(piece.outline.segments, piece.labels, strict=True)
-        if label.role in _OF_PEGS
-    ]
-    return union_all([EMPTY, *(buffered(wall, width, chord_mm=_CHORD_MM) for wall in walls)])
+def _left_at_pegs_mm2(job: Job, piece: Piece, rim: Area) -> float:
+    """The waste beside pegs that the outlines bit leaves to one for joints; none where it cuts them itself."""
+    if not job.has_own_joints_bit:
+        return 0.0
+    radius_mm = job.bit(job.outlines_bit).radius_mm
+    loop = loop_round(rim_of(piece, off_pegs_mm=radius_mm + FINISH_ALLOWANCE_MM), radius_mm)
+    return 0.0 if loop is None else difference(wood_within(loop.contour, radius_mm), rim).area
 
 
 def _way(job: Job, bit: Bit, depth_mm: float) -> FinishWay:
@@ -137,7 +135,7 @@ def _walls_mm(job: Job, board: Board, piece: Piece) -> tuple[float, float, float
     pegs = _along(piece, _OF_PEGS)
     own = lines_on_near_edge(piece) if board.fence_error_mm is not None else ()
     spared = math.fsum(line.length_mm for line in own)
-    is_one_bit = not job.has_rings
+    is_one_bit = not job.has_own_joints_bit
     others = _along(piece, frozenset(around)) - spared
     return sockets, 0.0 if is_one_bit else pegs, others + (pegs if is_one_bit else 0.0)
 

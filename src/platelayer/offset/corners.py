@@ -1,4 +1,4 @@
-"""A smaller bit sent into the corners at a peg's root and head, before any outline is cut.
+"""A smaller bit sent into the corners at a peg's root and head, before any piece is parted.
 
 Glossary:
     corner: inside corner of an outline in which the joints bit leaves a fillet. Not the corner of a path.
@@ -14,8 +14,8 @@ import numpy as np
 from platelayer.geometry.contours import point_along, reversed_contour
 from platelayer.geometry.regions import Area, distances_mm
 from platelayer.offset.depths import levels
-from platelayer.offset.joints import open_ring
 from platelayer.offset.paths import direction_along, drop, link, points_along, steps_along, stretch
+from platelayer.offset.rings import open_ring
 from platelayer.offset.runs import JointRun
 from platelayer.tolerances import COINCIDENT_MM, PEG_CLEAR_MM
 from platelayer.values.cuts import Cut, CutKind, Pass, Step

@@ -6,6 +6,7 @@ Glossary:
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Final
 
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import reversed_contour, signed_area_mm2
@@ -16,11 +17,13 @@ from platelayer.offset.edge_forms import edge_breaks
 from platelayer.offset.edges import cut_edges, edge_findings
 from platelayer.offset.groove_passes import cut_groove
 from platelayer.offset.joints import cut_joint
+from platelayer.offset.opening import open_socket, opened_at_pegs, sockets_opener, with_pegs
 from platelayer.offset.outlines import Body, body_of, outline_task, whole_loop
 from platelayer.offset.pockets import clear_pocket, sweep, thick_parts
 from platelayer.offset.reach import reach_faults, reach_findings, unreached_corners
 from platelayer.offset.relief import finish_reaches
-from platelayer.offset.room import cut_depth_mm, gap_mm
+from platelayer.offset.rings import Opened
+from platelayer.offset.room import cut_depth_mm, gap_mm, outline_depth_mm
 from platelayer.offset.runs import JointRun, joint_runs
 from platelayer.offset.strip_ends import cut_strip_ends
 from platelayer.offset.tabs import holding_faults
@@ -31,6 +34,8 @@ from platelayer.values.findings import Finding
 from platelayer.values.pieces import EndKind, PegRoot, Piece
 from platelayer.values.shapes import Contour, Region
 from platelayer.values.tooling import Board, HoldingKind, Job
+
+_JOINTS: Final = frozenset({CutKind.SOCKET, CutKind.NOTCH})
 
 
 def cut_piece(
@@ -57,22 +62,21 @@ def cut_piece(
     design = solid(piece, chord_mm=FLATTEN_CHORD_MM)
     loop = whole_loop(task, outlines.radius_mm)
     beside_mm = clearance_mm if board.is_strip else min(clearance_mm, gap_mm(job) - FINISH_ALLOWANCE_MM)
-    runs = joint_runs(
-        piece,
-        solid=design,
-        loop=loop,
-        bit_radius_mm=outlines.radius_mm,
-        reach_mm=beside_mm - job.bit(job.joints_bit).radius_mm,
-    )
+    widest = max(job.bit(job.joints_bit).radius_mm, job.bit(sockets_opener(job)).radius_mm)
+    runs = joint_runs(piece, solid=design, loop=loop, bit_radius_mm=outlines.radius_mm, reach_mm=beside_mm - widest)
+    body, ends = (None, cut_strip_ends(task)) if board.is_strip else (body_of(task), None)
+    if body is not None and job.has_pegs_later:
+        body = with_pegs(body, [run.contour for run in runs if run.kind is EndKind.PEG], job.bit(job.joints_bit))
+    opened = opened_at_pegs(body) if body is not None and job.opens_joints else Opened()
+    room_mm = min(clearance_mm, beside_mm + PEG_CLEAR_MM)
     cuts = (
         *_groove_cuts(piece, job),
-        *_joint_cuts(piece, runs, job=job, board=board, clearance_mm=min(clearance_mm, beside_mm + PEG_CLEAR_MM)),
+        *_joint_cuts(piece, runs, opened, job=job, board=board, clearance_mm=room_mm),
         *_corner_cuts(piece, runs, design, job=job, board=board),
         *cut_edges(piece, job=job, clearance_mm=clearance_mm),
     )
-    body, ends = (None, cut_strip_ends(task)) if board.is_strip else (body_of(task), None)
     if body is not None:
-        body = replace(body, through=_through(cuts, radius_mm=job.bit(job.joints_bit).radius_mm, board=board))
+        body = replace(body, through=_through(cuts, opened, job=job, board=board))
     if ends is not None:
         cuts = (*cuts, ends.cut)
     made = PieceCuts(
@@ -86,12 +90,14 @@ def cut_piece(
     return made, body, (*noticed, *(ends.findings if ends else ()), *edge_findings(piece, job=job))
 
 
-def _through(cuts: Sequence[Cut], *, radius_mm: float, board: Board) -> Area:
-    """What the joints bit takes right through the board."""
-    joints = (cut for cut in cuts if cut.kind in (CutKind.SOCKET, CutKind.NOTCH))
-    steps = (step for cut in joints for one in cut.passes for step in one.steps)
-    deep = {step.segment for step in steps if max(step.z_start, step.z_end) <= -board.thickness_mm}
-    return union_all(sweep(Contour((segment,), is_closed=False), radius_mm) for segment in deep)
+def _through(cuts: Sequence[Cut], opened: Opened, *, job: Job, board: Board) -> Area:
+    """What is taken right through the board at joints."""
+    found = [opened.area] if opened.depth_mm >= board.thickness_mm else []
+    for cut in cuts:
+        steps = (step for one in cut.passes for step in one.steps) if cut.kind in _JOINTS else ()
+        deep = {step.segment for step in steps if max(step.z_start, step.z_end) <= -board.thickness_mm}
+        found += [sweep(Contour((segment,), is_closed=False), job.bit(cut.bit_id).radius_mm) for segment in deep]
+    return union_all(found)
 
 
 def _groove_cuts(piece: Piece, job: Job) -> list[Cut]:
@@ -102,15 +108,23 @@ def _groove_cuts(piece: Piece, job: Job) -> list[Cut]:
     return [cut_groove(groove, piece_id=piece.id, bit=bit, data=data) for groove in piece.grooves]
 
 
-def _joint_cuts(piece: Piece, runs: tuple[JointRun, ...], *, job: Job, board: Board, clearance_mm: float) -> list[Cut]:
+def _joint_cuts(
+    piece: Piece, runs: tuple[JointRun, ...], opened: Opened, *, job: Job, board: Board, clearance_mm: float
+) -> list[Cut]:
     """Sockets in the order of the ends, notches too unless the outline's bit cuts pegs, then openings right through."""
     bit, depth = job.bit(job.joints_bit), cut_depth_mm(job, board)
     data = job.cut_data(bit.id)
-    cuts = [
-        cut_joint(run, piece_id=piece.id, bit=bit, data=data, depth_mm=depth, clearance_mm=clearance_mm)
-        for run in runs
-        if run.kind is EndKind.SOCKET or job.has_rings
-    ]
+    cuts: list[Cut] = []
+    for run in runs:
+        before = opened
+        if run.kind is EndKind.SOCKET:
+            first = open_socket(run, piece_id=piece.id, job=job, board=board, clearance_mm=clearance_mm)
+            before = first[1] if first else Opened()
+            cuts += [first[0]] if first else []
+        if run.kind is EndKind.SOCKET or job.has_own_joints_bit:
+            cuts.append(
+                cut_joint(run, before, piece_id=piece.id, bit=bit, data=data, depth_mm=depth, clearance_mm=clearance_mm)
+            )
     for opening in piece.inner:
         passes = clear_pocket(Region(_counter_clockwise(opening)), bit=bit, data=data, depth_mm=depth)
         cuts.append(Cut(piece_id=piece.id, kind=CutKind.SOCKET, bit_id=bit.id, passes=passes))
@@ -122,12 +136,13 @@ def _counter_clockwise(contour: Contour) -> Contour:
 
 
 def _corner_cuts(piece: Piece, runs: tuple[JointRun, ...], design: Area, *, job: Job, board: Board) -> list[Cut]:
-    """The finishing bit at every peg, as deep as its cutting edge reaches."""
+    """The finishing bit at every peg, as deep as its cutting edge reaches and another bit has been before it."""
     if job.peg_root is not PegRoot.FINISH or not job.finish_bit:
         return []
     bit, joints = job.bit(job.finish_bit), job.bit(job.joints_bit)
     left = difference(as_cut(piece, joints.radius_mm, chord_mm=FLATTEN_CHORD_MM), design)
-    depth = min(cut_depth_mm(job, board), bit.cutting_length_mm)
+    before_mm = cut_depth_mm(job, board) if job.has_own_joints_bit else outline_depth_mm(job, board)
+    depth = min(before_mm, bit.cutting_length_mm)
     found = [
         cut_corners(run, thick_parts(left), piece_id=piece.id, bit=bit, data=job.cut_data(bit.id), depth_mm=depth)
         for run in runs

@@ -3,11 +3,12 @@
 Glossary:
     loop: where the axis goes round a contour of the piece. lane: where it goes along one wall of a groove.
 
-The upper edges are done in wood that is still whole, after grooves and joints and before any outline: nothing is loose
-yet. The rim of a round-over bit's tip runs against the outline, all of it in waste; since no place of a loop is nearer
-to any part of the outline than that rim, no edge anywhere loses more than its own round, and end faces, pegs, mouths
-and holes are rounded as they are met. Where the tip does not go in, an inside corner, a tight mouth, the edge stays for
-the hand. The mates touch below the round. The lower edges stay for the hand too: tabs and skin stand there.
+The upper edges are done after grooves and joints and before any piece is parted, in whole wood where no other bit has
+slots to cut first: nothing is loose yet. The rim of a round-over bit's tip runs against the outline, all of it in
+waste; since no place of a loop is nearer to any part of the outline than that rim, no edge anywhere loses more than its
+own round, and end faces, pegs, mouths and holes are rounded as they are met. Where the tip does not go in, an inside
+corner, a tight mouth, the edge stays for the hand. The mates touch below the round. The lower edges stay for the hand
+too: tabs and skin stand there.
 
 Grooves are broken from one end face to the other, both flares included, the bit running out past the faces as the
 grooves' own bit did. Loops run clockwise round the piece, lanes with the wall on their right: by climb.

@@ -2,9 +2,7 @@
 
 Glossary:
     notch: the wood round a peg that the joints bit takes away. socket: here the waste of a socket, all of it.
-    ring: a parallel of the joint run at one distance. Not the finish ring: that lies at the bit's radius exactly.
-    track (of a ring): the connected part of it that is cut.
-    dab: the rough ring's way into a corner too narrow for its allowance, as the relief at a root is, and out again.
+    ring, track, opened: as in ``rings``.
 
 Rings are cut from the waste inwards, so that what is left always hangs on the piece or on the board and no slug comes
 loose: closed rings in a hole first, then open ones from the furthest to the nearest, then the finish ring. The nearest
@@ -13,82 +11,53 @@ goes by climb like the finish ring: the teeth then push the bit away from the jo
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Final
-
-import numpy as np
 
 from platelayer.geometry.contours import reversed_contour
-from platelayer.geometry.intersect import distances_mm as segment_distances_mm
-from platelayer.geometry.regions import (
-    Area,
-    buffered,
-    difference,
-    distances_mm,
-    holds_points,
-    line_through,
-    parts,
-    thickest_mm,
-    to_area,
-    union_all,
-)
+from platelayer.geometry.regions import difference, union_all
 from platelayer.offset.depths import THIN_CUT_RATIO, canyon_levels, deep_from_mm, levels
-from platelayer.offset.entries import lead_in, lead_out, zigzag
+from platelayer.offset.entries import lead_in, lead_out, to_and_fro, zigzag
 from platelayer.offset.finish_ways import FinishWay, finish_pass, finish_way
-from platelayer.offset.outlines import with_dabs
-from platelayer.offset.parallels import parallels
-from platelayer.offset.paths import is_clear, link, points_along, steps_along, stretch
-from platelayer.offset.pockets import MIDDLE_RATIO, cut_closed, is_sliver, sweep
-from platelayer.offset.room import widening_mm
+from platelayer.offset.paths import is_clear, link, steps_along
+from platelayer.offset.pockets import cut_closed, is_sliver, sweep
+from platelayer.offset.rings import Opened, Rings, rings_of, tracks_of
 from platelayer.offset.runs import JointRun
-from platelayer.tolerances import FINISH_ALLOWANCE_MM, FLATTEN_CHORD_MM, SLIVER_MM
+from platelayer.tolerances import FINISH_ALLOWANCE_MM, SLIVER_MM
 from platelayer.values.cuts import Cut, CutKind, FeedKind, Pass, Step
 from platelayer.values.pieces import EndKind
-from platelayer.values.shapes import Arc, Contour, Line
+from platelayer.values.shapes import Contour, Line
 from platelayer.values.thin_cuts import ThinCut
 from platelayer.values.tooling import Bit, CutData
 
-LEAST_TRACK_MM: Final = 4.0
-"""A track of a ring is at least this long where the ring is, so that the bit has a way to ramp in."""
-
-_SPACING_MM: Final = 0.1
-_TRIES: Final = 4
-_NEARLY_ALL_RATIO: Final = 0.6
-"""A ring of which more than this is wanted is cut whole: the next one then follows without lifting."""
-
-_WIDEST_SPACING_RATIO: Final = 0.98
-"""Rings of a cut right through stand up to this share of the bit's diameter apart: there is no floor to keep flat, and
-no cut is wider than the slot that the stepdown is meant for."""
+_Contours = tuple[Contour, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Rings:
-    """What is cut of one joint run: closed rings, then open tracks from far to near, the rough ring, the finish ring.
-
-    ``axis`` is a slot down the middle of a mouth, from the hole out, where that saves a ring, or nothing.
-    ``wide`` is the whole ring next to the rough one, cut in the uppermost levels besides, where the slot is deep and
-    the room allows, or nothing.
-    """
-
-    closed: tuple[Contour, ...]
-    axis: tuple[Line, ...]
-    tracks: tuple[Contour, ...]
-    wide: tuple[Contour, ...]
-    rough: Contour
-    finish: Contour
-
-
-def cut_joint(run: JointRun, *, piece_id: str, bit: Bit, data: CutData, depth_mm: float, clearance_mm: float) -> Cut:
+def cut_joint(
+    run: JointRun,
+    opened: Opened,
+    *,
+    piece_id: str,
+    bit: Bit,
+    data: CutData,
+    depth_mm: float,
+    clearance_mm: float,
+) -> Cut:
     """Everything the joints bit does at one end, to full depth; see the head for the order.
+
+    Where another bit has opened the place, roughing there takes only what that one left.
 
     Raises:
         AssertionError: waste that no ring reaches; that would be a fault of this program.
     """
     side_mm = finish_side_mm(run, bit)
-    rings = rings_of(run, bit=bit, data=data, depth_mm=depth_mm, side_mm=side_mm, clearance_mm=clearance_mm)
+    rings = rings_of(
+        run, opened.area, bit=bit, data=data, depth_mm=depth_mm, side_mm=side_mm, clearance_mm=clearance_mm
+    )
     down = levels(depth_mm, data.stepdown_mm)
     passes = list(cut_closed(rings.closed, down, bit=bit, walls=run.contour, clear_mm=bit.radius_mm))
-    passes += _cut_open(rings, run, down, bit)
+    if opened.depth_mm:
+        passes += _cut_opened(rings, run, opened, depth_mm=depth_mm, bit=bit, data=data)
+    else:
+        passes += cut_open(rings, run, down, bit)
     is_thin = _is_thin(rings, bit)
     way = finish_way(depth_mm, bit=bit, data=data, side_mm=side_mm) if is_thin else FinishWay(levels=down)
     passes += [_finish(rings, level, way.thin, bit, data) for level in way.levels]
@@ -102,7 +71,7 @@ def _is_thin(rings: Rings, bit: Bit) -> bool:
     return is_sliver(difference(inner, sweep(rings.rough, bit.radius_mm)))
 
 
-def _cut_open(rings: Rings, run: JointRun, down: Sequence[float], bit: Bit) -> list[Pass]:
+def cut_open(rings: Rings, run: JointRun, down: Sequence[float], bit: Bit) -> list[Pass]:
     """Axis slot, tracks and rough ring at every level; the wide ring too in the levels of the canyon.
 
     An axis slot goes ahead of the rings, but never further than three diameters.
@@ -129,6 +98,21 @@ def _cut_open(rings: Rings, run: JointRun, down: Sequence[float], bit: Bit) -> l
         else:
             passes += _cut_moves([(level, deeper) for level in lower], top, run.contour, bit.radius_mm)
     return passes
+
+
+def _cut_opened(rings: Rings, run: JointRun, opened: Opened, *, depth_mm: float, bit: Bit, data: CutData) -> list[Pass]:
+    """What is left where another bit has been, to and fro at each level; below its floor all of the rough ring.
+
+    The bit goes straight down beside what is left: there it meets nothing.
+    """
+    radius = bit.radius_mm
+    left = difference(sweep(rings.rough, radius), opened.area)
+    tracks = [*rings.tracks, *tracks_of(rings.rough, left, radius)]
+    upper = levels(opened.depth_mm, data.stepdown_mm)
+    lower = levels(depth_mm, data.stepdown_mm, from_mm=opened.depth_mm)
+    passes = [to_and_fro(track, 0.0, upper, plunges=True) for track in tracks]
+    rest = [(level, (*rings.tracks, rings.rough)) for level in lower]
+    return [*passes, *_cut_moves(rest, -opened.depth_mm, run.contour, radius)]
 
 
 def _cut_from_within(ring: Contour, axis: Line, down: Sequence[float]) -> Pass:
@@ -194,142 +178,6 @@ def finish_side_mm(run: JointRun, bit: Bit) -> float:
     lips = [s for s in segments[1:-1] if isinstance(s, Line)]
     across = math.dist(lips[0].end, lips[-1].start) if len(lips) > 1 else math.inf
     return min(FINISH_ALLOWANCE_MM, max(0.0, (across / 2 - bit.radius_mm) / 2))
-
-
-def rings_of(run: JointRun, *, bit: Bit, data: CutData, depth_mm: float, side_mm: float, clearance_mm: float) -> Rings:
-    """Rings whose sweeps leave nothing of the remainder but the corners that the bit cannot reach.
-
-    Raises:
-        AssertionError: waste that no ring reaches; that would be a fault of this program.
-    """
-    radius = bit.radius_mm
-    finish = open_ring(run, radius)
-    rough = with_dabs(open_ring(run, radius + side_mm), finish, run.contour, bit_radius_mm=radius, side_mm=side_mm)
-    left = difference(_reachable(run, radius), union_all((sweep(finish, radius), sweep(rough, radius))))
-    more = widening_mm(bit, data, depth_mm=depth_mm, clearance_mm=clearance_mm)
-    wide = (open_ring(run, radius + side_mm + more),) if more > 0 else ()
-    axis = _axis(run, left, radius, radius + side_mm)
-    if axis:
-        begin = buffered(line_through([axis[0].start]), radius, chord_mm=FLATTEN_CHORD_MM)
-        # where the slot begins the hole must be clear already, lest a post stand there
-        left = difference(left, difference(sweep(Contour(axis, is_closed=False), radius), begin))
-    spacing = _WIDEST_SPACING_RATIO * bit.diameter_mm
-    for _ in range(_TRIES):
-        found = _far_rings(run, left, radius, radius + side_mm, spacing)
-        if found is not None:
-            closed, tracks = found
-            return Rings(closed, axis, tracks, wide, rough, finish)
-        spacing *= 0.7
-    raise AssertionError("waste of a joint stays out of reach of its own rings; please send the job file")
-
-
-def _axis(run: JointRun, left: Area, radius_mm: float, front_mm: float) -> tuple[Line, ...]:
-    """The slot from the middle of a hole out in front of its mouth, if rings leave wood in the middle of the mouth."""
-    holes = [segment for segment in run.contour.segments if isinstance(segment, Arc) and not segment.is_ccw]
-    if run.kind is not EndKind.SOCKET or len(holes) != 1:
-        return ()
-    (hx, hy), first, last = holes[0].centre, run.contour.start, run.contour.end
-    mx, my = (first[0] + last[0]) / 2, (first[1] + last[1]) / 2
-    share = 1 + front_mm / math.dist((hx, hy), (mx, my))
-    line = Line((hx, hy), (hx + (mx - hx) * share, hy + (my - hy) * share))
-    mouth = Line(((hx + mx) / 2, (hy + my) / 2), line.end)
-    wood = left.intersection(sweep(Contour((mouth,), is_closed=False), radius_mm))
-    return () if is_sliver(wood) or not is_clear(line, run.contour, radius_mm) else (line,)
-
-
-def _reachable(run: JointRun, radius_mm: float) -> Area:
-    """The remainder less the corners that the bit cannot reach."""
-    fine = FLATTEN_CHORD_MM
-    runs = to_area(run.contour, chord_mm=fine)
-    near = buffered(run.remainder, 2 * radius_mm, chord_mm=SLIVER_MM)
-    centres = difference(near, buffered(runs, radius_mm - 2 * fine, chord_mm=fine))
-    return run.remainder.intersection(buffered(centres, radius_mm, chord_mm=fine))
-
-
-def open_ring(run: JointRun, distance_mm: float) -> Contour:
-    """The open parallel of the whole joint run.
-
-    Raises:
-        AssertionError: not just one; that would be a fault of this program.
-    """
-    found = [p.contour for p in parallels(run.contour, distance_mm) if not p.contour.is_closed]
-    if len(found) != 1:
-        raise AssertionError("a joint run has one open parallel; please send the job file")
-    return found[0]
-
-
-_Contours = tuple[Contour, ...]
-
-
-def _far_rings(
-    run: JointRun, left: Area, radius_mm: float, nearest_mm: float, spacing_mm: float
-) -> tuple[_Contours, _Contours] | None:
-    """Closed rings and tracks of open ones, far to near, that take what is left.
-
-    None when something stays that no ring takes.
-    """
-    deepest = thickest_mm(run.remainder, chord_mm=SLIVER_MM) / 2 - MIDDLE_RATIO * radius_mm
-    if deepest > nearest_mm:
-        spacing_mm = (deepest - nearest_mm) / math.ceil((deepest - nearest_mm) / spacing_mm)
-    closed: list[Contour] = []
-    tracks: list[Contour] = []
-    distance = nearest_mm
-    furthest = _furthest_mm(run, left) + radius_mm + spacing_mm
-    while not is_sliver(left):
-        distance += spacing_mm
-        rings = [parallel.contour for parallel in parallels(run.contour, distance)]
-        if not rings or distance > furthest:
-            return None
-        for ring in rings:
-            if ring.is_closed:
-                found = [] if is_sliver(left.intersection(sweep(ring, radius_mm))) else [ring]
-                closed += found
-            else:
-                found = [track for part in _within(ring, run.room) for track in _tracks(part, left, radius_mm)]
-                tracks += found
-            left = difference(left, union_all(sweep(track, radius_mm) for track in found)) if found else left
-    return tuple(reversed(closed)), tuple(reversed(tracks))
-
-
-def _furthest_mm(run: JointRun, left: Area) -> float:
-    """How far from the joint run the furthest of what is left lies; a ring much further off takes nothing of it."""
-    corners = np.vstack([np.asarray(part.exterior.coords) for part in parts(left)])
-    return float(segment_distances_mm(corners, run.contour.segments).max())
-
-
-def _within(ring: Contour, room: Area) -> list[Contour]:
-    """The stretches of an open ring that lie in the room of the joint."""
-    places, points = points_along(ring, _SPACING_MM)
-    inside = holds_points(room, points)
-    if inside.all():
-        return [ring]
-    edges = np.flatnonzero(np.diff(inside, prepend=False, append=False)).reshape(-1, 2)
-    ways = ((float(places[low]), float(places[high - 1])) for low, high in edges)
-    return [stretch(ring, low, high) for low, high in ways if high - low > 2 * _SPACING_MM]
-
-
-def _tracks(ring: Contour, left: Area, radius_mm: float) -> list[Contour]:
-    """The parts of an open ring that come near enough to touch what is left."""
-    solid = buffered(buffered(left, -SLIVER_MM / 2, chord_mm=SLIVER_MM), SLIVER_MM / 2, chord_mm=SLIVER_MM)
-    if solid.is_empty:
-        return []
-    places, points = points_along(ring, _SPACING_MM)
-    touching = np.nonzero(distances_mm(solid, points) < radius_mm)[0]
-    found: list[tuple[float, float]] = []
-    for index in touching:
-        low, high = float(places[index]) - 2 * _SPACING_MM, float(places[index]) + 2 * _SPACING_MM
-        if found and low <= found[-1][1] + LEAST_TRACK_MM:
-            found[-1] = (found[-1][0], high)
-        else:
-            found.append((low, high))
-    if math.fsum(high - low for low, high in found) > _NEARLY_ALL_RATIO * ring.length_mm:
-        return [ring]
-    return [stretch(ring, *_at_least(low, high, ring.length_mm)) for low, high in found]
-
-
-def _at_least(low: float, high: float, whole: float) -> tuple[float, float]:
-    more = max(0.0, LEAST_TRACK_MM - (high - low)) / 2
-    return max(0.0, low - more), min(whole, high + more)
 
 
 def _cut_moves(each: Sequence[tuple[float, _Contours]], top: float, walls: Contour, clear_mm: float) -> list[Pass]:

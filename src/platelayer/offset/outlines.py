@@ -16,7 +16,6 @@ Source: textbook mechanics, derived here: the mean of N teeth whose chips are c 
 N a c Kt / 4 across the travel, a the depth, Kt the wood's resistance, edge terms left out.
 """
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -25,17 +24,17 @@ from typing import Final
 from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.contours import (
     inverse_pose,
-    point_along,
     reversed_contour,
     started_at,
     transform_contour,
     transform_point,
 )
 from platelayer.geometry.regions import EMPTY, Area, moved
+from platelayer.offset.dabs import with_dabs
 from platelayer.offset.depths import deep_from_mm, levels, slot_depth_mm, spare_side_mm
 from platelayer.offset.entries import RAMP_RUN, STEEPEST_RUN, lead_in, lead_out
 from platelayer.offset.finish_ways import FinishWay, finish_pass, finish_way
-from platelayer.offset.paths import Knot, is_clear, nearest_along, steps_along, stretch
+from platelayer.offset.paths import Knot, nearest_along, steps_along, stretch
 from platelayer.offset.pockets import OVERLAP_MM
 from platelayer.offset.room import outline_depth_mm, widening_mm
 from platelayer.offset.runs import Rim, loop_round, rim_of
@@ -45,7 +44,7 @@ from platelayer.units import show_length
 from platelayer.values.cuts import Pass, Step
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.pieces import Piece
-from platelayer.values.shapes import Contour, Line, Point, Pose, Segment
+from platelayer.values.shapes import Contour, Point, Pose, Segment
 from platelayer.values.tooling import Bit, Board, CutData, Holding, HoldingKind, Job, StockBy
 
 LEAD_RADIUS_MM: Final = 4.0
@@ -56,9 +55,6 @@ _LEAD_MM: Final = 1.5
 
 LEADS_MM: Final = 2 * _LEAD_MM + OVERLAP_MM
 """Path that two leads and the overlap between them take."""
-
-_SQUARE_CORNER_RATIO: Final = 1.01 * math.sqrt(2)
-"""In a square corner the two loops stand the allowance times root two apart, and a hundredth for float noise."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,6 +85,11 @@ class OutlineTask:
         return min(thin_mm, max(self.depth_mm - slot_depth_mm(bit=self.bit, data=self.data), self.depth_mm / 2))
 
     @property
+    def is_parted(self) -> bool:
+        """The floor is cut through at last; no skin stays."""
+        return self.holding.kind is not HoldingKind.SKIN
+
+    @property
     def widening_mm(self) -> float:
         """How much wider than the bit the slot is where it is deep and has the room, else 0."""
         return widening_mm(self.bit, self.data, depth_mm=self.depth_mm, clearance_mm=self.clearance_mm)
@@ -103,6 +104,7 @@ class Body:
         outline: the design.
         near, finish: clockwise, begun at the heel and where the lead meets the finish loop.
         wide: the loop that widens a deep slot, clockwise, begun beside the heel; None where none is needed or has room.
+        pegs: stretches of the finish loop that go right through before another bit cuts pegs there.
         sites: the sides of the piece on which tabs may stand.
         through: what its sockets and pegs took right through the board before there is any slot.
     """
@@ -113,6 +115,7 @@ class Body:
     finish: Contour
     wide: Contour | None
     sites: Sites
+    pegs: tuple[Contour, ...] = ()
     through: Area = EMPTY
 
     def at(self, pose: Pose) -> "Body":
@@ -125,6 +128,7 @@ class Body:
             finish=transform_contour(self.finish, pose),
             wide=None if self.wide is None else transform_contour(self.wide, pose),
             sites=replace(self.sites, sides=sides),
+            pegs=tuple(transform_contour(way, pose) for way in self.pegs),
             through=moved(self.through, pose),
         )
 
@@ -134,7 +138,7 @@ def outline_task(piece: Piece, *, job: Job, board: Board, clearance_mm: float) -
     bit = job.bit(job.outlines_bit)
     return OutlineTask(
         piece=piece,
-        rim=rim_of(piece, dodges_pegs=job.has_rings),
+        rim=rim_of(piece, off_pegs_mm=bit.radius_mm + FINISH_ALLOWANCE_MM if job.has_own_joints_bit else 0.0),
         bit=bit,
         data=job.cut_data(bit.id),
         board=board,
@@ -222,57 +226,6 @@ def near_loop(task: OutlineTask) -> Contour:
     radius = task.bit.radius_mm
     near, finish = whole_loop(task, radius + FINISH_ALLOWANCE_MM), whole_loop(task, radius)
     return with_dabs(near, finish, task.rim.contour, bit_radius_mm=radius, side_mm=FINISH_ALLOWANCE_MM)
-
-
-def with_dabs(rough: Contour, finish: Contour, walls: Contour, *, bit_radius_mm: float, side_mm: float) -> Contour:
-    """The rough loop or ring with a dab into corners of the finish one that it passes further off than a square one.
-
-    So the finish one, which may go to full depth at once, meets no more wood there than elsewhere. A relief touches
-    no mate, and its wall needs no finish of its own.
-    """
-    segments = finish.segments
-    turns = segments if finish.is_closed else segments[1:]
-    for corner in (segment.start for segment in turns):
-        along = nearest_along(rough, corner)
-        start = point_along(rough, along)
-        off_mm = math.dist(start, corner)
-        if off_mm <= _SQUARE_CORNER_RATIO * side_mm:
-            continue
-        dab = _dab(start, corner, finish, walls, bit_radius_mm)
-        if not dab:
-            continue
-        there_and_back = (*dab, *reversed_contour(Contour(dab, is_closed=False)).segments)
-        if rough.is_closed:
-            rough = Contour((*there_and_back, *started_at(rough, along).segments), is_closed=True)
-        else:
-            ways = stretch(rough, 0.0, along), stretch(rough, along, rough.length_mm)
-            rough = Contour((*ways[0].segments, *there_and_back, *ways[1].segments), is_closed=False)
-    return rough
-
-
-def _dab(start: Point, corner: Point, finish: Contour, walls: Contour, bit_radius_mm: float) -> tuple[Segment, ...]:
-    """From the rough loop into a corner: straight, or by the finish loop where a wall bulges between; else nothing."""
-    straight = Line(start, corner)
-    if is_clear(straight, walls, bit_radius_mm):
-        return (straight,)
-    foot = nearest_along(finish, start)
-    onto = Line(start, point_along(finish, foot))
-    by = _along_to(finish, foot, corner)
-    is_short = by is not None and by.length_mm <= 2 * straight.length_mm
-    return (onto, *by.segments) if by and is_short and is_clear(onto, walls, bit_radius_mm) else ()
-
-
-def _along_to(loop: Contour, along_mm: float, corner: Point) -> Contour | None:
-    """The shorter way along a loop or ring from there to one of its corners; None where it is there already."""
-    if loop.is_closed:
-        loop, along_mm = started_at(loop, along_mm), 0.0
-    to = nearest_along(loop, corner)
-    ways = [stretch(loop, along_mm, to)] if to > along_mm + COINCIDENT_MM else []
-    if loop.is_closed and to < loop.length_mm - COINCIDENT_MM:
-        ways.append(reversed_contour(stretch(loop, to, loop.length_mm)))
-    elif to < along_mm - COINCIDENT_MM:
-        ways.append(reversed_contour(stretch(loop, to, along_mm)))
-    return min(ways, key=lambda way: way.length_mm, default=None)
 
 
 def down(loop: Contour, to: Sequence[float], z_start: float, lifts: Lifts) -> Pass:

@@ -122,18 +122,15 @@ def gap_asked(job: Job, board: Board) -> Slot:
     """The slot that stands between two pieces unless ``[cutting] gap`` says otherwise.
 
     Beyond three diameters deep it is DEEP_GAP_DIAMETERS of the bit wide, so that each piece's lane widens the other's;
-    else it is one pass: the bit and what the finish takes off both walls. No bit that reaches past an outline comes
-    nearer to the neighbour than that finish. Where another bit cuts round pegs it goes right through before there is
-    a slot, and what it leaves of one would hang on nothing beside a neighbour's: there two slots and a frame stand.
+    else it is one pass: the bit and what the finish takes off both walls. No bit that reaches past an outline, as a
+    larger one for the joints does at a peg, comes nearer to the neighbour than that finish.
     """
-    through, outline = cut_depth_mm(job, board), outline_depth_mm(job, board)
-    if job.has_rings and job.holding.kind is not HoldingKind.SKIN:
-        apart_mm = 2 * clearance_needed_mm(job, board) + frame_mm(job.holding, board.thickness_mm)
-        return Slot(width_mm=apart_mm, bit=job.bit(job.outlines_bit), depth_mm=outline)
+    bit = job.bit(job.outlines_bit)
+    depths_mm = (outline_depth_mm(job, board), *(() if job.has_own_joints_bit else (cut_depth_mm(job, board),)))
     deep = [
-        Slot(width_mm=DEEP_GAP_DIAMETERS * bit.diameter_mm, bit=bit, depth_mm=depth)
-        for bit, depth in ((job.bit(job.outlines_bit), outline), (job.bit(job.joints_bit), through))
-        if depth > deep_from_mm(bit)
+        Slot(width_mm=DEEP_GAP_DIAMETERS * bit.diameter_mm, bit=bit, depth_mm=depth_mm)
+        for depth_mm in depths_mm
+        if depth_mm > deep_from_mm(bit)
     ]
     return max((*deep, least_gap(job, board)), key=lambda slot: slot.width_mm)
 
@@ -144,11 +141,11 @@ def least_gap(job: Job, board: Board) -> Slot:
 
 
 def _least_slots(job: Job, board: Board) -> Iterator[Slot]:
-    """One for each bit that goes round a piece or past its outline; one that dodges pegs keeps further off.
+    """One for each bit that goes round a piece or past its outline.
 
     A piece on tape or a vacuum is free when its neighbour is parted, and no bit then passes it nearer than BESIDE_MM.
     """
-    aside = 2 * FINISH_ALLOWANCE_MM + (PEG_CLEAR_MM if job.has_rings else 0.0)
+    aside = 2 * FINISH_ALLOWANCE_MM
     aside = max(aside, BESIDE_MM + LEFTOVER_MM) if job.holding.kind.is_from_below else aside
     for bit_id, depth in ((job.outlines_bit, outline_depth_mm(job, board)), (job.joints_bit, cut_depth_mm(job, board))):
         bit = job.bit(bit_id)

@@ -20,7 +20,7 @@ from platelayer.geometry.intersect import distances_mm
 from platelayer.geometry.regions import Area, buffered, difference, parts, to_area, union, union_all
 from platelayer.offset.parallels import Parallel, parallels
 from platelayer.pieces.rim import begun_at_side, bridged
-from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM, PEG_CLEAR_MM, SLIVER_MM
+from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM, SLIVER_MM
 from platelayer.values.pieces import EdgeLabel, EndKind, Piece, Role
 from platelayer.values.shapes import Contour, Pose, Segment
 
@@ -35,11 +35,11 @@ _PEG_ROLES: Final = (Role.PEG, Role.RELIEF)
 
 @dataclass(frozen=True, slots=True)
 class Rim:
-    """The closed contour that the outlines bit goes round, a label and a clearance in mm for each segment."""
+    """The closed contour that the outlines bit goes round; a label for each segment, and what no loop comes nearer."""
 
     contour: Contour
     labels: tuple[EdgeLabel, ...]
-    clear_mm: tuple[float, ...]
+    least_mm: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,18 +53,17 @@ class JointRun:
     room: Area
 
 
-def rim_of(piece: Piece, *, dodges_pegs: bool = True) -> Rim:
-    """The piece's outline with mouths bridged by straight lines, and pegs to be kept clear of if it dodges them."""
+def rim_of(piece: Piece, *, off_pegs_mm: float = 0.0) -> Rim:
+    """The piece's outline with mouths bridged by straight lines; no loop round it comes nearer to pegs than that."""
     contour, labels = bridged(piece)
-    clear = tuple(PEG_CLEAR_MM if dodges_pegs and label.role in _PEG_ROLES else 0.0 for label in labels)
-    return Rim(contour, labels, clear)
+    return Rim(contour, labels, tuple(off_pegs_mm if label.role in _PEG_ROLES else 0.0 for label in labels))
 
 
 def loop_round(rim: Rim, distance_mm: float) -> Parallel | None:
-    """The outermost closed parallel of the rim at that distance and each segment's clearance more; None if none."""
+    """The outermost closed parallel of the rim at that distance, or as near as it may come; None if there is none."""
     found = [
         parallel
-        for parallel in parallels(rim.contour, [distance_mm + clear for clear in rim.clear_mm])
+        for parallel in parallels(rim.contour, [max(distance_mm, least_mm) for least_mm in rim.least_mm])
         if parallel.contour.is_closed
     ]
     return max(found, key=lambda parallel: signed_area_mm2(parallel.contour), default=None)

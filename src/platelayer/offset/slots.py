@@ -34,6 +34,7 @@ from platelayer.offset.across import tabs_across
 from platelayer.offset.depths import canyon_levels, levels
 from platelayer.offset.entries import RAMP_RUN, ZIGZAG_LEG_MM, to_and_fro
 from platelayer.offset.fenced import fenced_finish, fenced_parting
+from platelayer.offset.opening import past_pegs
 from platelayer.offset.outlines import Body, back_along, deep_slot, down, finish_passes, parting, walls_way
 from platelayer.offset.paths import drop, nearest_along, steps_along, stretch, views_along
 from platelayer.offset.pockets import sweep
@@ -43,7 +44,6 @@ from platelayer.tolerances import FINISH_ALLOWANCE_MM, LEFTOVER_MM
 from platelayer.values.cuts import Cut, CutKind, Pass, Tab
 from platelayer.values.findings import Finding
 from platelayer.values.shapes import Contour, Line, Point
-from platelayer.values.tooling import HoldingKind
 
 Flags = npt.NDArray[np.bool_]
 
@@ -104,10 +104,9 @@ def cut_slots(names: Sequence[str], bodies: Sequence[Body]) -> BoardCuts:
         is_whole = body.near.is_closed
         walls = [*rest, *(finish_passes(body, lifts, from_slot=bool(rest)) if is_whole else fenced_finish(body, lifts))]
         last = [parting(body, lifts) if is_whole else fenced_parting(body, lifts)]
-        is_on_skin = task.holding.kind is HoldingKind.SKIN
         cuts += [one for passes in first for one in _cut(name, body, CutKind.SLOT, passes)]
-        cuts += _cut(name, body, CutKind.OUTLINE, [*walls, *last] if is_on_skin else walls)
-        cuts += _cut(name, body, CutKind.PARTING, [] if is_on_skin else last)
+        cuts += _cut(name, body, CutKind.OUTLINE, [*walls, *(past_pegs(body) if task.is_parted else last)])
+        cuts += _cut(name, body, CutKind.PARTING, last if task.is_parted else [])
     for clearing in clearings(waste, kept, bodies):
         number = nearest_body(clearing.area, solids)
         cuts += _cut(names[number], bodies[number], CutKind.WASTE, mill_away(clearing, task))

@@ -27,7 +27,7 @@ _WALLS = {
 
 def upcut_findings(cuts: Sequence[Cut], *, job: Job) -> tuple[Finding, ...]:
     """A warning for each sort of wall whose first level lies in the up-cut tip, or where that is not known."""
-    walls = [(cut, job.bit(cut.bit_id)) for cut in cuts if cut.kind in _WALLS]
+    walls = [(cut, job.bit(cut.bit_id)) for cut in cuts if cut.kind in _WALLS and not _is_opening(cut, job)]
     found = [
         _finding(bit, cut)
         for cut, bit in walls
@@ -35,6 +35,11 @@ def upcut_findings(cuts: Sequence[Cut], *, job: Job) -> tuple[Finding, ...]:
         and (not bit.upcut_length_mm or first_level_mm(cut) <= bit.upcut_length_mm + COINCIDENT_MM)
     ]
     return tuple(dict.fromkeys(found))
+
+
+def _is_opening(cut: Cut, job: Job) -> bool:
+    """A larger bit only opens the socket: its wall is left to the joints bit."""
+    return cut.kind is CutKind.SOCKET and cut.bit_id != job.joints_bit
 
 
 def first_level_mm(cut: Cut) -> float:

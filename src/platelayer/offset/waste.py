@@ -43,6 +43,7 @@ from platelayer.offset.entries import RAMP_RUN, to_and_fro
 from platelayer.offset.outlines import Body, OutlineTask
 from platelayer.offset.pockets import sweep
 from platelayer.tolerances import (
+    FINISH_ALLOWANCE_MM,
     LEAST_STANDING_MM,
     LEFTOVER_MM,
     SLUG_WIDTH_MM,
@@ -252,7 +253,8 @@ def _ways(part: Area, free: Area, task: OutlineTask) -> list[Contour]:
     """Strokes along the longer side of a part, side by side and joined at their ends where nothing is in between.
 
     No point of the part is further from a stroke's line than half their spacing, nor is its foot there further outside;
-    but the bit's middle keeps to what is ``free``.
+    but the bit's middle keeps to what is ``free``. The strokes take the allowance beside the part too: a parting leaves
+    that of a slot's far side.
     """
     if free.is_empty:
         return []
@@ -262,7 +264,7 @@ def _ways(part: Area, free: Area, task: OutlineTask) -> list[Contour]:
     turn = math.atan2(along[1], along[0])
     lying = moved(part, Pose(0.0, 0.0, -turn))
     half = _SPACING_RATIO * task.bit.radius_mm
-    low_x, low_y, high_x, high_y = lying.bounds
+    low_x, low_y, high_x, high_y = buffered(lying, FINISH_ALLOWANCE_MM, chord_mm=_CHORD_MM).bounds
     spare = high_y - low_y - 2 * half
     count = math.ceil(spare / (2 * half)) + 1 if spare > 0 else 1
     heights = np.linspace(low_y + half, high_y - half, count) if count > 1 else [(low_y + high_y) / 2]

@@ -17,7 +17,7 @@ from platelayer.offset.fenced import fenced
 from platelayer.offset.finish_ways import finish_feed_findings
 from platelayer.offset.outlines import Body
 from platelayer.offset.relief import corner_radii
-from platelayer.offset.room import WEB_MM, clearance_needed_mm, gap_faults, rim_mm, wide_parts
+from platelayer.offset.room import WEB_MM, clearance_needed_mm, gap_faults, gap_mm, rim_mm, web_gap_mm, wide_parts
 from platelayer.offset.slots import cut_slots
 from platelayer.offset.upcut import upcut_findings
 from platelayer.pieces.catalogue import check_orders, pieces_from_order
@@ -52,6 +52,9 @@ class Laid:
         dowels: by board, where that hole is bored if the board is turned.
         clearance_mm: clear width that the bits need round a piece.
         findings: what was noticed so far.
+        asked: the job as it was before any of that.
+        given: pieces cut in place of those of the cut list, if any were.
+        may_move: neither the person nor an earlier make says where pieces lie or how far apart.
     """
 
     job: Job
@@ -61,6 +64,9 @@ class Laid:
     dowels: Mapping[str, tuple[Dowel, ...]]
     clearance_mm: float
     findings: tuple[Finding, ...]
+    asked: Job
+    given: Sequence[Piece]
+    may_move: bool
 
 
 def plan_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ()) -> tuple[Plan, tuple[Finding, ...]]:
@@ -77,6 +83,7 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         JobError: sizes that cannot be, or kept places that do not fit them.
         CannotCut: a sound job that these bits, boards or this machine cannot make.
     """
+    asked = job
     faults = check_orders(job.orders, joint=job.joint, track=job.track)
     if faults:
         raise JobError(*faults)
@@ -113,7 +120,24 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         dowels={} if bore is None else {board.id: dowels_of(board, job.turning, bore) for board in job.boards},
         clearance_mm=clearance_mm,
         findings=findings,
+        asked=asked,
+        given=given,
+        may_move=kept is None and not asked.gap_mm and not is_of_strips(job),
     )
+
+
+def _further_apart(laid: Laid) -> Laid | None:
+    """The same job laid with webs between all its pieces, where that needs no more boards; else None."""
+    job = laid.asked
+    web_mm = max(web_gap_mm(job, board) for board in job.boards)
+    if not laid.may_move or web_mm <= gap_mm(job):
+        return None
+    try:
+        apart = lay_job(replace(job, gap_mm=web_mm), pieces=laid.given)
+    except CannotCut:
+        return None
+    boards, before = ({one.board_id for one in some} for some in (apart.placements, laid.placements))
+    return replace(apart, findings=laid.findings) if len(boards) <= len(before) else None
 
 
 def _drawn_faults(job: Job) -> tuple[Fault, ...]:
@@ -150,6 +174,27 @@ def _side_land_mm(job: Job) -> float:
 
 def cut_laid(laid: Laid) -> tuple[Plan, tuple[Finding, ...]]:
     """The plan of pieces that are laid, and all that was noticed.
+
+    Where tabs find no room between them, they are laid further apart.
+
+    Raises:
+        CannotCut: pieces that these bits cannot cut.
+    """
+    try:
+        return _cut(laid)
+    except CannotCut as refusal:
+        are_tabs = all(fault.where.startswith("[holding]") for fault in refusal.faults)
+        apart = _further_apart(laid) if are_tabs else None
+        if apart is None:
+            raise
+        try:
+            return _cut(apart)
+        except CannotCut:
+            raise refusal from None
+
+
+def _cut(laid: Laid) -> tuple[Plan, tuple[Finding, ...]]:
+    """The plan of pieces as they are laid.
 
     Raises:
         CannotCut: pieces that these bits cannot cut.

@@ -39,7 +39,7 @@ def redrawn(job: Job, pieces: Sequence[Piece], placements: Sequence[Placement]) 
     if lost.is_none:
         return tuple(pieces)
     cutter = cutter_of(job)
-    way = Way(cutter.bit_radius_mm, is_one_loop=not job.has_rings)
+    way = Way(cutter.bit_radius_mm, is_one_loop=not job.has_own_joints_bit)
     shape = drawn_shape(job.joint, cutter)
     corners, track, _ = corner_radii(job)
 
@@ -143,7 +143,7 @@ def _half_words(job: Job, ends: Sequence[End]) -> tuple[str, ...]:
     The loop round a whole piece comes to both going out, since it dips into the relief between.
     """
     lost = job.lost
-    if not job.has_rings:
+    if not job.has_own_joints_bit:
         return ()
     headings = {_half_turn(end.pose.heading_rad) for end in ends if end.kind is EndKind.PEG}
     square = (("x", 0.0, lost.slack_x_mm), ("y", _half_turn(math.pi / 2), lost.slack_y_mm))

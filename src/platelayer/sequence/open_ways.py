@@ -6,14 +6,14 @@ Glossary:
     way: straight from the end of one pass to the start of the next of the same cut, down in the wood. Not a rapid.
     chord: one of the straight pieces that stand for a step's line.
 
-Only what earlier passes of the same file have taken counts, by flat bits alone, and of a ramp no more than its higher
-end: what is said to be open is open, though not all that is open is said to be.
+Only what earlier passes of the same lying board have taken counts, by flat bits alone, and of a ramp no more than its
+higher end: what is said to be open is open, though not all that is open is said to be.
 """
 
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import count, pairwise
 from typing import Final
 
 import numpy as np
@@ -85,12 +85,18 @@ class _Asked:
         return line_through((self.before.end, self.one.start))
 
 
-def with_open_ways(sections: Sequence[Section]) -> tuple[Section, ...]:
-    """The sections of one file, every pass with how it is come to, whatever it was said of it before."""
-    taken = _taken(sections)
-    asked = list(_asked(sections))
+def with_open_ways(sections: Sequence[Section], *, before: Sequence[Section] = ()) -> tuple[Section, ...]:
+    """The sections of one file, every pass with how it is come to, whatever it was said of it before.
+
+    Args:
+        sections: in order.
+        before: those of the files that are cut before it into the same face.
+    """
+    taken = _taken((*before, *sections))
+    already = sum(len(cut.passes) for section in before for cut in section.cuts)
+    asked = [replace(one, number=already + one.number) for one in _asked(sections)]
     found = {one.number: _come_to(one, taken, rows) for one, rows in zip(asked, _near(taken, asked), strict=True)}
-    numbers = iter(range(sum(len(cut.passes) for section in sections for cut in section.cuts)))
+    numbers = count(already)
 
     def known(cut: Cut) -> Cut:
         return replace(cut, passes=tuple(found.get(next(numbers), one) for one in cut.passes))

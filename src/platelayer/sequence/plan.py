@@ -1,7 +1,7 @@
 """Placed pieces and their cuts put in order: by bit first, within a bit by purpose, outlines in rounds.
 
 Glossary:
-    stage: one bit and the kinds of cut it does before the next bit. Not a pass.
+    stage: one bit and a kind of cut that it does. Not a pass.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -32,7 +32,7 @@ from platelayer.values.pieces import BoardFace, Piece, Placement
 from platelayer.values.shapes import Point, Pose
 from platelayer.values.tooling import Board, Job
 
-Stage = tuple[str, tuple[CutKind, ...]]
+Stage = tuple[str, CutKind]
 
 _STAGE_OF: Final = {
     CutKind.DOWEL: 0,
@@ -50,22 +50,23 @@ _STAGE_OF: Final = {
 
 
 def stages(job: Job, *, dowels_bit: str = "") -> tuple[Stage, ...]:
-    """Bits in the order of use, each with what it cuts; corners and edges are done before any outline goes through.
+    """What is cut by which bit, in order; every wall stands before any piece is parted.
 
-    A bit that cuts both joints and outlines comes twice where another one breaks the edges in between.
+    Where the outlines bit opens joints for a smaller one, it comes back to part the pieces. On a strip joints are cut
+    first, since an outline leaves bridges alone there. Edges that come before slots are broken in whole wood. A bit
+    that cuts both joints and outlines comes twice where another one is needed in between.
     """
-    wanted = (
-        (dowels_bit, CutKind.DOWEL),
-        (job.grooves_bit, CutKind.GROOVE),
-        (job.joints_bit, CutKind.SOCKET),
-        (job.joints_bit, CutKind.NOTCH),
-        (job.finish_bit, CutKind.CORNER),
-        (job.edges.outer_bit, CutKind.EDGE),
-        (job.edges.groove_bit, CutKind.BREAK),
-        *((job.outlines_bit, kind) for kind in (CutKind.WASTE, CutKind.SLOT, CutKind.OUTLINE, CutKind.PARTING)),
-    )
-    named = ((bit, kind) for bit, kind in wanted if bit)
-    return tuple((bit, tuple(kind for _, kind in run)) for bit, run in groupby(named, key=lambda pair: pair[0]))
+    grooves, corners = (job.grooves_bit, CutKind.GROOVE), (job.finish_bit, CutKind.CORNER)
+    joints = ((job.joints_bit, CutKind.SOCKET), (job.joints_bit, CutKind.NOTCH))
+    edges = ((job.edges.outer_bit, CutKind.EDGE), (job.edges.groove_bit, CutKind.BREAK))
+    slots = tuple((job.outlines_bit, kind) for kind in (CutKind.WASTE, CutKind.SLOT, CutKind.OUTLINE))
+    wanted: tuple[tuple[str, CutKind], ...] = (grooves, *joints, *edges, *slots, corners)
+    if job.opens_joints:
+        opening = ((job.outlines_bit, CutKind.SOCKET), *slots)
+        first = (*opening, grooves) if job.grooves_bit == job.joints_bit else (grooves, *opening)
+        wanted = (*first, *joints, corners, *edges)
+    wanted = ((dowels_bit, CutKind.DOWEL), *wanted, (job.outlines_bit, CutKind.PARTING))
+    return tuple(stage for stage in wanted if stage[0])
 
 
 def plan_boards(
@@ -162,9 +163,11 @@ def _programs(job: Job, board: Board, cuts: Sequence[Cut]) -> Iterable[Program]:
     number = 0
     for face in (BoardFace.BOTTOM, BoardFace.TOP):
         sections = tuple(_sections(job, [cut for cut in cuts if cut.face is face]))
+        before: tuple[Section, ...] = ()
         for together in (sections,) if job.one_file and sections else ((section,) for section in sections):
             number += 1
-            program = Program(name="", board=board, face=face, sections=with_open_ways(tuple(together)))
+            program = Program(name="", board=board, face=face, sections=with_open_ways(together, before=before))
+            before = (*before, *program.sections)
             yield replace(program, name=program_name(program, number))
 
 
@@ -177,11 +180,12 @@ def program_name(program: Program, number: int) -> str:
 
 def _sections(job: Job, cuts: Sequence[Cut]) -> Iterable[Section]:
     dowels_bit = next((cut.bit_id for cut in cuts if cut.kind is CutKind.DOWEL), "")
-    for bit_id, kinds in stages(job, dowels_bit=dowels_bit):
-        of_bit = [cut for cut in cuts if cut.bit_id == bit_id and cut.kind in kinds]
-        if of_bit:
-            ordered = in_order(of_bit, park=job.machine.park)
-            yield Section(bit=job.bit(bit_id), data=job.cut_data(bit_id), cuts=ordered)
+    made = {(cut.bit_id, cut.kind) for cut in cuts}
+    wanted = (one for one in stages(job, dowels_bit=dowels_bit) if one in made)
+    for bit_id, run in groupby(wanted, key=lambda one: one[0]):
+        kinds = {kind for _, kind in run}
+        ordered = in_order([cut for cut in cuts if cut.bit_id == bit_id and cut.kind in kinds], park=job.machine.park)
+        yield Section(bit=job.bit(bit_id), data=job.cut_data(bit_id), cuts=ordered)
 
 
 def in_order(cuts: Sequence[Cut], *, park: Point) -> tuple[Cut, ...]:

@@ -61,12 +61,12 @@ def in_sittings(plan: Plan, groups: Mapping[str, Sequence[range]]) -> Plan:
     """
     programs: list[Program] = []
     for board in plan.boards:
-        parts = [
-            part
-            for program in plan.programs
-            if program.board.id == board.id
-            for part in _parts(program, groups.get(program.name, ()))
-        ]
+        parts: list[Program] = []
+        for program in (one for one in plan.programs if one.board.id == board.id):
+            for part in _parts(program, groups.get(program.name, ())):
+                before = [section for one in parts if one.face is part.face for section in one.sections]
+                known = with_open_ways(part.sections, before=before) if part.sittings > 1 else part.sections
+                parts.append(replace(part, sections=known))
         programs += [replace(part, name=program_name(part, number)) for number, part in enumerate(parts, start=1)]
     return replace(plan, programs=tuple(programs))
 
@@ -79,7 +79,7 @@ def _parts(program: Program, groups: Sequence[range]) -> Sequence[Program]:
     return [
         replace(
             program,
-            sections=with_open_ways((replace(section, cuts=_joined(units[group.start : group.stop])),)),
+            sections=(replace(section, cuts=_joined(units[group.start : group.stop])),),
             sitting=number,
             sittings=len(groups),
         )

@@ -316,7 +316,7 @@ class Material:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
-    """A whole job, validated. ``bits`` in the order of use, each once; roles name them by id."""
+    """A whole job, validated. ``bits`` each once; roles name them by id."""
 
     name: str
     title: str
@@ -365,9 +365,20 @@ class Job:
     """What the shop knows of the machine's slack."""
 
     @property
-    def has_rings(self) -> bool:
-        """Pegs are cut by rings of their own, before any outline: by another bit, or for one to come into corners."""
-        return self.joints_bit != self.outlines_bit or (self.peg_root is PegRoot.FINISH and bool(self.finish_bit))
+    def has_own_joints_bit(self) -> bool:
+        """Joints get their walls from another bit than outlines, pegs too."""
+        return self.joints_bit != self.outlines_bit
+
+    @property
+    def opens_joints(self) -> bool:
+        """The outlines bit, a larger one, goes round pegs and into sockets before the joints bit; not on a strip."""
+        is_larger = self.bit(self.outlines_bit).diameter_mm > self.bit(self.joints_bit).diameter_mm
+        return is_larger and not self.boards[0].is_strip
+
+    @property
+    def has_pegs_later(self) -> bool:
+        """Another bit comes to pegs once the outlines bit has gone round them."""
+        return self.opens_joints or (self.peg_root is PegRoot.FINISH and bool(self.finish_bit))
 
     def bit(self, bit_id: str) -> Bit:
         """The bit of that id; KeyError when the job has none."""
