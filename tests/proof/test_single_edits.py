@@ -226,7 +226,7 @@ NAMED = {
     "not switched off before the bit is changed": (
         HAND,
         lambda text: _pause_out(text, "switch the router off"),
-        "for the router to be switched off after bit flat-3.175-long",
+        "for the router to be switched off after bit flat-6.35-compression",
     ),
     "never switched on for the second bit": (
         HAND,
@@ -236,9 +236,9 @@ NAMED = {
     "the second bit never put in": (
         HAND,
         lambda text: _pause_out(text, "Put in"),
-        "nothing stops the machine for bit flat-6.35-compression to be put in",
+        "nothing stops the machine for bit flat-3.175-long to be put in",
     ),
-    "M6 taken out": (TOOL, lambda text: _nth(text, "M6", 0, ""), "for bit flat-3.175-long to be put in"),
+    "M6 taken out": (TOOL, lambda text: _nth(text, "M6", 0, ""), "for bit flat-6.35-compression to be put in"),
     "T2 turned into T1": (TOOL, lambda text: text.replace("\nT2\n", "\nT1\n"), "T1 M6 stands where T2 M6"),
     "left running at the end": (
         HAND,
@@ -289,7 +289,7 @@ NAMED = {
     "G55": (WORD, lambda text: text.replace("G54", "G55"), "only the first zero, G54, is read"),
     "an arc off its circle": (
         HAND,
-        lambda text: re.sub(r"(G2 X[\d.]+ Y[\d.]+) I1.1427", r"\1 I1.2427", text, count=1),
+        lambda text: re.sub(r"(G2 X[\d.]+ Y[\d.]+ I\d+\.)(?=[0-8])\d", lambda one: one[1] + "9", text, count=1),
         "the arc (G2) does not come out where it should: its end lies ",
     ),
     "no lift after a stop": (

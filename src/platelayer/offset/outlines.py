@@ -69,14 +69,14 @@ class OutlineTask:
     holding: Holding
     depth_mm: float
     clearance_mm: float
+    narrowest_mm: float
 
     @property
     def floor_mm(self) -> float:
         """How deep the walls are finished before the last level of all is cut along them.
 
-        Where a skin, or what holds all of the board, holds the piece even then, the floor is as thick as one turn can
-        take, but no more than half of all; elsewhere it is thin, so that next to nothing of a wall is left to be
-        finished when the piece hangs on its tabs.
+        Where a skin, or what holds all of the board, holds the piece even then, it is as thick as one turn takes, but
+        half of all at most; elsewhere thin, so that next to nothing is left to finish when the piece hangs on tabs.
         """
         holding, thin_mm = self.holding, -holding_floor_z(self.board)
         is_held = holding.kind is HoldingKind.SKIN or holding.kind.is_from_below
@@ -145,6 +145,7 @@ def outline_task(piece: Piece, *, job: Job, board: Board, clearance_mm: float) -
         holding=job.holding,
         depth_mm=outline_depth_mm(job, board),
         clearance_mm=clearance_mm,
+        narrowest_mm=min(bit.diameter_mm, job.bit(job.joints_bit).diameter_mm),
     )
 
 

@@ -139,7 +139,7 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
         kept = _standing(intersection(kept, stands), least_standing_mm(task))
         tried = union_all((kept, *(one.area for one in found)))
         stout = opened(stands, least_standing_mm(task) / 2, chord_mm=_CHORD_MM)
-        long = _long(_wider(difference(stands, stout)), stout, task.bit.diameter_mm)
+        long = _long(_wider(difference(stands, stout)), stout, task.narrowest_mm)
         more = _thin(stands, tried, kept, long, task)
         if not more:
             left = difference(waste.board, union_all((gone, through, parted)))
@@ -185,7 +185,7 @@ def _is_to_go(part: Area, kept: Area, long: Sequence[Area], task: OutlineTask) -
     """It is no dust, and hangs on nothing that stands, or it or what it belongs to is longer than the bit is wide."""
     if is_thinner_than_mm(part, SLUG_WIDTH_MM / 2):
         return False
-    is_long = _extent_mm(part) > task.bit.diameter_mm or any(part.intersects(one) for one in long)
+    is_long = _extent_mm(part) > task.narrowest_mm or any(part.intersects(one) for one in long)
     return is_long or part.distance(kept) > 2 * _CHORD_MM
 
 
