@@ -57,8 +57,8 @@ kind = "tabs"
 stock = "clamps"
 
 [[board]]
-width = 695
-height = 229
+width = 500
+height = {height}
 thickness = 12.7
 margin = 0
 count = 2
@@ -78,10 +78,16 @@ count = 3
 """
 
 
-def test_where_tabs_find_no_room_between_curves_the_gap_that_is_advised_mends_it():
+def test_where_tabs_find_no_room_between_curves_pieces_are_laid_further_apart():
     """A short piece between curves faces no side and no wood that stands; a web on both of its sides holds tabs."""
+    plan, _ = plan_job(job_of(BESIDE_CURVES.format(height=200, cutting="")))
+    assert {piece.board_id for piece in plan.pieces} == {"A"}
+    assert all(len(piece.tabs) >= 4 for piece in plan.pieces)
+
+
+def test_where_that_needs_another_board_the_gap_that_is_advised_mends_it():
     with pytest.raises(CannotCut) as error:
-        plan_job(job_of(BESIDE_CURVES.format(cutting="")))
+        plan_job(job_of(BESIDE_CURVES.format(height=180, cutting="")))
     (advised,) = re.findall(r'Give (gap = ".*?") in \[cutting\]', str(error.value))
-    plan, _ = plan_job(job_of(BESIDE_CURVES.format(cutting=f"[cutting]\n{advised}")))
+    plan, _ = plan_job(job_of(BESIDE_CURVES.format(height=180, cutting=f"[cutting]\n{advised}")))
     assert all(len(piece.tabs) >= 4 for piece in plan.pieces)
