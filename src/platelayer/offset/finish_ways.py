@@ -67,8 +67,9 @@ def finish_way(depth_mm: float, *, bit: Bit, data: CutData, side_mm: float) -> F
     for count in range(1, len(listed) + 2):
         deep_mm = depth_mm / count
         thin = _thin_cut(deep_mm, bit, data, side_mm)
-        if count == len(listed) and thin.feed_mm_min < _LEAST_GAIN * data.feed_mm_min:
-            thin = _at_feed(data.feed_mm_min, deep_mm, bit, data, side_mm)
+        if count == len(listed):
+            if thin.feed_mm_min < _LEAST_GAIN * data.feed_mm_min:
+                thin = _at_feed(data.feed_mm_min, deep_mm, bit, data, side_mm)
         elif not _is_sound(thin, bit, data) or deep_mm < min(data.stepdown_mm, depth_mm):
             continue
         ways.append((count / thin.feed_mm_min, count, thin))
