@@ -209,11 +209,44 @@ start = "plain"
 end = "plain"
 count = 2
 """
+WIDENED_MOUTHS = """
+[job]
+units = "mm"
+machine = "small-belt"
+material = "hard-maple"
+[bits]
+joints = "own"
+grooves = "flat-3.175-long"
+[[bit]]
+id = "own"
+kind = "flat"
+diameter = 2.19
+cutting_length = 27
+shank = 6
+overall = 70
+[holding]
+kind = "vacuum"
+[[board]]
+width = 361
+height = 180.58
+thickness = 12.7
+[[piece]]
+name = "row"
+length = 119
+start = "plain"
+end = "socket"
+count = 6
+"""
 
 
-@pytest.mark.parametrize("text", [SHARP_TIP, THIN_WEB], ids=["the tip between two curves", "the web across a strip"])
+@pytest.mark.parametrize(
+    "text",
+    [SHARP_TIP, THIN_WEB, WIDENED_MOUTHS],
+    ids=["the tip between two curves", "the web across a strip", "the web beside mouths wide in their upper half"],
+)
 def test_no_waste_is_left_too_thin_to_stand(text):
-    """Waste that came to a tip stood, and between ends on a strip there was what two rooms chanced to leave."""
+    """Waste that came to a tip stood, between ends on a strip was what two rooms chanced to leave, and upper tracks of
+    sockets took half a millimetre of a web just thick enough."""
     proof = proof_of(text)
     (board,) = proof.manifest.boards
     assert errors(proof) == []

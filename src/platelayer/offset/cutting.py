@@ -91,11 +91,12 @@ def cut_piece(
 
 
 def _through(cuts: Sequence[Cut], opened: Opened, *, job: Job, board: Board) -> Area:
-    """What is taken right through the board at joints."""
-    found = [opened.area] if opened.depth_mm >= board.thickness_mm else []
+    """What is taken at joints half through the board at least: waste beside it stands as beside a slot."""
+    half_mm = board.thickness_mm / 2
+    found = [opened.area] if opened.depth_mm >= half_mm else []
     for cut in cuts:
         steps = (step for one in cut.passes for step in one.steps) if cut.kind in _JOINTS else ()
-        deep = {step.segment for step in steps if max(step.z_start, step.z_end) <= -board.thickness_mm}
+        deep = {step.segment for step in steps if max(step.z_start, step.z_end) <= -half_mm}
         found += [sweep(Contour((segment,), is_closed=False), job.bit(cut.bit_id).radius_mm) for segment in deep]
     return union_all(found)
 

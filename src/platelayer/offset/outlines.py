@@ -106,7 +106,7 @@ class Body:
         wide: the loop that widens a deep slot, clockwise, begun beside the heel; None where none is needed or has room.
         pegs: stretches of the finish loop that go right through before another bit cuts pegs there.
         sites: the sides of the piece on which tabs may stand.
-        through: what its sockets and pegs took right through the board before there is any slot.
+        through: what its sockets and pegs took before there is any slot, half through the board at least.
     """
 
     task: OutlineTask
