@@ -18,6 +18,7 @@ import shapely
 
 WORD = re.compile(r"([A-Z])([-+]?[\d.]+)")
 MARK = re.compile(r"\(BIT[^)]*\)")
+PUT_IN = re.compile(r"put in ([\w.-]+),")
 CELL_MM = 0.5
 CLEAR_MM = 0.45
 MODES = {"G17": "plane", "G18": "plane", "G20": "units", "G21": "units", "G90": "places", "G91": "places"}
@@ -196,7 +197,8 @@ class Machine:
             self.run.harm.append("stops in the wood")
         if code == "M1":
             self.run.harm.append("M1 may be passed over")
-        named = set(re.findall(r"put in ([\w.-]+),", text))
+        lately = " ".join(self.lately).lower()  # counts before what was said on the way here
+        named = set(re.findall(PUT_IN, lately)) or set(re.findall(PUT_IN, text))
         put = max(named, default="")
         if len(named) > 1:
             self.run.harm.append("comments name two bits")
