@@ -6,21 +6,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from fit.hand_made import USUAL
 from platelayer.errors import CannotCut
 from platelayer.fit.drawn import drawn_faults
 from platelayer.fit.seat import seat
 from platelayer.proof.joints import nominal_end
 from platelayer.tolerances import PLAY_MM, SEAT_MM
 from platelayer.values.pieces import EndKind, JointSizes
-
-USUAL = JointSizes(
-    neck_width_mm=6.35,
-    head_diameter_mm=11.1125,
-    head_setback_mm=7.14375,
-    mouth_width_mm=7.9375,
-    hole_diameter_mm=12.7,
-    hole_setback_mm=7.14375,
-)
 
 
 @st.composite

@@ -32,7 +32,7 @@ def test_no_waste_is_left_that_hangs_on_nothing(job, layout):
     solids = union_all(
         closed(to_area(body.outline, chord_mm=0.01), task.bit.radius_mm, chord_mm=0.01) for body in bodies
     )
-    left = difference(board, union_all((gone, solids, *(body.through for body in bodies))))
+    left = difference(board, union_all((gone, solids, *(body.joints for body in bodies))))
     for part in parts(buffered(left, -SLUG_WIDTH_MM / 2, chord_mm=0.01)):
         tabs = points_area([tab.at for own in cuts.tabs for tab in own])
         hangs = any(part.distance(tab) <= task.bit.diameter_mm + task.widening_mm + 1.0 for tab in tabs)

@@ -8,6 +8,7 @@ from html.parser import HTMLParser
 import pytest
 
 import preview_scene as scene
+from fit.hand_made import USUAL
 from platelayer.geometry.contours import polygon
 from platelayer.manifest.schema import ManifestTurning, TurnLine
 from platelayer.preview.paper.cautions import join_wood, shop_cautions
@@ -22,25 +23,16 @@ from platelayer.units import minutes
 from platelayer.values.cuts import Dowel
 from platelayer.values.findings import Code, FileReport, Finding, JointReport, Report, Seat, Severity
 from platelayer.values.motion import Event, EventKind
-from platelayer.values.pieces import BoardFace, JointSizes
+from platelayer.values.pieces import BoardFace
 from platelayer.values.tooling import NoGo, StripFeed
 from platelayer.values.tuning import Tuning
 from referees.drawings import shapes_of, words_of
-
-JOINT = JointSizes(
-    neck_width_mm=6.35,
-    head_diameter_mm=11.1125,
-    head_setback_mm=7.14375,
-    mouth_width_mm=7.9375,
-    hole_diameter_mm=12.7,
-    hole_setback_mm=7.14375,
-)
 
 
 @pytest.fixture(scope="module")
 def made():
     manifest, motions, _ = scene.board(4)
-    return replace(manifest, joint=JOINT, units="in"), motions
+    return replace(manifest, joint=USUAL, units="in"), motions
 
 
 def plans(manifest, motions):
@@ -193,7 +185,7 @@ def test_no_line_of_grain_is_drawn_beside_an_offcut(made):
 
 def test_the_shops_offsets_are_shown_beside_the_plain_sizes(made):
     manifest, motions = made
-    tuned = replace(manifest, tuning=Tuning(design=JOINT, drawn=replace(JOINT, mouth_width_mm=8.0375)))
+    tuned = replace(manifest, tuning=Tuning(design=USUAL, drawn=replace(USUAL, mouth_width_mm=8.0375)))
     rows = section(shop_sheet(tuned, report_of(tuned), motions), "Joints").table.rows
     assert rows[3] == ("socket: mouth width", "5/16 in (7.938 mm)", "~5/16 in (8.037 mm)", "+0.004 in (+0.100 mm)")
     assert {row[3] for row in rows} == {"none", "+0.004 in (+0.100 mm)"}

@@ -76,7 +76,7 @@ def cut_piece(
         *cut_edges(piece, job=job, clearance_mm=clearance_mm),
     )
     if body is not None:
-        body = replace(body, through=_through(cuts, opened, job=job, board=board))
+        body = replace(body, joints=_at_joints(cuts, opened, job=job, board=board))
     if ends is not None:
         cuts = (*cuts, ends.cut)
     made = PieceCuts(
@@ -90,7 +90,7 @@ def cut_piece(
     return made, body, (*noticed, *(ends.findings if ends else ()), *edge_findings(piece, job=job))
 
 
-def _through(cuts: Sequence[Cut], opened: Opened, *, job: Job, board: Board) -> Area:
+def _at_joints(cuts: Sequence[Cut], opened: Opened, *, job: Job, board: Board) -> Area:
     """What is taken at joints half through the board at least: waste beside it stands as beside a slot."""
     half_mm = board.thickness_mm / 2
     found = [opened.area] if opened.depth_mm >= half_mm else []

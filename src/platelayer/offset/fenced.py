@@ -11,7 +11,6 @@ so does what parts the piece, with the fence before it and its neighbours or tab
 from dataclasses import replace
 
 from platelayer.geometry.intersect import crossings
-from platelayer.offset.depths import levels, slot_depth_mm
 from platelayer.offset.entries import to_and_fro
 from platelayer.offset.finish_ways import finish_pass
 from platelayer.offset.outlines import Body, walls_way
@@ -71,6 +70,4 @@ def fenced_finish(body: Body, lifts: Lifts) -> list[Pass]:
 def fenced_parting(body: Body, lifts: Lifts) -> Pass:
     """From the floor right through along the finish way, to and fro, over tabs."""
     task = body.task
-    part_mm = slot_depth_mm(bit=task.bit, data=task.data)
-    to = levels(task.depth_mm, part_mm, from_mm=task.floor_mm)
-    return replace(to_and_fro(body.finish, -task.floor_mm, to, lifts), is_finish=True)
+    return replace(to_and_fro(body.finish, -task.floor_mm, task.parting_levels, lifts), is_finish=True)

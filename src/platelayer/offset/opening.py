@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from platelayer.geometry.regions import EMPTY, union_all
-from platelayer.offset.depths import levels, slot_depth_mm
+from platelayer.offset.depths import levels
 from platelayer.offset.entries import to_and_fro
 from platelayer.offset.joints import cut_open
 from platelayer.offset.outlines import Body
@@ -38,8 +38,7 @@ def with_pegs(body: Body, runs: Sequence[Contour], joints: Bit) -> Body:
 def past_pegs(body: Body) -> list[Pass]:
     """From the floor right through round pegs, as deep at once as the parting: another bit may then finish them."""
     task = body.task
-    to = levels(task.depth_mm, slot_depth_mm(bit=task.bit, data=task.data), from_mm=task.floor_mm)
-    return [to_and_fro(way, -task.floor_mm, to) for way in body.pegs]
+    return [to_and_fro(way, -task.floor_mm, task.parting_levels) for way in body.pegs]
 
 
 def opened_at_pegs(body: Body) -> Opened:

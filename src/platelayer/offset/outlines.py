@@ -85,6 +85,11 @@ class OutlineTask:
         return min(thin_mm, max(self.depth_mm - slot_depth_mm(bit=self.bit, data=self.data), self.depth_mm / 2))
 
     @property
+    def parting_levels(self) -> tuple[float, ...]:
+        """Levels from the floor right through; in a slot of its own width the bit bends BEND_MM at most at each."""
+        return levels(self.depth_mm, slot_depth_mm(bit=self.bit, data=self.data), from_mm=self.floor_mm)
+
+    @property
     def is_parted(self) -> bool:
         """The floor is cut through at last; no skin stays."""
         return self.holding.kind is not HoldingKind.SKIN
@@ -106,7 +111,7 @@ class Body:
         wide: the loop that widens a deep slot, clockwise, begun beside the heel; None where none is needed or has room.
         pegs: stretches of the finish loop that go right through before another bit cuts pegs there.
         sites: the sides of the piece on which tabs may stand.
-        through: what its sockets and pegs took before there is any slot, half through the board at least.
+        joints: what its sockets and pegs took before there is any slot, half through the board at least.
     """
 
     task: OutlineTask
@@ -116,7 +121,7 @@ class Body:
     wide: Contour | None
     sites: Sites
     pegs: tuple[Contour, ...] = ()
-    through: Area = EMPTY
+    joints: Area = EMPTY
 
     def at(self, pose: Pose) -> "Body":
         """The same where a pose puts it."""
@@ -129,7 +134,7 @@ class Body:
             wide=None if self.wide is None else transform_contour(self.wide, pose),
             sites=replace(self.sites, sides=sides),
             pegs=tuple(transform_contour(way, pose) for way in self.pegs),
-            through=moved(self.through, pose),
+            joints=moved(self.joints, pose),
         )
 
 
@@ -316,12 +321,10 @@ def parting(body: Body, lifts: Lifts) -> Pass:
 
     It takes off the wall what the finish passes left just above the floor.
 
-    It goes down in steps in which the bit, in a slot of its own width, bends no more than in a finish pass. On a skin
-    it goes straight on from the last of these, since the piece is held all the while.
+    On a skin it goes straight on from the last finish pass, since the piece is held all the while.
     """
     task, floor = body.task, -body.task.floor_mm
-    part_mm = slot_depth_mm(bit=task.bit, data=task.data)
-    to = levels(task.depth_mm, part_mm, from_mm=task.floor_mm)
+    to = task.parting_levels
     if task.holding.kind is not HoldingKind.SKIN:
         return replace(down(body.finish, to, floor, lifts), is_finish=True)
     way_in = _way_in(body.near, body.finish)

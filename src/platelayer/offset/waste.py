@@ -81,7 +81,7 @@ def waste_of(board: Board, bodies: Sequence[Body]) -> Waste:
     """The waste of a board on which these pieces are cut out, no slot widened, joints included that reach past one."""
     task = bodies[0].task
     board_area = to_area(board.outline or rectangle((0.0, 0.0), (board.width_mm, board.height_mm)), chord_mm=_CHORD_MM)
-    taken = (union(_taken(body.near, task), body.through) for body in bodies)
+    taken = (union(_taken(body.near, task), body.joints) for body in bodies)
     whole = difference(board_area, union_all(taken))
     firm = board_area.exterior
     if board.fence_error_mm is not None:  # waste beside pieces on that edge hangs on nothing there
@@ -129,7 +129,7 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
     """
     task = bodies[0].task
     solids = union_all(to_area(body.outline, chord_mm=_CHORD_MM) for body in bodies)
-    through = union_all(body.through for body in bodies)
+    joints = union_all(body.joints for body in bodies)
     parted = union_all(_taken(body.finish, task) for body in bodies)
     beyond = difference(buffered(waste.board, 2 * task.bit.diameter_mm, chord_mm=_CHORD_MM), waste.board)
     found: list[Clearing] = []
@@ -142,12 +142,12 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
         long = _long(_wider(difference(stands, stout)), stout, task.narrowest_mm)
         more = _thin(stands, tried, kept, long, task)
         if not more:
-            left = difference(waste.board, union_all((gone, through, parted)))
+            left = difference(waste.board, union_all((gone, joints, parted)))
             if task.holding.kind is HoldingKind.SKIN:
                 firm = union(_standing(left, least_standing_mm(task)), tried)
                 more = _thin(left, firm, firm, (), task)
             else:
-                before, at_last = _wider(difference(waste.board, union_all((gone, through)))), _wider(left)
+                before, at_last = _wider(difference(waste.board, union_all((gone, joints)))), _wider(left)
                 loose = [part for part in before if not _overlap(part, union(kept, solids))]
                 more = [*parts(union_all([*loose, *(part for part in at_last if not _overlap(part, kept))]))]
         radius_mm = task.bit.radius_mm

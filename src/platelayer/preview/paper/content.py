@@ -195,7 +195,8 @@ def _files(manifest: Manifest, report: Report) -> SheetSection:
         rows=tuple(rows),
         shares=(4, 34, 13, 21, 11, 8, 9),
     )
-    return SheetSection(title="Files, in the order they are cut", table=table)
+    mark = "Mark: made from every character of a file. platelayer dryrun refuses a folder in which a file was changed."
+    return SheetSection(title="Files, in the order they are cut", sentences=(mark,), table=table)
 
 
 def _bits(manifest: Manifest, report: Report, motions: Mapping[str, Motion]) -> SheetSection:

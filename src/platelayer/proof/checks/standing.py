@@ -98,13 +98,13 @@ def check_yields(moves: BoardMoves, weak: Sequence[Weak]) -> tuple[Finding, ...]
     if not found:
         return ()
     worst = max(found, key=lambda one: one.yield_mm)
-    more = f", and {len(found) - 1} more like it" if len(found) > 1 else ""
+    more = f", and {len(found) - 1} more like it," if len(found) > 1 else ""
     gives = show_small(worst.yield_mm) if worst.yield_mm < GIVES_MOST_MM else "more than the slot is wide"
     return (
         Finding(
             code=Code.HOLDING_WEAK,
             severity=Severity.WARNING,
-            text=f"{worst.piece}{more} gives way by about {gives} under a finish cut of {worst.push_n:.0f} N at "
+            text=f"{worst.piece}{more} may give way by about {gives} under a finish cut of {worst.push_n:.0f} N at "
             f"{show_place(worst.at)}: {_what_holds(worst)}.",
             advice="Leave more wood there: a larger board, a larger margin in [[board]], or other turns in [[piece]].",
             where=Where(board=moves.board.id, piece=worst.piece, point=(*worst.at, 0.0)),
