@@ -237,16 +237,30 @@ start = "plain"
 end = "socket"
 count = 6
 """
+WEB_WIDENED_ON_BOTH_SIDES = WIDENED_MOUTHS.replace(
+    "count = 6",
+    """count = 4
+[[piece]]
+name = "end"
+length = 100.88
+count = 2
+""",
+)
 
 
 @pytest.mark.parametrize(
     "text",
-    [SHARP_TIP, THIN_WEB, WIDENED_MOUTHS],
-    ids=["the tip between two curves", "the web across a strip", "the web beside mouths wide in their upper half"],
+    [SHARP_TIP, THIN_WEB, WIDENED_MOUTHS, WEB_WIDENED_ON_BOTH_SIDES],
+    ids=[
+        "the tip between two curves",
+        "the web across a strip",
+        "the web beside mouths wide in their upper half",
+        "the web where wide lanes end on both sides",
+    ],
 )
 def test_no_waste_is_left_too_thin_to_stand(text):
-    """Waste that came to a tip stood, between ends on a strip was what two rooms chanced to leave, and upper tracks of
-    sockets took half a millimetre of a web just thick enough."""
+    """Waste that came to a tip stood, between ends on a strip was what two rooms chanced to leave, upper tracks of
+    sockets took half a millimetre of a web just thick enough, and wide lanes ended where such a web begins."""
     proof = proof_of(text)
     (board,) = proof.manifest.boards
     assert errors(proof) == []

@@ -214,6 +214,12 @@ def intersection(first: Area, second: Area) -> Area:
     return shapely.intersection(first, second)
 
 
+def clipped(area: Area, bounds: Sequence[float], by_mm: float) -> Area:
+    """What of an area lies in a box, low x and y first, grown by so much."""
+    low_x, low_y, high_x, high_y = bounds
+    return shapely.clip_by_rect(area, low_x - by_mm, low_y - by_mm, high_x + by_mm, high_y + by_mm)
+
+
 def parts(area: Area) -> tuple[Area, ...]:
     """The polygons of an area, lines and points dropped, sorted by the low corner of their boxes (x, then y)."""
     found = shapely.get_parts(area)
@@ -353,7 +359,7 @@ def furthest_outside_mm(area: Area, design: Area, *, chord_mm: float) -> float:
     found = float(corners_outside_mm((area,), design)[0])
     x0, y0, x1, y1 = area.bounds
     reach = found + math.hypot(x1 - x0, y1 - y0) + chord_mm
-    around = shapely.clip_by_rect(design, x0 - reach, y0 - reach, x1 + reach, y1 + reach)
+    around = clipped(design, (x0, y0, x1, y1), reach)
     return _furthest(
         found,
         lambda distance: not shapely.is_empty(difference(area, buffered(around, distance, chord_mm=chord_mm / 2))),

@@ -20,6 +20,7 @@ import numpy.typing as npt
 
 from platelayer.geometry.contours import distance_mm, reversed_contour
 from platelayer.geometry.regions import (
+    EMPTY,
     Area,
     Floats,
     buffered,
@@ -39,7 +40,7 @@ from platelayer.offset.outlines import Body, back_along, deep_slot, down, finish
 from platelayer.offset.paths import drop, nearest_along, steps_along, stretch, views_along
 from platelayer.offset.pockets import sweep
 from platelayer.offset.tabs import NO_LIFTS, Lifts, tab_height_mm
-from platelayer.offset.waste import clearings, mill_away, nearest_body, waste_of, widenable
+from platelayer.offset.waste import clearings, mill_away, nearest_body, thinned_by, waste_of, widenable
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, LEFTOVER_MM
 from platelayer.values.cuts import Cut, CutKind, Pass, Tab
 from platelayer.values.findings import Finding
@@ -55,6 +56,9 @@ _MOSTLY_RATIO: Final = 0.7
 
 _LINK_MM: Final = 12.0
 """Two tracks of wide lanes no further apart than this are cut in one, which takes less time than a lift."""
+
+_ROUNDS: Final = 4
+"""Keeping wide lanes off what they would thin seldom takes more than one look."""
 
 _LEAST_TRACK_MM: Final = 8.0
 """A stretch of a lane is at least this long, so that the bit has a way to ramp in."""
@@ -93,7 +97,14 @@ def cut_slots(names: Sequence[str], bodies: Sequence[Body]) -> BoardCuts:
     kept = union_all((waste.rim, *hung))
     beside = widenable(kept, task)
     narrow = difference(kept, beside)
-    widenings = [_widenings(number, bodies, solids, beside, narrow) for number in range(len(bodies))]
+    widenings = _widenings(bodies, solids, beside, narrow)
+    off = EMPTY
+    for _ in range(_ROUNDS):
+        thinned = thinned_by(kept, (sweep(lane, task.bit.radius_mm) for own in widenings for lane in own), task)
+        if not thinned:
+            break
+        off = union_all((off, *thinned))
+        widenings = _widenings(bodies, solids, beside, narrow, off)
     off_mm = task.bit.radius_mm + FINISH_ALLOWANCE_MM - LEFTOVER_MM
     shut = union_all((kept, *(buffered(solid, off_mm, chord_mm=LEFTOVER_MM) for solid in solids)))
     widenings = _linked(widenings, shut)
@@ -181,8 +192,24 @@ def _fresh(number: int, body: Body, lanes: Sequence[Area], lifts: Lifts) -> list
     return _tracks(body.near, places, wanted, np.ones_like(wanted), lifts)
 
 
-def _widenings(number: int, bodies: Sequence[Body], solids: Sequence[Area], kept: Area, narrow: Area) -> list[Contour]:
-    """The stretches of a piece's wide lane beside waste that stays, clear of all other pieces and of narrower waste."""
+def _widenings(
+    bodies: Sequence[Body], solids: Sequence[Area], kept: Area, narrow: Area, off: Area = EMPTY
+) -> list[list[Contour]]:
+    """Of each piece the stretches of its wide lane beside waste that stays, clear of other pieces and narrower waste.
+
+    Args:
+        bodies: the pieces where they lie.
+        solids: their areas.
+        kept: waste that may be widened into.
+        narrow: waste that the outer edge of a wide lane may not reach.
+        off: waste that the bit may not touch at all.
+    """
+    return [_widening(number, bodies, solids, kept, narrow, off) for number in range(len(bodies))]
+
+
+def _widening(
+    number: int, bodies: Sequence[Body], solids: Sequence[Area], kept: Area, narrow: Area, off: Area
+) -> list[Contour]:
     body = bodies[number]
     if body.wide is None:
         return []
@@ -194,6 +221,8 @@ def _widenings(number: int, bodies: Sequence[Body], solids: Sequence[Area], kept
     box = buffered(solids[number], 2 * body.task.clearance_mm, chord_mm=FINISH_ALLOWANCE_MM)
     beside = [solid for other, solid in enumerate(solids) if other != number and solid.intersects(box)]
     may = ~holds_points(narrow, outer)
+    if not off.is_empty:
+        may &= distances_mm(off, points) > radius + _SPACING_MM
     for solid in beside:
         may &= distances_mm(solid, points) >= radius + FINISH_ALLOWANCE_MM
     return _tracks(body.wide, places, wanted & may, may, NO_LIFTS)

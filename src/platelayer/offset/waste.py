@@ -10,7 +10,7 @@ piece; a small one is milled on tape all the same.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
@@ -25,6 +25,7 @@ from platelayer.geometry.regions import (
     Area,
     box,
     buffered,
+    clipped,
     difference,
     distance_between_mm,
     distances_mm,
@@ -105,6 +106,13 @@ def _taken(loop: Contour, task: OutlineTask) -> Area:
 def widenable(kept: Area, task: OutlineTask) -> Area:
     """The waste that stands even where slots on both sides of it are widened."""
     return _standing(kept, least_standing_mm(task) + 2 * task.widening_mm)
+
+
+def thinned_by(kept: Area, taken: Iterable[Area], task: OutlineTask) -> list[Area]:
+    """What of the waste that stays would no longer stand without what is taken, longer than the bit is wide."""
+    left = difference(kept, union_all(taken))
+    stout = opened(left, least_standing_mm(task) / 2, chord_mm=_CHORD_MM)
+    return _long(_wider(difference(left, stout)), stout, task.narrowest_mm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,18 +199,18 @@ def _is_to_go(part: Area, kept: Area, long: Sequence[Area], task: OutlineTask) -
 
 def _long(thin: Sequence[Area], stout: Area, least_mm: float) -> list[Area]:
     """The parts that no disc of the least thickness reaches and that go out further; bridges count half across."""
-    beside = buffered(stout, SLUG_WIDTH_MM / 4, chord_mm=_CHORD_MM)
     large = (part for part in thin if math.dist(part.bounds[:2], part.bounds[2:]) > least_mm / 2)
-    return [part for part in large if _out_mm(part, stout, beside) > least_mm]
+    return [part for part in large if _out_mm(part, stout) > least_mm]
 
 
-def _out_mm(part: Area, stout: Area, beside: Area) -> float:
-    """How far a part goes out from what a disc reaches, with a little ``beside`` it; a bridge, across."""
-    places = parts(intersection(part, beside))
+def _out_mm(part: Area, stout: Area) -> float:
+    """How far a part goes out from what a disc reaches; a bridge, across."""
+    near = clipped(stout, part.bounds, math.dist(part.bounds[:2], part.bounds[2:]))  # asking all of it takes long
+    places = parts(intersection(part, buffered(near, SLUG_WIDTH_MM / 4, chord_mm=_CHORD_MM)))
     if not places:
         return _extent_mm(part)
     rim = np.asarray(part.exterior.segmentize(SLUG_WIDTH_MM).coords)
-    return float(distances_mm(stout, rim).max()) * min(len(places), 2)
+    return float(distances_mm(near, rim).max()) * min(len(places), 2)
 
 
 def _wider(area: Area) -> tuple[Area, ...]:
