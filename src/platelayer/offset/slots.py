@@ -29,6 +29,7 @@ from platelayer.geometry.regions import (
     holds_points,
     line_through,
     to_area,
+    union,
     union_all,
 )
 from platelayer.offset.across import tabs_across
@@ -95,19 +96,7 @@ def cut_slots(names: Sequence[str], bodies: Sequence[Body]) -> BoardCuts:
     waste = waste_of(task.board, bodies)
     tabs, hung = tabs_across(bodies, solids, waste)
     kept = union_all((waste.rim, *hung))
-    beside = widenable(kept, task)
-    narrow = difference(kept, beside)
-    widenings = _widenings(bodies, solids, beside, narrow)
-    off = EMPTY
-    for _ in range(_ROUNDS):
-        thinned = thinned_by(kept, (sweep(lane, task.bit.radius_mm) for own in widenings for lane in own), task)
-        if not thinned:
-            break
-        off = union_all((off, *thinned))
-        widenings = _widenings(bodies, solids, beside, narrow, off)
-    off_mm = task.bit.radius_mm + FINISH_ALLOWANCE_MM - LEFTOVER_MM
-    shut = union_all((kept, *(buffered(solid, off_mm, chord_mm=LEFTOVER_MM) for solid in solids)))
-    widenings = _linked(widenings, shut)
+    widenings = _widenings(bodies, solids, kept)
     cuts: list[Cut] = []
     for number, (name, body) in enumerate(zip(names, bodies, strict=True)):
         lifts = _lifts(body, tabs[number])
@@ -192,24 +181,37 @@ def _fresh(number: int, body: Body, lanes: Sequence[Area], lifts: Lifts) -> list
     return _tracks(body.near, places, wanted, np.ones_like(wanted), lifts)
 
 
-def _widenings(
-    bodies: Sequence[Body], solids: Sequence[Area], kept: Area, narrow: Area, off: Area = EMPTY
-) -> list[list[Contour]]:
-    """Of each piece the stretches of its wide lane beside waste that stays, clear of other pieces and narrower waste.
+def _widenings(bodies: Sequence[Body], solids: Sequence[Area], kept: Area) -> list[list[Contour]]:
+    """The wide lanes of each piece, which leave of the waste beside them what stands.
 
     Args:
         bodies: the pieces where they lie.
         solids: their areas.
-        kept: waste that may be widened into.
-        narrow: waste that the outer edge of a wide lane may not reach.
-        off: waste that the bit may not touch at all.
+        kept: the waste that stays.
     """
-    return [_widening(number, bodies, solids, kept, narrow, off) for number in range(len(bodies))]
+    task = bodies[0].task
+    radius_mm = task.bit.radius_mm
+    beside = widenable(kept, task)
+    narrow, off = difference(kept, beside), EMPTY
+    off_mm = radius_mm + FINISH_ALLOWANCE_MM - LEFTOVER_MM
+    shut = union_all((kept, *(buffered(solid, off_mm, chord_mm=LEFTOVER_MM) for solid in solids)))
+    for _ in range(_ROUNDS):
+        found = _linked([_widening(number, bodies, solids, beside, narrow, off) for number in range(len(bodies))], shut)
+        thinned = thinned_by(kept, (sweep(lane, radius_mm) for own in found for lane in own), task)
+        if not thinned:
+            break
+        off = union(off, buffered(union_all(thinned), _SPACING_MM, chord_mm=LEFTOVER_MM))
+        shut = union(shut, buffered(off, radius_mm, chord_mm=LEFTOVER_MM))
+    return found
 
 
 def _widening(
-    number: int, bodies: Sequence[Body], solids: Sequence[Area], kept: Area, narrow: Area, off: Area
+    number: int, bodies: Sequence[Body], solids: Sequence[Area], beside: Area, narrow: Area, off: Area
 ) -> list[Contour]:
+    """Stretches of a piece's wide lane along waste that it is ``beside``, clear of other pieces.
+
+    Their outer edge keeps out of what is ``narrow``, and all that they cut off what would not stand.
+    """
     body = bodies[number]
     if body.wide is None:
         return []
@@ -217,13 +219,13 @@ def _widening(
     places = np.arange(0.0, body.wide.length_mm, _SPACING_MM)
     points, outwards = views_along(body.wide, places)
     outer = points + outwards * (radius - FINISH_ALLOWANCE_MM)
-    wanted = holds_points(kept, outer)
+    wanted = holds_points(beside, outer)
     box = buffered(solids[number], 2 * body.task.clearance_mm, chord_mm=FINISH_ALLOWANCE_MM)
-    beside = [solid for other, solid in enumerate(solids) if other != number and solid.intersects(box)]
+    neighbours = [solid for other, solid in enumerate(solids) if other != number and solid.intersects(box)]
     may = ~holds_points(narrow, outer)
     if not off.is_empty:
-        may &= distances_mm(off, points) > radius + _SPACING_MM
-    for solid in beside:
+        may &= distances_mm(off, points) > radius
+    for solid in neighbours:
         may &= distances_mm(solid, points) >= radius + FINISH_ALLOWANCE_MM
     return _tracks(body.wide, places, wanted & may, may, NO_LIFTS)
 
