@@ -13,7 +13,7 @@ loses. An arc so shallow that its bulge is within the chord becomes one straight
 """
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from typing import Final, TypeAlias
 
 import numpy as np
@@ -360,18 +360,13 @@ def furthest_outside_mm(area: Area, design: Area, *, chord_mm: float) -> float:
     x0, y0, x1, y1 = area.bounds
     reach = found + math.hypot(x1 - x0, y1 - y0) + chord_mm
     around = clipped(design, (x0, y0, x1, y1), reach)
-    return _furthest(
-        found,
-        lambda distance: not shapely.is_empty(difference(area, buffered(around, distance, chord_mm=chord_mm / 2))),
-        chord_mm,
-    )
 
+    def is_reached(distance_mm: float) -> bool:
+        return not shapely.is_empty(difference(area, buffered(around, distance_mm, chord_mm=chord_mm / 2)))
 
-def _furthest(found_mm: float, is_reached: Callable[[float], bool], chord_mm: float) -> float:
-    """The largest distance that is reached, no less than the one found at corners; mostly that one itself."""
-    low, step = found_mm, chord_mm
-    if not is_reached(low + step):
-        return found_mm
+    low, step = found, chord_mm
+    if not is_reached(low + step):  # mostly it is at a corner
+        return found
     while is_reached(low + step):
         low, step = low + step, 2 * step
     high = low + step
