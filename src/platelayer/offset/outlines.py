@@ -16,6 +16,7 @@ Source: textbook mechanics, derived here: the mean of N teeth whose chips are c 
 N a c Kt / 4 across the travel, a the depth, Kt the wood's resistance, edge terms left out.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -31,15 +32,22 @@ from platelayer.geometry.contours import (
 )
 from platelayer.geometry.regions import EMPTY, Area, moved
 from platelayer.offset.dabs import with_dabs
-from platelayer.offset.depths import deep_from_mm, levels, slot_depth_mm, spare_side_mm
+from platelayer.offset.depths import (
+    canyon_levels,
+    deep_from_mm,
+    finish_levels,
+    levels,
+    slot_depth_mm,
+    spare_side_mm,
+)
 from platelayer.offset.entries import RAMP_RUN, STEEPEST_RUN, lead_in, lead_out
 from platelayer.offset.finish_ways import FinishWay, finish_pass, finish_way
 from platelayer.offset.paths import Knot, nearest_along, steps_along, stretch
 from platelayer.offset.pockets import OVERLAP_MM
-from platelayer.offset.room import outline_depth_mm, widening_mm
+from platelayer.offset.room import LEAST_WIDENING_RATIO, outline_depth_mm, widening_mm
 from platelayer.offset.runs import Rim, loop_round, rim_of
 from platelayer.offset.tabs import END_CLEAR_MM, FLANK_RUN, Lifts, Sites, as_met, knots_over, sides_of
-from platelayer.tolerances import COINCIDENT_MM, FINISH_ALLOWANCE_MM, LEAST_SKIN_MM
+from platelayer.tolerances import COINCIDENT_MM, FINISH_ALLOWANCE_MM, LEAST_SKIN_MM, LEFTOVER_MM
 from platelayer.units import show_length
 from platelayer.values.cuts import Pass, Step
 from platelayer.values.findings import Code, Finding, Severity, Where
@@ -75,14 +83,17 @@ class OutlineTask:
     def floor_mm(self) -> float:
         """How deep the walls are finished before the last level of all is cut along them.
 
-        Where a skin, or what holds all of the board, holds the piece even then, it is as thick as one turn takes, but
-        half of all at most; elsewhere thin, so that next to nothing is left to finish when the piece hangs on tabs.
+        Where a skin, or what holds all of the board, holds the piece even then, it is as thick as one turn takes, or as
+        many as leave a slot that is not deep, but half of all at most; elsewhere thin, so that next to nothing is left
+        to finish when the piece hangs on tabs.
         """
         holding, thin_mm = self.holding, -holding_floor_z(self.board)
         is_held = holding.kind is HoldingKind.SKIN or holding.kind.is_from_below
         if not is_held and holding.stock not in (StockBy.TAPE, StockBy.VACUUM):
             return thin_mm
-        return min(thin_mm, max(self.depth_mm - slot_depth_mm(bit=self.bit, data=self.data), self.depth_mm / 2))
+        part_mm = slot_depth_mm(bit=self.bit, data=self.data)
+        turns = max(1, math.ceil((self.depth_mm - deep_from_mm(self.bit)) / part_mm - COINCIDENT_MM))
+        return min(thin_mm, max(self.depth_mm - turns * part_mm, self.depth_mm / 2))
 
     @property
     def parting_levels(self) -> tuple[float, ...]:
@@ -95,9 +106,31 @@ class OutlineTask:
         return self.holding.kind is not HoldingKind.SKIN
 
     @property
+    def is_widened_first(self) -> bool:
+        """Roughing goes deeper than a slot of the bit's own width may be; else the walls are finished before."""
+        return self.floor_mm > deep_from_mm(self.bit) + COINCIDENT_MM
+
+    @property
     def widening_mm(self) -> float:
-        """How much wider than the bit the slot is where it is deep and has the room, else 0."""
-        return widening_mm(self.bit, self.data, depth_mm=self.depth_mm, clearance_mm=self.clearance_mm)
+        """How much further out than the near lane a wide one is, where the slot is deep and has the room; else 0.
+
+        Where the walls are finished before it is deep, that widens it too, and what is wanting is often a thin cut.
+        """
+        more = widening_mm(self.bit, self.data, depth_mm=self.depth_mm, clearance_mm=self.clearance_mm)
+        if self.is_widened_first:
+            return more
+        return min(more, max(LEAST_WIDENING_RATIO * self.bit.diameter_mm - FINISH_ALLOWANCE_MM, LEFTOVER_MM))
+
+    @property
+    def wide_levels(self) -> tuple[float, ...]:
+        """The levels of a lane that widens a slot, down to where it is not deep any more; none where it is not deep."""
+        if self.is_widened_first:
+            to = levels(self.floor_mm, self.data.stepdown_mm)
+            return canyon_levels(to, self.bit, depth_mm=self.depth_mm)
+        deep_mm = self.depth_mm - deep_from_mm(self.bit)
+        if deep_mm <= COINCIDENT_MM:
+            return ()
+        return finish_levels(deep_mm, bit=self.bit, data=self.data, side_mm=self.widening_mm)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,14 +3,15 @@
 Glossary:
     slot: what the bit takes away round a piece; neighbours share it. lane: one loop's part of it.
     fresh: a stretch of a lane in which no neighbour's lane has cut yet. wide lane: one further out, that widens a deep
-    slot where no neighbour's lane does.
+    slot where no neighbour's lane does. way: through stretches of a wide lane, by the near lane from one to the next.
 
 In rounds. First blocks of waste are milled that slots will ring. Then, for every piece, what its neighbours' slots need
-cut before they go deeper: all of the roughing where lanes may lie on one another, else the levels down to which a deep
-slot has to be wide. Then piece by piece the rest down to the floor and the finish. Last, when all walls stand, every
-piece is parted: until then a floor holds them all.
+cut before they go deeper: all of the roughing, and what widens a slot that will be deep; or the levels down to which it
+has to be wide, where the floor lies deeper than a slot of the bit's own width may. Then piece by piece the rest down to
+the floor and the finish. Last, when all walls stand, every piece is parted: until then a floor holds them all.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
@@ -18,7 +19,7 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from platelayer.geometry.contours import distance_mm, reversed_contour
+from platelayer.geometry.contours import distance_mm, point_along, reversed_contour
 from platelayer.geometry.regions import (
     EMPTY,
     Area,
@@ -27,7 +28,6 @@ from platelayer.geometry.regions import (
     difference,
     distances_mm,
     holds_points,
-    line_through,
     to_area,
     union,
     union_all,
@@ -42,10 +42,10 @@ from platelayer.offset.paths import drop, nearest_along, steps_along, stretch, v
 from platelayer.offset.pockets import sweep
 from platelayer.offset.tabs import NO_LIFTS, Lifts, tab_height_mm
 from platelayer.offset.waste import clearings, mill_away, nearest_body, thinned_by, waste_of, widenable
-from platelayer.tolerances import FINISH_ALLOWANCE_MM, LEFTOVER_MM
+from platelayer.tolerances import COINCIDENT_MM, FINISH_ALLOWANCE_MM, LEFTOVER_MM
 from platelayer.values.cuts import Cut, CutKind, Pass, Tab
 from platelayer.values.findings import Finding
-from platelayer.values.shapes import Contour, Line, Point
+from platelayer.values.shapes import Contour, Line, Segment
 
 Flags = npt.NDArray[np.bool_]
 
@@ -55,8 +55,8 @@ _SPACING_MM: Final = 1.0
 _MOSTLY_RATIO: Final = 0.7
 """A lane of which more than this is wanted is cut whole, round and round, without lifting."""
 
-_LINK_MM: Final = 12.0
-"""Two tracks of wide lanes no further apart than this are cut in one, which takes less time than a lift."""
+_LINK_MM: Final = 80.0
+"""To a track of a wide lane no further on than this the bit goes through the near lane: a lift takes longer."""
 
 _ROUNDS: Final = 4
 """Keeping wide lanes off what they would thin seldom takes more than one look."""
@@ -104,13 +104,13 @@ def cut_slots(names: Sequence[str], bodies: Sequence[Body]) -> BoardCuts:
         is_whole = body.near.is_closed
         walls = [*rest, *(finish_passes(body, lifts, from_slot=bool(rest)) if is_whole else fenced_finish(body, lifts))]
         last = [parting(body, lifts) if is_whole else fenced_parting(body, lifts)]
-        cuts += [one for passes in first for one in _cut(name, body, CutKind.SLOT, passes)]
+        cuts += _cut(name, body, CutKind.SLOT, first)
         cuts += _cut(name, body, CutKind.OUTLINE, [*walls, *(past_pegs(body) if task.is_parted else last)])
         cuts += _cut(name, body, CutKind.PARTING, last if task.is_parted else [])
     for clearing in clearings(waste, kept, bodies):
         number = nearest_body(clearing.area, solids)
         cuts += _cut(names[number], bodies[number], CutKind.WASTE, mill_away(clearing, task))
-    deep = [body.task for body in bodies if body.wide is None and _canyon(body)]
+    deep = [body.task for body in bodies if body.wide is None and body.task.wide_levels]
     return BoardCuts(cuts=tuple(cuts), tabs=tabs, findings=tuple(dict.fromkeys(deep_slot(one) for one in deep)))
 
 
@@ -124,36 +124,70 @@ def _lifts(body: Body, tabs: Sequence[Tab]) -> Lifts:
     return Lifts(tabs=tuple(tabs), top_z_mm=top, lift_mm=task.holding.tab_width_mm + task.bit.diameter_mm)
 
 
-def _canyon(body: Body) -> tuple[float, ...]:
-    """Levels of a piece's lane down to which a deep slot has to be wide; none where it is not deep."""
-    task = body.task
-    return canyon_levels(levels(task.floor_mm, task.data.stepdown_mm), task.bit, depth_mm=task.depth_mm)
-
-
 def _rough(
-    number: int, body: Body, lanes: Sequence[Area], widening: Sequence[Contour], lifts: Lifts
-) -> tuple[list[list[Pass]], list[Pass]]:
-    """Passes of a lane that come before any slot goes deeper, and those that go on from there down to the floor.
+    number: int, body: Body, lanes: Sequence[Area], tracks: Sequence[Contour], lifts: Lifts
+) -> tuple[list[Pass], list[Pass]]:
+    """Passes of a lane that come before any slot goes deeper, and those that go on from there down to the floor."""
+    task = body.task
+    to = levels(task.floor_mm, task.data.stepdown_mm)
+    if body.wide is None or not task.wide_levels:
+        return [_all_along(lane, to, lifts, body) for lane in _fresh(number, body, lanes, lifts)], []
+    first = canyon_levels(to, task.bit, depth_mm=task.depth_mm) if task.is_widened_first else to
+    near = _all_along(body.near, first, lifts, body)
+    ways = _ways(body, tracks, nearest_along(body.near, near.end))
+    wide = [one for way in ways for one in _widened(way, body, lifts)]
+    return [near, *wide], _homeward(body, to[len(first) :], first[-1], lifts)
 
-    The former cut by cut: a stretch need not follow the lane that it widens, and is come to from wherever it is near.
-    """
-    to = levels(body.task.floor_mm, body.task.data.stepdown_mm)
-    canyon = _canyon(body) if body.wide is not None else ()
-    if canyon:
-        wide = [(lane.is_closed, _all_along(lane, canyon, NO_LIFTS, body)) for lane in widening]
-        near = [_all_along(body.near, canyon, lifts, body), *(one for is_whole, one in wide if is_whole)]
-        rest = _homeward(body, to[len(canyon) :], canyon[-1], lifts)
-        return [near, *([one] for is_whole, one in wide if not is_whole)], rest
-    return [[_all_along(lane, to, lifts, body)] for lane in _fresh(number, body, lanes, lifts)], []
+
+def _beside(way: Contour, lifts: Lifts, reach_mm: float) -> Lifts:
+    """Over the tabs that a way goes by within reach."""
+    return replace(lifts, tabs=tuple(tab for tab in lifts.tabs if distance_mm(way, tab.at) <= reach_mm))
 
 
 def _all_along(lane: Contour, to: Sequence[float], lifts: Lifts, body: Body) -> Pass:
     """A whole lane round and round, or a stretch of one to and fro, down to each level in turn."""
     if lane.is_closed:
         return down(lane, to, 0.0, lifts)
-    reach = body.task.bit.radius_mm + 2 * FINISH_ALLOWANCE_MM
-    beside = [tab for tab in lifts.tabs if distance_mm(lane, tab.at) <= reach]
-    return to_and_fro(lane, 0.0, to, replace(lifts, tabs=tuple(beside)))
+    return to_and_fro(lane, 0.0, to, _beside(lane, lifts, body.task.bit.radius_mm + 2 * FINISH_ALLOWANCE_MM))
+
+
+def _widened(way: Contour, body: Body, lifts: Lifts) -> list[Pass]:
+    """A way through wide lanes at each level, forwards and back by turns, or round and round where it goes all round.
+
+    Both of its ends lie in the near lane, where the bit comes straight down.
+    """
+    task = body.task
+    over = _beside(way, lifts, task.bit.radius_mm + task.widening_mm + 2 * FINISH_ALLOWANCE_MM)
+    passes = []
+    for level in task.wide_levels:
+        passes.append(to_and_fro(way, level, (level,), over))
+        way = way if math.dist(way.start, way.end) <= COINCIDENT_MM else reversed_contour(way)
+    return passes
+
+
+def _ways(body: Body, tracks: Sequence[Contour], begin_mm: float) -> list[Contour]:
+    """Tracks of the wide lane in the order of the near lane, out of it and back into it, near ones in one way.
+
+    Args:
+        body: whose lanes they are.
+        tracks: what is cut of its wide lane.
+        begin_mm: where on the near lane the bit is.
+    """
+    near, whole_mm = body.near, body.near.length_mm
+    found: list[list[Segment]] = []
+    at_mm, ahead = begin_mm, []
+    for track in tracks:
+        low, high = nearest_along(near, track.start), nearest_along(near, track.end)
+        ahead.append(((low - begin_mm) % whole_mm if near.is_closed else low, low, high, track))
+    for _, low, high, track in sorted(ahead, key=lambda one: one[0]):
+        gap_mm = (low - at_mm) % whole_mm if near.is_closed else low - at_mm
+        link = stretch(near, at_mm, at_mm + gap_mm).segments if COINCIDENT_MM < gap_mm <= _LINK_MM else ()
+        if not found or gap_mm > _LINK_MM:
+            found.append([])
+        into, out = Line(point_along(near, low), track.start), Line(track.end, point_along(near, high))
+        found[-1] += [*link, into, *track.segments, out]
+        at_mm = high
+    return [Contour(tuple(one for one in way if one.length_mm > COINCIDENT_MM), is_closed=False) for way in found]
 
 
 def _homeward(body: Body, to: Sequence[float], z_start: float, lifts: Lifts) -> list[Pass]:
@@ -193,15 +227,12 @@ def _widenings(bodies: Sequence[Body], solids: Sequence[Area], kept: Area) -> li
     radius_mm = task.bit.radius_mm
     beside = widenable(kept, task)
     narrow, off = difference(kept, beside), EMPTY
-    off_mm = radius_mm + FINISH_ALLOWANCE_MM - LEFTOVER_MM
-    shut = union_all((kept, *(buffered(solid, off_mm, chord_mm=LEFTOVER_MM) for solid in solids)))
     for _ in range(_ROUNDS):
-        found = _linked([_widening(number, bodies, solids, beside, narrow, off) for number in range(len(bodies))], shut)
+        found = [_widening(number, bodies, solids, beside, narrow, off) for number in range(len(bodies))]
         thinned = thinned_by(kept, (sweep(lane, radius_mm) for own in found for lane in own), task)
         if not thinned:
             break
         off = union(off, buffered(union_all(thinned), _SPACING_MM, chord_mm=LEFTOVER_MM))
-        shut = union(shut, buffered(off, radius_mm, chord_mm=LEFTOVER_MM))
     return found
 
 
@@ -228,41 +259,6 @@ def _widening(
     for solid in neighbours:
         may &= distances_mm(solid, points) >= radius + FINISH_ALLOWANCE_MM
     return _tracks(body.wide, places, wanted & may, may, NO_LIFTS)
-
-
-def _linked(widenings: Sequence[Sequence[Contour]], shut: Area) -> list[list[Contour]]:
-    """The wide lanes of each piece; stretches that end near one another, a neighbour's too, in one with the first.
-
-    Args:
-        widenings: wide lanes by piece.
-        shut: where no link may lead the bit's middle.
-    """
-    found = [[lane for lane in own if lane.is_closed] for own in widenings]
-    tracks = [(number, lane) for number, own in enumerate(widenings) for lane in own if not lane.is_closed]
-    ends = np.array([(lane.start, lane.end) for _, lane in tracks]).reshape(-1, 2)
-    left = np.ones(len(tracks), np.bool_)
-    for index, (number, whole) in enumerate(tracks):
-        if not left[index]:
-            continue
-        left[index] = False
-        for _ in range(2):
-            while (end := _next_end(whole.end, ends, left, shut)) is not None:
-                left[end // 2] = False
-                lane = tracks[end // 2][1]
-                lane = reversed_contour(lane) if end % 2 else lane
-                whole = Contour((*whole.segments, Line(whole.end, lane.start), *lane.segments), is_closed=False)
-            whole = reversed_contour(whole)
-        found[number].append(whole)
-    return found
-
-
-def _next_end(here: Point, ends: Floats, left: Flags, shut: Area) -> int | None:
-    """The nearest end of a track that is left to which a link leads straight; None where all are too far."""
-    apart = np.where(np.repeat(left, 2), np.hypot(*(ends - here).T), np.inf)
-    for end in np.argsort(apart, kind="stable")[: np.count_nonzero(apart <= _LINK_MM)].tolist():
-        if not line_through((here, ends[end])).intersects(shut):
-            return int(end)
-    return None
 
 
 def _tracks(loop: Contour, places: Floats, wanted: Flags, may: Flags, lifts: Lifts) -> list[Contour]:
