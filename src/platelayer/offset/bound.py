@@ -6,8 +6,8 @@ Glossary:
 
 Roughing takes one bit's width beside each piece, down to the floor that holds until pieces are parted, and leaves the
 allowance on its wall; where it takes more, for chips to find a way out, that is no part of the bound. Wood beyond the
-board's edge is none. Walls are gone along as often as the bit's bend asks for levels of finish, and once to part; once
-more on a skin, which is parted by nothing, for the last level above it.
+board's edge is none. Walls are gone along as often as the bit's bend asks for levels of finish, and once for each level
+from the floor to where they are parted, or to the skin.
 """
 
 import math
@@ -89,7 +89,8 @@ def _on_board(job: Job, board: Board, pieces: Sequence[Piece]) -> Iterable[tuple
         yield Operation.SOCKETS, joints.id, openings_mm2 * through, len(inner.levels) * sockets, _feed(inner)
         yield Operation.NOTCHES, joints.id, 0.0, len(inner.levels) * pegs, _feed(inner)
         yield Operation.FINISH, outlines.id, 0.0, len(outer.levels) * others, _feed(outer)
-        yield Operation.PARTING if is_parted else Operation.FINISH, outlines.id, 0.0, others, 0.0
+        parted = len(task.parting_levels) * others
+        yield Operation.PARTING if is_parted else Operation.FINISH, outlines.id, 0.0, parted, 0.0
         yield from _edges(job, piece)
     slots_mm2 = _slots(board, rims, outlines).area
     left_mm2 = math.fsum(_left_at_pegs_mm2(job, piece, rim) for piece, rim in zip(pieces, rims, strict=True))

@@ -127,8 +127,8 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
     """All that must be milled so that nothing comes loose when the pieces are parted.
 
     First waste that does not stand, but for short tails of what does; then whatever that and the joints would cut off
-    from all else, and whatever the partings would: strips of floor among it between two that do not quite meet. On a
-    skin nothing is cut off, but such strips do not stand there either.
+    from all else, and whatever the partings would. These take no more than the finish does: below the floor tips
+    are longer, and strips of it stay between two that do not quite meet. On a skin nothing is cut off.
 
     Args:
         waste: what is left between the slots.
@@ -151,13 +151,12 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
         more = _thin(stands, tried, kept, long, task)
         if not more:
             left = difference(waste.board, union_all((gone, joints, parted)))
-            if task.holding.kind is HoldingKind.SKIN:
-                firm = union(_standing(left, least_standing_mm(task)), tried)
-                more = _thin(left, firm, firm, (), task)
-            else:
-                before, at_last = _wider(difference(waste.board, union_all((gone, joints)))), _wider(left)
-                loose = [part for part in before if not _overlap(part, union(kept, solids))]
-                more = [*parts(union_all([*loose, *(part for part in at_last if not _overlap(part, kept))]))]
+            firm = union(_standing(left, least_standing_mm(task)), tried)
+            more = _thin(left, firm, firm, (), task)
+        if not more and task.holding.kind is not HoldingKind.SKIN:
+            before, at_last = _wider(difference(waste.board, union_all((gone, joints)))), _wider(left)
+            loose = [part for part in before if not _overlap(part, union(kept, solids))]
+            more = [*parts(union_all([*loose, *(part for part in at_last if not _overlap(part, kept))]))]
         radius_mm = task.bit.radius_mm
         off, beside = (
             buffered(one, radius_mm + by, chord_mm=_CHORD_MM) for one, by in ((solids, _CHORD_MM), (kept, -_INTO_MM))
