@@ -83,5 +83,6 @@ def _through(manifest: Manifest, report: Report) -> Iterator[str]:
         if below_mm:
             more = ", and as much further as the wood is thinner than stated" if board.zero == "top" else ""
             dowels = board.turning.dowels if board.turning else ()
+            deep = show_length(below_mm)
             holes = f", {show_length(max(one.depth_mm for one in dowels))} for dowels" if dowels else ""
-            yield f"The bit goes through, {show_length(below_mm)} into the spoilboard{holes}{more}: lay one that may be cut."
+            yield f"The bit goes through, {deep} into the spoilboard{holes}{more}: lay one that may be cut."
