@@ -152,12 +152,10 @@ def test_files_are_opened_only_at_the_doors() -> None:
     for path, found in nodes():
         if path.name in doors:
             continue
-        for node in found:
-            match node:
-                case ast.Call(
-                    func=ast.Name(id="open" as name) | ast.Attribute(attr="write_text" | "write_bytes" as name)
-                ):
-                    opened.append(f"{path.relative_to(ROOT)}:{node.lineno}: {name}")
+        for call in (node for node in found if isinstance(node, ast.Call)):
+            match call.func:
+                case ast.Name(id="open" as name) | ast.Attribute(attr="write_text" | "write_bytes" as name):
+                    opened.append(f"{path.relative_to(ROOT)}:{call.lineno}: {name}")
     assert opened == []
 
 
