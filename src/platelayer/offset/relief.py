@@ -16,11 +16,10 @@ from platelayer.geometry.joint import (
     neck_length_mm,
     relief_depth_mm,
     relief_reach_mm,
-    root_fillet_gap_mm,
     seated_side_mm,
 )
-from platelayer.tolerances import COINCIDENT_MM, EASE_EXTRA_MM, LAND_MM, SEAT_MM
-from platelayer.units import show_length, show_small
+from platelayer.tolerances import COINCIDENT_MM, EASE_EXTRA_MM, LAND_MM
+from platelayer.units import show_length
 from platelayer.values.findings import Code, Finding, Severity
 from platelayer.values.pieces import CornerRadii, EndKind, JointSizes, MouthCorner, PegRoot, TrackSizes
 from platelayer.values.tooling import Bit, Job
@@ -53,7 +52,7 @@ def corner_radii(job: Job) -> tuple[CornerRadii, TrackSizes, tuple[Finding, ...]
     met = met_by_peg(joint, radii)
     relief = bit.radius_mm if job.peg_root is PegRoot.RELIEVE and _gap(met) < bit.radius_mm else 0.0
     ease = (job.ease_radius_mm or bit.radius_mm + EASE_EXTRA_MM) if job.mouth is MouthCorner.EASE else 0.0
-    faults = [*_relief_faults(met, bit, relief), *_ease_faults(joint, bit, ease)]
+    faults = [*_relief_faults(met, bit, relief), *_ease_faults(joint, bit, ease), *_finish_faults(job, kinds, bit)]
     if faults:
         raise CannotCut(*faults)
     reaches: list[_Reach] = []
@@ -68,11 +67,7 @@ def corner_radii(job: Job) -> tuple[CornerRadii, TrackSizes, tuple[Finding, ...]
     return (
         replace(radii, relief_radius_mm=relief, ease_radius_mm=ease),
         track,
-        (
-            *spared,
-            *findings,
-            *_finish_findings(job, kinds),
-        ),
+        (*spared, *findings),
     )
 
 
@@ -213,55 +208,32 @@ def _too_thin(reach: _Reach, land_mm: float, least_mm: float, moved: str) -> Fau
     )
 
 
-def _finish_findings(job: Job, kinds: set[EndKind]) -> tuple[Finding, ...]:
-    """What a finishing bit reaches: the opening that its own fillet leaves a sharp-cornered mouth.
-
-    Raises:
-        CannotCut: the finishing bit is no smaller than the joints bit.
-    """
+def _finish_faults(job: Job, kinds: set[EndKind], joints: Bit) -> list[Fault]:
     if job.peg_root is not PegRoot.FINISH or EndKind.PEG not in kinds or not job.finish_bit:
-        return ()
-    bit, joints = job.bit(job.finish_bit), job.bit(job.joints_bit)
-    if bit.diameter_mm >= joints.diameter_mm:
-        raise CannotCut(
-            Fault(
-                where="[bits] finish",
-                found=bit.id,
-                problem=f"{show_length(bit.diameter_mm)} wide, no smaller than the joints bit, "
-                f"{show_length(joints.diameter_mm)}",
-                fix="Use a smaller bit.",
-            )
+        return []
+    bit = job.bit(job.finish_bit)
+    if bit.diameter_mm < joints.diameter_mm:
+        return []
+    return [
+        Fault(
+            where="[bits] finish",
+            found=bit.id,
+            problem=f"{show_length(bit.diameter_mm)} wide, no smaller than the joints bit, "
+            f"{show_length(joints.diameter_mm)}",
+            fix="Use a smaller bit.",
         )
-    deepest = max(board.thickness_mm for board in job.boards) + job.spoilboard_allowance_mm
-    reaches = finish_reaches(bit, deepest)
-    cutter = bit if reaches else joints
-    opening = root_fillet_gap_mm(
-        bit_radius_mm=cutter.radius_mm,
-        mouth_width_mm=job.joint.mouth_width_mm,
-        neck_width_mm=job.joint.neck_width_mm,
-    )
-    short = (
-        ""
-        if reaches
-        else (f" {bit.id} cuts {show_length(bit.cutting_length_mm)} deep and leaves {joints.id}'s fillet below that.")
-    )
-    closes = opening <= SEAT_MM
-    return (
-        Finding(
-            code=Code.JOINT_WILL_JAM if not closes else Code.SHAPE_UNREACHED,
-            severity=Severity.NOTE if closes else Severity.WARNING,
-            text=f"With the peg's root finished by {bit.id} a sharp-cornered socket seats "
-            + ("with the faces closed." if closes else f"with the faces {show_small(opening)} apart.")
-            + short,
-            advice=""
-            if closes
-            else 'Name a smaller or longer bit to finish in [bits], or write peg_root = "relieve" in [joint].',
-            measured=opening,
-            limit=SEAT_MM,
-        ),
-    )
+    ]
 
 
 def finish_reaches(bit: Bit, depth_mm: float) -> bool:
     """Whether the finishing bit's cutting edge reaches right through."""
     return bit.cutting_length_mm >= depth_mm - COINCIDENT_MM
+
+
+def corner_bit(job: Job, depth_mm: float) -> Bit:
+    """The bit that leaves the last wood in corners: the finishing bit where it goes right through at the pegs."""
+    if job.peg_root is PegRoot.FINISH and job.finish_bit:
+        bit = job.bit(job.finish_bit)
+        if finish_reaches(bit, depth_mm):
+            return bit
+    return job.bit(job.joints_bit)
