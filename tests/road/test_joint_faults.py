@@ -12,7 +12,7 @@ from platelayer.road import planning
 from platelayer.road.joint_faults import joint_errors
 from platelayer.road.making import contents_of
 from platelayer.road.planning import cut_faults, lay_job, plan_job
-from proved import refusals
+from proved import refusals, written
 
 SHORT = small_job(bits='finish = "flat-1.588"', joint='peg_root = "finish"')
 QUARTER = small_job(bit="flat-6.35-up", bits='grooves = "flat-3.175-long"', joint='peg_root = "none"')
@@ -80,3 +80,32 @@ def test_what_the_words_name_does(text, edits):
 def test_bits_that_cannot_reach_are_told_before_the_joints_they_would_spoil():
     lines = told(small_job(bit="flat-3.175", joint='peg_root = "none"'))
     assert [line.split(" = ")[0] for line in lines] == ["job.toml:8 [bits] outlines", "job.toml:9 [bits] joints"]
+
+
+FINE = """
+[[bit]]
+id = "fine"
+kind = "flat"
+diameter = "1.5 mm"
+cutting_length = "14 mm"
+[[bit]]
+id = "finer"
+kind = "flat"
+diameter = "1 mm"
+cutting_length = "{} mm"
+"""
+
+
+@pytest.mark.parametrize(("cuts_mm", "is_short"), [(12.8, False), (11, True), (6, True)])
+def test_a_finishing_bit_goes_to_the_foot_of_the_wall_or_is_refused(cuts_mm, is_short):
+    """One that ended between the top of the tabs and the underside was refused as wood left, far from its key."""
+    bits = 'grooves = "flat-3.175-long"\noutlines = "flat-3.175-long"\nfinish = "finer"'
+    text = small_job(bit="fine", bits=bits, joint='peg_root = "finish"') + FINE.format(cuts_mm)
+    lines = told(text)
+    if is_short:
+        (line,) = lines
+        assert "[bits] finish = finer: finer cuts " in line
+        assert "leaves fine's fillet below that, and the joints go together with that fillet too" in line
+    else:
+        assert lines == ()
+        assert refusals(written(text)) == []

@@ -23,7 +23,7 @@ from platelayer.offset.pockets import clear_pocket, sweep, thick_parts
 from platelayer.offset.reach import reach_faults, reach_findings, unreached_corners
 from platelayer.offset.relief import corner_bit
 from platelayer.offset.rings import Opened
-from platelayer.offset.room import cut_depth_mm, gap_mm, outline_depth_mm
+from platelayer.offset.room import cut_depth_mm, gap_mm, outline_depth_mm, wall_depth_mm
 from platelayer.offset.runs import JointRun, joint_runs
 from platelayer.offset.strip_ends import cut_strip_ends
 from platelayer.offset.tabs import holding_faults
@@ -88,7 +88,7 @@ def cut_piece(
         cuts=cuts,
         tabs=ends.tabs if ends else (),
         skin_mm=job.holding.skin_mm if job.holding.kind is HoldingKind.SKIN and not ends else 0.0,
-        unreached=unreached_corners(piece, corner_bit(job, cut_depth_mm(job, board))),
+        unreached=unreached_corners(piece, corner_bit(job, wall_depth_mm(job, board))),
         edges=edge_breaks(piece, job),
     )
     noticed = (*reach_findings(piece, job=job, board=board), *upcut_findings(cuts, job=job))

@@ -225,15 +225,10 @@ def _finish_faults(job: Job, kinds: set[EndKind], joints: Bit) -> list[Fault]:
     ]
 
 
-def finish_reaches(bit: Bit, depth_mm: float) -> bool:
-    """Whether the finishing bit's cutting edge reaches right through."""
-    return bit.cutting_length_mm >= depth_mm - COINCIDENT_MM
-
-
-def corner_bit(job: Job, depth_mm: float) -> Bit:
-    """The bit that leaves the last wood in corners: the finishing bit where it goes right through at the pegs."""
+def corner_bit(job: Job, wall_mm: float) -> Bit:
+    """The bit that leaves the last wood in corners: the finishing bit where it reaches the foot of a peg's wall."""
     if job.peg_root is PegRoot.FINISH and job.finish_bit:
         bit = job.bit(job.finish_bit)
-        if finish_reaches(bit, depth_mm):
+        if bit.cutting_length_mm >= wall_mm - COINCIDENT_MM:
             return bit
     return job.bit(job.joints_bit)

@@ -18,15 +18,15 @@ from typing import Final
 from platelayer.errors import Fault, PlatelayerError
 from platelayer.geometry.discs import as_cut
 from platelayer.job.bits import shipped_bits
-from platelayer.offset.relief import corner_bit, finish_reaches
-from platelayer.offset.room import cut_depth_mm
+from platelayer.offset.relief import corner_bit
+from platelayer.offset.room import cut_depth_mm, wall_depth_mm
 from platelayer.proof.checks.joint import worst_joints
 from platelayer.proof.joints import ends_of, mated_ends, on_this_machine
 from platelayer.road.piece_making import made_pieces
 from platelayer.tolerances import FLATTEN_CHORD_MM, PLAY_MM
 from platelayer.units import show_length
 from platelayer.values.findings import Finding, Severity
-from platelayer.values.pieces import MouthCorner, PegRoot, Piece
+from platelayer.values.pieces import EndKind, MouthCorner, PegRoot, Piece
 from platelayer.values.tooling import Bit, BitKind, Job
 
 
@@ -45,7 +45,11 @@ def joint_faults(job: Job, pieces: Sequence[Piece]) -> tuple[Fault, ...]:
 
     Where no two changes do, or sizes were tuned to the corners, at the table of the joint with the check's own advice.
     """
-    errors = joint_errors(job, pieces)
+    errors, short = joint_errors(job, pieces), _falls_short(job)
+    if short and not errors and any(end.kind is EndKind.PEG for piece in pieces for end in piece.ends):
+        problem = f"{short}, and the joints go together with that fillet too"
+        fix = 'Write peg_root = "none" in [joint] and leave it out, or take one with a longer cutting edge.'
+        return (Fault(where="[bits] finish", found=job.finish_bit, problem=problem, fix=fix),)
     changes = _cure(job, errors) if errors and job.tuning is None else ()
     where, found = (changes[0].where, changes[0].found) if changes else ("[joint]", "")
     with_it = "".join(f", with {one.where} = {one.value}" for one in changes[1:])
@@ -53,7 +57,7 @@ def joint_faults(job: Job, pieces: Sequence[Piece]) -> tuple[Fault, ...]:
         Fault(
             where=where,
             found=found,
-            problem=one.text.removesuffix(".") + _falls_short(job),
+            problem="; ".join(filter(None, (one.text.removesuffix("."), short))),
             fix=f"Use {changes[0].value}{with_it}." if changes else one.advice,
             code=one.code.value,
             measured_mm=one.measured,
@@ -65,26 +69,26 @@ def joint_faults(job: Job, pieces: Sequence[Piece]) -> tuple[Fault, ...]:
 
 def joint_errors(job: Job, pieces: Sequence[Piece]) -> tuple[Finding, ...]:
     """What the dry run will refuse of the joints of these pieces, pieces alike asked but once."""
-    radius_mm = corner_bit(job, _depth_mm(job)).radius_mm
+    radius_mm = _corner_bit(job).radius_mm
     alike = {(piece.shape, tuple(end.stray_mm for end in piece.ends)): piece for piece in reversed(pieces)}
     ends = chain.from_iterable(
-        ends_of(piece.id, piece.ends, as_cut(piece, radius_mm, chord_mm=FLATTEN_CHORD_MM), job.mate)
+        ends_of(piece.id, piece.ends, as_cut(piece, radius_mm, chord_mm=FLATTEN_CHORD_MM / 4), job.mate)
         for piece in reversed(alike.values())
     )
     mated = on_this_machine(mated_ends(tuple(ends), job.mate), job.tuning)
     return tuple(finding for finding, _ in worst_joints(mated) if finding.severity is Severity.ERROR)
 
 
-def _depth_mm(job: Job) -> float:
-    return max(cut_depth_mm(job, board) for board in job.boards)
+def _corner_bit(job: Job) -> Bit:
+    return corner_bit(job, max(wall_depth_mm(job, board) for board in job.boards))
 
 
 def _falls_short(job: Job) -> str:
-    """What a finishing bit that does not reach through has to do with it."""
-    if job.peg_root is not PegRoot.FINISH or corner_bit(job, _depth_mm(job)).id == job.finish_bit:
+    """What a finishing bit does that does not reach the foot of the wall; empty where it does, or there is none."""
+    if job.peg_root is not PegRoot.FINISH or _corner_bit(job).id == job.finish_bit:
         return ""
-    short = f"{job.finish_bit} cuts {show_length(job.bit(job.finish_bit).cutting_length_mm)} deep"
-    return f"; {short} and leaves {job.joints_bit}'s fillet below that"
+    cuts = show_length(job.bit(job.finish_bit).cutting_length_mm)
+    return f"{job.finish_bit} cuts {cuts} deep and leaves {job.joints_bit}'s fillet below that"
 
 
 def _cure(job: Job, errors: Sequence[Finding]) -> tuple[_Change, ...]:
@@ -132,10 +136,12 @@ SETBACK_STEP_MM: Final = 0.05
 
 def _smaller_bits(job: Job, role: str) -> Iterator[_Change]:
     """Smaller bits that this program or the person knows and that reach through, the largest first."""
-    bit = job.bit(job.joints_bit if role == "joints" else job.finish_bit)
+    is_for_joints = role == "joints"
+    bit = job.bit(job.joints_bit if is_for_joints else job.finish_bit)
+    deep_mm = max((cut_depth_mm if is_for_joints else wall_depth_mm)(job, board) for board in job.boards)
     known = {one.id: one for one in (*shipped_bits().values(), *job.owned)}.values()
     for one in sorted(known, key=lambda one: (-one.diameter_mm, one.cutting_length_mm)):
-        if one.kind is BitKind.FLAT and one.diameter_mm < bit.diameter_mm and finish_reaches(one, _depth_mm(job)):
+        if one.kind is BitKind.FLAT and one.diameter_mm < bit.diameter_mm and one.cutting_length_mm >= deep_mm:
             yield _Change(f"[bits] {role}", bit.id, one.id, partial(_with_bit, bit=one, role=role))
 
 

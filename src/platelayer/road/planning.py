@@ -15,7 +15,16 @@ from platelayer.offset.dowels import bore_of
 from platelayer.offset.fenced import fenced
 from platelayer.offset.finish_ways import finish_feed_findings
 from platelayer.offset.outlines import Body
-from platelayer.offset.room import WEB_MM, clearance_needed_mm, gap_faults, gap_mm, rim_mm, web_gap_mm, wide_parts
+from platelayer.offset.room import (
+    WEB_MM,
+    clearance_needed_mm,
+    gap_faults,
+    gap_mm,
+    rim_mm,
+    web_gap_mm,
+    wide_parts,
+    wide_parts_of,
+)
 from platelayer.offset.slots import cut_slots
 from platelayer.offset.upcut import upcut_findings
 from platelayer.pieces.catalogue import check_orders
@@ -26,6 +35,7 @@ from platelayer.placing.kept import Kept
 from platelayer.placing.screws import with_screws
 from platelayer.road.board_notes import board_notes
 from platelayer.road.joint_faults import joint_faults
+from platelayer.road.land_faults import land_faults
 from platelayer.road.laying import apart_of, lay_pieces
 from platelayer.road.piece_making import made_pieces
 from platelayer.road.redrawing import redrawn
@@ -99,7 +109,9 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         rim = rim_mm(job.holding, max(board.thickness_mm for board in boards))
         boards = with_knot_rims(boards, web_mm=rim)
     if bore is not None:
-        boards = with_keep_outs(boards, job.turning, web_mm=WEB_MM)
+        deep_mm = job.boards[0].thickness_mm + bore.depth_mm
+        beyond_hole = wide_parts_of(job.bit(bore.cut.bit_id), job.machine, depth_mm=deep_mm)
+        boards = with_keep_outs(boards, job.turning, web_mm=WEB_MM, parts=beyond_hole)
     if kept is None:
         boards = with_collet_clearance(boards, wide)
     if is_of_strips(job):
@@ -171,11 +183,14 @@ def cut_laid(laid: Laid) -> tuple[Plan, tuple[Finding, ...]]:
 
 
 def cut_faults(laid: Laid) -> tuple[Fault, ...]:
-    """What is known of the cuts at once: pieces that these bits cannot make, else joints that do not go together."""
+    """What is known of the cuts at once: pieces that these bits cannot make, else what the dry run would refuse of all.
+
+    Joints that do not go together, and too little wood beside grooves below.
+    """
     job = laid.job
     shapes = {piece.shape: piece for piece in laid.pieces}.values()
     faults = tuple(dict.fromkeys(chain(*(piece_faults(piece, job=job, board=job.boards[0]) for piece in shapes))))
-    return faults or joint_faults(job, laid.pieces)
+    return faults or (*joint_faults(job, laid.pieces), *land_faults(job, laid.pieces))
 
 
 def _cut(laid: Laid) -> tuple[Plan, tuple[Finding, ...]]:
