@@ -20,7 +20,7 @@ material = "pine"
 joints = "flat-3.175-long"
 groove_edges = "vee-60"
 [edges]
-groove = 0.1
+groove = 0.48
 [holding]
 kind = "skin"
 skin = 0.7
@@ -37,9 +37,9 @@ zero = "spoilboard"
 name = "tight"
 kind = "curve"
 radius = 85.18
-angle = 60
+angle = 100
 hand = "left"
-start = "plain"
+start = "socket"
 end = "socket"
 grooves = "both"
 """
@@ -52,14 +52,14 @@ def laid(tolerance):
 def test_the_hole_of_a_tight_curve_comes_too_near_to_the_groove_below():
     (line,) = CannotCut(*cut_faults(laid(0.2))).in_unit("mm").lines
     assert line == (
-        "[turning] tolerance = 0.200 mm (0.008 in): only 1.665 mm (0.066 in) of wood stays beside a groove in its "
-        "lower face of tight-01, with the turned board 0.200 mm (0.008 in) off 1.465 mm (0.058 in); at least "
-        "1.500 mm (0.059 in) must. Turn the board more truly: 0.150 mm (0.006 in) would do."
+        "[turning] tolerance = 0.200 mm (0.008 in): only 1.632 mm (0.064 in) of wood stays beside a groove in its "
+        "lower face of tight-01, with the turned board 0.200 mm (0.008 in) off 1.432 mm (0.056 in); at least "
+        "1.500 mm (0.059 in) must. Turn the board more truly: 0.100 mm (0.004 in) would do."
     )
-    assert cut_faults(laid(0.15)) == ()
+    assert cut_faults(laid(0.1)) == ()
 
 
-@pytest.mark.parametrize("tolerance", [0.1, 0.15, 0.18, 0.2])
+@pytest.mark.parametrize("tolerance", [0.1, 0.15, 0.2])
 def test_the_dry_run_refuses_the_same(tolerance, monkeypatch, anew):
     before = laid(tolerance)
     expected = land_faults(before.job, before.pieces)
@@ -67,4 +67,4 @@ def test_the_dry_run_refuses_the_same(tolerance, monkeypatch, anew):
     plan, noticed = plan_job(before.asked)
     found = [one for one in refusals(contents_of(plan, before.job, noticed)) if one.code is Code.SHAPE_LAND]
     assert [one.measured for one in found] == pytest.approx([one.measured_mm for one in expected], abs=0.005)
-    assert bool(found) == (tolerance > 0.17)
+    assert bool(found) == (tolerance > 0.14)

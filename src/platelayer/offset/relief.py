@@ -81,11 +81,11 @@ def _spared(job: Job) -> tuple[CornerRadii, tuple[Finding, ...]]:
     bare = met_by_peg(job.joint, replace(asked, relief_play_ratio=0.0))
     radius, side = job.bit(job.joints_bit).radius_mm, seated_side_mm(bare)
     wanted = job.relief_play_ratio * side
-    room = job.track.width_mm / 2 - job.track.groove_inner_mm - _land_mm(job)
+    room = job.track.width_mm / 2 - job.track.groove_inner_mm - land_mm(job)
     goes = min(wanted, max(0.0, room - (job.joint.neck_width_mm / 2 + 2 * radius - _gap(bare))))
     if goes >= wanted - COINCIDENT_MM:
         return asked, ()
-    shown = [show_length(one) for one in (goes, wanted, _land_mm(job))]
+    shown = [show_length(one) for one in (goes, wanted, land_mm(job))]
     finding = Finding(
         code=Code.JOINT_LAND,
         severity=Severity.WARNING,
@@ -98,9 +98,10 @@ def _spared(job: Job) -> tuple[CornerRadii, tuple[Finding, ...]]:
     return replace(asked, relief_play_ratio=goes / side), (finding,)
 
 
-def _land_mm(job: Job) -> float:
+def land_mm(job: Job) -> float:
+    """Land that must stay beside a groove as designed; in a lower face with its edge broken and the board off, too."""
     is_turned = any(order.grooves_bottom for order in job.orders)
-    return LAND_MM + (job.turning.tolerance_mm if is_turned else 0.0)
+    return LAND_MM + (job.turning.tolerance_mm + job.edges.groove_mm if is_turned else 0.0)
 
 
 def _gap(joint: JointSizes) -> float:
@@ -164,15 +165,15 @@ def _with_land(job: Job, reaches: Sequence[_Reach]) -> tuple[TrackSizes, tuple[F
     track = job.track
     if not reaches:
         return track, ()
-    wall, land_mm = track.width_mm / 2 - track.groove_inner_mm, _land_mm(job)
-    thin = [reach for reach in reaches if wall - reach.reach_mm < land_mm - COINCIDENT_MM]
+    wall, least_mm = track.width_mm / 2 - track.groove_inner_mm, land_mm(job)
+    thin = [reach for reach in reaches if wall - reach.reach_mm < least_mm - COINCIDENT_MM]
     if thin:
-        room = track.width_mm / 2 - max(reach.reach_mm for reach in reaches) - land_mm
+        room = track.width_mm / 2 - max(reach.reach_mm for reach in reaches) - least_mm
         moved = _moved_out(room, max(track.groove_width_mm, job.bit(job.grooves_bit).diameter_mm))
-        raise CannotCut(*(_too_thin(reach, wall - reach.reach_mm, land_mm, moved) for reach in thin))
+        raise CannotCut(*(_too_thin(reach, wall - reach.reach_mm, least_mm, moved) for reach in thin))
     extra = track.flare_extra_mm if track.flare_length_mm > 0 else 0.0
     widest = max(reaches, key=lambda reach: reach.reach_mm)
-    may = wall - widest.reach_mm - land_mm
+    may = wall - widest.reach_mm - least_mm
     if extra <= may + COINCIDENT_MM:
         return track, ()
     finding = Finding(
@@ -180,7 +181,7 @@ def _with_land(job: Job, reaches: Sequence[_Reach]) -> tuple[TrackSizes, tuple[F
         severity=Severity.WARNING,
         text=f"The grooves flare by {show_length(may)} on each wall instead of "
         f"{show_length(extra)}, so that the land "
-        f"between {widest.what} and the flared groove stays {show_length(land_mm)}.",
+        f"between {widest.what} and the flared groove stays {show_length(least_mm)}.",
         advice="Write a smaller flare_extra in [track], or name a smaller bit for the joints in [bits].",
         measured=extra,
         limit=may,

@@ -5,11 +5,10 @@ from dataclasses import replace
 from itertools import chain
 
 from platelayer.job.edges import FLAT_LEAST_MM
-from platelayer.offset.relief import corner_radii
+from platelayer.offset.relief import corner_radii, land_mm
 from platelayer.pieces.catalogue import pieces_from_order
 from platelayer.pieces.wheels import Running, wheel_findings
 from platelayer.placing.grain import allowed_turns
-from platelayer.tolerances import LAND_MM
 from platelayer.values.findings import Finding
 from platelayer.values.pieces import Piece
 from platelayer.values.tooling import Job
@@ -34,6 +33,5 @@ def made_pieces(job: Job) -> tuple[Sequence[Piece], tuple[Finding, ...]]:
 
 def _side_land_mm(job: Job) -> float:
     """Land that stays beside a widened groove: some of it level, and enough of it however the board was turned."""
-    is_turned = any(order.grooves_bottom for order in job.orders)
     edges = job.edges.outer_mm + job.edges.groove_mm
-    return max(LAND_MM + (job.turning.tolerance_mm if is_turned else 0.0), edges + FLAT_LEAST_MM if edges else 0.0)
+    return max(land_mm(job), edges + FLAT_LEAST_MM if edges else 0.0)
