@@ -299,7 +299,7 @@ def test_a_curve_of_eight_inches_in_a_job_in_millimetres_is_titled_in_millimetre
     text = text.replace("width = 26\nheight = 5", "width = 660\nheight = 127").replace('"5 15/16"', '"5 15/16 in"')
     assert make(tmp_path, text).exit_code == 0
     titles = {piece["title"] for piece in json.loads((tmp_path / "out" / "manifest.json").read_text())["pieces"]}
-    assert titles == {"curve 203.2 mm 45 degrees left", "straight 150.812 mm"}
+    assert titles == {"curve 203.2 mm 45 degrees left", "straight 150.813 mm"}
 
 
 def test_a_short_bit_is_no_collision_before_the_first_move(tmp_path: Path) -> None:

@@ -55,7 +55,7 @@ def test_plan_is_well_formed_and_says_what_a_woodworker_looks_for(plan):
     words = [node.text for node in root.iter(f"{SVG}text")]
     for wanted in (
         "garden-loop",
-        "150.812 mm",
+        "150.813 mm",
         "5 15/16 in",
         "1",
         "4",
