@@ -76,7 +76,7 @@ def _proved(proof: Proof) -> dict[str, Any]:
         "minutes": minutes(whole_s(manifest, report)),
         "findings": [
             {"severity": str(one.severity), "words": worded(numbered(show_finding(one), manifest), manifest.units)}
-            for one in sorted(report.findings, key=lambda one: list(Severity).index(one.severity))
+            for one in sorted(report.told, key=lambda one: list(Severity).index(one.severity))
         ],
     }
 

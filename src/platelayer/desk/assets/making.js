@@ -19,7 +19,7 @@ function makeView() {
   const found = h("div", {});
   onLook(() => {
     const rows = desk.proof.findings ?? [];
-    found.replaceChildren(rows.length ? h("div", {}, h("h4", {}, "What the dry run noticed"), lines(rows.map((row) => row.words))) : "");
+    found.replaceChildren(rows.length ? h("div", {}, h("h4", {}, "To note"), lines(rows.map((row) => row.words))) : "");
   });
   const make = (force) => async () => {
     const told = await ask("make", { job: desk.job, force });
