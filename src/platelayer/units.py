@@ -171,7 +171,9 @@ def _range_words(low_mm: float, high_mm: float, first: LengthUnit) -> str:
 def _thousandths(length_mm: float, sign: str = "") -> str:
     """Inches to a thousandth; a digit more where that says what three would not: 0.0002 in is no 0.000 in."""
     length_in = to_inches(length_mm)
-    return _decimal(length_in, sign, places=3 if float(_decimal(length_in)) or not float(_decimal(length_in, places=4)) else 4)
+    return _decimal(
+        length_in, sign, places=3 if float(_decimal(length_in)) or not float(_decimal(length_in, places=4)) else 4
+    )
 
 
 def _decimal(value: float, sign: str = "", *, places: int = 3) -> str:  # platelayer: of either unit

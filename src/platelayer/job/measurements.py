@@ -95,7 +95,12 @@ def read_records(text: str, *, file: str = "") -> tuple[ShopRecord, ...]:
         JobError: with every fault of the file.
     """
     faults: list[Fault] = []
-    tables = _list_of_tables(read_toml(text, file=file), "record", faults)
+    data = read_toml(text, file=file)
+    if others := [key for key in data if key != "record"]:
+        problem = f"holds {', '.join(others)}, where a shop's own file has [[record]] tables alone"
+        fix = "platelayer fit read READINGS --shop FILE makes one of a card's readings."
+        raise JobError(Fault(where="", file=file, problem=problem, fix=fix))
+    tables = _list_of_tables(data, "record", faults)
     found = [_record(table, f"[[record]] {number + 1}", faults) for number, table in enumerate(tables)]
     if faults:
         raise placed(JobError(*faults), text, file=file)

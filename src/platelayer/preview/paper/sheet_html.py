@@ -48,7 +48,9 @@ def _section(section: SheetSection) -> str:
     elif section.sentences:
         parts.append("<ul>" + "".join(map(_item, section.sentences)) + "</ul>")
     if section.checks:
-        boxes = "".join(f'<li><label><input type="checkbox"><span>{escape(one)}</span></label></li>' for one in section.checks)
+        boxes = "".join(
+            f'<li><label><input type="checkbox"><span>{escape(one)}</span></label></li>' for one in section.checks
+        )
         parts.append(f'<ul class="checks">{boxes}</ul>')
     if section.table and section.table.rows:
         parts.append(_table(section.table))
