@@ -17,6 +17,7 @@ from platelayer.errors import CannotCut, JobError, NoRoom, PlatelayerError
 from platelayer.geometry.contours import area_mm2
 from platelayer.job.profiles import OWN_FILES
 from platelayer.manifest.build import manifest_of
+from platelayer.manifest.schema import Manifest
 from platelayer.pieces import check_orders
 from platelayer.preview.pictures.piece_picture import piece_svg
 from platelayer.preview.pictures.plan import AGAIN_ON_A_SHEET, plan
@@ -156,11 +157,16 @@ def _drawn(laid: Laid, faults: Sequence[Mapping[str, Any]] = ()) -> dict[str, An
     marked = tuple(
         Finding(code=Code.JOB_REFUSED, severity=Severity.ERROR, text=one["sentence"], where=Where()) for one in faults
     )
+    return {"drawings": drawings_of(manifest, marked), "title": laid.job.title, "made_in": laid.job.name}
+
+
+def drawings_of(manifest: Manifest, marked: Sequence[Finding] = ()) -> list[dict[str, str]]:
+    """Every board of a manifest as it is drawn beside the fields, what is marked at its place."""
     drawings = []
     for board in manifest.boards:
         drawing = plan(manifest, {}, board_id=board.id, findings=marked, look=AGAIN_ON_A_SHEET)
         drawings.append({"board": board.id, "title": drawing.title, "svg": svg_text(drawing)})
-    return {"drawings": drawings, "title": laid.job.title, "made_in": laid.job.name}
+    return drawings
 
 
 def _sums(laid: Laid) -> dict[str, Any]:
