@@ -24,7 +24,6 @@ from platelayer.preview.pictures.plan import AGAIN_ON_A_SHEET, plan
 from platelayer.preview.pictures.svg import svg_text
 from platelayer.road.minutes import about_minutes
 from platelayer.road.planning import Laid, lay_job, uncut_plan
-from platelayer.road.refusing import laid_all_the_same
 from platelayer.units import LengthUnit, minutes, show_length, worded
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.pieces import Piece
@@ -71,17 +70,24 @@ def look(root: Path, tell: Tell, *, job: str) -> dict[str, Any]:
     except PlatelayerError as error:
         faults = told_faults(error, said)
         tell(told | {"faults": faults} | _drawn(_bare(whole)))  # laying it all the same takes a while
-        anyhow = laid_all_the_same(whole, lacks_room=isinstance(error, NoRoom))
+        anyhow = _laid_anyhow(whole, lacks_room=isinstance(error, NoRoom))
         drawn = _of_sound_part(root, said) if anyhow is None else _drawn(anyhow, faults) | _sums(anyhow)
         return told | {"faults": faults} | drawn
     return told | _drawn(laid) | _sums(laid) | _minutes(laid) | {"may_be_cut": True}
+
+
+def _laid_anyhow(job: Job, *, lacks_room: bool = False) -> Laid | None:
+    """As ``laid_all_the_same``: read in for a refused job alone, since it proves and writes and a first view waits."""
+    from platelayer.road.refusing import laid_all_the_same
+
+    return laid_all_the_same(job, lacks_room=lacks_room)
 
 
 def _of_sound_part(root: Path, job: JobText) -> dict[str, Any]:
     """Drawings of a job whose file has faults, without what is at fault; nothing where that cannot be had."""
     with suppress(PlatelayerError):
         sound = _sound(root, job)
-        laid = None if sound.orders[0].name == _ANY_PIECE["name"] else laid_all_the_same(sound)
+        laid = None if sound.orders[0].name == _ANY_PIECE["name"] else _laid_anyhow(sound)
         return _drawn(laid) | _sums(laid) if laid else _drawn(_bare(sound))
     return {}
 
