@@ -12,8 +12,15 @@ from cli.jobs import ROOT, made, run
 from platelayer.gcode.reader import read_program
 
 AGAIN = "zero z again with this bit"
-ROUNDED = (ROOT / "examples" / "rounded-edges" / "job.toml").read_text(encoding="utf-8")
-BOTH = (ROOT / "examples" / "both-faces" / "job.toml").read_text(encoding="utf-8")
+
+
+def one_piece(name):
+    """The example's first piece, once."""
+    text = (ROOT / "examples" / name / "job.toml").read_text(encoding="utf-8")
+    return re.sub(r"(?m)^count = \d+", "count = 1", "[[piece]]".join(text.split("[[piece]]")[:2]))
+
+
+ROUNDED, BOTH = one_piece("rounded-edges"), one_piece("both-faces")
 JOBS = {
     "three files, zero on top": ROUNDED,
     "zero on the spoilboard": ROUNDED.replace("[[board]]", '[[board]]\nzero = "spoilboard"'),
