@@ -258,16 +258,24 @@ def _mark_in_pauses(motion: Motion | None, index: int, marks: Sequence[str]) -> 
 
 
 def _feeds(motion: Motion | None, bit: ManifestBit, index: int) -> tuple[str, str]:
-    """Greatest feed in the plane and straight down: as the file has them, else as the manifest says."""
+    """Greatest feed in the plane and straight down: as the file has them, else as the manifest says.
+
+    What is faster than the bit may cut goes through air, which the dry run sees to; it is no feed for this wood.
+    """
     if motion is None:
         return _feed(bit.feed_mm_min), _feed(bit.plunge_mm_min)
     cutting = (motion.kind != MoveKind.RAPID) & (motion.bit == index)
     flat = np.hypot(*(motion.end - motion.start)[:, :2].T) > COINCIDENT_MM
     down = motion.end[:, 2] < motion.start[:, 2] - COINCIDENT_MM
     feed, plunge = (
-        float(motion.feed[chosen].max(initial=0.0)) for chosen in (cutting & flat & ~down, cutting & ~flat & down)
+        float(motion.feed[chosen & (motion.feed < (most or math.inf) + _SHOWN_MM_MIN)].max(initial=0.0))
+        for chosen, most in ((cutting & flat & ~down, bit.feed_mm_min), (cutting & ~flat & down, bit.plunge_mm_min))
     )
     return _feed(feed), _feed(plunge)
+
+
+_SHOWN_MM_MIN: Final = 1.0
+"""Feeds are shown to so much; a file's own digits stray less."""
 
 
 def _feed(feed_mm_min: float) -> str:
