@@ -158,5 +158,16 @@ def test_lines_and_polygons_at_once():
     assert regions.line_through([(1, 1), (1, 1)]).geom_type == "Point"
 
 
+def test_a_line_with_a_step_of_float_noise_is_grown_without_a_notch():
+    """The finish across a strip with a change of feed in it: a tenth of its wall seemed to stand 0.2 mm proud."""
+    near_x, far_x, top, foot = 276.92502399999995, 277.12492199999997, 39.6875, 30.162499999999998
+    noise = 3.174999999999997, 3.175
+    down = [(near_x, y) for y in (top, *noise, 0.0)]
+    (line,) = regions.lines_from([(far_x, foot), (far_x, top), *down, (far_x, 0.0), (far_x, foot)], [0] * 8)
+    grown = regions.buffered(line, 3.175, chord_mm=2.5e-4)
+    beside = regions.box((near_x - 3.17, 1.0), (near_x, 38.0))
+    assert regions.difference(beside, grown).area < 1e-6
+
+
 def test_moved_by_a_quarter_turn_is_exact():
     assert regions.moved(regions.box((0, 0), (2, 1)), Pose(10, 0, math.pi / 2)).bounds == (9, 0, 10, 2)

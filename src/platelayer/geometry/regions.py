@@ -22,7 +22,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from platelayer.geometry.contours import turn_of
-from platelayer.tolerances import ANGLE_RAD
+from platelayer.tolerances import ANGLE_RAD, COINCIDENT_MM
 from platelayer.values.shapes import Arc, Contour, Point, Pose, Region, Segment
 
 Area: TypeAlias = BaseGeometry
@@ -139,8 +139,9 @@ def polygons_from(rings: npt.ArrayLike) -> Areas:
 
 
 def lines_from(coords: npt.ArrayLike, numbers: npt.ArrayLike) -> Areas:
-    """Polylines at once from (n, 2) points and the (n,) rising numbers of the line each belongs to, from 0."""
-    return np.asarray(shapely.linestrings(np.asarray(coords, dtype=np.float64), indices=np.asarray(numbers)))
+    """Polylines of (n, 2) points by the (n,) rising number of the line of each; steps of noise are left out."""
+    lines = shapely.linestrings(np.asarray(coords, dtype=np.float64), indices=np.asarray(numbers))
+    return np.asarray(shapely.remove_repeated_points(lines, COINCIDENT_MM))
 
 
 def discs(centres: npt.ArrayLike, radius_mm: float, *, chord_mm: float) -> Areas:
@@ -270,8 +271,7 @@ def without_holes(area: Area) -> Area:
 def moved(area: Area, pose: Pose) -> Area:
     """The area carried along by the pose; an array of areas moves as one."""
     cos, sin = turn_of(pose.heading_rad)
-    matrix = np.array(((cos, sin), (-sin, cos)))
-    return shapely.transform(area, lambda points: points @ matrix + (pose.x, pose.y))
+    return shapely.transform(area, lambda points: points @ np.array(((cos, sin), (-sin, cos))) + (pose.x, pose.y))
 
 
 def prepared(area: Area) -> Area:
