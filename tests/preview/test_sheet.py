@@ -5,6 +5,7 @@ import re
 from dataclasses import replace
 from html.parser import HTMLParser
 
+import numpy as np
 import pytest
 
 import preview_scene as scene
@@ -22,7 +23,7 @@ from platelayer.preview.pictures.plan_marks import grain
 from platelayer.units import minutes
 from platelayer.values.cuts import Dowel
 from platelayer.values.findings import Code, FileReport, Finding, JointReport, Report, Seat, Severity
-from platelayer.values.motion import Event, EventKind
+from platelayer.values.motion import Event, EventKind, MoveKind
 from platelayer.values.pieces import BoardFace
 from platelayer.values.tooling import NoGo, StripFeed
 from platelayer.values.tuning import Tuning
@@ -89,6 +90,22 @@ def test_feeds_are_those_of_the_file(made):
     assert row[2] == "18000 rev/min"
     assert row[3] == "47 in/min\n1200 mm/min"
     assert row[5] == "~1/16 in (1.600 mm)"
+
+
+def test_a_move_through_air_is_no_feed_of_a_bit(made):
+    """The feed at which an axis comes down over the wood stood there as the bit's plunge: 900 for 350 mm/min."""
+    manifest, motions = made
+    (file,) = manifest.files
+    bit = replace(file.bits[0], feed_mm_min=1200.0, plunge_mm_min=350.0)
+    manifest = replace(manifest, files=(replace(file, bits=(bit,)),))
+    motion = motions[file.name]
+    across, above, down, *_ = np.flatnonzero(motion.kind != MoveKind.RAPID)
+    end, feed = motion.end.copy(), motion.feed.copy()
+    end[[above, down]] = motion.start[[above, down]] - (0.0, 0.0, 1.0)
+    feed[[across, above, down]] = 6000.0, 900.0, 350.0
+    flown = {file.name: replace(motion, end=end, feed=feed)}
+    (row,) = section(shop_sheet(manifest, report_of(manifest), flown), "Bits").table.rows
+    assert row[3:5] == ("1200 mm/min\n47 in/min", "350 mm/min\n14 in/min")
 
 
 def test_a_dial_named_in_a_pause_is_shown_with_its_speed(made):
