@@ -257,44 +257,30 @@ def _mark_in_pauses(motion: Motion | None, index: int, marks: Sequence[str]) -> 
     return ""
 
 
-<<<<<<< HEAD
 def _feeds(motion: Motion | None, bit: ManifestBit, index: int) -> tuple[float, float]:
-    """Greatest feed in the plane and straight down, mm/min: as the file has them, else as the manifest says."""
-=======
-def _feeds(motion: Motion | None, bit: ManifestBit, index: int) -> tuple[str, str]:
-    """Greatest feed in the plane and straight down: as the file has them, else as the manifest says.
+    """Greatest feed in the plane and straight down, mm/min: as the file has them, else as the manifest says.
 
     What is faster than the bit may cut goes through air, which the dry run sees to; it is no feed for this wood.
     """
->>>>>>> main
     if motion is None:
         return bit.feed_mm_min, bit.plunge_mm_min
     cutting = (motion.kind != MoveKind.RAPID) & (motion.bit == index)
     flat = np.hypot(*(motion.end - motion.start)[:, :2].T) > COINCIDENT_MM
     down = motion.end[:, 2] < motion.start[:, 2] - COINCIDENT_MM
-<<<<<<< HEAD
-    in_plane, straight_down = cutting & flat & ~down, cutting & ~flat & down
-    return float(motion.feed[in_plane].max(initial=0.0)), float(motion.feed[straight_down].max(initial=0.0))
-
-
-def _feed(feed_mm_min: float, first: LengthUnit) -> str:
-    said = (f"{feed_mm_min:.0f} mm/min", f"{to_inches(feed_mm_min):.0f} in/min")
-    return "" if not feed_mm_min else "\n".join(said if first == "mm" else said[::-1])
-=======
     feed, plunge = (
         float(motion.feed[chosen & (motion.feed < (most or math.inf) + _SHOWN_MM_MIN)].max(initial=0.0))
         for chosen, most in ((cutting & flat & ~down, bit.feed_mm_min), (cutting & ~flat & down, bit.plunge_mm_min))
     )
-    return _feed(feed), _feed(plunge)
+    return feed, plunge
 
 
 _SHOWN_MM_MIN: Final = 1.0
 """Feeds are shown to so much; a file's own digits stray less."""
 
 
-def _feed(feed_mm_min: float) -> str:
-    return "" if not feed_mm_min else f"{feed_mm_min:.0f} mm/min\n{to_inches(feed_mm_min):.0f} in/min"
->>>>>>> main
+def _feed(feed_mm_min: float, first: LengthUnit) -> str:
+    said = (f"{feed_mm_min:.0f} mm/min", f"{to_inches(feed_mm_min):.0f} in/min")
+    return "" if not feed_mm_min else "\n".join(said if first == "mm" else said[::-1])
 
 
 def _cut_list(manifest: Manifest) -> SheetSection:
