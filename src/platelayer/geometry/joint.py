@@ -12,6 +12,7 @@ Letters in formulas: r bit radius, g gap, n neck, all mm.
 import math
 from dataclasses import dataclass, replace
 
+from platelayer.geometry.contours import mirrored_segment, reversed_segment
 from platelayer.values.pieces import CornerRadii, EdgeLabel, EndKind, JointSizes, Role
 from platelayer.values.shapes import Arc, Line, Point, Segment
 
@@ -232,15 +233,5 @@ def _both_sides(
     right: tuple[Segment, ...], roles: tuple[Role, ...], middle: tuple[Segment, ...], middle_role: Role
 ) -> Run:
     """The run whose left half mirrors the right one about the track's centre line."""
-    left = tuple(_across(segment) for segment in reversed(right))
+    left = tuple(reversed_segment(mirrored_segment(segment)) for segment in reversed(right))
     return Run(right + middle + left, roles + (middle_role,) * len(middle) + roles[::-1])
-
-
-def _across(segment: Segment) -> Segment:
-    """The segment mirrored about the x axis and run the other way, so that an arc keeps its hand."""
-    (x0, y0), (x1, y1) = segment.start, segment.end
-    match segment:
-        case Line():
-            return Line((x1, -y1), (x0, -y0))
-        case Arc():
-            return Arc((x1, -y1), (x0, -y0), (segment.centre[0], -segment.centre[1]), segment.is_ccw)
