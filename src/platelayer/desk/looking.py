@@ -139,7 +139,6 @@ def _bare(job: Job) -> Laid:
         placements=(),
         bore=None,
         dowels={},
-        clearance_mm=0.0,
         findings=(),
         asked=job,
         given=(),

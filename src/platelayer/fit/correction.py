@@ -87,7 +87,6 @@ class Correction:
         head_offset_mm, lip_bias_mm: where heads and lips come out; made up for in the joint's outline only.
         reading_scatter_mm: scatter of one reading.
         best_pips: the peg that went in best by hand, 0 when nobody said.
-        questions: readings to be asked about; they were used all the same.
     """
 
     bit_diameter_mm: Estimate
@@ -99,7 +98,6 @@ class Correction:
     lip_bias_mm: Estimate
     reading_scatter_mm: float
     best_pips: int = 0
-    questions: tuple[Question, ...] = ()
 
     @property
     def slack_x_mm(self) -> Estimate:
@@ -146,7 +144,6 @@ def correct(readings: CardReadings, *, card: FitCard, cutter: Cutter, lies: Lyin
         lip_bias_mm=biases.lip,
         reading_scatter_mm=scatter,
         best_pips=readings.best_pips,
-        questions=questions(readings),
     )
 
 

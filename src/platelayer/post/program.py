@@ -21,11 +21,11 @@ from platelayer.values.minutes import FINISH_WORD
 from platelayer.values.tooling import Machine
 
 
-def program_text(program: Program, *, plan: Plan, duration_s: float | None = None) -> str:
+def program_text(program: Program, *, plan: Plan) -> str:
     """The program in the machine's dialect, ready to be written to a file; same input, same bytes.
 
-    ASCII, lines under 70 characters ended by LF, the last one M2 or M30. ``duration_s`` only fills in the header's
-    time, so that the text can be timed first and written again with as many lines.
+    ASCII, lines under 70 characters ended by LF, the last one M2 or M30. The header says that the time is not
+    worked out: ``timed_text`` puts it there once the text was read.
 
     Raises:
         CannotCut: several bits in one file on a machine that cannot be zeroed during a pause, or without comments.
@@ -35,7 +35,7 @@ def program_text(program: Program, *, plan: Plan, duration_s: float | None = Non
     dialect = machine.dialect
     heights = heights_of(machine, program.board)
     pen = Pen(machine=machine, grid=Grid(dialect.decimals, dialect.units == "in"), heights=heights)
-    for sentence in header_comments(program, plan=plan, safe_mm=heights.safe_mm, duration_s=duration_s):
+    for sentence in header_comments(program, plan=plan, safe_mm=heights.safe_mm):
         pen.lines += comment_lines(sentence, dialect.comments)
     pen.lines += restate_lines(dialect)
     stops = stops_of(program, plan)
@@ -68,7 +68,7 @@ def _check_bits(program: Program, machine: Machine) -> None:
 def head_texts(program: Program, plan: Plan) -> tuple[str, ...]:
     """What stands inside the comments at the head of a program, its name and its time left out."""
     safe_mm = heights_of(plan.machine, program.board).safe_mm
-    sentences = header_comments(program, plan=plan, safe_mm=safe_mm, duration_s=None)
+    sentences = header_comments(program, plan=plan, safe_mm=safe_mm)
     return tuple(text for sentence in sentences[1:] if sentence != UNTIMED for text in comment_texts(sentence))
 
 

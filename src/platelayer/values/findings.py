@@ -87,7 +87,6 @@ class Code(StrEnum):
     HOLDING_PIECE_FREED = "holding-piece-freed"
     HOLDING_DOWEL = "holding-dowel"
     HOLDING_TAB_MISSING = "holding-tab-missing"
-    HOLDING_SHORT_PIECE = "holding-short-piece"
     HOLDING_GRAIN = "holding-grain"
     HOLDING_FROM_BELOW = "holding-from-below"
 
