@@ -13,6 +13,7 @@ from platelayer.offset.relief import corner_radii
 from platelayer.offset.room import clearance_needed_mm, gap_mm, rim_mm
 from platelayer.offset.slots import cut_slots
 from platelayer.pieces.catalogue import piece_from_order
+from platelayer.pieces.kind import Making
 from platelayer.placing.rows import Apart, place_rows
 from platelayer.values.cuts import Cut, CutKind, Pass, PieceCuts
 from platelayer.values.dialect import CommentStyle, Dialect
@@ -176,7 +177,7 @@ def job_of(*, joints: Bit, outlines: Bit | None = None, grooves: Bit | None = No
 def piece_of(job: Job, order: PieceOrder = STRAIGHT) -> Piece:
     """The piece of an order as this job's corners make it."""
     corners, track, _ = corner_radii(job)
-    return piece_from_order(order, 1, track=track, joint=job.joint, corners=corners)
+    return piece_from_order(order, Making(track=track, joint=job.joint, corners=corners))
 
 
 WIDE_MM = 1600.0

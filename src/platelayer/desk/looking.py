@@ -18,6 +18,7 @@ from platelayer.geometry.contours import area_mm2
 from platelayer.job.profiles import OWN_FILES
 from platelayer.manifest.build import manifest_of
 from platelayer.pieces import check_orders
+from platelayer.pieces.kind import Making
 from platelayer.preview.pictures.piece_picture import piece_svg
 from platelayer.preview.pictures.plan import AGAIN_ON_A_SHEET, plan
 from platelayer.preview.pictures.svg import svg_text
@@ -94,7 +95,7 @@ def _sound(root: Path, job: JobText) -> Job:
     for _ in range(_MOST_ROUNDS):
         try:
             sound = loaded(root, job)
-            faults = check_orders(sound.orders, joint=sound.joint, track=sound.track)
+            faults = check_orders(sound.orders, Making(joint=sound.joint, track=sound.track))
             if not faults:
                 return sound
             raise JobError(*faults)

@@ -21,6 +21,7 @@ from platelayer.offset.room import WEB_MM, clearance_needed_mm, gap_faults, gap_
 from platelayer.offset.slots import cut_slots
 from platelayer.offset.upcut import upcut_findings
 from platelayer.pieces.catalogue import check_orders, pieces_from_order
+from platelayer.pieces.kind import Making
 from platelayer.pieces.wheels import Running, wheel_findings
 from platelayer.placing.collet import with_collet_clearance, with_knot_rims
 from platelayer.placing.dowels import dowels_of, with_keep_outs
@@ -82,7 +83,7 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         CannotCut: a sound job that these bits, boards or this machine cannot make.
     """
     asked = job
-    faults = check_orders(job.orders, joint=job.joint, track=job.track)
+    faults = check_orders(job.orders, Making(joint=job.joint, track=job.track))
     if faults:
         raise JobError(*faults)
     cannot = (*gap_faults(job), *_drawn_faults(job))
@@ -153,9 +154,8 @@ def made_pieces(job: Job) -> tuple[Sequence[Piece], tuple[Finding, ...]]:
     """
     corners, track, findings = corner_radii(job)
     running = None if job.wheel is None else Running(job.wheel, _side_land_mm(job))
-    pieces = [
-        pieces_from_order(order, track=track, joint=job.joint, corners=corners, running=running) for order in job.orders
-    ]
+    making = Making(track=track, joint=job.joint, corners=corners, running=running)
+    pieces = [pieces_from_order(order, making) for order in job.orders]
     if job.wheel is not None:
         findings += wheel_findings([*chain.from_iterable(pieces)], track=track, wheel=job.wheel)
     turns = [allowed_turns(order.turns, has_grain=job.material.has_grain) for order in job.orders]

@@ -23,6 +23,7 @@ from platelayer.fit.target_play import BEST, Cutter, Part, TargetPlay, shape_for
 from platelayer.job.measurements import read_records
 from platelayer.offset.relief import corner_radii
 from platelayer.pieces import check_orders
+from platelayer.pieces.kind import Making
 from platelayer.tolerances import BIAS_PRIOR_MM, COINCIDENT_MM, LAND_MM
 from platelayer.units import show_small
 from platelayer.values.pieces import JointSizes, TrackSizes
@@ -187,7 +188,7 @@ def cutter_of(job: Job) -> Cutter:
         JobError: sizes that cannot be.
         CannotCut: corners that this bit cannot make.
     """
-    faults = check_orders(job.orders, joint=job.joint, track=job.track)
+    faults = check_orders(job.orders, Making(joint=job.joint, track=job.track))
     if faults:
         raise JobError(*faults)
     corners, _, _ = corner_radii(job)
