@@ -11,7 +11,7 @@ import strategies_geometry as some
 from geometry.usual import JOINT, TRACK
 from platelayer.geometry import joint as jt
 from platelayer.geometry.contours import distance_mm, reversed_contour
-from platelayer.geometry.regions import distances_mm, from_rings, intersection, moved, to_area
+from platelayer.geometry.regions import distances_mm, intersection, moved, polygon_through, to_area
 from platelayer.tolerances import COINCIDENT_MM
 from platelayer.values.pieces import EndKind, Role
 from platelayer.values.shapes import Contour, Pose
@@ -126,7 +126,7 @@ def test_a_relief_just_lets_a_sharp_mouth_close_and_leaves_the_neck_whole(joint,
         assert outer == pytest.approx(jt.relief_reach_mm(joint, bit_radius_mm=radius))
     own = body(run, 60.0)
     socket = body(jt.socket_run(width_mm=60.0, joint=replace(joint, head_setback_mm=20.0), ease_radius_mm=0.0), 60.0)
-    near_face = from_rings([(-1, -30), (3, -30), (3, 30), (-1, 30)])
+    near_face = polygon_through([(-1, -30), (3, -30), (3, 30), (-1, 30)])
     assert overlap(intersection(own, near_face), moved(socket, Pose(0, 0, math.pi))) < 1e-2
 
 
