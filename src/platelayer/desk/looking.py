@@ -26,7 +26,7 @@ from platelayer.road.minutes import about_minutes
 from platelayer.road.planning import Laid, lay_job, uncut_plan
 from platelayer.road.refusing import laid_all_the_same
 from platelayer.units import LengthUnit, minutes, show_length, worded
-from platelayer.values.findings import Code, Finding, Severity, Where
+from platelayer.values.findings import Code, Finding, Where
 from platelayer.values.pieces import Piece
 from platelayer.values.tooling import Job
 
@@ -153,9 +153,7 @@ def _drawn(laid: Laid, faults: Sequence[Mapping[str, Any]] = ()) -> dict[str, An
     if not laid.pieces:
         plan_of_all = replace(plan_of_all, boards=laid.job.boards)
     manifest = manifest_of(plan_of_all, laid.job, {}, mate=laid.job.mate)
-    marked = tuple(
-        Finding(code=Code.JOB_REFUSED, severity=Severity.ERROR, text=one["sentence"], where=Where()) for one in faults
-    )
+    marked = tuple(Finding(code=Code.JOB_REFUSED, text=one["sentence"], where=Where()) for one in faults)
     drawings = []
     for board in manifest.boards:
         drawing = plan(manifest, {}, board_id=board.id, findings=marked, look=AGAIN_ON_A_SHEET)

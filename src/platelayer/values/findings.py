@@ -104,7 +104,7 @@ class Where:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
-    """One finding.
+    """One finding; it refuses what it is about unless a lesser severity is given.
 
     Attributes:
         measured: the number found, in the unit that ``unit`` names; None when there is nothing to measure.
@@ -114,7 +114,7 @@ class Finding:
     """
 
     code: Code
-    severity: Severity
+    severity: Severity = Severity.ERROR
     text: str
     advice: str = ""
     where: Where = field(default_factory=Where)
