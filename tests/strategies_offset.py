@@ -234,11 +234,6 @@ def passes_of(cuts: Sequence[Cut], *kinds: str) -> list[Pass]:
     return [one for cut in cuts if cut.kind in kinds for one in cut.passes]
 
 
-def steps_of(cuts: PieceCuts, kind: str) -> list:
-    """All steps of the cuts of one kind."""
-    return [step for cut in cuts.cuts if cut.kind == kind for some in cut.passes for step in some.steps]
-
-
 def triangle_in_disc(radius: float) -> Contour:
     """The 3-4-5 triangle (2, 2), (-2, -1), (2, -1) grown by a disc of that radius, counter-clockwise."""
     corners = ((2.0, 2.0), (-2.0, -1.0), (2.0, -1.0))

@@ -150,7 +150,7 @@ def target(
     say(answer.notes, unit)
     job_as_drawn = replace(ground.job, joint=drawn, fit=replace(ground.job.fit, part=of.value))
     say(tuning.bought_mouth_words(job_as_drawn, record) if answer.is_met else (), unit)
-    fitting.refuse_target(answer, where="The target play")
+    fitting.refuse_target(answer)
 
 
 @fit.command()

@@ -132,12 +132,13 @@ def preset_lines() -> tuple[str, ...]:
     return tuple(f"{name}: {target_words(target)}" for name, target in PRESETS.items())
 
 
-def refuse_target(answer: TargetAnswer, *, where: str) -> None:
+def refuse_target(answer: TargetAnswer) -> None:
     """Nothing, where the target play is met and the joint goes together with play that a hand feels.
 
     Raises:
         CannotCut: why it is not met, and what is nearest; or that the joint jams.
     """
+    where = "The target play"
     if not answer.is_met:
         raise CannotCut(*(Fault(where=where, problem=reason.rstrip(".")) for reason in answer.reasons))
     if answer.pull_out_mm < PLAY_MM:
