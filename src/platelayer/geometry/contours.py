@@ -68,16 +68,6 @@ def transform_contour(contour: Contour, pose: Pose) -> Contour:
     return Contour(tuple(transform_segment(segment, pose) for segment in contour.segments), contour.is_closed)
 
 
-def mirrored_segment(segment: Segment) -> Segment:
-    """The segment mirrored about the x axis, still from start to end; arcs change hand."""
-    (x0, y0), (x1, y1) = segment.start, segment.end
-    match segment:
-        case Line():
-            return Line((x0, -y0), (x1, -y1))
-        case Arc():
-            return Arc((x0, -y0), (x1, -y1), (segment.centre[0], -segment.centre[1]), not segment.is_ccw)
-
-
 def reversed_segment(segment: Segment) -> Segment:
     """The same segment run from its end to its start."""
     match segment:

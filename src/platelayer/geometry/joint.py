@@ -12,7 +12,8 @@ Letters in formulas: r bit radius, g gap, n neck, all mm.
 import math
 from dataclasses import dataclass, replace
 
-from platelayer.geometry.contours import mirrored_segment, reversed_segment
+from platelayer.geometry.contours import reversed_segment
+from platelayer.geometry.turning import turned_segment
 from platelayer.values.pieces import CornerRadii, EdgeLabel, EndKind, JointSizes, Role
 from platelayer.values.shapes import Arc, Line, Point, Segment
 
@@ -233,5 +234,5 @@ def _both_sides(
     right: tuple[Segment, ...], roles: tuple[Role, ...], middle: tuple[Segment, ...], middle_role: Role
 ) -> Run:
     """The run whose left half mirrors the right one about the track's centre line."""
-    left = tuple(reversed_segment(mirrored_segment(segment)) for segment in reversed(right))
+    left = tuple(reversed_segment(turned_segment(segment, 0.0)) for segment in reversed(right))
     return Run(right + middle + left, roles + (middle_role,) * len(middle) + roles[::-1])

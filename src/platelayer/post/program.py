@@ -6,17 +6,16 @@ Glossary:
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from platelayer.errors import CannotCut, Fault
-from platelayer.geometry.turning import turned_segment
+from platelayer.geometry.turning import turned_pass
 from platelayer.post.blocks import Pen, heights_of, rapid_across, rapid_to_height, write_pass
 from platelayer.post.dialect import bit_line, restate_lines, spindle_on_lines
 from platelayer.post.header import UNTIMED, header_comments
 from platelayer.post.rounding import Grid
 from platelayer.post.stops import asking_lines_of, stops_of
 from platelayer.post.words import comment_lines, comment_texts
-from platelayer.values.cuts import Cut, CutKind, Pass, Plan, Program, Section, Stop, StopAsks
+from platelayer.values.cuts import Cut, CutKind, Plan, Program, Section, Stop, StopAsks
 from platelayer.values.minutes import FINISH_WORD
 from platelayer.values.tooling import Machine
 
@@ -109,11 +108,5 @@ def _write_cut(pen: Pen, cut: Cut, section: Section, turn: float | None) -> None
         if name != said:
             pen.lines += comment_lines(name, pen.machine.dialect.comments)
             said = name
-        turned = cut_pass if turn is None else _turned_pass(cut_pass, turn)
+        turned = cut_pass if turn is None else turned_pass(cut_pass, turn)
         write_pass(pen, turned, section.data, may_continue=index > 0)
-
-
-def _turned_pass(cut_pass: Pass, turn: float) -> Pass:
-    """The pass as the machine sees it with the board turned over: y mirrored in the turning line, arcs reversed."""
-    steps = (replace(step, segment=turned_segment(step.segment, turn)) for step in cut_pass.steps)
-    return replace(cut_pass, steps=tuple(steps))
