@@ -8,7 +8,6 @@ import math
 from collections import defaultdict
 from collections.abc import Sequence
 from itertools import groupby
-from typing import Final
 
 from platelayer.geometry.contours import rectangle
 from platelayer.pieces.rim import bridged
@@ -18,13 +17,8 @@ from platelayer.placing.rows import Apart, place_rows, rimmed
 from platelayer.values.pieces import Piece, Placement
 from platelayer.values.tooling import Board
 
-TRIES: Final = 120
-"""Fillings tried where one board is not enough: about a second and a half for sixty pieces."""
 
-
-def nest_pieces(
-    pieces: Sequence[Piece], boards: Sequence[Board], *, apart: Apart, tries: int = TRIES
-) -> tuple[Placement, ...]:
+def nest_pieces(pieces: Sequence[Piece], boards: Sequence[Board], *, apart: Apart) -> tuple[Placement, ...]:
     """Every piece placed, boards filled in the order given, as few of them as the search finds.
 
     Distances are those that rows keep. Where there is too little wood, or nesting leaves a piece over, rows
@@ -34,7 +28,6 @@ def nest_pieces(
         pieces: in the order of the cut list; those of one ``shape`` and the same turns are interchangeable.
         boards: in the order they are filled.
         apart: distances that are kept.
-        tries: fillings tried when one board is not enough.
 
     Raises:
         NoRoom: a piece larger than every board, or more pieces than the boards hold.
@@ -67,7 +60,6 @@ def nest_pieces(
             gap_mm=apart.gap_mm,
             margin_mm=margin + apart.clearance_mm,
             no_go_gap_mm=apart.clearance_mm,
-            tries=tries,
         )
         placements += _taken(result, waiting)
     if any(waiting.values()):
