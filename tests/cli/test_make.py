@@ -132,7 +132,7 @@ def test_a_folder_of_other_things_is_left_alone(tmp_path: Path) -> None:
 
 
 def test_all_faults_of_a_job_are_told_at_once_with_their_lines(tmp_path: Path) -> None:
-    text = small_job().replace("width = 26", "widht = 26").replace("count = 2", "count = 0")
+    text = small_job().replace("width = 26", "widht = 26").replace("count = 1", "count = 0")
     done = make(tmp_path, text)
     assert done.exit_code == 2
     assert "[[board]] A widht: unknown key. Did you mean width?" in done.stderr
@@ -149,13 +149,13 @@ def test_a_mouth_wider_than_the_head_is_refused_with_value_limit_and_line(tmp_pa
 
 
 def test_too_many_pieces_says_how_many_boards_it_takes(tmp_path: Path) -> None:
-    done = make(tmp_path, small_job().replace("count = 2", "count = 9"))
+    done = make(tmp_path, small_job(count=9))
     assert done.exit_code == 1
     assert re.search(r"Give \d more boards? like A, \d in all, or fewer pieces\.", done.stderr), done.stderr
 
 
 def test_without_out_the_folder_is_named_after_the_job_and_lies_beside_it(tmp_path: Path) -> None:
-    (tmp_path / "nursery.toml").write_text(small_job().replace("count = 2", "count = 1"), encoding="utf-8")
+    (tmp_path / "nursery.toml").write_text(small_job(), encoding="utf-8")
     done = run("make", tmp_path / "nursery.toml")
     assert done.exit_code == 0
     assert f"No --out given: the folder is {tmp_path / 'nursery'}.\n" in done.stderr
@@ -202,7 +202,7 @@ def test_the_set_up_block_that_the_saw_asks_for_can_be_cut(tmp_path: Path) -> No
     (tmp_path / "job.toml").write_text(small_job(), encoding="utf-8")
     said = run("saw", tmp_path / "job.toml").stdout
     table = "\n" + said[said.index("[[piece]]") :]
-    assert make(tmp_path, small_job().replace("count = 2", "count = 1") + table).exit_code == 0
+    assert make(tmp_path, small_job() + table).exit_code == 0
     pieces = json.loads((tmp_path / "out/manifest.json").read_text(encoding="utf-8"))["pieces"]
     (block,) = [piece for piece in pieces if piece["id"] == "set-up-block-01"]
     assert [end["kind"] for end in block["ends"]] == ["plain", "plain"]

@@ -67,7 +67,7 @@ def jobs(draw: st.DrawFn) -> Job:
     return replace(job, joint=joint, mate=joint, bits=(bit,), peg_root=root, mouth=mouth)
 
 
-@settings(max_examples=8, phases=(Phase.explicit, Phase.generate))
+@settings(max_examples=5, phases=(Phase.explicit, Phase.generate))
 @given(jobs())
 def test_what_is_cut_contains_the_design_and_exceeds_it_only_in_the_corners_predicted(job: Job) -> None:
     what_is_cut_is_as_predicted(job)

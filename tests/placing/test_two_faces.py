@@ -137,7 +137,7 @@ def test_holes_are_bored_first_in_the_first_file_which_is_the_lower_face():
         "A-2-flat-3.175-long.nc",
     ]
     kinds = [cut.kind for section in plan.programs[0].sections for cut in section.cuts]
-    assert kinds == [CutKind.DOWEL, CutKind.DOWEL, *[CutKind.GROOVE] * 4]
+    assert kinds == [CutKind.DOWEL, CutKind.DOWEL, *[CutKind.GROOVE] * 2]
     top = [cut for section in plan.programs[1].sections for cut in section.cuts]
     assert all(cut.face is BoardFace.TOP and cut.kind is not CutKind.DOWEL for cut in top)
 
@@ -157,7 +157,7 @@ def test_a_job_cut_on_one_face_has_no_dowels():
 
 
 def test_only_boards_with_a_lower_face_to_cut_are_bored():
-    text = BOTH.replace("count = 2", "count = 1").replace("width = 26", "count = 2\nwidth = 10")
+    text = BOTH.replace("width = 26", "count = 2\nwidth = 10")
     text = text.replace("height = 5", "height = 4")
     _, plan = planned(text)
     turned = {program.board.id for program in plan.programs if program.face is BoardFace.BOTTOM}

@@ -3,6 +3,7 @@
 import math
 import re
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
@@ -16,16 +17,17 @@ from platelayer.gcode.reader import read_program
 from platelayer.geometry.contours import circle
 from platelayer.geometry.regions import box
 from platelayer.job import load_job, load_profiles
+from platelayer.manifest.read import parse_manifest
 from platelayer.placing.kept import read_kept
 from platelayer.proof.checks.standing import check_board_held
 from platelayer.proof.slivers import Waste, thin_strips
 from platelayer.proof.webs import ALONG_MPA, beam_yield_mm, stiffness_mpa
 from platelayer.road.making import contents_of
-from platelayer.road.planning import cut_laid, lay_job, plan_job
+from platelayer.road.planning import cut_laid, lay_job
 from platelayer.road.proving import prove
 from platelayer.values.findings import Code
 from platelayer.values.tooling import NoGo
-from proved import data_of, refusals, spoilt, text_of, written
+from proved import MANIFEST, data_of, refusals, spoilt, text_of, written
 
 SKIN = """
 [job]
@@ -51,12 +53,11 @@ zero = "spoilboard"
 [[piece]]
 name = "long"
 length = 150
-count = 4
+count = 3
 
 [[piece]]
 name = "short"
 length = 100
-count = 2
 
 [[piece]]
 name = "curve"
@@ -145,11 +146,12 @@ def long_side(part):
     return np.hypot(*np.diff(corners, axis=0)[:2].T).max()
 
 
+@cache
 def moved(text, by_mm):
     """Files of a job whose second piece lies beside the first, so much further from it than deep slots ask."""
     job = load_job(text, file="job.toml", profiles=load_profiles(()))
-    plan, _ = plan_job(job)
-    places = {one.piece.id: (one.board_id, one.pose) for one in plan.pieces}
+    laid = lay_job(job)
+    places = {laid.pieces[one.index].id: (one.board_id, one.pose) for one in laid.placements}
     board, pose = places["long-01"]
     apart_mm = 39.6875 + 1.5 * 3.175 + by_mm
     places["long-02"] = (board, replace(pose, y=pose.y + apart_mm))
@@ -283,10 +285,13 @@ def test_a_panel_clamped_at_its_corners_alone_is_warned_of():
         f"\n[[board.no_go]]\ntitle = \"clamp\"\nx = {x}\ny = {y}\nwidth = 8\nheight = 6\nrise = 10\n"
         for x in (0, 412) for y in (0, 334)
     )  # fmt: skip
-    text = SKIN.replace('stock = "tape"', 'stock = "clamps"\nspan = {span}')
-    wide, near = (written(text.format(placing="rows", no_go=edge, span=span)) for span in (300, 400))
-    assert len(codes(wide, Code.HOLDING_SPAN)) == 1
-    assert codes(near, Code.HOLDING_SPAN) == []
+    text = SKIN.replace('stock = "tape"', 'stock = "clamps"\nspan = 300')
+    contents = written(text.format(placing="rows", no_go=edge))
+    assert len(codes(contents, Code.HOLDING_SPAN)) == 1
+    manifest = parse_manifest(contents[MANIFEST].decode("ascii"))
+    (board,) = manifest.boards
+    assert board.span_mm == 300.0
+    assert check_board_held(manifest, replace(board, span_mm=400.0)) == ()
 
 
 def test_the_usual_span_goes_with_the_board():

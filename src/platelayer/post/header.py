@@ -4,11 +4,10 @@ Glossary:
     caution: a sentence on eyes, ears, hands and the like. Not a warning: warnings are findings of this job.
 """
 
-import math
 from typing import Final
 
 from platelayer.tolerances import FLATTEN_CHORD_MM
-from platelayer.units import show_fraction, show_mm
+from platelayer.units import minutes, show_fraction, show_mm
 from platelayer.values.cuts import Plan, Program, Section
 from platelayer.values.pieces import BoardFace
 
@@ -46,7 +45,7 @@ def header_comments(program: Program, *, plan: Plan, safe_mm: float) -> list[str
 
 def timed_text(text: str, *, duration_s: float) -> str:
     """A program's text with its time in the header, in as many lines."""
-    return text.replace(f"({UNTIMED})", f"(Time: about {max(1, math.ceil(duration_s / 60))} min)", 1)
+    return text.replace(f"({UNTIMED})", f"(Time: about {minutes(duration_s)})", 1)
 
 
 def _length(length_mm: float, plan: Plan) -> str:
