@@ -9,6 +9,7 @@ from cli.jobs import made, make, page_head, small_job
 from platelayer.errors import CannotCut, Fault
 from platelayer.placing import nesting_pieces
 from platelayer.placing.nesting import nest
+from platelayer.road import planning
 
 BOARD = "width = 26\nheight = 5\n"
 TOO_LARGE = small_job().replace(BOARD, "width = 6\nheight = 3\n")
@@ -34,6 +35,16 @@ def test_a_refused_job_leaves_plan_and_page_and_no_gcode(tmp_path, text):
     assert len(shown) == len(set(shown)) == (10 if text == TOO_MANY else 2)
     lengths = "".join(path.read_text(encoding="utf-8") for path in out.glob("refused-*-plan.svg"))
     assert lengths.count(">150.812 mm<") == sum(name.startswith("long") for name in shown)
+
+
+def test_what_the_dry_run_alone_refuses_leaves_plan_and_page_with_its_finding(tmp_path, monkeypatch, anew):
+    monkeypatch.setattr(planning, "joint_faults", lambda *_: ())
+    done = make(tmp_path, JAMS)
+    assert done.exit_code == 1
+    assert "the joint will jam" in done.stdout
+    assert names(tmp_path / "out") == {"refused.html", "refused-A-plan.svg", "written.json"}
+    head = page_head(tmp_path / "out" / "refused.html")
+    assert [one["severity"] for one in head["problems"] if "the joint will jam" in one["text"][0]] == ["error"]
 
 
 def test_spare_boards_are_said_to_be_none_of_the_job_s(tmp_path):

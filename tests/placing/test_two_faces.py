@@ -2,6 +2,7 @@
 
 import json
 from dataclasses import replace
+from functools import partial
 from itertools import pairwise
 
 import pytest
@@ -108,6 +109,26 @@ def test_a_dowel_in_a_no_go_area_is_refused_in_words():
         "[turning] dowel_places: the dowel at x 3/8 in (9.525 mm), y ~3 35/64 in (90.000 mm) of board A stands in "
         "screw, whose near left corner is x 0 in (0.000 mm), y ~3 11/32 in (85.000 mm). "
         "Name places along the board's long middle line that are free."
+    )
+
+
+@pytest.mark.parametrize(("off_mm", "is_struck"), [(14.0, True), (16.0, False)])
+def test_a_dowel_whose_bore_would_bring_the_holder_down_onto_a_clamp_is_refused_in_words(off_mm, is_struck):
+    """It was seen by the dry run alone, in the file of the lower face.
+
+    worked by hand: the dowel's radius is 3.175, so that with 12 mm more the holder reaches 15.175 mm from its middle.
+    """
+    clamp = NoGo(rectangle((0.0, 90.0 + off_mm), (30.0, 140.0)), 9.5, "clamp")
+    seen = partial(with_keep_outs, [replace(BOARD, no_go=(clamp,))], Turning(), web_mm=WEB, parts=[(8.0, 12.0)])
+    if not is_struck:
+        assert seen()
+        return
+    with pytest.raises(CannotCut) as error:
+        seen()
+    assert str(error.value) == (
+        "[turning] dowel_places: the dowel at x 3/8 in (9.525 mm), y ~3 35/64 in (90.000 mm) of board A stands so near "
+        "that the shank or the holder would strike clamp, whose near left corner is x 0 in (0.000 mm), y ~4 3/32 in "
+        "(104.000 mm). Name places along the board's long middle line that are free."
     )
 
 
