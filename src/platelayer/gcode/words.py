@@ -166,6 +166,9 @@ def split_line(text: str, *, file: str, line: int) -> tuple[tuple[Word, ...], tu
         if letter == "N":
             _check_line_number(number, is_first=is_first, file=file, line=line, column=column)
         elif letter not in LETTERS:
+            for word in words:
+                if word[0] in "GM":
+                    code_of(word, file=file, line=line)  # the letter belongs to a word that is not read either
             problem = f"the letter {letter} is not read; known are {', '.join(LETTERS.replace('K', ''))}"
             raise fault_at(problem, file=file, line=line, column=column)
         else:
