@@ -25,7 +25,7 @@ MOUTH_SPARE_MM: Final = 0.1
 
 
 def reach_faults(piece: Piece, *, job: Job, board: Board) -> tuple[Fault, ...]:
-    """Every reason why the job's bits cannot make the piece, in the order grooves, joints, outlines; once for each bit."""
+    """Every reason why the job's bits cannot make the piece, grooves first, then joints and outlines; once a bit."""
     depth = cut_depth_mm(job, board)
     joints, outlines = job.bit(job.joints_bit), job.bit(job.outlines_bit)
     found: list[Fault | None] = []
