@@ -84,7 +84,8 @@ def read_card_table(text: str, *, file: str) -> CardAsCut:
         raise placed(JobError(*faults), text, file=file)
 
     def part(kind: type[_Sizes]) -> _Sizes:
-        return kind(**{field.name: values[field.name] for field in _fields(kind)})
+        sizes: dict[str, Any] = {field.name: values[field.name] for field in _fields(kind)}
+        return kind(**sizes)
 
     return CardAsCut(
         bit_id=texts["bit_id"],
