@@ -34,6 +34,7 @@ from platelayer.values.tooling import (
     PieceOrder,
     SpindleKind,
 )
+from remembered import remembered
 
 INCH = 25.4
 JOINT = JointSizes(
@@ -197,6 +198,7 @@ def laid_bodies(job: Job, orders: Sequence[PieceOrder], *, width_mm: float, heig
     return [made[id(pieces[one.index])].at(one.pose) for one in laid]
 
 
+@remembered
 def cut_alone(piece: Piece, *, job: Job, clearance_mm: float | None = None) -> tuple[PieceCuts, tuple[Finding, ...]]:
     """All cuts of a piece, outline and tabs too, that lies alone on a wide board, carried back to its own frame."""
     board = replace(job.boards[0], width_mm=WIDE_MM, height_mm=WIDE_MM)

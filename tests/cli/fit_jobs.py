@@ -47,4 +47,4 @@ def shop_file(folder: Path, record: ShopRecord) -> Path:
 
 def tuned_job(fit: str, *, shop: str = "") -> str:
     """A straight and a curve."""
-    return small_job().replace("count = 2\n", "").replace("[job]", f"[job]\n{shop}") + f"\n[fit]\n{fit}\n"
+    return small_job().replace("[job]", f"[job]\n{shop}") + f"\n[fit]\n{fit}\n"

@@ -89,7 +89,7 @@ def pairs_miss_mm(shop: Shop, manifest: Manifest, cut: dict[str, Polygon], _: st
     return found
 
 
-SEEDS = (1, 4, 8)
+SEEDS = (1, 8)
 
 
 @pytest.mark.parametrize("seed", [*SEEDS, 2])

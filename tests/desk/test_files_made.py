@@ -37,7 +37,7 @@ def test_only_what_stands_in_the_way_may_be_written_over(folder: Path) -> None:
     assert [one["cure"] for one in make(folder, nobody, job="job.toml")["refused"]] == ["write_over"]
     (folder / "job" / "written.json").unlink()
     assert [one["cure"] for one in make(folder, nobody, job="job.toml")["refused"]] == ["write_over"]
-    (folder / "job.toml").write_text(small_job().replace("count = 2", "count = 0"), encoding="utf-8")
+    (folder / "job.toml").write_text(small_job(count=0), encoding="utf-8")
     assert [one["cure"] for one in make(folder, nobody, job="job.toml", force=True)["refused"]] == [None]
 
 

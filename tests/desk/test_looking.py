@@ -45,6 +45,8 @@ SPOILT = [
     ("radius = 8 ", "radius = 1 ", ["piece", 2, "radius"], 1),
     ("width = 36", 'width = "wide"', ["board", 0, "width"], 0),
     ('joints = "flat-3.175-long"', 'joints = "flat-3"', ["bits", "joints"], 1),
+    ('peg_root = "relieve"', 'peg_root = "none"', ["joint", "peg_root"], 1),
+    ('kind = "tabs"', 'kind = "tabs"\ntab_height = 1', ["holding", "tab_height"], 1),
 ]
 
 

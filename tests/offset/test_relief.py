@@ -101,41 +101,6 @@ def test_cures_that_do_not_go_are_refused_in_words(more, sentence):
     assert str(error.value) == sentence
 
 
-@pytest.mark.parametrize(
-    ("finish", "severity", "opening", "text"),
-    [
-        (
-            SIXTEENTH,
-            Severity.NOTE,
-            0.0,
-            "With the peg's root finished by flat-1.5875 a sharp-cornered socket seats with the faces closed.",
-        ),
-        (
-            bit_of(2.0),
-            Severity.WARNING,
-            # worked by hand: r - sqrt(r^2 - (r - g)^2), r = 1, g = 0.79375
-            0.021501,
-            "With the peg's root finished by flat-2 a sharp-cornered socket seats with the faces 0.001 in (0.022 mm) "
-            "apart.",
-        ),
-        (
-            replace(SIXTEENTH, cutting_length_mm=6.0),
-            Severity.WARNING,
-            # worked by hand: the joints bit's 0.2127 mm stays below the reach of the finishing bit
-            0.212676,
-            "With the peg's root finished by flat-1.5875 a sharp-cornered socket seats with the faces 0.008 in "
-            "(0.213 mm) apart. flat-1.5875 cuts ~15/64 in (6.000 mm) deep and leaves flat-3.175's fillet below that.",
-        ),
-    ],
-)
-def test_finish_tells_the_seat_it_reaches(finish, severity, opening, text):
-    corners, _, findings = corner_radii(job_of(joints=EIGHTH, finish=finish, peg_root=PegRoot.FINISH))
-    assert corners.relief_radius_mm == 0.0
-    assert worded(findings[-1].text, "in") == text
-    assert findings[-1].severity is severity
-    assert findings[-1].measured == pytest.approx(opening, abs=1e-5)
-
-
 def test_finishing_bit_must_be_smaller():
     with pytest.raises(CannotCut) as error:
         corner_radii(job_of(joints=EIGHTH, finish=QUARTER, peg_root=PegRoot.FINISH))

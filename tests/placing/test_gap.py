@@ -13,7 +13,8 @@ from platelayer.offset.room import clearance_needed_mm, gap_asked, gap_mm, least
 from platelayer.placing.kept import check_kept, kept_text, read_kept, settled
 from platelayer.placing.nesting_pieces import nest_pieces
 from platelayer.placing.rows import Apart, place_rows
-from platelayer.road.planning import lay_job, made_pieces
+from platelayer.road.piece_making import made_pieces
+from platelayer.road.planning import lay_job
 from platelayer.tolerances import FLATTEN_CHORD_MM
 from platelayer.units import inches, worded
 from platelayer.values.cuts import PlacedPiece

@@ -5,7 +5,7 @@ from dataclasses import replace
 from placing.test_gap import one_slot, twelve
 from platelayer.placing.rows import place_rows
 from platelayer.road import board_notes as notes
-from platelayer.road.planning import made_pieces
+from platelayer.road.piece_making import made_pieces
 from platelayer.units import worded
 
 

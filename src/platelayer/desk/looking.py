@@ -22,7 +22,7 @@ from platelayer.preview.pictures.piece_picture import piece_svg
 from platelayer.preview.pictures.plan import AGAIN_ON_A_SHEET, plan
 from platelayer.preview.pictures.svg import svg_text
 from platelayer.road.minutes import about_minutes
-from platelayer.road.planning import Laid, lay_job, uncut_plan
+from platelayer.road.planning import Laid, cut_faults, lay_job, uncut_plan
 from platelayer.road.refusing import laid_all_the_same
 from platelayer.units import LengthUnit, minutes, show_length, worded
 from platelayer.values.findings import Code, Finding, Severity, Where
@@ -73,6 +73,10 @@ def look(root: Path, tell: Tell, *, job: str) -> dict[str, Any]:
         anyhow = laid_all_the_same(whole, lacks_room=isinstance(error, NoRoom))
         drawn = _of_sound_part(root, said) if anyhow is None else _drawn(anyhow, faults) | _sums(anyhow)
         return told | {"faults": faults} | drawn
+    cannot = cut_faults(laid)
+    if cannot:
+        faults = told_faults(CannotCut(*cannot), said)
+        return told | {"faults": faults} | _drawn(laid, faults) | _sums(laid)
     return told | _drawn(laid) | _sums(laid) | _minutes(laid) | {"may_be_cut": True}
 
 

@@ -38,7 +38,7 @@ from platelayer.offset.paths import Knot, nearest_along, steps_along, stretch
 from platelayer.offset.pockets import OVERLAP_MM
 from platelayer.offset.room import outline_depth_mm, widening_mm
 from platelayer.offset.runs import Rim, loop_round, rim_of
-from platelayer.offset.tabs import END_CLEAR_MM, FLANK_RUN, Lifts, Sites, as_met, knots_over, sides_of
+from platelayer.offset.tabs import END_CLEAR_MM, FLANK_RUN, Lifts, Sites, as_met, has_tabs, knots_over, sides_of
 from platelayer.tolerances import COINCIDENT_MM, FINISH_ALLOWANCE_MM, LEAST_SKIN_MM
 from platelayer.units import show_length
 from platelayer.values.cuts import Pass, Step
@@ -79,8 +79,7 @@ class OutlineTask:
         half of all at most; elsewhere thin, so that next to nothing is left to finish when the piece hangs on tabs.
         """
         holding, thin_mm = self.holding, -holding_floor_z(self.board)
-        is_held = holding.kind is HoldingKind.SKIN or holding.kind.is_from_below
-        if not is_held and holding.stock not in (StockBy.TAPE, StockBy.VACUUM):
+        if has_tabs(self.piece, holding) and holding.stock not in (StockBy.TAPE, StockBy.VACUUM):
             return thin_mm
         return min(thin_mm, max(self.depth_mm - slot_depth_mm(bit=self.bit, data=self.data), self.depth_mm / 2))
 

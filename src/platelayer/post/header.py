@@ -4,11 +4,10 @@ Glossary:
     caution: a sentence on eyes, ears, hands and the like. Not a warning: warnings are findings of this job.
 """
 
-import math
 from typing import Final
 
 from platelayer.tolerances import FLATTEN_CHORD_MM
-from platelayer.units import show_fraction, show_mm
+from platelayer.units import minutes, show_fraction, show_mm
 from platelayer.values.cuts import Plan, Program, Section
 from platelayer.values.pieces import BoardFace
 
@@ -50,7 +49,7 @@ def timed_text(text: str, *, duration_s: float) -> str:
 
 
 def _time(duration_s: float) -> str:
-    return f"Time: about {max(1, math.ceil(duration_s / 60))} min"
+    return f"Time: about {minutes(duration_s)}"
 
 
 def _length(length_mm: float, plan: Plan) -> str:

@@ -21,7 +21,8 @@ from platelayer.manifest.build import manifest_of
 from platelayer.preview.page.document import page_html
 from platelayer.preview.pictures.plan import plans_of
 from platelayer.road.outputs import page_of, plans_by_name
-from platelayer.road.planning import Laid, lay_job, made_pieces, uncut_plan
+from platelayer.road.piece_making import made_pieces
+from platelayer.road.planning import Laid, lay_job, uncut_plan
 from platelayer.road.proving import Proof
 from platelayer.units import worded
 from platelayer.values.findings import Code, Finding, Report, Severity, Where
