@@ -11,9 +11,9 @@ from typing import Final
 
 from platelayer import files
 from platelayer.errors import CannotCut, Fault, JobError, PlatelayerError
-from platelayer.fit.shapes import mixed
 from platelayer.fit.shop import ShopRecord, cutter_on, peg_made_up
 from platelayer.fit.target_play import BEST, PRESETS, Cutter, Part, TargetAnswer, TargetPlay, solve_target
+from platelayer.geometry.joint import mixed
 from platelayer.job import load_job, placed, profiles_for, starter_job, written_unit
 from platelayer.job.near_names import fix_for
 from platelayer.offset.relief import corner_radii

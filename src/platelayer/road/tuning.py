@@ -16,10 +16,11 @@ from platelayer.errors import CannotCut, Fault, JobError
 from platelayer.fit.applied import Applied, as_it_comes, with_drawn_joint, with_effective_bits
 from platelayer.fit.bought import in_their_socket, round_their_peg, sharp_mouth_words
 from platelayer.fit.in_line import in_line
-from platelayer.fit.shapes import JointShape, mixed
+from platelayer.fit.shapes import JointShape
 from platelayer.fit.shop import ShopRecord, biased_cutter, record_for, records_otherwise
 from platelayer.fit.strayed import joint_stray_mm
 from platelayer.fit.target_play import BEST, Cutter, Part, TargetPlay, shape_for
+from platelayer.geometry.joint import mixed
 from platelayer.job.measurements import read_records
 from platelayer.offset.relief import corner_radii
 from platelayer.pieces import check_orders
