@@ -12,9 +12,10 @@ from contextlib import contextmanager
 from hashlib import sha256
 from typing import Final
 
+from platelayer.errors import PlatelayerError
 from platelayer.road import outputs, planning, proving
 
-KEPT: Final = 60
+KEPT: Final = 150
 STAGES: Final = ((planning, "lay_job"), (planning, "cut_laid"), (proving, "dry_run"), (proving, "_beside_the_dry_run"))
 PNG_WIDTH_PX: Final = 300
 """Pictures for paper take a second each at the width they are printed at, and no test looks at their dots."""
@@ -32,13 +33,24 @@ def remembered(stage: Callable) -> Callable:
             return stage(*args, **named)
         key = sha256(pickle.dumps((args, named))).digest()
         if key not in known:
-            known[key] = stage(*args, **named)
+            known[key] = _done(stage, args, named)
         known.move_to_end(key)
         while len(known) > KEPT:
             known.popitem(last=False)
-        return known[key]
+        refusal, answer = known[key]
+        if refusal is not None:
+            raise refusal.with_traceback(None)
+        return answer
 
     return answered
+
+
+def _done(stage: Callable, args: tuple, named: dict) -> tuple[PlatelayerError | None, object]:
+    """What a stage refuses with, or answers."""
+    try:
+        return None, stage(*args, **named)
+    except PlatelayerError as refusal:
+        return refusal, None
 
 
 @contextmanager

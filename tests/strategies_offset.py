@@ -13,6 +13,7 @@ from platelayer.offset.relief import corner_radii
 from platelayer.offset.room import clearance_needed_mm, gap_mm, rim_mm
 from platelayer.offset.slots import cut_slots
 from platelayer.pieces.catalogue import piece_from_order
+from platelayer.pieces.kind import Making
 from platelayer.placing.rows import Apart, place_rows
 from platelayer.values.cuts import Cut, CutKind, Pass, PieceCuts
 from platelayer.values.dialect import CommentStyle, Dialect
@@ -34,6 +35,7 @@ from platelayer.values.tooling import (
     PieceOrder,
     SpindleKind,
 )
+from remembered import remembered
 
 INCH = 25.4
 JOINT = JointSizes(
@@ -176,7 +178,7 @@ def job_of(*, joints: Bit, outlines: Bit | None = None, grooves: Bit | None = No
 def piece_of(job: Job, order: PieceOrder = STRAIGHT) -> Piece:
     """The piece of an order as this job's corners make it."""
     corners, track, _ = corner_radii(job)
-    return piece_from_order(order, 1, track=track, joint=job.joint, corners=corners)
+    return piece_from_order(order, Making(track=track, joint=job.joint, corners=corners))
 
 
 WIDE_MM = 1600.0
@@ -197,6 +199,7 @@ def laid_bodies(job: Job, orders: Sequence[PieceOrder], *, width_mm: float, heig
     return [made[id(pieces[one.index])].at(one.pose) for one in laid]
 
 
+@remembered
 def cut_alone(piece: Piece, *, job: Job, clearance_mm: float | None = None) -> tuple[PieceCuts, tuple[Finding, ...]]:
     """All cuts of a piece, outline and tabs too, that lies alone on a wide board, carried back to its own frame."""
     board = replace(job.boards[0], width_mm=WIDE_MM, height_mm=WIDE_MM)
@@ -231,11 +234,6 @@ def _carried(cut: Cut, pose: Pose) -> Cut:
 def passes_of(cuts: Sequence[Cut], *kinds: str) -> list[Pass]:
     """All passes of the cuts of these kinds, in their order."""
     return [one for cut in cuts if cut.kind in kinds for one in cut.passes]
-
-
-def steps_of(cuts: PieceCuts, kind: str) -> list:
-    """All steps of the cuts of one kind."""
-    return [step for cut in cuts.cuts if cut.kind == kind for some in cut.passes for step in some.steps]
 
 
 def triangle_in_disc(radius: float) -> Contour:

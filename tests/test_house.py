@@ -30,9 +30,24 @@ def trees() -> tuple[tuple[Path, ast.Module], ...]:
     return tuple((path, ast.parse(path.read_text(encoding="utf-8"))) for path in MODULES)
 
 
+@cache
+def nodes() -> tuple[tuple[Path, tuple[ast.AST, ...]], ...]:
+    """Everything in each module, however deep."""
+    return tuple((path, tuple(ast.walk(tree))) for path, tree in trees())
+
+
+def is_a_float(annotation: ast.expr) -> bool:
+    match annotation:
+        case ast.Name(id="float"):
+            return True
+        case ast.BinOp(left=ast.Name(id="float"), right=ast.Constant(value=None)):
+            return True
+    return False
+
+
 def floats_without_unit() -> Iterator[str]:
-    for path, tree in trees():
-        for node in ast.walk(tree):
+    for path, found in nodes():
+        for node in found:
             if isinstance(node, ast.AnnAssign) and isinstance(node.target, ast.Name):
                 named = [(node.target.id, node.annotation)]
             elif isinstance(node, ast.FunctionDef) and not node.name.startswith("_"):
@@ -41,7 +56,7 @@ def floats_without_unit() -> Iterator[str]:
             else:
                 continue
             for name, annotation in named:
-                if ast.unparse(annotation) not in ("float", "float | None"):
+                if not is_a_float(annotation):
                     continue
                 plain = name.lower().lstrip("_")
                 if plain in NO_UNIT or plain.endswith(UNIT_SUFFIXES + UNIT_SUFFIXES_MORE):
@@ -51,10 +66,10 @@ def floats_without_unit() -> Iterator[str]:
 
 
 def small_literals(limit: float = 0.02) -> Iterator[str]:
-    for path, tree in trees():
+    for path, found in nodes():
         if path.name == "tolerances.py":
             continue
-        for node in ast.walk(tree):
+        for node in found:
             if isinstance(node, ast.Constant) and isinstance(node.value, float) and 0 < abs(node.value) <= limit:
                 yield f"{path.relative_to(ROOT)}:{node.lineno}: {node.value} looks like a tolerance; name it there"
 
@@ -87,8 +102,8 @@ def test_modules_stay_small() -> None:
 def test_functions_stay_short() -> None:
     long = [
         f"{path.relative_to(ROOT)}:{node.lineno} {node.name}: {lines}"
-        for path, tree in trees()
-        for node in ast.walk(tree)
+        for path, found in nodes()
+        for node in found
         if isinstance(node, ast.FunctionDef) and (lines := without_docstring(node)) > 60
     ]
     assert long == []
@@ -118,9 +133,9 @@ def test_public_functions_say_what_is_true_and_what_they_raise() -> None:
 def test_inches_are_known_in_one_file() -> None:
     said = [
         f"{path.relative_to(ROOT)}:{node.lineno}"
-        for path, tree in trees()
+        for path, found in nodes()
         if path.name != "units.py"
-        for node in ast.walk(tree)
+        for node in found
         if isinstance(node, ast.Constant) and node.value in (25.4, 2.54, 254.0)
     ]
     assert said == []
@@ -134,14 +149,13 @@ def test_outside_checks_name_their_source(path: Path) -> None:
 def test_files_are_opened_only_at_the_doors() -> None:
     doors = {"files.py", "load.py", "profiles.py", "cli.py"}
     opened = []
-    for path, tree in trees():
+    for path, found in nodes():
         if path.name in doors:
             continue
-        for node in ast.walk(tree):
-            if isinstance(node, ast.Call):
-                name = ast.unparse(node.func)
-                if name == "open" or name.endswith((".write_text", ".write_bytes")):
-                    opened.append(f"{path.relative_to(ROOT)}:{node.lineno}: {name}")
+        for call in (node for node in found if isinstance(node, ast.Call)):
+            match call.func:
+                case ast.Name(id="open" as name) | ast.Attribute(attr="write_text" | "write_bytes" as name):
+                    opened.append(f"{path.relative_to(ROOT)}:{call.lineno}: {name}")
     assert opened == []
 
 
@@ -151,9 +165,9 @@ def test_rooms_meet_only_in_values() -> None:
     assert done.returncode == 0, done.stdout
 
 
-def imported(tree: ast.Module) -> Iterator[str]:
+def imported(found: tuple[ast.AST, ...]) -> Iterator[str]:
     """Dotted names of all that a module imports, within functions too; ``from a import b`` may be a.b or a's b."""
-    for node in ast.walk(tree):
+    for node in found:
         if isinstance(node, ast.Import):
             yield from (one.name for one in node.names)
         elif isinstance(node, ast.ImportFrom) and node.module:
@@ -167,7 +181,7 @@ def module_name(path: Path) -> str:
 
 def reached_from(*roots: str) -> set[str]:
     """Modules that are imported when these are; a module's packages come with it."""
-    imports = {module_name(path): set(imported(tree)) for path, tree in trees()}
+    imports = {module_name(path): set(imported(found)) for path, found in nodes()}
     reached: set[str] = set()
     ahead = list(roots)
     while ahead:
@@ -223,8 +237,8 @@ def test_every_dependency_is_imported() -> None:
     listed = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]["dependencies"]
     names = {re.match(r"[\w-]+", one).group().replace("-", "_") for one in listed}
     imported = set()
-    for _, tree in trees():
-        for node in ast.walk(tree):
+    for _, found in nodes():
+        for node in found:
             if isinstance(node, ast.ImportFrom) and node.module:
                 imported.add(node.module.split(".")[0])
             elif isinstance(node, ast.Import):

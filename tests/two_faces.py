@@ -13,7 +13,6 @@ from platelayer.values.findings import Finding, Report, Severity
 
 BOTH = (
     small_job()
-    .replace("count = 2\n", "")
     .replace('name = "long"', 'name = "long"\ngrooves = "both"')
     .replace('kind = "curve"', 'kind = "curve"\ngrooves = "both"')
 )

@@ -119,15 +119,15 @@ def feed_of_zero(text: str, manifest: Manifest) -> str:
 
 
 def piece_shifted(text: str, manifest: Manifest) -> str:
-    """Everything cut for the second piece lies 0.2 mm further along x."""
-    lines, is_second = text.splitlines(), False
+    """Everything cut for the last piece lies 0.2 mm further along x."""
+    lines, last, is_last = text.splitlines(), f"(piece {len(manifest.pieces)}", False
     for index, line in enumerate(lines):
         if line.startswith("(piece"):
-            is_second = line.startswith("(piece 2")
+            is_last = line.startswith(last)
         if line.startswith("M5"):
             break
         x = word(line, "X")
-        if is_second and x is not None:
+        if is_last and x is not None:
             lines[index] = with_word(line, "X", x + 0.2)
     return "\n".join(lines) + "\n"
 

@@ -37,7 +37,7 @@ height = 5
 [[piece]]
 name = "long"
 length = "5 15/16"
-count = 2
+count = {count}
 
 [[piece]]
 name = "curve"
@@ -48,8 +48,9 @@ hand = "left"
 """
 
 
-def small_job(*, bit: str = "flat-3.175-long", bits: str = "", joint: str = "") -> str:
-    return SMALL.format(bit=bit, bits=bits, joint=joint)
+def small_job(*, bit: str = "flat-3.175-long", bits: str = "", joint: str = "", count: int = 1) -> str:
+    """A job of so many straights and a curve."""
+    return SMALL.format(bit=bit, bits=bits, joint=joint, count=count)
 
 
 def run(*words: object, typed: str = "") -> Result:

@@ -12,8 +12,15 @@ from cli.jobs import ROOT, made, run
 from platelayer.gcode.reader import read_program
 
 AGAIN = "zero z again with this bit"
-ROUNDED = (ROOT / "examples" / "rounded-edges" / "job.toml").read_text(encoding="utf-8")
-BOTH = (ROOT / "examples" / "both-faces" / "job.toml").read_text(encoding="utf-8")
+
+
+def one_piece(name):
+    """The example's first piece, once."""
+    text = (ROOT / "examples" / name / "job.toml").read_text(encoding="utf-8")
+    return re.sub(r"(?m)^count = \d+", "count = 1", "[[piece]]".join(text.split("[[piece]]")[:2]))
+
+
+ROUNDED, BOTH = one_piece("rounded-edges"), one_piece("both-faces")
 JOBS = {
     "three files, zero on top": ROUNDED,
     "zero on the spoilboard": ROUNDED.replace("[[board]]", '[[board]]\nzero = "spoilboard"'),
@@ -81,16 +88,28 @@ def test_how_far_the_bit_goes_into_the_spoilboard_is_told_as_the_files_have_it(j
     folder, summary, manifest = job
     (board,) = manifest["boards"]
     floor = 0.0 if board["zero"] == "spoilboard" else -board["thickness"]
-    deepest = 0.0
+    deepest = at_dowels = 0.0
     for file in manifest["files"]:
         motion = read_program((folder / file["name"]).read_text("ascii"), name=file["name"])
         holes = [dowel["at"] for dowel in board.get("turning", {}).get("dowels", [])]
         for (x, y, _), (_, _, z) in zip(motion.start, motion.end, strict=True):
             if all(abs(x - at[0]) > 5 or abs(y - at[1]) > 5 for at in holes):
                 deepest = max(deepest, floor - z)
+            else:
+                at_dowels = max(at_dowels, floor - z)
     assert deepest > 0
     page = (folder / "sheet.html").read_text(encoding="utf-8")
     for text in (summary, page):
         said = re.search(r"The bit goes through, [\d.]+ in \(([\d.]+) mm\) into the spoilboard", text)
         assert float(said[1]) == pytest.approx(deepest, abs=0.0006)
+        holes = re.search(r"into the spoilboard, [^,]*\(([\d.]+) mm\) for dowels", text)
+        assert float(holes[1] if holes else 0) == pytest.approx(at_dowels, abs=0.0006)
         assert ("further as the wood is thinner" in text) == (board["zero"] == "top")
+
+
+def test_each_file_says_at_its_head_the_minutes_that_the_summary_says(job):
+    """A file of 4.1 minutes said 5 at its head, since one place rounded and the other took the next whole minute."""
+    folder, summary, manifest = job
+    for file in manifest["files"]:
+        head = re.search(r"\(Time: about ([^)]*)\)", (folder / file["name"]).read_text("ascii"))
+        assert f"; {head[1]}; " in next(line for line in summary.splitlines() if line.startswith(f"  {file['name']}: "))

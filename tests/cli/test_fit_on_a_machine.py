@@ -38,7 +38,7 @@ def joint_cut(shop: Shop, card: Path, folder: Path) -> tuple[Manifest, dict[str,
     # a reading far from its fellows is asked about; this caliper scatters, and what it says is kept
     done = run("fit", "read", readings, "--shop", folder / "shop.toml", "--odd", "keep")
     assert done.exit_code == 0, done.output
-    job = tuned_job('feel = "easy"\npart = "both"', shop='shop = "shop.toml"')
+    job = tuned_job('feel = "easy"\npart = "both"', shop='shop = "shop.toml"', has_curve=True)
     done = make(folder, job)
     assert done.exit_code == 0, done.output
     summary = (folder / "out/summary.txt").read_text(encoding="utf-8")
@@ -89,7 +89,7 @@ def pairs_miss_mm(shop: Shop, manifest: Manifest, cut: dict[str, Polygon], _: st
     return found
 
 
-SEEDS = (1, 4, 8)
+SEEDS = (1, 8)
 
 
 @pytest.mark.parametrize("seed", [*SEEDS, 2])

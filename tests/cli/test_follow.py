@@ -38,12 +38,12 @@ def test_saving_makes_again_and_a_fault_does_not_end_it(tmp_path: Path) -> None:
         try:
             wait_for(log, 1)
             first = (tmp_path / "out" / "manifest.json").read_bytes()
-            job.write_text(small_job().replace("count = 2", "count = 0"), encoding="utf-8")
+            job.write_text(small_job(count=0), encoding="utf-8")
             said = wait_for(log, 2)
             assert "count = 0" in said
             assert f"The G-code in {tmp_path / 'out'} is that of an earlier job, as it was." in said
             assert (tmp_path / "out" / "manifest.json").read_bytes() == first
-            job.write_text(small_job().replace("count = 2", "count = 1"), encoding="utf-8")
+            job.write_text(small_job(count=2), encoding="utf-8")
             wait_for(log, 3)
             assert (tmp_path / "out" / "manifest.json").read_bytes() != first
             following.send_signal(signal.SIGINT)

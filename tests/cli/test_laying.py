@@ -37,11 +37,11 @@ def test_a_piece_moved_by_hand_is_cut_where_it_was_put(tmp_path):
 def test_a_placement_that_does_not_fit_is_refused_with_its_name(tmp_path):
     made(tmp_path, small_job())
     kept = tmp_path / "out" / "placement.json"
-    (tmp_path / "more.toml").write_text(small_job().replace("count = 2", "count = 3"))
+    (tmp_path / "more.toml").write_text(small_job(count=2))
     result = run("make", tmp_path / "more.toml", "--out", tmp_path / "more", "--placement", kept)
     assert result.exit_code == 2
     assert result.stderr == (
-        f"{kept} long-03: has no place in it. Leave --placement out to have all pieces laid anew, or give this one a"
+        f"{kept} long-02: has no place in it. Leave --placement out to have all pieces laid anew, or give this one a"
         " place.\n"
     )
 

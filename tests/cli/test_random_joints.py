@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import replace
+from unittest.mock import patch
 
 import pytest
 import shapely
@@ -15,6 +16,7 @@ from platelayer.job import load_job, load_profiles
 from platelayer.manifest.build import manifest_of
 from platelayer.post import program_text
 from platelayer.proof.dry_run import dry_run
+from platelayer.road import planning
 from platelayer.road.planning import plan_job
 from platelayer.tolerances import GOUGE_MM, LEFTOVER_MM
 from platelayer.values.findings import Severity
@@ -22,6 +24,7 @@ from platelayer.values.motion import Motion, MoveKind
 from platelayer.values.pieces import JointSizes, MouthCorner, PegRoot
 from platelayer.values.shapes import Arc, Contour, Line
 from platelayer.values.tooling import Job
+from remembered import anew
 
 BASE = """
 [job]
@@ -67,7 +70,7 @@ def jobs(draw: st.DrawFn) -> Job:
     return replace(job, joint=joint, mate=joint, bits=(bit,), peg_root=root, mouth=mouth)
 
 
-@settings(max_examples=8, phases=(Phase.explicit, Phase.generate))
+@settings(max_examples=5, phases=(Phase.explicit, Phase.generate))
 @given(jobs())
 def test_what_is_cut_contains_the_design_and_exceeds_it_only_in_the_corners_predicted(job: Job) -> None:
     what_is_cut_is_as_predicted(job)
@@ -81,8 +84,10 @@ def test_what_many_joints_come_to(job: Job) -> None:
 
 
 def what_is_cut_is_as_predicted(job: Job) -> None:
+    """Joints that jam are cut too: that the plan refuses them is another matter."""
     try:
-        plan, _ = plan_job(job)
+        with patch.object(planning, "joint_faults", return_value=()), anew():
+            plan, _ = plan_job(job)
     except (CannotCut, JobError):
         assume(False)
     texts = {program.name: program_text(program, plan=plan) for program in plan.programs}

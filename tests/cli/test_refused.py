@@ -9,10 +9,11 @@ from cli.jobs import made, make, page_head, small_job
 from platelayer.errors import CannotCut, Fault
 from platelayer.placing import nesting_pieces
 from platelayer.placing.nesting import nest
+from platelayer.road import planning
 
 BOARD = "width = 26\nheight = 5\n"
 TOO_LARGE = small_job().replace(BOARD, "width = 6\nheight = 3\n")
-TOO_MANY = small_job().replace("count = 2", "count = 9")
+TOO_MANY = small_job(count=9)
 NO_ROOM_FOR_THE_BIT = small_job(bits='grooves = "flat-6.35-up"')
 JAMS = small_job(joint='peg_root = "none"')
 
@@ -31,9 +32,19 @@ def test_a_refused_job_leaves_plan_and_page_and_no_gcode(tmp_path, text):
     assert {"refused.html", "written.json"} < left
     assert all(name.startswith("refused") for name in left - {"written.json"})
     shown = [piece["id"] for scene in page_head(out / "refused.html")["scenes"] for piece in scene["pieces"]]
-    assert len(shown) == len(set(shown)) == (10 if text == TOO_MANY else 3)
+    assert len(shown) == len(set(shown)) == (10 if text == TOO_MANY else 2)
     lengths = "".join(path.read_text(encoding="utf-8") for path in out.glob("refused-*-plan.svg"))
-    assert lengths.count(">150.812 mm<") == sum(name.startswith("long") for name in shown)
+    assert lengths.count(">150.813 mm<") == sum(name.startswith("long") for name in shown)
+
+
+def test_what_the_dry_run_alone_refuses_leaves_plan_and_page_with_its_finding(tmp_path, monkeypatch, anew):
+    monkeypatch.setattr(planning, "joint_faults", lambda *_: ())
+    done = make(tmp_path, JAMS)
+    assert done.exit_code == 1
+    assert "the joint will jam" in done.stdout
+    assert names(tmp_path / "out") == {"refused.html", "refused-A-plan.svg", "written.json"}
+    head = page_head(tmp_path / "out" / "refused.html")
+    assert [one["severity"] for one in head["problems"] if "the joint will jam" in one["text"][0]] == ["error"]
 
 
 def test_spare_boards_are_said_to_be_none_of_the_job_s(tmp_path):
@@ -62,7 +73,7 @@ def test_an_earlier_job_stays_as_it_was_and_its_next_good_one_takes_the_drawings
 
 
 def test_one_fault_is_one_line_whatever_the_number_of_pieces(tmp_path):
-    done = make(tmp_path, TOO_LARGE.replace("count = 2", "count = 12"))
+    done = make(tmp_path, TOO_LARGE.replace("count = 1", "count = 12"))
     lines = [line for line in done.stderr.splitlines() if "[[piece]]" in line]
     assert ["long-01, long-02, long-03 and 9 more" in line for line in lines].count(True) == 1
     assert len(lines) == 2  # the straights' and the curve's

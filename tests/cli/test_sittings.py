@@ -39,8 +39,8 @@ def test_each_file_says_which_sitting_it_is_and_what_is_cut_by_then(folder):
         head = " ".join(line[1:-1] for line in text.split("G17")[0].splitlines())
         assert f"SITTING {number} of {len(names)} with this bit" in head
         assert ("Same bit, same zero as before" in head) == (number > 1)
-        # three pieces with two grooves each, and the grooves come first
-        said = "groove of 3" if number > 1 else "nothing"
+        # two pieces with two grooves each, and the grooves come first
+        said = "groove of 2" if number > 1 else "nothing"
         assert f"Cut already, kinds of cut and pieces: {said}" in head
     summary = (folder / "summary.txt").read_text("utf-8")
     assert summary.count("another sitting: the board stayed as it lay and the bit in") == len(names) - 1

@@ -4,7 +4,7 @@ import json
 
 from cli.jobs import make, page_head, run, small_job
 
-BOTH_FACES = small_job().replace("count = 2", 'count = 2\ngrooves = "both"').replace('"5 15/16"', '"2 3/8"')
+BOTH_FACES = small_job().replace("[[piece]]\nname", '[[piece]]\ngrooves = "both"\nname').replace('"5 15/16"', '"2 3/8"')
 
 
 def test_what_is_only_for_the_record_stands_in_the_data_alone(tmp_path):

@@ -94,11 +94,11 @@ def test_from_an_empty_folder_to_gcode_for_an_own_machine_by_mouse(browser, tmp_
         fill(page, '["job.toml","board",0,"width"]', "22")
         fill(page, '["job.toml","board",0,"height"]', "11")
         to(page, "pieces")
-        fill(page, '["job.toml","piece",0,"count"]', "4")
+        fill(page, '["job.toml","piece",0,"count"]', "1")
         page.click("button[aria-label^='Add a curve']")
         page.wait_for_selector('[data-path=\'["job.toml","piece",2,"count"]\']')
-        fill(page, '["job.toml","piece",2,"count"]', "3")
-        wait_for(page, "8 pieces, ")
+        fill(page, '["job.toml","piece",2,"count"]', "2")
+        wait_for(page, "4 pieces, ")
         to(page, "make")
         press(page, "Make the files")
         wait_for(page, "Written to the folder job.")
@@ -107,7 +107,7 @@ def test_from_an_empty_folder_to_gcode_for_an_own_machine_by_mouse(browser, tmp_
         assert job["bit"] == [{"id": "flat-3.175-long", "measured": "3.16 mm"}]
         manifest = (desk.folder / "job" / "manifest.json").read_text("ascii")
         assert '"id": "attic"' in manifest
-        assert manifest.count('"order"') == 8
+        assert manifest.count('"order"') == 4
 
         to(page, "cut")
         name = next((desk.folder / "job").glob("*.nc")).name

@@ -57,10 +57,10 @@ class Shop:
         return points[:, axis] + np.sign(off[last]) * self._slack[axis] / 2
 
     def _lagging(self, points, axis):
-        wanted, slack = points[:, axis], self._slack[axis]
+        wanted, half = points[:, axis], self._slack[axis] / 2
         place, found = wanted[0], []
-        for value in wanted:
-            place = min(max(place, value - slack / 2), value + slack / 2)
+        for low, high in zip((wanted - half).tolist(), (wanted + half).tolist(), strict=True):
+            place = low if place < low else high if place > high else place
             found.append(place)
         return np.array(found)
 

@@ -57,8 +57,11 @@ def brute(moves, bit, field, step=0.02):
                 turn = first + angle * t
                 radius = math.dist(a[:2], c)
                 p[:2] = c[0] + radius * math.cos(turn), c[1] + radius * math.sin(turn)
-            far = np.hypot(x - p[0], y - p[1])
-            z = np.minimum(z, np.where(far <= bit.diameter_mm / 2, p[2] + rise_mm(bit, far), 0.0))
+            low = np.maximum(((p[:2] - bit.diameter_mm / 2) / field.cell_mm).astype(int) - 1, 0)
+            high = ((p[:2] + bit.diameter_mm / 2) / field.cell_mm).astype(int) + 2
+            near = (slice(low[1], high[1]), slice(low[0], high[0]))
+            far = np.hypot(x[near] - p[0], y[near] - p[1])
+            z[near] = np.minimum(z[near], np.where(far <= bit.diameter_mm / 2, p[2] + rise_mm(bit, far), 0.0))
     return z
 
 
@@ -90,7 +93,9 @@ def test_flat_cuts_agree_with_exact_swept_areas_within_a_cell():
                 motion.kind[deep], motion.start[deep], motion.end[deep], motion.centre[deep], strict=True
             )
         ]
-        gap = shapely.distance(shapely.multilinestrings(lines), points)
+        ways = shapely.multilinestrings(lines)
+        shapely.prepare(ways)
+        gap = shapely.distance(ways, points)
         assert (z[gap <= radius - field.cell_mm / 8] <= level + 1e-6).all()
         sloped = shapely.multilinestrings(
             [
@@ -100,6 +105,7 @@ def test_flat_cuts_agree_with_exact_swept_areas_within_a_cell():
             ]
             or [[(-99, -99), (-98, -99)]]
         )
+        shapely.prepare(sloped)
         away = (gap > radius + field.cell_mm / 8) & (shapely.distance(sloped, points) > radius + field.cell_mm / 8)
         assert (z[away] > level + 1e-6).all()
 

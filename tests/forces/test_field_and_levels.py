@@ -59,7 +59,10 @@ def test_field_and_exact_levels_agree_within_a_cell(made, depths):
     points, z = shapely.points(x.ravel()[chosen], y.ravel()[chosen]), field.z.ravel()[chosen]
     for depth in depths:
         area = swept([runs_at(tracks, np.arange(len(tracks)), depth)])
-        gap = shapely.distance(area.boundary, points)
+        edge = area.boundary
+        shapely.prepare(edge)
+        shapely.prepare(area)
+        gap = shapely.distance(edge, points)
         inside = shapely.contains(area, points)
         far = gap > field.cell_mm
         assert (z[inside & far] <= -depth + field.cell_mm / 4).all()

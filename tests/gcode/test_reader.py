@@ -27,7 +27,7 @@ def outcome(text, **options):
     return columns, events, motion.line_count, motion.is_ended
 
 
-@settings(max_examples=200)
+@settings(max_examples=100)
 @given(programs())
 def test_plain_way_and_exact_way_agree_to_the_last_bit(text):
     assert outcome(text) == outcome(text, is_exact=True)
@@ -72,7 +72,7 @@ def test_plain_lines_are_taken_the_plain_way_and_others_are_not():
     assert [line for line, is_empty in zip(lines, scan.is_empty, strict=True) if is_empty] == ["", "  \r"]
 
 
-@settings(max_examples=150)
+@settings(max_examples=75)
 @given(near_gcode | st.text(max_size=60))
 def test_nothing_but_a_read_error_comes_of_any_text(text):
     for is_exact in (False, True):

@@ -10,7 +10,7 @@ from odd_pieces import block
 from platelayer.geometry.placing import place_piece
 from platelayer.offset.bound import bound_of
 from platelayer.pieces.kind import Making
-from platelayer.road.planning import made_pieces
+from platelayer.road.piece_making import made_pieces
 from platelayer.values.minutes import Operation
 from platelayer.values.pieces import Role
 from platelayer.values.shapes import Pose

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from geometry.usual import sized
 from platelayer.errors import CannotCut
+from platelayer.geometry.contours import distance_to_segment_mm
 from platelayer.geometry.discs import closed, solid
 from platelayer.geometry.regions import (
     buffered,
@@ -181,13 +182,16 @@ def test_passes_chain_stay_in_the_room_and_go_no_deeper_than_they_may(job, order
 def is_open_before(made, entry, step, radius_mm):
     """Passes before this one, all by the same bit, have taken the wood all along the step and as deep as it goes."""
     passes = [one for some in made.cuts if some.kind in AROUND for one in some.passes]
-    earlier = [s for one in passes[: passes.index(entry)] for s in one.steps if s.segment.length_mm]
     way = Contour((step.segment,), is_closed=False)
+    mine, earlier = sweep(way, radius_mm), {}
+    for s in (s for one in passes[: passes.index(entry)] for s in one.steps if s.segment.length_mm):
+        earlier[s.segment] = min(max(s.z_start, s.z_end), earlier.get(s.segment, 0.0))
+    beside = [(z, sweep(Contour((segment,), is_closed=False), radius_mm)) for segment, z in earlier.items()]
+    beside = [(z, area) for z, area in beside if area.intersects(mine)]
     parted = np.linspace(0.0, way.length_mm, 9)
     for begun, ended in pairwise(parted.tolist()):
         low = step.z_start + (step.z_end - step.z_start) * ended / way.length_mm
-        deep = (s.segment for s in earlier if max(s.z_start, s.z_end) <= low + 1e-9)
-        taken = union_all(sweep(Contour((segment,), is_closed=False), radius_mm) for segment in deep)
+        taken = union_all(area for z, area in beside if z <= low + 1e-9)
         left = difference(sweep(stretch(way, begun, ended), radius_mm), taken)
         if not buffered(left, -LEFTOVER_MM / 2, chord_mm=CHORD).is_empty:
             return False
@@ -196,14 +200,17 @@ def is_open_before(made, entry, step, radius_mm):
 
 def is_opened(made, job, some, step):
     """Another bit has taken the wood where this one goes straight down, as deep as it goes."""
+    at, own_mm = step.segment.start, job.bit(some.bit_id).radius_mm
     others = [(job.bit(cut.bit_id).radius_mm, cut) for cut in made.cuts if cut.bit_id != some.bit_id]
-    taken = union_all(
-        sweep(Contour((one.segment,), is_closed=False), radius)
+    beside = {
+        (radius, one.segment)
         for radius, cut in others
         for one in steps_in(cut)
         if max(one.z_start, one.z_end) <= step.z_end + 1e-9
-    )
-    disc = buffered(to_point(step.segment.start), job.bit(some.bit_id).radius_mm, chord_mm=CHORD)
+        and distance_to_segment_mm(one.segment, at) <= radius + own_mm
+    }
+    taken = union_all(sweep(Contour((segment,), is_closed=False), radius) for radius, segment in beside)
+    disc = buffered(to_point(at), own_mm, chord_mm=CHORD)
     return buffered(difference(disc, taken), -LEFTOVER_MM / 2, chord_mm=CHORD).is_empty
 
 
@@ -269,6 +276,13 @@ def test_all_faults_of_the_bits_are_told_at_once():
         "0.012 in (0.300 mm) of spoilboard need ~33/64 in (13.000 mm); its shank, 1/8 in (3.175 mm), is wider than "
         "the cut and would rub. Use a bit with a longer cutting edge, or thinner wood."
     )
+
+
+def test_one_bit_for_joints_and_outlines_has_one_fault():
+    short = bit_of(3.0, cutting_length_mm=12.7)
+    with pytest.raises(CannotCut) as error:
+        cut(job_of(joints=short, grooves=EIGHTH), STRAIGHT)
+    assert [fault.where for fault in error.value.faults] == ["[bits] joints"]
 
 
 def test_twenty_pieces_come_to_a_program_that_can_be_read_twice():

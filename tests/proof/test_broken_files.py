@@ -4,7 +4,7 @@ import pytest
 
 from broken_files.damages import DAMAGES
 from broken_files.small_job import small_job
-from platelayer.proof.dry_run import dry_run
+from platelayer.proof.dry_run import check_files, dry_run
 from platelayer.units import worded
 from platelayer.values.findings import Code, Severity
 
@@ -57,11 +57,11 @@ SENTENCES = {
     "arc_bent": (
         (
             "bit flat takes 13.000 mm (0.512 in) at once, 767 % more than its stepdown of 1.500 mm (0.059 in), at x "
-            "149.2 y 89.5 mm, where it runs 13.000 mm (0.512 in) deep; 1 move does so. Make the job again; a pass is "
+            "149.2 y 39.5 mm, where it runs 13.000 mm (0.512 in) deep; 1 move does so. Make the job again; a pass is "
             "missing, or the file was changed."
         ),
         (
-            "wood is left on straight-02, 0.200 mm (0.008 in) or more proud of its edge at x 148.4 y 84.1 mm; "
+            "wood is left on straight-01, 0.200 mm (0.008 in) or more proud of its edge at x 148.4 y 34.1 mm; "
             "the limit is 0.020 mm (0.001 in). Make the job again; a cut is missing or out of place."
         ),
     ),
@@ -72,7 +72,7 @@ SENTENCES = {
         ),
     ),
     "tail_cut_off": (
-        ("A-1.nc ends after line 547 without M2 or M30: the file was cut short. Copy or make the file again."),
+        ("A-1.nc ends after line 278 without M2 or M30: the file was cut short. Copy or make the file again."),
     ),
     "units_swapped": (
         (
@@ -82,7 +82,7 @@ SENTENCES = {
     ),
     "spindle_never_started": (
         (
-            "the bit goes into the wood with the spindle off; 734 moves do so. Make the job again; the file must "
+            "the bit goes into the wood with the spindle off; 367 moves do so. Make the job again; the file must "
             "start the spindle and wait for it before it cuts."
         ),
     ),
@@ -94,15 +94,15 @@ SENTENCES = {
     ),
     "piece_shifted": (
         (
-            "straight-02 is gouged 0.201 mm (0.008 in) deep at x 48.5 y 84.9 mm; the limit is 0.005 mm (0.0002 "
+            "straight-01 is gouged 0.201 mm (0.008 in) deep at x 48.5 y 34.9 mm; the limit is 0.005 mm (0.0002 "
             "in). Make the job again; the file cuts into the piece."
         ),
         (
-            "wood is left on straight-02, 0.200 mm (0.008 in) or more proud of its edge at x 148.5 y 84.7 mm; "
+            "wood is left on straight-01, 0.200 mm (0.008 in) or more proud of its edge at x 148.5 y 34.7 mm; "
             "the limit is 0.020 mm (0.001 in). Make the job again; a cut is missing or out of place."
         ),
         (
-            "peg of straight-02 with a nominal socket: wood left on the end face holds the faces 0.200 mm (0.008 "
+            "peg of straight-01 with a nominal socket: wood left on the end face holds the faces 0.200 mm (0.008 "
             "in) apart, and 0.275 mm (0.011 in) is left before the head meets the lips: the joint will jam. Make "
             "the job again; a cut is missing or out of place."
         ),
@@ -112,12 +112,12 @@ SENTENCES = {
     ),
     "plunge_after_tab": (
         (
-            "bit flat cannot plunge, but goes straight down into wood at x 100.4 y 63.6 mm, to 13.000 mm (0.512 "
+            "bit flat cannot plunge, but goes straight down into wood at x 100.4 y 13.6 mm, to 13.000 mm (0.512 "
             "in) deep; 1 move does so. Enter by a ramp, or use a bit that may plunge."
         ),
         (
             "bit flat takes 1.544 mm (0.061 in) at once, 3 % more than its stepdown of 1.500 mm (0.059 in), at x "
-            "98.5 y 63.6 mm, where it runs 13.000 mm (0.512 in) deep; 1 move does so. Make the job again; a pass is "
+            "98.5 y 13.6 mm, where it runs 13.000 mm (0.512 in) deep; 1 move does so. Make the job again; a pass is "
             "missing, or the file was changed."
         ),
     ),
@@ -126,10 +126,17 @@ SENTENCES = {
 
 @pytest.fixture(scope="module")
 def good():
+    return small_job(pieces=1)
+
+
+@pytest.fixture(scope="module")
+def pair():
     return small_job()
 
 
-def test_the_good_job_has_no_finding(good):
+@pytest.mark.parametrize("pieces", [1, 2])
+def test_the_good_job_has_no_finding(pieces):
+    good = small_job(pieces=pieces)
     report = dry_run(good.manifest, good.texts)
     assert report.findings == ()
     assert report.passed
@@ -162,19 +169,19 @@ def test_a_spoilt_file_is_refused_for_its_reason(good, damage):
 @pytest.mark.parametrize("damage", DAMAGES, ids=lambda damage: damage.__name__)
 def test_a_spoilt_file_is_no_longer_the_one_that_was_made(good, damage):
     name = good.manifest.files[0].name
-    report = dry_run(good.manifest, {name: damage(good.texts[name], good.manifest)})
-    assert Code.READING_HASH in {finding.code for finding in report.findings}
+    checked = check_files(good.manifest, {name: damage(good.texts[name], good.manifest)})
+    assert Code.READING_HASH in {finding.code for finding in checked.findings}
 
 
-def test_what_was_done_to_a_piece_is_said_of_that_piece_and_line(good):
-    name = good.manifest.files[0].name
+def test_what_was_done_to_a_piece_is_said_of_that_piece_and_line(pair):
+    name = pair.manifest.files[0].name
     by_name = {damage.__name__: damage for damage in DAMAGES}
-    shifted = good.changed(by_name["piece_shifted"](good.texts[name], good.manifest))
+    shifted = pair.changed(by_name["piece_shifted"](pair.texts[name], pair.manifest))
     found = dry_run(shifted.manifest, shifted.texts).findings
     assert {finding.where.piece for finding in found} == {"straight-02"}
     gouge = next(finding for finding in found if finding.code is Code.SHAPE_GOUGE)
     lines = shifted.texts[name].splitlines()
-    assert lines[gouge.where.line - 1] != good.texts[name].splitlines()[gouge.where.line - 1]
-    plunged = good.changed(by_name["plunge_after_tab"](good.texts[name], good.manifest))
+    assert lines[gouge.where.line - 1] != pair.texts[name].splitlines()[gouge.where.line - 1]
+    plunged = pair.changed(by_name["plunge_after_tab"](pair.texts[name], pair.manifest))
     plunge = next(f for f in dry_run(plunged.manifest, plunged.texts).findings if f.code is Code.CUTTING_PLUNGE)
     assert plunged.texts[name].splitlines()[plunge.where.line - 1] == "G1 Z-13.0000 F300"

@@ -125,8 +125,14 @@ def _errors(findings):
 
 
 def tried(made, name, text):
-    """The sentences with which the dry run refuses the file, none when it passes."""
-    return _errors(reported(made, name, text).findings)
+    """The sentences with which the dry run refuses the file, none when it passes; each text is tried once."""
+    key = (id(made), name, text)
+    if key not in _TRIED:
+        _TRIED[key] = _errors(reported(made, name, text).findings)
+    return _TRIED[key]
+
+
+_TRIED = {}
 
 
 def tried_in_short(made, name, text):

@@ -3,6 +3,7 @@
 import math
 import re
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
@@ -16,16 +17,17 @@ from platelayer.gcode.reader import read_program
 from platelayer.geometry.contours import circle
 from platelayer.geometry.regions import box
 from platelayer.job import load_job, load_profiles
+from platelayer.manifest.read import parse_manifest
 from platelayer.placing.kept import read_kept
 from platelayer.proof.checks.standing import check_board_held
 from platelayer.proof.slivers import Waste, thin_strips
 from platelayer.proof.webs import ALONG_MPA, beam_yield_mm, stiffness_mpa
 from platelayer.road.making import contents_of
-from platelayer.road.planning import plan_job
+from platelayer.road.planning import cut_laid, lay_job
 from platelayer.road.proving import prove
 from platelayer.values.findings import Code
 from platelayer.values.tooling import NoGo
-from proved import data_of, refusals, spoilt, text_of, written
+from proved import MANIFEST, data_of, refusals, spoilt, text_of, written
 
 SKIN = """
 [job]
@@ -51,12 +53,11 @@ zero = "spoilboard"
 [[piece]]
 name = "long"
 length = 150
-count = 4
+count = 3
 
 [[piece]]
 name = "short"
 length = 100
-count = 2
 
 [[piece]]
 name = "curve"
@@ -90,11 +91,11 @@ def standing_waste(contents):
     return shapely.box(0, 0, wide, high) - cut, bit
 
 
-def milled(contents, radius):
-    """What the bit takes away where it comes within 2 mm of the spoilboard, from which z counts."""
+def milled(contents, radius, below=2.0):
+    """What the bit takes away where it comes so near to the spoilboard, from which z counts."""
     name = data_of(contents)["files"][0]["name"]
     motion = read_program(text_of(contents, name), name=name)
-    is_deep = np.maximum(motion.start[:, 2], motion.end[:, 2]) < 2.0
+    is_deep = np.maximum(motion.start[:, 2], motion.end[:, 2]) < below
     found = []
     rows = (each[is_deep] for each in (motion.kind, motion.start, motion.end, motion.centre))
     for kind, a, b, c in zip(*rows, strict=True):
@@ -130,6 +131,18 @@ def test_between_pieces_on_a_skin_nothing_thin_is_left_standing(placing, no_go):
     contents = written(SKIN.format(placing=placing, no_go=no_go))
     assert refusals(contents) == []
     assert_nothing_thin(contents)
+    assert_nothing_is_thin_where_slots_are_wide(contents)
+
+
+def assert_nothing_is_thin_where_slots_are_wide(contents):
+    """A quarter down no part that a disc of the least thickness does not reach is longer than the bit is wide."""
+    data = data_of(contents)
+    bit = data["files"][0]["bits"][0]["diameter"]
+    pieces = [ring_of(piece["outline"]).buffer(0.1) for piece in data["pieces"]]
+    cut = shapely.union_all([*pieces, *milled(contents, bit / 2, below=12.7 * 0.75)])
+    waste = shapely.box(0, 0, *data["boards"][0]["size"]) - cut
+    thin = waste - waste.buffer(-1.5).buffer(1.5 + 0.02)
+    assert all(long_side(part) <= bit + 0.05 for part in shapely.get_parts(thin) if part.buffer(-0.25).area > 0)
 
 
 def assert_nothing_thin(contents):
@@ -145,15 +158,17 @@ def long_side(part):
     return np.hypot(*np.diff(corners, axis=0)[:2].T).max()
 
 
+@cache
 def moved(text, by_mm):
     """Files of a job whose second piece lies beside the first, so much further from it than deep slots ask."""
     job = load_job(text, file="job.toml", profiles=load_profiles(()))
-    plan, _ = plan_job(job)
-    places = {one.piece.id: (one.board_id, one.pose) for one in plan.pieces}
+    laid = lay_job(job)
+    places = {laid.pieces[one.index].id: (one.board_id, one.pose) for one in laid.placements}
     board, pose = places["long-01"]
     apart_mm = 39.6875 + 1.5 * 3.175 + by_mm
     places["long-02"] = (board, replace(pose, y=pose.y + apart_mm))
-    plan, noticed = plan_job(job, kept=replace(read_kept(EMPTY_PLACES, file="p.json"), places=places))
+    kept = replace(read_kept(EMPTY_PLACES, file="p.json"), places=places)
+    plan, noticed = cut_laid(lay_job(job, kept=kept))
     return contents_of(plan, job, noticed)
 
 
@@ -185,6 +200,20 @@ def test_a_strip_between_two_kerfs_that_is_not_milled_is_refused(by_mm):
     found = refusals(spoilt(contents, name, text))
     assert [one.code for one in found] == [Code.HOLDING_SLIVER]
     assert 0.5 < found[0].measured < found[0].limit
+
+
+@pytest.mark.parametrize(("apart_mm", "is_refused"), [(4.7, True), (7.0, False)])
+def test_a_strip_that_stands_on_whole_wood_is_refused_too_where_it_is_thin(apart_mm, is_refused):
+    # regression: only the slice above the tabs was looked at, and two slots 4.3 mm deep left 1.5 mm between them
+    contents = written(PAIR)
+    name = data_of(contents)["files"][0]["name"]
+    slots = "".join(
+        f"G0 X280 Y{y}\nG1 Z10.6 F300\nX380 F1000\nZ8.4 F300\nX280 F1000\nG0 Z30\n" for y in (250, 250 + apart_mm)
+    )
+    text = text_of(contents, name)
+    at = text.rindex("G0 X")
+    found = refusals(spoilt(contents, name, f"{text[:at]}{slots}{text[at:]}"))
+    assert (Code.HOLDING_SLIVER in [one.code for one in found]) == is_refused
 
 
 @given(st.floats(4, 60), st.floats(0.6, 8))
@@ -282,10 +311,13 @@ def test_a_panel_clamped_at_its_corners_alone_is_warned_of():
         f"\n[[board.no_go]]\ntitle = \"clamp\"\nx = {x}\ny = {y}\nwidth = 8\nheight = 6\nrise = 10\n"
         for x in (0, 412) for y in (0, 334)
     )  # fmt: skip
-    text = SKIN.replace('stock = "tape"', 'stock = "clamps"\nspan = {span}')
-    wide, near = (written(text.format(placing="rows", no_go=edge, span=span)) for span in (300, 400))
-    assert len(codes(wide, Code.HOLDING_SPAN)) == 1
-    assert codes(near, Code.HOLDING_SPAN) == []
+    text = SKIN.replace('stock = "tape"', 'stock = "clamps"\nspan = 300')
+    contents = written(text.format(placing="rows", no_go=edge))
+    assert len(codes(contents, Code.HOLDING_SPAN)) == 1
+    manifest = parse_manifest(contents[MANIFEST].decode("ascii"))
+    (board,) = manifest.boards
+    assert board.span_mm == 300.0
+    assert check_board_held(manifest, replace(board, span_mm=400.0)) == ()
 
 
 def test_the_usual_span_goes_with_the_board():

@@ -48,9 +48,12 @@ def solid_of(piece):
 
 
 def _swept(motion, file, board, level_mm):
-    """Diameters and areas over which they pass at or below the level; sinking or rising, from where it is so low."""
+    """Diameters and areas over which they pass at or below the level; sinking or rising, from where it is so low.
+
+    Ways gone again, level by level, count once.
+    """
     z_level = level_mm if board.zero == "spoilboard" else level_mm - board.thickness_mm
-    found = []
+    found, ways = [], set()
     for i in range(len(motion)):
         bit = file.bits[motion.bit[i]]
         (*_, z0), (*_, z1) = motion.start[i], motion.end[i]
@@ -58,7 +61,9 @@ def _swept(motion, file, board, level_mm):
             continue
         low, high = (0.0, 1.0) if max(z0, z1) <= z_level else _below(z0, z1, z_level)
         path = LineString(_places(motion, i, low, high))
-        found.append((bit.diameter_mm, path.buffer(bit.diameter_mm / 2, quad_segs=16)))
+        if (way := (bit.diameter_mm, path.wkb)) not in ways:
+            ways.add(way)
+            found.append((bit.diameter_mm, path.buffer(bit.diameter_mm / 2, quad_segs=16)))
     return found
 
 

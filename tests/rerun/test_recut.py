@@ -101,7 +101,7 @@ def most_apart_mm(first, second):
 
 
 def test_cuts_that_failed_leave_the_same_wood(whole, tmp_path):
-    same_wood_after(whole, tmp_path, times=4)
+    same_wood_after(whole, tmp_path, times=2)
 
 
 @pytest.mark.fuzz

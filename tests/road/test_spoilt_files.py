@@ -43,7 +43,7 @@ def places(lines: Lines) -> Iterator[tuple[int, tuple[float, ...], tuple[float, 
 
 
 def rapid_lowered(lines: Lines) -> None:
-    start, end = section(lines, "long-02 slot")
+    start, end = section(lines, "long-01 slot")
     lift = next(i for i in range(start, end) if re.fullmatch(r"G0 Z\d+", lines[i]))
     lines[lift] = "G0 Z0.2"
 
@@ -92,7 +92,7 @@ def spindle_never_started(lines: Lines) -> None:
 
 
 def feed_of_zero(lines: Lines) -> None:
-    start, end = section(lines, "long-02 outline")
+    start, end = section(lines, "long-01 outline")
     fed = [i for i in range(start, end) if word(lines[i], "F")]
     lines[fed[1]] = with_word(lines[fed[1]], "F", 0).replace("F0.0000", "F0")
 
@@ -102,7 +102,7 @@ def piece_shifted(lines: Lines) -> None:
     mine = False
     for i, line in enumerate(lines):
         if line.startswith("("):
-            mine = line.startswith("(long-02 ")
+            mine = line.startswith("(long-01 ")
         elif line.startswith("M5"):
             mine = False
         elif mine and (x := word(line, "X")) is not None:
@@ -116,14 +116,14 @@ def groove_missing(lines: Lines) -> None:
 
 def feed_too_fast(lines: Lines) -> None:
     """One figure changed: 1700 mm/min becomes 7700."""
-    start, end = section(lines, "long-02 outline")
+    start, end = section(lines, "long-01 outline")
     fed = next(i for i in range(start, end) if lines[i].endswith(" F1700"))
     lines[fed] = lines[fed].replace(" F1700", " F7700")
 
 
 def plunge_feed_lost(lines: Lines) -> None:
     """The bit goes straight down as fast as it went across before."""
-    start, end = section(lines, "long-02 outline")
+    start, end = section(lines, "long-01 outline")
     down = [i for i in range(start + 3, end) if re.fullmatch(r"G1 Z-[\d.]+ F350", lines[i])]
     lines[down[0]] = lines[down[0]].removesuffix(" F350")
 

@@ -22,7 +22,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from platelayer.geometry.contours import turn_of
-from platelayer.tolerances import ANGLE_RAD
+from platelayer.tolerances import ANGLE_RAD, COINCIDENT_MM
 from platelayer.values.shapes import Arc, Contour, Point, Pose, Region, Segment
 
 Area: TypeAlias = BaseGeometry
@@ -123,11 +123,6 @@ def box(low: Point, high: Point) -> Area:
     return shapely.box(low[0], low[1], high[0], high[1])
 
 
-def from_rings(outer: npt.ArrayLike, holes: Sequence[npt.ArrayLike] = ()) -> Area:
-    """The polygon of one outer ring less its holes."""
-    return shapely.Polygon(outer, holes)
-
-
 def points_area(points: npt.ArrayLike) -> Areas:
     """(n,) array of point geometries from (n, 2) points."""
     return np.asarray(shapely.points(np.asarray(points, dtype=np.float64)))
@@ -139,8 +134,9 @@ def polygons_from(rings: npt.ArrayLike) -> Areas:
 
 
 def lines_from(coords: npt.ArrayLike, numbers: npt.ArrayLike) -> Areas:
-    """Polylines at once from (n, 2) points and the (n,) rising numbers of the line each belongs to, from 0."""
-    return np.asarray(shapely.linestrings(np.asarray(coords, dtype=np.float64), indices=np.asarray(numbers)))
+    """Polylines of (n, 2) points by the (n,) rising number of the line of each; steps of noise are left out."""
+    lines = shapely.linestrings(np.asarray(coords, dtype=np.float64), indices=np.asarray(numbers))
+    return np.asarray(shapely.remove_repeated_points(lines, COINCIDENT_MM))
 
 
 def discs(centres: npt.ArrayLike, radius_mm: float, *, chord_mm: float) -> Areas:
@@ -270,8 +266,7 @@ def without_holes(area: Area) -> Area:
 def moved(area: Area, pose: Pose) -> Area:
     """The area carried along by the pose; an array of areas moves as one."""
     cos, sin = turn_of(pose.heading_rad)
-    matrix = np.array(((cos, sin), (-sin, cos)))
-    return shapely.transform(area, lambda points: points @ matrix + (pose.x, pose.y))
+    return shapely.transform(area, lambda points: points @ np.array(((cos, sin), (-sin, cos))) + (pose.x, pose.y))
 
 
 def prepared(area: Area) -> Area:
@@ -343,12 +338,12 @@ def nearest_point(area: Area, point: Point) -> Point:
     return float(found.x), float(found.y)
 
 
-def corners_outside_mm(areas: Iterable[Area], design: Area) -> Floats:
-    """(n,) how far each area's own corners stand out of the design at most; 0 when they do not."""
+def corners_within_mm(areas: Iterable[Area], design: Area, distance_mm: float) -> npt.NDArray[np.bool_]:
+    """(n,) whether each area's own corners all stand out of the design by no more than that."""
     asked = as_array(areas)
     points, owner = shapely.get_coordinates(asked, return_index=True)
-    found = np.zeros(len(asked))
-    np.maximum.at(found, owner, distances_mm(design, points))
+    found = np.ones(len(asked), np.bool_)
+    np.logical_and.at(found, owner, within_mm(points_area(points), design, distance_mm))
     return found
 
 
@@ -356,7 +351,7 @@ def furthest_outside_mm(area: Area, design: Area, *, chord_mm: float) -> float:
     """How far the area stands out of the design at most, within two chords: wood left, as a distance; 0 for none."""
     if area.is_empty:
         return 0.0
-    found = float(corners_outside_mm((area,), design)[0])
+    found = float(distances_mm(design, shapely.get_coordinates(area)).max())
     x0, y0, x1, y1 = area.bounds
     reach = found + math.hypot(x1 - x0, y1 - y0) + chord_mm
     around = clipped(design, (x0, y0, x1, y1), reach)

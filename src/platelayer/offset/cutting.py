@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
-from platelayer.errors import CannotCut
+from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.contours import reversed_contour, signed_area_mm2
 from platelayer.geometry.discs import as_cut, solid
 from platelayer.geometry.regions import Area, difference, union_all
@@ -21,21 +21,26 @@ from platelayer.offset.opening import open_socket, opened_at_pegs, sockets_opene
 from platelayer.offset.outlines import Body, body_of, outline_task, whole_loop
 from platelayer.offset.pockets import clear_pocket, sweep, thick_parts
 from platelayer.offset.reach import reach_faults, reach_findings, unreached_corners
-from platelayer.offset.relief import finish_reaches
+from platelayer.offset.relief import corner_bit
 from platelayer.offset.rings import Opened
-from platelayer.offset.room import cut_depth_mm, gap_mm, outline_depth_mm
+from platelayer.offset.room import cut_depth_mm, gap_mm, outline_depth_mm, wall_depth_mm
 from platelayer.offset.runs import JointRun, joint_runs
 from platelayer.offset.strip_ends import cut_strip_ends
 from platelayer.offset.tabs import holding_faults
 from platelayer.offset.upcut import upcut_findings
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, FLATTEN_CHORD_MM, PEG_CLEAR_MM
-from platelayer.values.cuts import Cut, CutKind, PieceCuts, UnreachedCorner
+from platelayer.values.cuts import Cut, CutKind, PieceCuts
 from platelayer.values.findings import Finding
 from platelayer.values.pieces import EndKind, PegRoot, Piece
 from platelayer.values.shapes import Contour, Region
 from platelayer.values.tooling import Board, HoldingKind, Job
 
 _JOINTS: Final = frozenset({CutKind.SOCKET, CutKind.NOTCH})
+
+
+def piece_faults(piece: Piece, *, job: Job, board: Board) -> tuple[Fault, ...]:
+    """Why this piece cannot be cut, as far as that is seen without a path: bits too wide or too short, tabs or skin."""
+    return (*reach_faults(piece, job=job, board=board), *holding_faults(piece, job.holding, board))
 
 
 def cut_piece(
@@ -52,9 +57,9 @@ def cut_piece(
         clearance_mm: clear width kept round the piece.
 
     Raises:
-        CannotCut: a bit too wide or too short, no room, no place for tabs; all reasons that can be seen at once.
+        CannotCut: no room, no place for tabs, or what ``piece_faults`` tells.
     """
-    faults = (*reach_faults(piece, job=job, board=board), *holding_faults(piece, job.holding, board))
+    faults = piece_faults(piece, job=job, board=board)
     if faults:
         raise CannotCut(*faults)
     outlines = job.bit(job.outlines_bit)
@@ -83,7 +88,7 @@ def cut_piece(
         cuts=cuts,
         tabs=ends.tabs if ends else (),
         skin_mm=job.holding.skin_mm if job.holding.kind is HoldingKind.SKIN and not ends else 0.0,
-        unreached=_unreached(piece, job, board),
+        unreached=unreached_corners(piece, corner_bit(job, wall_depth_mm(job, board))),
         edges=edge_breaks(piece, job),
     )
     noticed = (*reach_findings(piece, job=job, board=board), *upcut_findings(cuts, job=job))
@@ -150,14 +155,3 @@ def _corner_cuts(piece: Piece, runs: tuple[JointRun, ...], design: Area, *, job:
         if run.kind is EndKind.PEG
     ]
     return [cut for cut in found if cut is not None]
-
-
-def _unreached(piece: Piece, job: Job, board: Board) -> tuple[UnreachedCorner, ...]:
-    """Corners left at last: by the finishing bit where it goes right through at the pegs, else by the joints bit."""
-    joints = unreached_corners(piece, job.bit(job.joints_bit))
-    if job.peg_root is not PegRoot.FINISH or not job.finish_bit:
-        return joints
-    bit = job.bit(job.finish_bit)
-    if not finish_reaches(bit, cut_depth_mm(job, board)):
-        return joints
-    return unreached_corners(piece, bit)

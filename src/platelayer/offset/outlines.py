@@ -46,7 +46,7 @@ from platelayer.offset.paths import Knot, nearest_along, steps_along, stretch
 from platelayer.offset.pockets import OVERLAP_MM
 from platelayer.offset.room import LEAST_WIDENING_RATIO, outline_depth_mm, widening_mm
 from platelayer.offset.runs import Rim, loop_round, rim_of
-from platelayer.offset.tabs import END_CLEAR_MM, FLANK_RUN, Lifts, Sites, as_met, knots_over, sides_of
+from platelayer.offset.tabs import END_CLEAR_MM, FLANK_RUN, Lifts, Sites, as_met, has_tabs, knots_over, sides_of
 from platelayer.tolerances import COINCIDENT_MM, FINISH_ALLOWANCE_MM, LEAST_SKIN_MM, LEFTOVER_MM
 from platelayer.units import show_length
 from platelayer.values.cuts import Pass, Step
@@ -88,8 +88,7 @@ class OutlineTask:
         to finish when the piece hangs on tabs.
         """
         holding, thin_mm = self.holding, -holding_floor_z(self.board)
-        is_held = holding.kind is HoldingKind.SKIN or holding.kind.is_from_below
-        if not is_held and holding.stock not in (StockBy.TAPE, StockBy.VACUUM):
+        if has_tabs(self.piece, holding) and holding.stock not in (StockBy.TAPE, StockBy.VACUUM):
             return thin_mm
         part_mm = slot_depth_mm(bit=self.bit, data=self.data)
         turns = max(1, math.ceil((self.depth_mm - deep_from_mm(self.bit)) / part_mm - COINCIDENT_MM))
@@ -317,7 +316,7 @@ def finish_passes(body: Body, lifts: Lifts, *, from_slot: bool) -> list[Pass]:
     """
     near, loop = body.near, body.finish
     way_in = _way_in(near, loop)
-    way_out = lead_out(near, loop, OVERLAP_MM, radius_mm=LEAD_RADIUS_MM, waste_is_left=True)
+    way_out = lead_out(near, loop, OVERLAP_MM, radius_mm=LEAD_RADIUS_MM)
     home = back_along(near, way_out.end)
     way, passes = walls_way(body.task), list[Pass]()
     for level in way.levels:

@@ -11,16 +11,16 @@ from dataclasses import dataclass, replace
 
 from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.joint import (
+    entered_by_peg,
     lip_length_mm,
     met_by_peg,
     neck_length_mm,
     relief_depth_mm,
     relief_reach_mm,
-    root_fillet_gap_mm,
     seated_side_mm,
 )
-from platelayer.tolerances import COINCIDENT_MM, EASE_EXTRA_MM, LAND_MM, SEAT_MM
-from platelayer.units import show_length, show_small
+from platelayer.tolerances import COINCIDENT_MM, EASE_EXTRA_MM, LAND_MM
+from platelayer.units import show_length
 from platelayer.values.findings import Code, Finding, Severity
 from platelayer.values.pieces import CornerRadii, EndKind, JointSizes, MouthCorner, PegRoot, TrackSizes
 from platelayer.values.tooling import Bit, Job
@@ -53,7 +53,7 @@ def corner_radii(job: Job) -> tuple[CornerRadii, TrackSizes, tuple[Finding, ...]
     met = met_by_peg(joint, radii)
     relief = bit.radius_mm if job.peg_root is PegRoot.RELIEVE and _gap(met) < bit.radius_mm else 0.0
     ease = (job.ease_radius_mm or bit.radius_mm + EASE_EXTRA_MM) if job.mouth is MouthCorner.EASE else 0.0
-    faults = [*_relief_faults(met, bit, relief), *_ease_faults(joint, bit, ease)]
+    faults = [*_relief_faults(met, bit, relief), *_ease_faults(joint, bit, ease), *_finish_faults(job, kinds, bit)]
     if faults:
         raise CannotCut(*faults)
     reaches: list[_Reach] = []
@@ -68,29 +68,26 @@ def corner_radii(job: Job) -> tuple[CornerRadii, TrackSizes, tuple[Finding, ...]
     return (
         replace(radii, relief_radius_mm=relief, ease_radius_mm=ease),
         track,
-        (
-            *spared,
-            *findings,
-            *_finish_findings(job, kinds),
-        ),
+        (*spared, *findings),
     )
 
 
 def _spared(job: Job) -> tuple[CornerRadii, tuple[Finding, ...]]:
     """What a relief must suit, its share of side play lessened where the land would not stay, with a warning."""
-    asked = CornerRadii(mate_mouth_mm=job.mate.mouth_width_mm, relief_play_ratio=job.relief_play_ratio)
+    asked = CornerRadii(mate=job.mate, relief_play_ratio=job.relief_play_ratio)
     if job.peg_root is not PegRoot.RELIEVE or not any(
         order.grooves_top or order.grooves_bottom for order in job.orders
     ):
         return asked, ()
-    bare = met_by_peg(job.joint, replace(asked, relief_play_ratio=0.0))
-    radius, side = job.bit(job.joints_bit).radius_mm, seated_side_mm(bare)
-    wanted = job.relief_play_ratio * side
-    room = job.track.width_mm / 2 - job.track.groove_inner_mm - _land_mm(job)
-    goes = min(wanted, max(0.0, room - (job.joint.neck_width_mm / 2 + 2 * radius - _gap(bare))))
+    room = job.track.width_mm / 2 - job.track.groove_inner_mm - land_mm(job)
+    least_gap = job.joint.neck_width_mm / 2 + 2 * job.bit(job.joints_bit).radius_mm - room
+    sides = [(seated_side_mm(one), _gap(one)) for one in entered_by_peg(job.joint, asked)]
+    most = [(max(0.0, gap - least_gap) / side, side) for side, gap in sides if side > 0]
+    ratio, side = min(most, default=(job.relief_play_ratio, 0.0))
+    goes, wanted = ratio * side, job.relief_play_ratio * side
     if goes >= wanted - COINCIDENT_MM:
         return asked, ()
-    shown = [show_length(one) for one in (goes, wanted, _land_mm(job))]
+    shown = [show_length(one) for one in (goes, wanted, land_mm(job))]
     finding = Finding(
         code=Code.JOINT_LAND,
         severity=Severity.WARNING,
@@ -100,12 +97,13 @@ def _spared(job: Job) -> tuple[CornerRadii, tuple[Finding, ...]]:
         measured=goes,
         limit=wanted,
     )
-    return replace(asked, relief_play_ratio=goes / side), (finding,)
+    return replace(asked, relief_play_ratio=ratio), (finding,)
 
 
-def _land_mm(job: Job) -> float:
+def land_mm(job: Job) -> float:
+    """Land that must stay beside a groove as designed; in a lower face with its edge broken and the board off, too."""
     is_turned = any(order.grooves_bottom for order in job.orders)
-    return LAND_MM + (job.turning.tolerance_mm if is_turned else 0.0)
+    return LAND_MM + (job.turning.tolerance_mm + job.edges.groove_mm if is_turned else 0.0)
 
 
 def _gap(joint: JointSizes) -> float:
@@ -169,15 +167,15 @@ def _with_land(job: Job, reaches: Sequence[_Reach]) -> tuple[TrackSizes, tuple[F
     track = job.track
     if not reaches:
         return track, ()
-    wall, land_mm = track.width_mm / 2 - track.groove_inner_mm, _land_mm(job)
-    thin = [reach for reach in reaches if wall - reach.reach_mm < land_mm - COINCIDENT_MM]
+    wall, least_mm = track.width_mm / 2 - track.groove_inner_mm, land_mm(job)
+    thin = [reach for reach in reaches if wall - reach.reach_mm < least_mm - COINCIDENT_MM]
     if thin:
-        room = track.width_mm / 2 - max(reach.reach_mm for reach in reaches) - land_mm
+        room = track.width_mm / 2 - max(reach.reach_mm for reach in reaches) - least_mm
         moved = _moved_out(room, max(track.groove_width_mm, job.bit(job.grooves_bit).diameter_mm))
-        raise CannotCut(*(_too_thin(reach, wall - reach.reach_mm, land_mm, moved) for reach in thin))
+        raise CannotCut(*(_too_thin(reach, wall - reach.reach_mm, least_mm, moved) for reach in thin))
     extra = track.flare_extra_mm if track.flare_length_mm > 0 else 0.0
     widest = max(reaches, key=lambda reach: reach.reach_mm)
-    may = wall - widest.reach_mm - land_mm
+    may = wall - widest.reach_mm - least_mm
     if extra <= may + COINCIDENT_MM:
         return track, ()
     finding = Finding(
@@ -185,7 +183,7 @@ def _with_land(job: Job, reaches: Sequence[_Reach]) -> tuple[TrackSizes, tuple[F
         severity=Severity.WARNING,
         text=f"The grooves flare by {show_length(may)} on each wall instead of "
         f"{show_length(extra)}, so that the land "
-        f"between {widest.what} and the flared groove stays {show_length(land_mm)}.",
+        f"between {widest.what} and the flared groove stays {show_length(least_mm)}.",
         advice="Write a smaller flare_extra in [track], or name a smaller bit for the joints in [bits].",
         measured=extra,
         limit=may,
@@ -213,55 +211,27 @@ def _too_thin(reach: _Reach, land_mm: float, least_mm: float, moved: str) -> Fau
     )
 
 
-def _finish_findings(job: Job, kinds: set[EndKind]) -> tuple[Finding, ...]:
-    """What a finishing bit reaches: the opening that its own fillet leaves a sharp-cornered mouth.
-
-    Raises:
-        CannotCut: the finishing bit is no smaller than the joints bit.
-    """
+def _finish_faults(job: Job, kinds: set[EndKind], joints: Bit) -> list[Fault]:
     if job.peg_root is not PegRoot.FINISH or EndKind.PEG not in kinds or not job.finish_bit:
-        return ()
-    bit, joints = job.bit(job.finish_bit), job.bit(job.joints_bit)
-    if bit.diameter_mm >= joints.diameter_mm:
-        raise CannotCut(
-            Fault(
-                where="[bits] finish",
-                found=bit.id,
-                problem=f"{show_length(bit.diameter_mm)} wide, no smaller than the joints bit, "
-                f"{show_length(joints.diameter_mm)}",
-                fix="Use a smaller bit.",
-            )
+        return []
+    bit = job.bit(job.finish_bit)
+    if bit.diameter_mm < joints.diameter_mm:
+        return []
+    return [
+        Fault(
+            where="[bits] finish",
+            found=bit.id,
+            problem=f"{show_length(bit.diameter_mm)} wide, no smaller than the joints bit, "
+            f"{show_length(joints.diameter_mm)}",
+            fix="Use a smaller bit.",
         )
-    deepest = max(board.thickness_mm for board in job.boards) + job.spoilboard_allowance_mm
-    reaches = finish_reaches(bit, deepest)
-    cutter = bit if reaches else joints
-    opening = root_fillet_gap_mm(
-        bit_radius_mm=cutter.radius_mm,
-        mouth_width_mm=job.joint.mouth_width_mm,
-        neck_width_mm=job.joint.neck_width_mm,
-    )
-    short = (
-        ""
-        if reaches
-        else (f" {bit.id} cuts {show_length(bit.cutting_length_mm)} deep and leaves {joints.id}'s fillet below that.")
-    )
-    closes = opening <= SEAT_MM
-    return (
-        Finding(
-            code=Code.JOINT_WILL_JAM if not closes else Code.SHAPE_UNREACHED,
-            severity=Severity.NOTE if closes else Severity.WARNING,
-            text=f"With the peg's root finished by {bit.id} a sharp-cornered socket seats "
-            + ("with the faces closed." if closes else f"with the faces {show_small(opening)} apart.")
-            + short,
-            advice=""
-            if closes
-            else 'Name a smaller or longer bit to finish in [bits], or write peg_root = "relieve" in [joint].',
-            measured=opening,
-            limit=SEAT_MM,
-        ),
-    )
+    ]
 
 
-def finish_reaches(bit: Bit, depth_mm: float) -> bool:
-    """Whether the finishing bit's cutting edge reaches right through."""
-    return bit.cutting_length_mm >= depth_mm - COINCIDENT_MM
+def corner_bit(job: Job, wall_mm: float) -> Bit:
+    """The bit that leaves the last wood in corners: the finishing bit where it reaches the foot of a peg's wall."""
+    if job.peg_root is PegRoot.FINISH and job.finish_bit:
+        bit = job.bit(job.finish_bit)
+        if bit.cutting_length_mm >= wall_mm - COINCIDENT_MM:
+            return bit
+    return job.bit(job.joints_bit)

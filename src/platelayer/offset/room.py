@@ -24,7 +24,7 @@ from platelayer.tolerances import (
     STANDING_RATIO,
 )
 from platelayer.units import show_length
-from platelayer.values.tooling import Bit, Board, CutData, Holding, HoldingKind, Job, StockBy
+from platelayer.values.tooling import Bit, Board, CutData, Holding, HoldingKind, Job, Machine, StockBy
 
 ROOM_SPARE_MM: Final = 0.5
 """Room beyond what the bits sweep; common practice, no source."""
@@ -52,6 +52,11 @@ def outline_depth_mm(job: Job, board: Board) -> float:
     return cut_depth_mm(job, board)
 
 
+def wall_depth_mm(job: Job, board: Board) -> float:
+    """How far down walls are judged: to the board's underside, or to the skin."""
+    return min(board.thickness_mm, outline_depth_mm(job, board))
+
+
 def widening_mm(bit: Bit, data: CutData, *, depth_mm: float, clearance_mm: float) -> float:
     """How much wider than the bit a slot so deep is cut on the waste side; 0 where it is not deep or has no room."""
     if depth_mm <= deep_from_mm(bit):
@@ -75,10 +80,18 @@ def wide_parts(job: Job) -> tuple[tuple[float, float], ...]:
     ]
     for bit in job.bits:
         depth = max(_deepest_mm(job, bit.id, board) for board in job.boards)
-        holder = bit.reach_mm or bit.cutting_length_mm + bit.shank_mm
-        for begins, diameter in ((bit.cutting_length_mm, bit.shank_mm), (holder, job.machine.holder_diameter_mm)):
-            found.append((begins - depth, max(0.0, (diameter - bit.diameter_mm) / 2 - ROOM_SPARE_MM)))
+        parts = wide_parts_of(bit, job.machine, depth_mm=depth)
+        found += [(height, max(0.0, beyond - ROOM_SPARE_MM)) for height, beyond in parts]
     return tuple(found)
+
+
+def wide_parts_of(bit: Bit, machine: Machine, *, depth_mm: float) -> tuple[tuple[float, float], ...]:
+    """Shank and holder of a bit so deep: how low above the wood they come, how many mm beyond its edge they reach."""
+    holder = bit.reach_mm or bit.cutting_length_mm + bit.shank_mm
+    return tuple(
+        (begins - depth_mm, max(0.0, (diameter - bit.diameter_mm) / 2))
+        for begins, diameter in ((bit.cutting_length_mm, bit.shank_mm), (holder, machine.holder_diameter_mm))
+    )
 
 
 def _deepest_mm(job: Job, bit_id: str, board: Board) -> float:

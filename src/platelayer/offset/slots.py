@@ -26,11 +26,12 @@ from platelayer.geometry.regions import (
     Floats,
     buffered,
     difference,
-    distances_mm,
     holds_points,
+    points_area,
     to_area,
     union,
     union_all,
+    within_mm,
 )
 from platelayer.offset.across import tabs_across
 from platelayer.offset.depths import canyon_levels, levels
@@ -41,7 +42,7 @@ from platelayer.offset.outlines import Body, back_along, deep_slot, down, finish
 from platelayer.offset.paths import drop, nearest_along, steps_along, stretch, views_along
 from platelayer.offset.pockets import sweep
 from platelayer.offset.tabs import NO_LIFTS, Lifts, tab_height_mm
-from platelayer.offset.waste import clearings, mill_away, nearest_body, thinned_by, waste_of, widenable
+from platelayer.offset.waste import clearings, mill_away, nearest_body, thinned_by, waste_of, widenable, with_tips
 from platelayer.tolerances import COINCIDENT_MM, FINISH_ALLOWANCE_MM, LEFTOVER_MM
 from platelayer.values.cuts import Cut, CutKind, Pass, Tab
 from platelayer.values.findings import Finding
@@ -96,7 +97,7 @@ def cut_slots(names: Sequence[str], bodies: Sequence[Body]) -> BoardCuts:
     waste = waste_of(task.board, bodies)
     tabs, hung = tabs_across(bodies, solids, waste)
     kept = union_all((waste.rim, *hung))
-    widenings = _widenings(bodies, solids, kept)
+    widenings = _widenings(bodies, solids, kept, with_tips(kept, waste, task))
     cuts: list[Cut] = []
     for number, (name, body) in enumerate(zip(names, bodies, strict=True)):
         lifts = _lifts(body, tabs[number])
@@ -215,13 +216,14 @@ def _fresh(number: int, body: Body, lanes: Sequence[Area], lifts: Lifts) -> list
     return _tracks(body.near, places, wanted, np.ones_like(wanted), lifts)
 
 
-def _widenings(bodies: Sequence[Body], solids: Sequence[Area], kept: Area) -> list[list[Contour]]:
+def _widenings(bodies: Sequence[Body], solids: Sequence[Area], kept: Area, left: Area) -> list[list[Contour]]:
     """The wide lanes of each piece, which leave of the waste beside them what stands.
 
     Args:
         bodies: the pieces where they lie.
         solids: their areas.
         kept: the waste that stays.
+        left: the same with its short tips.
     """
     task = bodies[0].task
     radius_mm = task.bit.radius_mm
@@ -229,10 +231,10 @@ def _widenings(bodies: Sequence[Body], solids: Sequence[Area], kept: Area) -> li
     narrow, off = difference(kept, beside), EMPTY
     for _ in range(_ROUNDS):
         found = [_widening(number, bodies, solids, beside, narrow, off) for number in range(len(bodies))]
-        thinned = thinned_by(kept, (sweep(lane, radius_mm) for own in found for lane in own), task)
+        thinned = thinned_by(left, (sweep(lane, radius_mm) for own in found for lane in own), task)
         if not thinned:
             break
-        off = union(off, buffered(union_all(thinned), _SPACING_MM, chord_mm=LEFTOVER_MM))
+        off = union(off, buffered(union_all(thinned), _SPACING_MM / 2, chord_mm=LEFTOVER_MM))
     return found
 
 
@@ -254,10 +256,12 @@ def _widening(
     box = buffered(solids[number], 2 * body.task.clearance_mm, chord_mm=FINISH_ALLOWANCE_MM)
     neighbours = [solid for other, solid in enumerate(solids) if other != number and solid.intersects(box)]
     may = ~holds_points(narrow, outer)
+    middles = points_area(points)
     if not off.is_empty:
-        may &= distances_mm(off, points) > radius
+        may &= ~within_mm(middles, off, radius)
+    too_near_mm = math.nextafter(radius + FINISH_ALLOWANCE_MM, 0.0)
     for solid in neighbours:
-        may &= distances_mm(solid, points) >= radius + FINISH_ALLOWANCE_MM
+        may &= ~within_mm(middles, solid, too_near_mm)
     return _tracks(body.wide, places, wanted & may, may, NO_LIFTS)
 
 

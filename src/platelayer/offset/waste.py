@@ -29,11 +29,13 @@ from platelayer.geometry.regions import (
     difference,
     distance_between_mm,
     distances_mm,
+    inner_rings,
     intersection,
     is_thinner_than_mm,
     line_through,
     moved,
     parts,
+    polygon_through,
     spans,
     to_area,
     union,
@@ -108,11 +110,25 @@ def widenable(kept: Area, task: OutlineTask) -> Area:
     return _standing(kept, least_standing_mm(task) + 2 * task.widening_mm)
 
 
-def thinned_by(kept: Area, taken: Iterable[Area], task: OutlineTask) -> list[Area]:
-    """What of the waste that stays would no longer stand without what is taken, longer than the bit is wide."""
-    left = difference(kept, union_all(taken))
-    stout = opened(left, least_standing_mm(task) / 2, chord_mm=_CHORD_MM)
-    return _long(_wider(difference(left, stout)), stout, task.narrowest_mm)
+def with_tips(kept: Area, waste: Waste, task: OutlineTask) -> Area:
+    """The waste that stays, and the tips of it that stay because they are short."""
+    return union_all((kept, *(part for part in parts(difference(waste.whole, kept)) if not _is_long(part, task))))
+
+
+def thinned_by(left: Area, taken: Iterable[Area], task: OutlineTask) -> list[Area]:
+    """What of the waste that is left would no longer stand without what is taken, longer than the bit is wide."""
+    before = buffered(union_all(_thinner(left, task)), _CHORD_MM, chord_mm=_CHORD_MM)
+    after = _thinner(difference(left, union_all(taken)), task)
+    return [part for part in after if _is_long(part, task) and _wider(difference(part, before))]
+
+
+def _thinner(area: Area, task: OutlineTask) -> tuple[Area, ...]:
+    """The parts of an area that no disc of the least thickness reaches."""
+    return _wider(difference(area, opened(area, least_standing_mm(task) / 2, chord_mm=_CHORD_MM)))
+
+
+def _is_long(part: Area, task: OutlineTask) -> bool:
+    return _extent_mm(part) > task.narrowest_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,7 +170,7 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
             firm = union(_standing(left, least_standing_mm(task)), tried)
             more = _thin(left, firm, firm, (), task)
         if not more and task.holding.kind is not HoldingKind.SKIN:
-            before, at_last = _wider(difference(waste.board, union_all((gone, joints)))), _wider(left)
+            before, at_last = _hanging(difference(waste.board, union_all((gone, joints)))), _hanging(left)
             loose = [part for part in before if not _overlap(part, union(kept, solids))]
             more = [*parts(union_all([*loose, *(part for part in at_last if not _overlap(part, kept))]))]
         radius_mm = task.bit.radius_mm
@@ -162,7 +178,7 @@ def clearings(waste: Waste, kept: Area, bodies: Sequence[Body]) -> tuple[Clearin
             buffered(one, radius_mm + by, chord_mm=_CHORD_MM) for one, by in ((solids, _CHORD_MM), (kept, -_INTO_MM))
         )
         off = union(off, beyond)
-        made = [Clearing(part, ways) for part in more if (ways := _milled(part, off, beside, task))]
+        made = [Clearing(part, ways) for part in more if (ways := _milled(part, off, beside, joints, task))]
         if not made:
             break
         found += made
@@ -217,6 +233,11 @@ def _wider(area: Area) -> tuple[Area, ...]:
     return parts(opened(area, SLUG_WIDTH_MM / 4, chord_mm=_CHORD_MM))
 
 
+def _hanging(area: Area) -> tuple[Area, ...]:
+    """The parts of an area that hang together by more than SLUG_WIDTH_MM: thinner bridges hold nothing."""
+    return parts(opened(area, SLUG_WIDTH_MM / 2, chord_mm=_CHORD_MM))
+
+
 def _overlap(part: Area, other: Area) -> bool:
     return not is_thinner_than_mm(intersection(part, other), SLUG_WIDTH_MM / 2)
 
@@ -245,7 +266,7 @@ def _extent_mm(part: Area) -> float:
     return max(long_side_mm(part), *map(float, np.hypot(*np.diff(corners, axis=0)[:2].T)))
 
 
-def _milled(part: Area, off: Area, beside: Area, task: OutlineTask) -> tuple[Contour, ...]:
+def _milled(part: Area, off: Area, beside: Area, joints: Area, task: OutlineTask) -> tuple[Contour, ...]:
     """Ways that clear a part: the bit's middle keeps ``off`` pieces and on the board, and off waste that stays.
 
     Where waste that stays is near, a stub of the part is left. A neck between two such wastes that is shorter than the
@@ -253,7 +274,35 @@ def _milled(part: Area, off: Area, beside: Area, task: OutlineTask) -> tuple[Con
     """
     reach_mm = _SPACING_RATIO * task.bit.radius_mm
     around = difference(buffered(part, reach_mm, chord_mm=_CHORD_MM), union(off, beside))
-    return tuple(_ways(part, around, task) or _ways(part, difference(part, off), task))
+    ways = _ways(part, around, task) or _ways(part, difference(part, off), task)
+    return _in_order(tuple(ways), joints, task.bit.radius_mm)
+
+
+def _in_order(ways: tuple[Contour, ...], joints: Area, radius_mm: float) -> tuple[Contour, ...]:
+    """The ways in an order in which none leaves waste between itself and a joint, where there is one.
+
+    As they come, or from the other side, or first those at joints on the far side: else the last of a part comes loose
+    there before it is cut away.
+    """
+    if not ways:
+        return ways
+    area = union_all(sweep(way, radius_mm) for way in ways)
+    gone = clipped(joints, area.bounds, radius_mm)
+    if gone.is_empty:
+        return ways
+    at_joints = [way for way in ways[len(ways) // 2 :] if sweep(way, radius_mm).intersects(gone)]
+    first = (*reversed(at_joints), *(way for way in ways if way not in at_joints))
+    orders = (ways, tuple(reversed(ways)), first)
+    return next((some for some in orders if not _leaves_islands(some, gone, radius_mm)), ways)
+
+
+def _leaves_islands(ways: Sequence[Contour], gone: Area, radius_mm: float) -> bool:
+    """Waste no thinner than dust stands for a while with nothing round it."""
+    for way in ways:
+        gone = union(gone, sweep(way, radius_mm))
+        if not all(is_thinner_than_mm(polygon_through(ring.coords), SLUG_WIDTH_MM) for ring in inner_rings(gone)):
+            return True
+    return False
 
 
 def _ways(part: Area, free: Area, task: OutlineTask) -> list[Contour]:

@@ -12,6 +12,7 @@ from typing import Final
 from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.contours import bounds, circle
 from platelayer.geometry.regions import distance_between_mm, points_area, to_area
+from platelayer.placing.collet import with_collet_clearance
 from platelayer.tolerances import FLATTEN_CHORD_MM
 from platelayer.units import show_length
 from platelayer.values.cuts import Bore, Dowel
@@ -33,14 +34,24 @@ def dowel_places(board: Board, turning: Turning) -> tuple[Point, ...]:
     return tuple((from_end + span * number / gaps, y) for number in range(gaps + 1))
 
 
-def with_keep_outs(boards: Sequence[Board], turning: Turning, *, web_mm: float) -> tuple[Board, ...]:
+def with_keep_outs(
+    boards: Sequence[Board], turning: Turning, *, web_mm: float, parts: Sequence[tuple[float, float]] = ()
+) -> tuple[Board, ...]:
     """The boards as placing must see them: a keep-out round every dowel, wood between it and any kerf included.
 
+    Args:
+        boards: as the person described them.
+        turning: where their dowels stand.
+        web_mm: wood between a dowel and any kerf.
+        parts: wide parts of all bits: height above the wood, and how much further they reach than a hole.
+
     Raises:
-        CannotCut: a board too short for its dowels, or one of its no-go areas where a dowel must stand.
+        CannotCut: a board too short for its dowels, or one of its no-go areas where a dowel must stand, or so near that
+            a wide part would strike what stands there.
     """
     radius = turning.dowel_diameter_mm / 2
-    faults = [fault for board in boards for fault in _dowel_faults(board, turning)]
+    pairs = zip(boards, with_collet_clearance(boards, parts), strict=True)
+    faults = [fault for board, grown in pairs for fault in _dowel_faults(board, grown, turning)]
     if faults:
         raise CannotCut(*faults)
     return tuple(
@@ -55,7 +66,7 @@ def with_keep_outs(boards: Sequence[Board], turning: Turning, *, web_mm: float) 
     )
 
 
-def _dowel_faults(board: Board, turning: Turning) -> list[Fault]:
+def _dowel_faults(board: Board, grown: Board, turning: Turning) -> list[Fault]:
     radius = turning.dowel_diameter_mm / 2
     places = dowel_places(board, turning)
     apart = places[-1][0] - places[0][0]
@@ -70,20 +81,25 @@ def _dowel_faults(board: Board, turning: Turning) -> list[Fault]:
         ]
     found = []
     for x, y in places:
-        for area in board.no_go:
-            outline = to_area(area.outline, chord_mm=FLATTEN_CHORD_MM)
-            if distance_between_mm(points_area([(x, y)])[0], outline) < radius:
+        for area, wide in zip(board.no_go, grown.no_go, strict=True):
+            if _off_mm((x, y), wide) < radius:
+                is_in = _off_mm((x, y), area) < radius
+                how = "in" if is_in else "so near that the shank or the holder would strike"
                 low_x, low_y, _, _ = bounds(area.outline)
                 found.append(
                     Fault(
                         where="[turning] dowel_places",
-                        problem=f"the dowel at x {show_length(x)}, y {show_length(y)} of board {board.id} stands in "
-                        f"{area.title or 'a no-go area'}, whose near left corner is x {show_length(low_x)}, "
+                        problem=f"the dowel at x {show_length(x)}, y {show_length(y)} of board {board.id} stands "
+                        f"{how} {area.title or 'a no-go area'}, whose near left corner is x {show_length(low_x)}, "
                         f"y {show_length(low_y)}",
                         fix="Name places along the board's long middle line that are free.",
                     )
                 )
     return found
+
+
+def _off_mm(at: Point, area: NoGo) -> float:
+    return distance_between_mm(points_area([at])[0], to_area(area.outline, chord_mm=FLATTEN_CHORD_MM))
 
 
 def dowels_of(board: Board, turning: Turning, bore: Bore) -> tuple[Dowel, ...]:

@@ -103,7 +103,7 @@ def design_of(piece: ManifestPiece, board: ManifestBoard) -> Design:
         piece=piece,
         board=board,
         solid=to_area(Region(piece.outline, piece.inner), chord_mm=FLATTEN_CHORD_MM),
-        grooves=tuple((groove, _groove_area(groove)) for groove in piece.grooves),
+        grooves=tuple((groove, groove_area(groove)) for groove in piece.grooves),
     )
 
 
@@ -145,7 +145,7 @@ def out_of(outline: Contour, at: Point) -> Point:
     return uy, -ux
 
 
-def _groove_area(groove: Groove) -> Area:
+def groove_area(groove: Groove) -> Area:
     """The groove with what lies in front of both its ends, between its walls carried on straight."""
     both = walls(groove)
     return union_all((

@@ -38,7 +38,7 @@ from platelayer.proof.checks.travel import (
     check_rapids,
 )
 from platelayer.proof.design import designs_of
-from platelayer.proof.joints import mated_ends, on_this_machine
+from platelayer.proof.joints import Mated, cut_ends, mated_ends, on_this_machine
 from platelayer.proof.slivers import Waste, ringed_blocks, waste_of
 from platelayer.proof.tabs import tabs_as_cut
 from platelayer.values.findings import BoardReport, Code, FileReport, Finding, PieceReport, Report, Severity
@@ -84,8 +84,10 @@ def dry_run(
         woods += some
         found += more
         boards.append(_board_report(moves.board, waste))
-    mated = mated_ends(_in_order(manifest, woods), manifest.joint) if manifest.joint is not None else ()
-    mated = on_this_machine(mated, manifest.tuning)
+    mated: Sequence[Mated] = ()
+    if manifest.joint is not None:
+        ends = cut_ends(_in_order(manifest, woods), manifest.joint)
+        mated = on_this_machine(mated_ends(ends, manifest.joint), manifest.tuning)
     found += check_joints(mated, {piece.id: piece.board for piece in manifest.pieces})
     return Report(
         files=tuple(

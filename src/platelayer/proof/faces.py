@@ -59,7 +59,6 @@ class Thinnest:
     as_cut_mm: float
     worst_mm: float
     point: Point
-    move: int = -1
 
 
 def below(groove: Groove) -> bool:
@@ -130,14 +129,12 @@ def thinnest_web(wood: PieceAsCut, moves: BoardMoves, *, tolerance_mm: float) ->
     as_cut = _apart(beside, over)
     worst = _apart(beside - tolerance_mm, over - moves.board.scatter_mm)
     at = int(np.lexsort((as_cut, worst))[0])
-    row = int(lowers[other[at]])
-    middle = moves.plan(row).mean(axis=0)
+    middle = moves.plan(int(lowers[other[at]])).mean(axis=0)
     return Thinnest(
         piece=wood.design.piece.id,
         as_cut_mm=float(as_cut[at]),
         worst_mm=float(worst[at]),
         point=(float(middle[0]), float(middle[1])),
-        move=row,
     )
 
 
@@ -161,16 +158,21 @@ def _inside(wood: PieceAsCut, moves: BoardMoves, *, is_top: bool) -> Rows:
 
 def thinnest_land(wood: PieceAsCut, moves: BoardMoves, *, tolerance_mm: float) -> Thinnest | None:
     """The thinnest land beside the grooves in a piece's lower face; None where it has none."""
-    piece = wood.design.piece
     rows = wood.rows[~moves.is_top[wood.rows]]
-    found: list[tuple[float, Point]] = []
-    for area in (area for groove, area in wood.design.grooves if below(groove)):
-        cut = _own(swept((runs_through(moves, rows, DEPTH_MM),)), area)
-        found += [(distance_between_mm(edge, cut), at) for edge, at in _edges(piece.outline, area)]
+    areas = [area for groove, area in wood.design.grooves if below(groove)]
+    grooves = [(area, _own(swept((runs_through(moves, rows, DEPTH_MM),)), area)) for area in areas]
+    return least_land(wood.design.piece.id, wood.design.piece.outline, grooves, tolerance_mm=tolerance_mm)
+
+
+def least_land(
+    piece: str, outline: Contour, grooves: Sequence[tuple[Area, Area]], *, tolerance_mm: float
+) -> Thinnest | None:
+    """The thinnest wood between an outline and grooves, each as designed and as cut; None where there are none."""
+    found = [(distance_between_mm(edge, cut), at) for area, cut in grooves for edge, at in _edges(outline, area)]
     if not found:
         return None
     land, point = min(found)
-    return Thinnest(piece=piece.id, as_cut_mm=land, worst_mm=land - tolerance_mm, point=point)
+    return Thinnest(piece=piece, as_cut_mm=land, worst_mm=land - tolerance_mm, point=point)
 
 
 def _own(cut: Area, area: Area) -> Area:

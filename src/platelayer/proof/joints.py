@@ -10,8 +10,9 @@ An end as cut is taken above the tabs, where most wood stands; wood in corners t
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain
 from typing import Final
 
 from platelayer.fit.seat import seat
@@ -20,7 +21,7 @@ from platelayer.geometry.regions import Area, box, difference, discs, intersecti
 from platelayer.proof.as_cut import PieceAsCut
 from platelayer.tolerances import FLATTEN_CHORD_MM, SEAT_MM
 from platelayer.values.findings import JointReport, Seat
-from platelayer.values.pieces import EndKind, JointSizes
+from platelayer.values.pieces import End, EndKind, JointSizes
 from platelayer.values.tuning import Tuning
 
 BEHIND_MM: Final = 12.0
@@ -65,20 +66,18 @@ class Mated:
 
 def cut_ends(woods: Sequence[PieceAsCut], joint: JointSizes) -> tuple[CutEnd, ...]:
     """All pegs and sockets as cut, in the order of the pieces."""
+    pieces = ((wood.design.piece, wood.cut_above) for wood in woods)
+    return tuple(chain.from_iterable(ends_of(piece.id, piece.ends, area, joint) for piece, area in pieces))
+
+
+def ends_of(piece: str, ends: Sequence[End], area: Area, joint: JointSizes) -> Iterator[CutEnd]:
+    """The pegs and sockets of one piece of which that area stands."""
     half = _half_mm(joint)
     window = box((-half, -half), (half, half))
-    return tuple(
-        CutEnd(
-            wood.design.piece.id,
-            index,
-            end.kind,
-            intersection(moved(wood.cut_above, inverse_pose(end.pose)), window).simplify(FLATTEN_CHORD_MM / 2),
-            end.stray_mm,
-        )
-        for wood in woods
-        for index, end in enumerate(wood.design.piece.ends)
-        if end.kind is not EndKind.PLAIN
-    )
+    for index, end in enumerate(ends):
+        if end.kind is not EndKind.PLAIN:
+            here = intersection(moved(area, inverse_pose(end.pose)), window).simplify(FLATTEN_CHORD_MM / 2)
+            yield CutEnd(piece, index, end.kind, here, end.stray_mm)
 
 
 def nominal_end(kind: EndKind, joint: JointSizes) -> Area:
@@ -94,9 +93,8 @@ def nominal_end(kind: EndKind, joint: JointSizes) -> Area:
     return difference(body, union_all([mouth, _disc(-centre, joint.hole_diameter_mm)]))
 
 
-def mated_ends(woods: Sequence[PieceAsCut], joint: JointSizes) -> tuple[Mated, ...]:
+def mated_ends(ends: Sequence[CutEnd], joint: JointSizes) -> tuple[Mated, ...]:
     """Every end as cut in the nominal partner, then in the worst partner that this job itself cuts."""
-    ends = cut_ends(woods, joint)
     nominal = {kind: nominal_end(kind, joint) for kind in (EndKind.PEG, EndKind.SOCKET)}
     bought = [_bought(end, nominal[_OTHER[end.kind]]) for end in ends]
     worst = {

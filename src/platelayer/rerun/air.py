@@ -14,7 +14,7 @@ from platelayer.post.rounding import Grid
 from platelayer.post.words import LINE_LENGTH_MOST, comment_lines, word
 from platelayer.rerun.written import bit_lines, comment_of, head_of, lasting_head_of, lines_of, openings_of, ways_of
 from platelayer.tolerances import RAPID_CLEARANCE_MM
-from platelayer.units import show_length, worded
+from platelayer.units import minutes, show_length, worded
 from platelayer.values.motion import Motion
 
 AIR_ROOM_MM: Final = 5.0
@@ -37,7 +37,7 @@ def air_text(
     travel_mm: float,
     lift_mm: float | None,
     has_spindle_on: bool,
-    minutes: int,
+    seconds_s: float,
 ) -> str:
     """The program raised by a lift; without spindle, dwells and pauses unless asked for.
 
@@ -48,7 +48,7 @@ def air_text(
         travel_mm: of the machine along z, 0 where it is not known.
         lift_mm: the lift, the usual one when None.
         has_spindle_on: all that starts, stops and waits for the spindle stays.
-        minutes: that the program takes.
+        seconds_s: that the program takes.
 
     Raises:
         CannotCut: so raised, the bit would still come lower than a rapid may go, or higher than the machine can.
@@ -72,7 +72,7 @@ def air_text(
     sentences = (
         f"AIR PASS of {motion.name}: all raised by {raised_by},"
         f"{worded(show_length(lift), 'mm').replace('(', '= ').replace(')', '')}, {spindle}, nothing is cut",
-        f"Time: about {minutes} min",
+        f"Time: about {minutes(seconds_s)}",
     )
     said = [part for sentence in sentences for part in comment_lines(sentence, ways.comments)]
     body = lines[begin:] if has_spindle_on else list(_silent(text, motion, begin))

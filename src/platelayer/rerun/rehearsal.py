@@ -1,6 +1,5 @@
 """All that is run in the air before a job is cut: a trace of every board, an air pass of every file, by name."""
 
-import math
 from collections.abc import Mapping
 from typing import Final
 
@@ -48,11 +47,11 @@ def rehearsal(
         air = air_text(
             text,
             motion,
-            top_mm=board.thickness_mm if board.zero == "spoilboard" else 0.0,
+            top_mm=board.top_mm,
             travel_mm=manifest.machine.travel_mm[2],
             lift_mm=lift_mm,
             has_spindle_on=has_spindle_on,
-            minutes=max(1, math.ceil(times[file.name] / 60)),
+            seconds_s=times[file.name],
         )
         made[f"{file.name.removesuffix('.nc')}-air.nc"] = file, air
     return made

@@ -8,7 +8,8 @@ from platelayer.job import load_job
 from platelayer.job.profiles import Profiles
 from platelayer.offset.reach import reach_faults
 from platelayer.road.minutes import ABOUT_RATIO, bound_with_s
-from platelayer.road.planning import Laid, made_pieces
+from platelayer.road.piece_making import made_pieces
+from platelayer.road.planning import Laid
 from platelayer.units import minutes
 from platelayer.values.tooling import BitKind, Job
 

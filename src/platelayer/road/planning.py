@@ -10,30 +10,39 @@ from itertools import chain
 
 from platelayer.errors import CannotCut, Fault, JobError
 from platelayer.fit.drawn import drawn_faults
-from platelayer.job.edges import FLAT_LEAST_MM
-from platelayer.offset.cutting import cut_piece
+from platelayer.offset.cutting import cut_piece, piece_faults
 from platelayer.offset.dowels import bore_of
 from platelayer.offset.fenced import fenced
 from platelayer.offset.finish_ways import finish_feed_findings
 from platelayer.offset.outlines import Body
-from platelayer.offset.relief import corner_radii
-from platelayer.offset.room import WEB_MM, clearance_needed_mm, gap_faults, gap_mm, rim_mm, web_gap_mm, wide_parts
+from platelayer.offset.room import (
+    WEB_MM,
+    clearance_needed_mm,
+    gap_faults,
+    gap_mm,
+    rim_mm,
+    web_gap_mm,
+    wide_parts,
+    wide_parts_of,
+)
 from platelayer.offset.slots import cut_slots
 from platelayer.offset.upcut import upcut_findings
-from platelayer.pieces.catalogue import check_orders, pieces_from_order
-from platelayer.pieces.wheels import Running, wheel_findings
+from platelayer.pieces.catalogue import check_orders
+from platelayer.pieces.kind import Making
 from platelayer.placing.collet import with_collet_clearance, with_knot_rims
 from platelayer.placing.dowels import dowels_of, with_keep_outs
-from platelayer.placing.grain import allowed_turns, grain_findings
+from platelayer.placing.grain import grain_findings
 from platelayer.placing.kept import Kept
 from platelayer.placing.screws import with_screws
 from platelayer.road.board_notes import board_notes
+from platelayer.road.joint_faults import joint_faults
+from platelayer.road.land_faults import land_faults
 from platelayer.road.laying import apart_of, lay_pieces
+from platelayer.road.piece_making import made_pieces
 from platelayer.road.redrawing import redrawn
 from platelayer.road.sittings import with_sittings
 from platelayer.road.strip_laying import is_of_strips, lay_strips
 from platelayer.sequence.plan import plan_boards
-from platelayer.tolerances import LAND_MM
 from platelayer.values.cuts import Bore, Dowel, Outlines, PieceCuts, Plan
 from platelayer.values.findings import Finding
 from platelayer.values.pieces import EndKind, Piece, Placement
@@ -50,7 +59,6 @@ class Laid:
         placements: where each lies.
         bore: of the dowels that boards are turned on; None where they are turned otherwise.
         dowels: by board, where that hole is bored if the board is turned.
-        clearance_mm: clear width that the bits need round a piece.
         findings: what was noticed so far.
         asked: the job as it was before any of that.
         given: pieces cut in place of those of the cut list, if any were.
@@ -62,16 +70,15 @@ class Laid:
     placements: tuple[Placement, ...]
     bore: Bore | None
     dowels: Mapping[str, tuple[Dowel, ...]]
-    clearance_mm: float
     findings: tuple[Finding, ...]
     asked: Job
     given: Sequence[Piece]
     may_move: bool
 
 
-def plan_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ()) -> tuple[Plan, tuple[Finding, ...]]:
+def plan_job(job: Job, *, pieces: Sequence[Piece] = ()) -> tuple[Plan, tuple[Finding, ...]]:
     """The plan of a job, and what was noticed on the way; arguments and faults are those of ``lay_job``."""
-    return cut_laid(lay_job(job, kept=kept, pieces=pieces))
+    return cut_laid(lay_job(job, pieces=pieces))
 
 
 def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ()) -> Laid:
@@ -84,7 +91,7 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         CannotCut: a sound job that these bits, boards or this machine cannot make.
     """
     asked = job
-    faults = check_orders(job.orders, joint=job.joint, track=job.track)
+    faults = check_orders(job.orders, Making(joint=job.joint, track=job.track))
     if faults:
         raise JobError(*faults)
     cannot = (*gap_faults(job), *_drawn_faults(job))
@@ -101,7 +108,9 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         rim = rim_mm(job.holding, max(board.thickness_mm for board in boards))
         boards = with_knot_rims(boards, web_mm=rim)
     if bore is not None:
-        boards = with_keep_outs(boards, job.turning, web_mm=WEB_MM)
+        deep_mm = job.boards[0].thickness_mm + bore.depth_mm
+        beyond_hole = wide_parts_of(job.bit(bore.cut.bit_id), job.machine, depth_mm=deep_mm)
+        boards = with_keep_outs(boards, job.turning, web_mm=WEB_MM, parts=beyond_hole)
     if kept is None:
         boards = with_collet_clearance(boards, wide)
     if is_of_strips(job):
@@ -118,7 +127,6 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         placements=placements,
         bore=bore,
         dowels={} if bore is None else {board.id: dowels_of(board, job.turning, bore) for board in job.boards},
-        clearance_mm=clearance_mm,
         findings=findings,
         asked=asked,
         given=given,
@@ -148,38 +156,17 @@ def _drawn_faults(job: Job) -> tuple[Fault, ...]:
     return drawn_faults(job.joint, width_mm=job.track.width_mm)
 
 
-def made_pieces(job: Job) -> tuple[Sequence[Piece], tuple[Finding, ...]]:
-    """The pieces of a job's cut list, and what was noticed of their corners and of the wheels that run on them.
-
-    Raises:
-        CannotCut: corners that these bits cannot make.
-    """
-    corners, track, findings = corner_radii(job)
-    running = None if job.wheel is None else Running(job.wheel, _side_land_mm(job))
-    pieces = [
-        pieces_from_order(order, track=track, joint=job.joint, corners=corners, running=running) for order in job.orders
-    ]
-    if job.wheel is not None:
-        findings += wheel_findings([*chain.from_iterable(pieces)], track=track, wheel=job.wheel)
-    turns = [allowed_turns(order.turns, has_grain=job.material.has_grain) for order in job.orders]
-    return [replace(piece, turns=may) for some, may in zip(pieces, turns, strict=True) for piece in some], findings
-
-
-def _side_land_mm(job: Job) -> float:
-    """Land that stays beside a widened groove: some of it level, and enough of it however the board was turned."""
-    is_turned = any(order.grooves_bottom for order in job.orders)
-    edges = job.edges.outer_mm + job.edges.groove_mm
-    return max(LAND_MM + (job.turning.tolerance_mm if is_turned else 0.0), edges + FLAT_LEAST_MM if edges else 0.0)
-
-
 def cut_laid(laid: Laid) -> tuple[Plan, tuple[Finding, ...]]:
     """The plan of pieces that are laid, and all that was noticed.
 
     Where tabs find no room between them, they are laid further apart.
 
     Raises:
-        CannotCut: pieces that these bits cannot cut.
+        CannotCut: pieces that these bits cannot cut, or that would not go together.
     """
+    faults = cut_faults(laid)
+    if faults:
+        raise CannotCut(*faults)
     try:
         return _cut(laid)
     except CannotCut as refusal:
@@ -191,6 +178,17 @@ def cut_laid(laid: Laid) -> tuple[Plan, tuple[Finding, ...]]:
             return _cut(apart)
         except CannotCut:
             raise refusal from None
+
+
+def cut_faults(laid: Laid) -> tuple[Fault, ...]:
+    """What is known of the cuts at once: pieces that these bits cannot make, else what the dry run would refuse of all.
+
+    Joints that do not go together, and too little wood beside grooves below.
+    """
+    job = laid.job
+    shapes = {piece.shape: piece for piece in laid.pieces}.values()
+    faults = tuple(dict.fromkeys(chain(*(piece_faults(piece, job=job, board=job.boards[0]) for piece in shapes))))
+    return faults or (*joint_faults(job, laid.pieces), *land_faults(job, laid.pieces))
 
 
 def _cut(laid: Laid) -> tuple[Plan, tuple[Finding, ...]]:

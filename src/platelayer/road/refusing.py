@@ -21,7 +21,8 @@ from platelayer.manifest.build import manifest_of
 from platelayer.preview.page.document import page_html
 from platelayer.preview.pictures.plan import plans_of
 from platelayer.road.outputs import page_of, plans_by_name
-from platelayer.road.planning import Laid, lay_job, made_pieces, uncut_plan
+from platelayer.road.piece_making import made_pieces
+from platelayer.road.planning import Laid, lay_job, uncut_plan
 from platelayer.road.proving import Proof
 from platelayer.units import worded
 from platelayer.values.findings import Code, Finding, Report, Severity, Where
@@ -117,7 +118,6 @@ def _finding(fault: Fault, ids: set[str], job: Job) -> Finding:
     piece = next((piece for piece in sorted(ids) if piece in named), "")
     return Finding(
         code=Code.JOB_REFUSED,
-        severity=Severity.ERROR,
         text=str(replace(told, fix="")),
         advice=worded(fault.fix, told.unit or job.units),
         where=Where(piece=piece),

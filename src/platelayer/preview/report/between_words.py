@@ -82,4 +82,7 @@ def _through(manifest: Manifest, report: Report) -> Iterator[str]:
         below_mm = max((file.below_mm for file in report.files if file.board == board.id), default=0.0)
         if below_mm:
             more = ", and as much further as the wood is thinner than stated" if board.zero == "top" else ""
-            yield f"The bit goes through, {show_length(below_mm)} into the spoilboard{more}: lay one that may be cut."
+            dowels = board.turning.dowels if board.turning else ()
+            deep = show_length(below_mm)
+            holes = f", {show_length(max(one.depth_mm for one in dowels))} for dowels" if dowels else ""
+            yield f"The bit goes through, {deep} into the spoilboard{holes}{more}: lay one that may be cut."

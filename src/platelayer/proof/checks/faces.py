@@ -38,7 +38,6 @@ def check_turning(moves: BoardMoves) -> tuple[Finding, ...]:
         found.append(
             Finding(
                 code=Code.HOLDING_DOWEL,
-                severity=Severity.ERROR,
                 text=f"board {moves.board.id} is turned on {len(turning.dowels)} dowels; on fewer than two it swings.",
                 advice=_AGAIN,
                 where=Where(board=moves.board.id),
@@ -59,7 +58,6 @@ def _check_order(moves: BoardMoves) -> list[Finding]:
     return [
         Finding(
             code=Code.HOLDING_DOWEL,
-            severity=Severity.ERROR,
             text=f"{file.name} cuts the lower face after {moves.files[top].name} has cut the upper one; what holds "
             "the turned board is not there before the lower face is cut.",
             advice=_AGAIN,
@@ -82,7 +80,6 @@ def _check_line(moves: BoardMoves, file: ManifestFile, turning: ManifestTurning)
     return [
         Finding(
             code=Code.SHAPE_FACES_APART,
-            severity=Severity.ERROR,
             text=f"{file.name} is mirrored in the line y {at:.3f} mm, but {what} lies {show_small(off)} off it: the "
             f"lower face comes to lie {show_small(2 * off)} out of line with the upper one.",
             advice=_AGAIN,
@@ -105,7 +102,6 @@ def _check_dowel(moves: BoardMoves, dowel: Dowel, number: int) -> list[Finding]:
     return [
         Finding(
             code=code,
-            severity=Severity.ERROR,
             text=f"{text}.",
             advice=_AGAIN,
             where=_where(moves, at if row < 0 else row, dowel),
@@ -167,8 +163,8 @@ def check_faces(woods: Sequence[PieceAsCut], moves: BoardMoves) -> tuple[Finding
     found = _check_shift(woods, moves)
     webs = [thinnest_web(wood, moves, tolerance_mm=tolerance) for wood in woods]
     lands = [thinnest_land(wood, moves, tolerance_mm=tolerance) for wood in woods]
-    thin = [_thin(one, moves, tolerance, is_web=True) for one in webs if one is not None and _is_thin(one)]
-    thin += [_thin(one, moves, tolerance, is_web=False) for one in lands if one is not None and _is_thin(one)]
+    thin = [_thin(one, moves, tolerance, is_web=True) for one in webs if one is not None and is_thin(one)]
+    thin += [_thin(one, moves, tolerance, is_web=False) for one in lands if one is not None and is_thin(one)]
     if found or thin or turning is None:
         return (*found, *thin)
     return _note(moves, [one for one in webs if one is not None], tolerance)
@@ -185,7 +181,6 @@ def _check_shift(woods: Sequence[PieceAsCut], moves: BoardMoves) -> list[Finding
     return [
         Finding(
             code=Code.SHAPE_FACES_APART,
-            severity=Severity.ERROR,
             text=f"the lower face of board {moves.board.id} is cut {show_small(off)} out of line with the upper one, "
             f"x {shift[0]:+.3f} y {shift[1]:+.3f} mm; the limit is {show_small(GOUGE_MM)}.",
             advice=_AGAIN,
@@ -196,26 +191,36 @@ def _check_shift(woods: Sequence[PieceAsCut], moves: BoardMoves) -> list[Finding
     ]
 
 
-def _is_thin(one: Thinnest) -> bool:
+def is_thin(one: Thinnest) -> bool:
+    """Less wood stays at worst than must."""
     return one.worst_mm < LAND_MM - GOUGE_MM
 
 
-def _thin(one: Thinnest, moves: BoardMoves, tolerance_mm: float, *, is_web: bool) -> Finding:
-    if is_web:
-        what, worst = (
-            "between the grooves on the two faces",
-            f"with a board {show_small(moves.board.scatter_mm)} thinner",
-        )
-        advice = "Cut the grooves less deep, or take a thicker or more even board."
-    else:
-        what, worst = "beside a groove in its lower face", f"with the turned board {show_small(tolerance_mm)} off"
-        advice = "Turn the board more truly (a smaller tolerance in [turning]), or move the grooves inwards."
+def thin_words(one: Thinnest, what: str, worst: str) -> str:
+    """How much wood stays, as cut and at worst, and how much must."""
     stays = f"only {show_small(one.as_cut_mm)} of wood stays" if one.as_cut_mm > 0 else "no wood at all stays"
+    return f"{stays} {what}, {worst} {show_small(max(one.worst_mm, 0.0))}; at least {show_small(LAND_MM)} must"
+
+
+def land_words(one: Thinnest, tolerance_mm: float, place: str = "") -> str:
+    """The same of a land; ``place`` says where, with a space before it."""
+    what = f"beside a groove in its lower face of {one.piece}{place}"
+    return thin_words(one, what, f"with the turned board {show_small(tolerance_mm)} off")
+
+
+LAND_CURE: Final = "Turn the board more truly (a smaller tolerance in [turning]), or move the grooves inwards."
+
+
+def _thin(one: Thinnest, moves: BoardMoves, tolerance_mm: float, *, is_web: bool) -> Finding:
+    place = f" at {show_place(one.point)}"
+    text, advice = land_words(one, tolerance_mm, place), LAND_CURE
+    if is_web:
+        worst = f"with a board {show_small(moves.board.scatter_mm)} thinner"
+        text = thin_words(one, f"between the grooves on the two faces of {one.piece}{place}", worst)
+        advice = "Cut the grooves less deep, or take a thicker or more even board."
     return Finding(
         code=Code.SHAPE_WEB if is_web else Code.SHAPE_LAND,
-        severity=Severity.ERROR,
-        text=f"{stays} {what} of {one.piece} at {show_place(one.point)}, "
-        f"{worst} {show_small(max(one.worst_mm, 0.0))}; at least {show_small(LAND_MM)} must.",
+        text=f"{text}.",
         advice=advice,
         where=Where(board=moves.board.id, piece=one.piece, point=(*one.point, 0.0)),
         measured=one.worst_mm,

@@ -23,32 +23,41 @@ _LOOSER: Final = "Give the joint more room: a smaller head, or a wider hole or m
 
 
 def check_joints(mated: Sequence[Mated], boards: dict[str, str]) -> tuple[Finding, ...]:
-    """The worst of every way in which a kind of end fails with a kind of partner; ``boards`` by piece.
+    """What ``worst_joints`` finds, each with the number of ends that are like it; ``boards`` by piece."""
+    return tuple(
+        replace(
+            finding,
+            text=finding.text + (f" So it is with {count - 1} more." if count > 1 else ""),
+            where=replace(finding.where, board=boards.get(finding.where.piece, "")),
+        )
+        for finding, count in worst_joints(mated)
+    )
+
+
+def worst_joints(mated: Sequence[Mated]) -> tuple[tuple[Finding, int], ...]:
+    """The worst of every way in which a kind of end fails with a kind of partner, and how many ends do.
 
     Partners of this job are spoken of only where no end fails with the nominal one, since that is the cause then.
     """
     groups: dict[tuple[str, str], list[tuple[Mated, Finding]]] = {}
     for one in mated:
-        finding = _judged(one, boards)
+        finding = _judged(one)
         if finding is not None:
             kind = one.kind.value if one.is_nominal else ""
             groups.setdefault((finding.code.value, kind), []).append((one, finding))
-    found = []
     is_nominal = any(kind and some[0][1].severity is Severity.ERROR for (_, kind), some in groups.items())
-    for (_, kind), some in groups.items():
-        if is_nominal and not kind:
-            continue
-        finding = min(some, key=lambda pair: (pair[0].play_mm, pair[0].report.seat.side_mm))[1]
-        more = f" So it is with {len(some) - 1} more." if len(some) > 1 else ""
-        found.append(_with_more(finding, more))
-    return tuple(found)
+    return tuple(
+        (min(some, key=lambda pair: (pair[0].play_mm, pair[0].report.seat.side_mm))[1], len(some))
+        for (_, kind), some in groups.items()
+        if kind or not is_nominal
+    )
 
 
-def _judged(one: Mated, boards: dict[str, str]) -> Finding | None:
+def _judged(one: Mated) -> Finding | None:
     seat, report = one.report.seat, one.report
     head = f"{one.kind.value} of {report.piece} with {report.mate}: "
     play = one.play_mm
-    where = Where(board=boards.get(report.piece, ""), piece=report.piece)
+    where = Where(piece=report.piece)
     holder = "the peg's root" if one.kind is EndKind.PEG or not one.is_nominal else "the socket"
     cure = _CURE
     if seat.couples and one.face_mm > seat.opening_mm / 2 > SEAT_MM / 2:
@@ -56,7 +65,6 @@ def _judged(one: Mated, boards: dict[str, str]) -> Finding | None:
     if seat.pull_out_mm == float("inf"):
         return Finding(
             code=Code.JOINT_COMES_APART,
-            severity=Severity.ERROR,
             text=f"{head}nothing holds the peg in the socket: it pulls straight out.",
             advice="Use a larger head or a narrower mouth.",
             where=where,
@@ -64,7 +72,6 @@ def _judged(one: Mated, boards: dict[str, str]) -> Finding | None:
     if not seat.couples:
         return Finding(
             code=Code.JOINT_DOES_NOT_GO_TOGETHER,
-            severity=Severity.ERROR,
             text=f"{head}needs {show_small(seat.forced_mm)} of opening but the head meets the lips at "
             f"{show_small(seat.pull_out_mm)}: the joint does not go together.",
             advice=_CURE,
@@ -76,7 +83,6 @@ def _judged(one: Mated, boards: dict[str, str]) -> Finding | None:
         only = "only " if play < PLAY_MM else ""
         return Finding(
             code=Code.JOINT_WILL_JAM,
-            severity=Severity.ERROR,
             text=f"{head}{holder} holds the faces {show_small(seat.opening_mm)} apart, and {only}{show_small(play)} is "
             f"left before the head meets the lips: the joint will jam.",
             advice=cure,
@@ -94,7 +100,6 @@ def _closed(one: Mated, head: str, where: Where) -> Finding | None:
         here = " on this machine, by its fit card," if one.change_mm or one.stray_mm else ""
         return Finding(
             code=Code.JOINT_WILL_JAM,
-            severity=Severity.ERROR,
             text=f"{head}the faces close, but{here} only {show_small(play)} is left before the head meets the lips: "
             f"the joint will jam.",
             advice=_LOOSER,
@@ -114,7 +119,3 @@ def _closed(one: Mated, head: str, where: Where) -> Finding | None:
             limit=SEAT_MM,
         )
     return None
-
-
-def _with_more(finding: Finding, more: str) -> Finding:
-    return replace(finding, text=finding.text + more) if more else finding
