@@ -218,7 +218,7 @@ def test_a_hole_that_is_not_its_dowels_is_refused(good, name):
 def test_a_hole_left_out_is_missed(good):
     bad = good.with_text(BOTTOM, without(good.texts[BOTTOM], "dowel-2 dowel"))
     (finding,) = said(bad, Code.HOLDING_DOWEL)
-    assert worded(finding.text, "mm") == "the hole of dowel 2 at x 650.9 y 63.5 mm is not bored through."
+    assert finding.text == "the hole of dowel 2 at x 650.9 y 63.5 mm is not bored through."
 
 
 def test_a_board_on_one_dowel_swings(good):
@@ -255,7 +255,7 @@ def test_a_slug_left_in_a_dowel_hole_is_found_and_one_cut_away_later_too(good):
     assert Code.HOLDING_SLUG in codes(stays)
     assert Code.HOLDING_DOWEL in codes(stays)
     passes = hand_bored(good, 4.7625, 1.6, 0.5)
-    slugs = [worded(one.text, "mm") for one in said(passes, Code.HOLDING_SLUG)]
+    slugs = [one.text for one in said(passes, Code.HOLDING_SLUG)]
     assert slugs
     assert "comes loose in the hole of a dowel at x 100.0 y 63.5 mm before it is cut away." in slugs[0]
     inside_out = hand_bored(good, 0.5, 1.6, 3.2, 4.7625)

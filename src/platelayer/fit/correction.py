@@ -25,6 +25,7 @@ from platelayer.fit.card_sizes import Estimate, Share, SizeErrors, SizeRead, siz
 from platelayer.fit.shapes import as_designed
 from platelayer.fit.target_play import Cutter, TargetPlay
 from platelayer.tolerances import CALIPER_MM, OUTLIER_MM
+from platelayer.units import show_mm
 from platelayer.values.pieces import CornerRadii
 from platelayer.values.tuning import Lying
 
@@ -68,8 +69,8 @@ class Question:
 
     def __str__(self) -> str:
         return (
-            f"{self.where}, reading {self.index + 1}: {self.read_mm:.3f} mm, but the others say "
-            f"{self.others_mm:.3f} mm. Read it again, or leave it out."
+            f"{self.where}, reading {self.index + 1}: {show_mm(self.read_mm)}, but the others say "
+            f"{show_mm(self.others_mm)}. Read it again, or leave it out."
         )
 
 
@@ -87,7 +88,6 @@ class Correction:
         head_offset_mm, lip_bias_mm: where heads and lips come out; made up for in the joint's outline only.
         reading_scatter_mm: scatter of one reading.
         best_pips: the peg that went in best by hand, 0 when nobody said.
-        questions: readings to be asked about; they were used all the same.
     """
 
     bit_diameter_mm: Estimate
@@ -99,7 +99,6 @@ class Correction:
     lip_bias_mm: Estimate
     reading_scatter_mm: float
     best_pips: int = 0
-    questions: tuple[Question, ...] = ()
 
     @property
     def slack_x_mm(self) -> Estimate:
@@ -146,7 +145,6 @@ def correct(readings: CardReadings, *, card: FitCard, cutter: Cutter, lies: Lyin
         lip_bias_mm=biases.lip,
         reading_scatter_mm=scatter,
         best_pips=readings.best_pips,
-        questions=questions(readings),
     )
 
 

@@ -25,7 +25,6 @@ from platelayer.fit.correction import (
     correct,
 )
 from platelayer.fit.plausible import Doubt, doubts
-from platelayer.fit.shop import ShopRecord
 from platelayer.fit.target_play import BEST, Cutter
 from platelayer.fit_road.cards import card_of
 from platelayer.fit_road.fitting import target_words
@@ -206,13 +205,16 @@ def result_lines(read: CardRead, found: Correction, *, left_out: Sequence[Questi
 def _slack_line(found: Correction) -> str:
     """Slack by axis; of a bit that cutting pushes through it only what the axes differ by is known."""
     if not found.sizes.is_pushed:
-        return (
-            f"  slack along x {_length(found.slack_x_mm)}, along y {_length(found.slack_y_mm)}; in the two lines above"
-        )
+        return f"  slack along x {_slack(found.slack_x_mm)}, along y {_slack(found.slack_y_mm)}; in the two lines above"
     wider = found.sizes.wider_y_mm
     axes = ("y", "x") if wider.value_mm > 0 else ("x", "y")
     shown = _length(replace(wider, value_mm=abs(wider.value_mm)))
     return f"  cutting pushes the bit off the wall: along {axes[0]} it cuts {shown} wider than along {axes[1]}"
+
+
+def _slack(one: Estimate) -> str:
+    """No slack is less than none: what comes out below that is none, as surely as the readings tell."""
+    return _length(replace(one, value_mm=max(one.value_mm, 0.0)))
 
 
 def _smaller(offset_mm: float) -> str:
@@ -241,16 +243,10 @@ def _percent(one: Share) -> str:
     return f"{one.value_ratio:+.2%} +/- {one.spread_ratio:.2%}"
 
 
-@dataclass(frozen=True, slots=True)
-class Stored:
-    """The record that counts now, and whether it was added; not when the file says the same already."""
-
-    record: ShopRecord
-    is_new: bool
-
-
-def store(found: Correction, read: CardRead, *, shop: Path, date: str, note: str = "") -> Stored:
+def store(found: Correction, read: CardRead, *, shop: Path, date: str, note: str = "") -> bool:
     """The correction added at the end of the shop file, which is made when missing; every byte before it stays.
+
+    False where the file says the same already, and nothing was added.
 
     Raises:
         JobError: a shop file that cannot be read or written, or to whose end nothing can be added.
@@ -270,9 +266,9 @@ def store(found: Correction, read: CardRead, *, shop: Path, date: str, note: str
     more = with_record(text, record)
     after = read_records(more, file=str(shop))
     if after[-1] in before:
-        return Stored(after[-1], is_new=False)
+        return False
     files.write_file(shop, more, force=True)
-    return Stored(after[-1], is_new=True)
+    return True
 
 
 def filled(read: CardRead) -> str:

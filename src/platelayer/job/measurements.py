@@ -21,7 +21,7 @@ from platelayer.job.near_names import fix_for
 from platelayer.job.reading import placed, read_toml
 from platelayer.job.record_keys import BEST, LENGTHS, NEEDED_KEYS, RATIOS, RECORD_KEYS, TEXTS
 from platelayer.parsing import parse_length
-from platelayer.units import LengthUnit
+from platelayer.units import show_mm
 from platelayer.values.tuning import Lying
 
 NEW_SHOP_FILE: Final = """\
@@ -95,7 +95,12 @@ def read_records(text: str, *, file: str = "") -> tuple[ShopRecord, ...]:
         JobError: with every fault of the file.
     """
     faults: list[Fault] = []
-    tables = _list_of_tables(read_toml(text, file=file), "record", faults)
+    data = read_toml(text, file=file)
+    if others := [key for key in data if key != "record"]:
+        problem = f"holds {', '.join(others)}, where a shop's own file has [[record]] tables alone"
+        fix = "platelayer fit read READINGS --shop FILE makes one of a card's readings."
+        raise JobError(Fault(where="", file=file, problem=problem, fix=fix))
+    tables = _list_of_tables(data, "record", faults)
     found = [_record(table, f"[[record]] {number + 1}", faults) for number, table in enumerate(tables)]
     if faults:
         raise placed(JobError(*faults), text, file=file)
@@ -113,12 +118,12 @@ def readings_template(card: FitCard) -> str:
         "[sizes]",
     ]
     for feature in card.features:
-        lines += [f"# {feature.words}; drawn {feature.designed_mm:.3f} mm", f"{feature.feature.value} = []"]
+        lines += [f"# {feature.words}; drawn {show_mm(feature.designed_mm)}", f"{feature.feature.value} = []"]
     lines += [
         "",
         "# Each peg in the gauge stick's socket; leave out a peg that does not go in.",
         "# span: outside jaws over the joint, from the slot beside it on one stick to the slot on the other,",
-        f"# pushed shut, then pulled apart; drawn {card.span_mm:.3f} mm shut.",
+        f"# pushed shut, then pulled apart; drawn {show_mm(card.span_mm)} shut.",
         "# over: outside jaws across the joint, over both long edges within half an inch of the faces,",
         "# pushed shut and slid left, then slid right.",
     ]
@@ -127,8 +132,8 @@ def readings_template(card: FitCard) -> str:
     return "\n".join(lines) + "\n"
 
 
-def read_readings(text: str, *, file: str = "", unit: LengthUnit = "mm") -> CardReadings:
-    """The readings of a card; bare numbers are in that unit.
+def read_readings(text: str, *, file: str = "") -> CardReadings:
+    """The readings of a card; bare numbers are in mm.
 
     Raises:
         JobError: with every fault of the file.
@@ -142,11 +147,11 @@ def read_readings(text: str, *, file: str = "", unit: LengthUnit = "mm") -> Card
         if key not in known:
             faults.append(Fault(where=f"[sizes] {key}", problem="no such size on a fit card", fix=fix_for(key, known)))
             continue
-        values = _lengths(written, f"[sizes] {key}", unit, faults)
+        values = _lengths(written, f"[sizes] {key}", faults)
         if values:
             sizes[Feature(key)] = values
     tables = _list_of_tables(data, "peg", faults)
-    pegs = tuple(_peg(table, f"[[peg]] {number}", unit, faults) for number, table in enumerate(tables, start=1))
+    pegs = tuple(_peg(table, f"[[peg]] {number}", faults) for number, table in enumerate(tables, start=1))
     best = _whole(data, "best_peg", "best_peg", faults)
     if faults:
         raise placed(JobError(*faults), text, file=file)
@@ -218,7 +223,7 @@ def _record(table: Mapping[str, Any], where: str, faults: list[Fault]) -> ShopRe
         faults.append(Fault(where=f"{where} date", found=fields["date"], problem=problem, fix=fix))
     for key, field in (LENGTHS | BEST).items():
         if key in table:
-            fields[field] = _length(table[key], f"{where} {key}", "mm", faults)
+            fields[field] = _length(table[key], f"{where} {key}", faults)
     if fields.get("bit_diameter_mm", 1.0) <= 0 and len(faults) == before:
         problem = "a bit has a diameter above zero"
         faults.append(Fault(where=f"{where} bit_diameter", found=str(table["bit_diameter"]), problem=problem))
@@ -235,26 +240,26 @@ def _is_day(text: str) -> bool:
         return False
 
 
-def _peg(table: Mapping[str, Any], where: str, unit: LengthUnit, faults: list[Fault]) -> PegReadings:
+def _peg(table: Mapping[str, Any], where: str, faults: list[Fault]) -> PegReadings:
     pips = _whole(table, "pips", f"{where} pips", faults)
     if pips < 1:
         faults.append(Fault(where=f"{where} pips", found=str(pips), problem="a peg of the card has at least one pip"))
     _unknown(table, where, ("pips", *_PEG_KEYS), faults)
-    read = {f"{key}_mm": _lengths(table.get(key, []), f"{where} {key}", unit, faults) for key in _PEG_KEYS}
+    read = {f"{key}_mm": _lengths(table.get(key, []), f"{where} {key}", faults) for key in _PEG_KEYS}
     return PegReadings(pips=pips, **read)
 
 
-def _lengths(written: object, where: str, unit: LengthUnit, faults: list[Fault]) -> tuple[float, ...]:
+def _lengths(written: object, where: str, faults: list[Fault]) -> tuple[float, ...]:
     values = written if isinstance(written, list) else [written]
-    return tuple(_length(value, where, unit, faults) for value in values)
+    return tuple(_length(value, where, faults) for value in values)
 
 
-def _length(written: object, where: str, unit: LengthUnit, faults: list[Fault]) -> float:
+def _length(written: object, where: str, faults: list[Fault]) -> float:
     if not isinstance(written, str | int | float):
         faults.append(Fault(where=where, found=str(written), problem="not a length"))
         return 0.0
     try:
-        return parse_length(written, unit=unit, where=where)
+        return parse_length(written, unit="mm", where=where)
     except PlatelayerError as error:
         faults.extend(error.faults)
         return 0.0

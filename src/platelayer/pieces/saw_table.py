@@ -25,7 +25,6 @@ class SawTable:
         blade_height_mm: height of the teeth over the table: the groove's depth.
         kerf_mm: as measured.
         passes_a_strip: times that a strip is pushed through: twice the settings.
-        overlap_mm: how far each kerf reaches over the one before; 0 for one setting.
         width_mm: groove that results.
     """
 
@@ -33,7 +32,6 @@ class SawTable:
     blade_height_mm: float
     kerf_mm: float
     passes_a_strip: int
-    overlap_mm: float
     width_mm: float
 
 
@@ -54,7 +52,7 @@ def saw_table(track: TrackSizes, *, kerf_mm: float) -> SawTable:
     if not 0 < kerf_mm <= width + COINCIDENT_MM:
         raise CannotCut(
             Fault(
-                where="blade kerf",
+                where="--kerf",
                 found=show_length(kerf_mm),
                 problem=f"must be more than nothing and no wider than a groove, {show_length(width)}",
                 fix="Use a thinner blade, or a router for the grooves.",
@@ -67,7 +65,6 @@ def saw_table(track: TrackSizes, *, kerf_mm: float) -> SawTable:
         blade_height_mm=track.groove_depth_mm,
         kerf_mm=kerf_mm,
         passes_a_strip=2 * count,
-        overlap_mm=kerf_mm - step if count > 1 else 0.0,
         width_mm=kerf_mm + (count - 1) * step,
     )
 
@@ -80,7 +77,7 @@ def saw_table_lines(table: SawTable) -> tuple[str, ...]:
         for index, fence in enumerate(table.fence_mm, start=1)
     ]
     return (
-        f"Blade with flat-topped teeth, kerf {show_length(table.kerf_mm)} measured in a test cut, "
+        f"Blade with flat-topped teeth, kerf {show_length(table.kerf_mm)} as a test cut must show, "
         f"{show_length(table.blade_height_mm)} over the table.",
         *settings,
         f"{table.passes_a_strip} passes a strip make two grooves {show_length(table.width_mm)} wide. "

@@ -17,10 +17,11 @@ from typing import Final
 from platelayer.fit.strayed import Way, pair_stray_mm, stray_mm
 from platelayer.fit.target_play import drawn_shape
 from platelayer.offset.relief import corner_radii
-from platelayer.pieces.catalogue import pieces_from_order
+from platelayer.pieces.catalogue import piece_from_order
+from platelayer.pieces.kind import Making
 from platelayer.pieces.track import shape_of
 from platelayer.road.tuning import cutter_of
-from platelayer.tolerances import LEFTOVER_MM, PLAY_MM, PROGRAM_STEP_MM, STRAY_DOUBT_MM
+from platelayer.tolerances import GOUGE_MM, LEFTOVER_MM, PLAY_MM, PROGRAM_STEP_MM, STRAY_DOUBT_MM
 from platelayer.units import show_small
 from platelayer.values.cuts import Plan
 from platelayer.values.pieces import End, EndKind, JointSizes, Piece, Placement
@@ -62,7 +63,7 @@ def redrawn(job: Job, pieces: Sequence[Piece], placements: Sequence[Placement]) 
 
     @cache
     def drawn(order: int, joint: JointSizes) -> Piece:
-        return pieces_from_order(job.orders[order], track=track, joint=joint, corners=corners)[0]
+        return piece_from_order(job.orders[order], Making(track=track, joint=joint, corners=corners))
 
     orders = [number for number, order in enumerate(job.orders) for _ in range(order.count)]
     headings = {one.index: one.pose.heading_rad for one in placements}
@@ -164,9 +165,12 @@ def _between_words(ends: Sequence[End]) -> tuple[str, ...]:
         for kind in (EndKind.PEG, EndKind.SOCKET)
     )
     left = {(a, b): LEFT_RATIO * (pegs[a] + sockets[b]) for a in sorted(pegs) for b in sorted(sockets)}
+    most = max(left.values(), default=0.0)
+    still = (
+        f"; slack may still change the play between directions by some {show_small(most)}" if most > GOUGE_MM else ""
+    )
     return (
-        "Ends are drawn each for the direction in which it is cut; slack may still change the play between directions "
-        f"by some {show_small(max(left.values(), default=0.0))}.",
+        f"Ends are drawn each for the direction in which it is cut{still}.",
         *(
             f"A peg at {_degrees(peg)} degrees to x with a socket at {_degrees(socket)}: some {show_small(one)}."
             for (peg, socket), one in left.items()
