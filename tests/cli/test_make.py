@@ -50,18 +50,19 @@ def test_no_file_reaches_the_limit_of_the_second_reader_and_none_was_skipped(hal
 
 
 @pytest.mark.usefixtures("anew")
-def test_same_job_same_bytes(hallway: Path, tmp_path: Path) -> None:
-    again, job = tmp_path / "out", tmp_path / "kept" / "job.toml"
+def test_same_job_same_bytes(tmp_path: Path) -> None:
+    made(tmp_path / "first", example("two-bits"), "--json")
+    first, again, job = tmp_path / "first" / "out", tmp_path / "out", tmp_path / "kept" / "job.toml"
     job.parent.mkdir()
-    job.write_text(example("hallway"), encoding="utf-8")
+    job.write_text(example("two-bits"), encoding="utf-8")
     done = run("make", job, "--out", again)
     assert done.exit_code == 0, done.output
     *_, preview, page = done.stdout.splitlines()
     assert preview.endswith(f"Preview to open: {again}/preview.html")
     assert page == f"To change it on a page in your browser: platelayer open {job.parent}"
-    names = sorted(path.name for path in hallway.iterdir())
+    names = sorted(path.name for path in first.iterdir())
     assert names == sorted(path.name for path in again.iterdir())
-    assert [name for name in names if (hallway / name).read_bytes() != (again / name).read_bytes()] == []
+    assert [name for name in names if (first / name).read_bytes() != (again / name).read_bytes()] == []
 
 
 def test_every_length_in_what_is_handed_over_is_in_words(hallway: Path) -> None:

@@ -10,6 +10,7 @@ from shapely.geometry import box
 
 from fit.hand_made import USUAL, WIDTH_MM, closed_by, peg_solid, socket_solid
 from platelayer.fit.seat import seat
+from platelayer.tolerances import FLATTEN_CHORD_MM
 
 MICROMETRE = 1e-3
 
@@ -26,6 +27,16 @@ def test_sharp_corners_give_the_figures_worked_by_hand():
     assert found.opening_mm == pytest.approx(0, abs=1e-9)
     assert found.pull_out_mm == pytest.approx(pull_out, abs=MICROMETRE)
     assert found.side_mm == pytest.approx(side, abs=MICROMETRE)
+
+
+def test_a_face_that_is_level_but_for_a_last_digit_takes_no_side_play():
+    # regression: a step of 0.2 micrometre, which an inch program's rounding leaves, was met sideways: 0.19 for 0.29 mm
+    step = 2e-4
+    peg = peg_solid() | box(-1.0, 15.0, step, 16.0)
+    socket = socket_solid() | box(-1.0, -19.0, step, -16.1)  # mated, its step lies 0.1 mm beside the peg's
+    found = seat(peg, socket)
+    assert found.opening_mm == pytest.approx(step, abs=1e-6)
+    assert found.side_mm == pytest.approx(seat(peg_solid(), socket_solid()).side_mm, abs=MICROMETRE)
 
 
 @pytest.mark.parametrize(
@@ -107,7 +118,7 @@ def test_pieces_moved_as_found_neither_overlap_nor_leave_room():
     ):
         area = affinity.translate(mated, opening, 0).intersection(socket).area
         assert bool(area > 1e-12) is overlaps
-    at = found.opening_mm + 1e-6
+    at = found.opening_mm + FLATTEN_CHORD_MM
     for way in (1, -1):
         assert affinity.translate(mated, at, way * max(found.side_mm - 1e-4, 0)).intersection(socket).area < 1e-12
         assert affinity.translate(mated, at, way * (found.side_mm + 1e-4)).intersection(socket).area > 1e-12

@@ -139,7 +139,7 @@ def test_thickness_and_depth():
     assert regions.furthest_outside_mm(regions.box((19, 0), (20.5, 1)), bar, chord_mm=1e-3) == pytest.approx(0.5)
     legs = regions.union(regions.box((0, 0), (1, 9)), regions.box((7, 0), (8, 9)))
     lintel = regions.box((0, 8), (8, 9))
-    assert regions.corners_outside_mm((lintel,), legs) == 0
+    assert regions.corners_within_mm((lintel,), legs, 0.0).all()
     assert regions.furthest_outside_mm(lintel, legs, chord_mm=1e-3) == pytest.approx(3, abs=2e-3)
 
 

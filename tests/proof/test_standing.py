@@ -91,11 +91,11 @@ def standing_waste(contents):
     return shapely.box(0, 0, wide, high) - cut, bit
 
 
-def milled(contents, radius):
-    """What the bit takes away where it comes within 2 mm of the spoilboard, from which z counts."""
+def milled(contents, radius, below=2.0):
+    """What the bit takes away where it comes so near to the spoilboard, from which z counts."""
     name = data_of(contents)["files"][0]["name"]
     motion = read_program(text_of(contents, name), name=name)
-    is_deep = np.maximum(motion.start[:, 2], motion.end[:, 2]) < 2.0
+    is_deep = np.maximum(motion.start[:, 2], motion.end[:, 2]) < below
     found = []
     rows = (each[is_deep] for each in (motion.kind, motion.start, motion.end, motion.centre))
     for kind, a, b, c in zip(*rows, strict=True):
@@ -131,6 +131,18 @@ def test_between_pieces_on_a_skin_nothing_thin_is_left_standing(placing, no_go):
     contents = written(SKIN.format(placing=placing, no_go=no_go))
     assert refusals(contents) == []
     assert_nothing_thin(contents)
+    assert_nothing_is_thin_where_slots_are_wide(contents)
+
+
+def assert_nothing_is_thin_where_slots_are_wide(contents):
+    """A quarter down no part that a disc of the least thickness does not reach is longer than the bit is wide."""
+    data = data_of(contents)
+    bit = data["files"][0]["bits"][0]["diameter"]
+    pieces = [ring_of(piece["outline"]).buffer(0.1) for piece in data["pieces"]]
+    cut = shapely.union_all([*pieces, *milled(contents, bit / 2, below=12.7 * 0.75)])
+    waste = shapely.box(0, 0, *data["boards"][0]["size"]) - cut
+    thin = waste - waste.buffer(-1.5).buffer(1.5 + 0.02)
+    assert all(long_side(part) <= bit + 0.05 for part in shapely.get_parts(thin) if part.buffer(-0.25).area > 0)
 
 
 def assert_nothing_thin(contents):
@@ -187,6 +199,20 @@ def test_a_strip_between_two_kerfs_that_is_not_milled_is_refused(by_mm):
     found = refusals(spoilt(contents, name, text))
     assert [one.code for one in found] == [Code.HOLDING_SLIVER]
     assert 0.5 < found[0].measured < found[0].limit
+
+
+@pytest.mark.parametrize(("apart_mm", "is_refused"), [(4.7, True), (7.0, False)])
+def test_a_strip_that_stands_on_whole_wood_is_refused_too_where_it_is_thin(apart_mm, is_refused):
+    # regression: only the slice above the tabs was looked at, and two slots 4.3 mm deep left 1.5 mm between them
+    contents = written(PAIR)
+    name = data_of(contents)["files"][0]["name"]
+    slots = "".join(
+        f"G0 X280 Y{y}\nG1 Z10.6 F300\nX380 F1000\nZ8.4 F300\nX280 F1000\nG0 Z30\n" for y in (250, 250 + apart_mm)
+    )
+    text = text_of(contents, name)
+    at = text.rindex("G0 X")
+    found = refusals(spoilt(contents, name, f"{text[:at]}{slots}{text[at:]}"))
+    assert (Code.HOLDING_SLIVER in [one.code for one in found]) == is_refused
 
 
 @given(st.floats(4, 60), st.floats(0.6, 8))

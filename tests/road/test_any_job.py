@@ -85,7 +85,7 @@ def without_play(proof):
     return {where: ("none", play) for where, play in plays.items() if play is None or play < NO_PLAY_MM}
 
 
-@settings(max_examples=10)
+@settings(max_examples=7)
 @given(st.randoms(use_true_random=False))
 def test_a_job_comes_to_files_or_to_words(chance):
     proof = proof_of(random_job(chance))
@@ -118,7 +118,7 @@ angle = {angle}
 """
 
 
-@settings(max_examples=20)
+@settings(max_examples=12)
 @given(radius=st.floats(60, 130), angle=st.floats(25, 90), tab=st.floats(1, 8), count=st.integers(4, 8))
 @example(radius=76.2, angle=45, tab=6.35, count=4)
 def test_a_tight_curve_is_cut_or_refused_for_want_of_room(radius, angle, tab, count):

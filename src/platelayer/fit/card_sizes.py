@@ -96,11 +96,11 @@ def size_errors(sizes: Sequence[SizeRead], *, lies: Lying = Lying.X) -> SizeErro
     used = [one for one in sizes if one.feature.axis is not None]
     if len({one.feature.is_slot for one in used}) < 2:
         raise ValueError("a boss and a slot must both be read, or bit error and slack cannot be told apart")
-    lags, pushed = _solve(used, _LAGGING), _solve(used, _PUSHED)
     is_askew = lies is Lying.DIAGONAL
-    is_pushed = not is_askew and pushed.squares_ratio + _BETTER < lags.squares_ratio
+    is_pushed = not is_askew and _squares_ratio(used, _PUSHED) + _BETTER < _squares_ratio(used, _LAGGING)
     has_two_bits = is_pushed or is_askew
-    found, unknowns = (pushed, _PUSHED) if has_two_bits else (lags, _LAGGING)
+    unknowns = _PUSHED if has_two_bits else _LAGGING
+    found = _solve(used, unknowns)
     along, across = found.of(0), found.of(1 if has_two_bits else 0)
     unsure = math.hypot(along.spread_mm, across.spread_mm) if has_two_bits else 0.0
     mean = Estimate((along.value_mm + across.value_mm) / 2, unsure / 2 if has_two_bits else along.spread_mm)
@@ -128,11 +128,10 @@ def _share(one: Estimate) -> Share:
 
 @dataclass(frozen=True, slots=True)
 class _Solved:
-    """Values of the unknowns, their covariance, and the sum of squares that is left; inf where nothing was read."""
+    """Values of the unknowns and their covariance; inf where nothing was read."""
 
     values: Floats
     covariance: Floats
-    squares_ratio: float
 
     def of(self, number: int) -> Estimate:
         return Estimate(float(self.values[number]), math.sqrt(float(self.covariance[number, number])))
@@ -159,11 +158,9 @@ _LAGGING: Final[_Model] = _lagging, (1, 2)
 _PUSHED: Final[_Model] = _pushed, ()
 
 
-def _solve(sizes: Sequence[SizeRead], model: _Model) -> _Solved:
-    """Weighted least squares; an unknown that no size feels is 0 and of boundless uncertainty."""
-    from scipy.optimize import lsq_linear  # slow to import
-
-    row_of, slacks = model
+def _equations(sizes: Sequence[SizeRead], model: _Model) -> tuple[Floats, Floats, npt.NDArray[np.bool_]]:
+    """Weighted rows of the unknowns that any size feels, what they should come to, and which unknowns these are."""
+    row_of, _ = model
     weights = np.array([1 / one.mean.spread_mm for one in sizes])
     rows = np.array([row_of(one.feature) for one in sizes]) * weights[:, None]
     target = np.array([one.mean.value_mm - one.feature.designed_mm for one in sizes]) * weights
@@ -171,13 +168,28 @@ def _solve(sizes: Sequence[SizeRead], model: _Model) -> _Solved:
     is_felt = np.abs(rows).sum(axis=0) > 0
     prior = np.zeros((2, count))
     prior[0, -2] = prior[1, -1] = 1 / SCALE_PRIOR_RATIO
-    felt, wanted = np.vstack([rows, prior])[:, is_felt], np.append(target, [0.0, 0.0])
+    return np.vstack([rows, prior])[:, is_felt], np.append(target, [0.0, 0.0]), is_felt
+
+
+def _solve(sizes: Sequence[SizeRead], model: _Model) -> _Solved:
+    """Weighted least squares; an unknown that no size feels is 0 and of boundless uncertainty."""
+    felt, wanted, is_felt = _equations(sizes, model)
+    count = len(is_felt)
     values, covariance = np.zeros(count), np.diag(np.full(count, math.inf))
     values[is_felt] = np.linalg.lstsq(felt, wanted, rcond=None)[0]
     covariance[np.ix_(is_felt, is_felt)] = np.linalg.pinv(felt.T @ felt)
-    low = np.array([0.0 if number in slacks else -np.inf for number in range(count)])[is_felt]
-    bounded = values[is_felt] if (values[is_felt] >= low).all() else lsq_linear(felt, wanted, (low, np.inf)).x
-    return _Solved(values, covariance, float(((felt @ bounded - wanted) ** 2).sum()))
+    return _Solved(values, covariance)
+
+
+def _squares_ratio(sizes: Sequence[SizeRead], model: _Model) -> float:
+    """The sum of squares that is left where no slack may be less than nothing."""
+    from scipy.optimize import lsq_linear  # slow to import
+
+    felt, wanted, is_felt = _equations(sizes, model)
+    low = np.array([0.0 if number in model[1] else -np.inf for number in range(len(is_felt))])[is_felt]
+    best = np.linalg.lstsq(felt, wanted, rcond=None)[0]
+    bounded = best if (best >= low).all() else lsq_linear(felt, wanted, (low, np.inf)).x
+    return float(((felt @ bounded - wanted) ** 2).sum())
 
 
 def _misfits(sizes: Sequence[SizeRead], model: _Model) -> Iterator[Misfit]:

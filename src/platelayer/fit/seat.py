@@ -11,7 +11,7 @@ import numpy as np
 
 from platelayer.fit.slabs import Blocked, Rings, blocked_shifts
 from platelayer.geometry.regions import Area
-from platelayer.tolerances import COINCIDENT_MM
+from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM
 from platelayer.values.findings import Seat
 
 
@@ -20,7 +20,7 @@ def seat(peg: Area, socket: Area) -> Seat:
 
     The peg's solid must reach behind its face and the socket's behind its hole. Exact for the polygons given: a solid
     flattened within a chord gives openings within a few chords. The opening is found with no sideways shift; the
-    sideways play at that opening, the smaller of the two ways.
+    sideways play a chord off it, since faces as cut are level to a last digit only; the smaller of the two ways.
     """
     return seat_of_rings(rings_of(peg), rings_of(socket))
 
@@ -43,7 +43,7 @@ def seat_of_rings(peg: Rings, socket: Rings) -> Seat:
     couples = close <= hold < np.inf
     if close > hold:
         return Seat(couples=False, opening_mm=np.inf, pull_out_mm=hold, side_mm=0.0, forced_mm=close)
-    side = min(sideways(mated, socket, opening_mm=close))
+    side = min(sideways(mated, socket, opening_mm=min(close + FLATTEN_CHORD_MM, (close + hold) / 2)))
     return Seat(couples=couples, opening_mm=close, pull_out_mm=hold, side_mm=side, forced_mm=close)
 
 

@@ -17,7 +17,7 @@ from typing import Final
 from platelayer.geometry.regions import (
     Area,
     buffered,
-    corners_outside_mm,
+    corners_within_mm,
     difference,
     furthest_outside_mm,
     inner_point,
@@ -72,10 +72,10 @@ def corners_left(piece: Piece, bit_radius_mm: float, *, chord_mm: float) -> tupl
 
 def area_corners_left(design: Area, bit_radius_mm: float, *, chord_mm: float) -> tuple[UnreachedCorner, ...]:
     """The same for an area, flattened to no coarser a chord than ``chord_mm``."""
-    left = parts(difference(closed(design, bit_radius_mm, chord_mm=chord_mm), design))
+    left = parts(unreached(design, bit_radius_mm, chord_mm=chord_mm))
     noise, found = _NOISE_CHORDS * chord_mm, []
-    for part, proud_mm in zip(left, corners_outside_mm(left, design).tolist(), strict=True):
-        if proud_mm <= noise and is_thinner_than_mm(part, noise):
+    for part, is_flush in zip(left, corners_within_mm(left, design, noise).tolist(), strict=True):
+        if is_flush and is_thinner_than_mm(part, noise):
             continue
         depth = furthest_outside_mm(part, design, chord_mm=chord_mm)
         if depth > noise:

@@ -343,12 +343,12 @@ def nearest_point(area: Area, point: Point) -> Point:
     return float(found.x), float(found.y)
 
 
-def corners_outside_mm(areas: Iterable[Area], design: Area) -> Floats:
-    """(n,) how far each area's own corners stand out of the design at most; 0 when they do not."""
+def corners_within_mm(areas: Iterable[Area], design: Area, distance_mm: float) -> npt.NDArray[np.bool_]:
+    """(n,) whether each area's own corners all stand out of the design by no more than that."""
     asked = as_array(areas)
     points, owner = shapely.get_coordinates(asked, return_index=True)
-    found = np.zeros(len(asked))
-    np.maximum.at(found, owner, distances_mm(design, points))
+    found = np.ones(len(asked), np.bool_)
+    np.logical_and.at(found, owner, within_mm(points_area(points), design, distance_mm))
     return found
 
 
@@ -356,7 +356,7 @@ def furthest_outside_mm(area: Area, design: Area, *, chord_mm: float) -> float:
     """How far the area stands out of the design at most, within two chords: wood left, as a distance; 0 for none."""
     if area.is_empty:
         return 0.0
-    found = float(corners_outside_mm((area,), design)[0])
+    found = float(distances_mm(design, shapely.get_coordinates(area)).max())
     x0, y0, x1, y1 = area.bounds
     reach = found + math.hypot(x1 - x0, y1 - y0) + chord_mm
     around = clipped(design, (x0, y0, x1, y1), reach)

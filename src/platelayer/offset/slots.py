@@ -41,7 +41,7 @@ from platelayer.offset.outlines import Body, back_along, deep_slot, down, finish
 from platelayer.offset.paths import drop, nearest_along, steps_along, stretch, views_along
 from platelayer.offset.pockets import sweep
 from platelayer.offset.tabs import NO_LIFTS, Lifts, tab_height_mm
-from platelayer.offset.waste import clearings, mill_away, nearest_body, thinned_by, waste_of, widenable
+from platelayer.offset.waste import clearings, mill_away, nearest_body, thinned_by, waste_of, widenable, with_tips
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, LEFTOVER_MM
 from platelayer.values.cuts import Cut, CutKind, Pass, Tab
 from platelayer.values.findings import Finding
@@ -96,7 +96,7 @@ def cut_slots(names: Sequence[str], bodies: Sequence[Body]) -> BoardCuts:
     waste = waste_of(task.board, bodies)
     tabs, hung = tabs_across(bodies, solids, waste)
     kept = union_all((waste.rim, *hung))
-    widenings = _widenings(bodies, solids, kept)
+    widenings = _widenings(bodies, solids, kept, with_tips(kept, waste, task))
     cuts: list[Cut] = []
     for number, (name, body) in enumerate(zip(names, bodies, strict=True)):
         lifts = _lifts(body, tabs[number])
@@ -181,13 +181,14 @@ def _fresh(number: int, body: Body, lanes: Sequence[Area], lifts: Lifts) -> list
     return _tracks(body.near, places, wanted, np.ones_like(wanted), lifts)
 
 
-def _widenings(bodies: Sequence[Body], solids: Sequence[Area], kept: Area) -> list[list[Contour]]:
+def _widenings(bodies: Sequence[Body], solids: Sequence[Area], kept: Area, left: Area) -> list[list[Contour]]:
     """The wide lanes of each piece, which leave of the waste beside them what stands.
 
     Args:
         bodies: the pieces where they lie.
         solids: their areas.
         kept: the waste that stays.
+        left: the same with its short tips.
     """
     task = bodies[0].task
     radius_mm = task.bit.radius_mm
@@ -197,10 +198,10 @@ def _widenings(bodies: Sequence[Body], solids: Sequence[Area], kept: Area) -> li
     shut = union_all((kept, *(buffered(solid, off_mm, chord_mm=LEFTOVER_MM) for solid in solids)))
     for _ in range(_ROUNDS):
         found = _linked([_widening(number, bodies, solids, beside, narrow, off) for number in range(len(bodies))], shut)
-        thinned = thinned_by(kept, (sweep(lane, radius_mm) for own in found for lane in own), task)
+        thinned = thinned_by(left, (sweep(lane, radius_mm) for own in found for lane in own), task)
         if not thinned:
             break
-        off = union(off, buffered(union_all(thinned), _SPACING_MM, chord_mm=LEFTOVER_MM))
+        off = union(off, buffered(union_all(thinned), _SPACING_MM / 2, chord_mm=LEFTOVER_MM))
         shut = union(shut, buffered(off, radius_mm, chord_mm=LEFTOVER_MM))
     return found
 

@@ -110,11 +110,25 @@ def widenable(kept: Area, task: OutlineTask) -> Area:
     return _standing(kept, least_standing_mm(task) + 2 * task.widening_mm)
 
 
-def thinned_by(kept: Area, taken: Iterable[Area], task: OutlineTask) -> list[Area]:
-    """What of the waste that stays would no longer stand without what is taken, longer than the bit is wide."""
-    left = difference(kept, union_all(taken))
-    stout = opened(left, least_standing_mm(task) / 2, chord_mm=_CHORD_MM)
-    return _long(_wider(difference(left, stout)), stout, task.narrowest_mm)
+def with_tips(kept: Area, waste: Waste, task: OutlineTask) -> Area:
+    """The waste that stays, and the tips of it that stay because they are short."""
+    return union_all((kept, *(part for part in parts(difference(waste.whole, kept)) if not _is_long(part, task))))
+
+
+def thinned_by(left: Area, taken: Iterable[Area], task: OutlineTask) -> list[Area]:
+    """What of the waste that is left would no longer stand without what is taken, longer than the bit is wide."""
+    before = buffered(union_all(_thinner(left, task)), _CHORD_MM, chord_mm=_CHORD_MM)
+    after = _thinner(difference(left, union_all(taken)), task)
+    return [part for part in after if _is_long(part, task) and _wider(difference(part, before))]
+
+
+def _thinner(area: Area, task: OutlineTask) -> tuple[Area, ...]:
+    """The parts of an area that no disc of the least thickness reaches."""
+    return _wider(difference(area, opened(area, least_standing_mm(task) / 2, chord_mm=_CHORD_MM)))
+
+
+def _is_long(part: Area, task: OutlineTask) -> bool:
+    return _extent_mm(part) > task.narrowest_mm
 
 
 @dataclass(frozen=True, slots=True)

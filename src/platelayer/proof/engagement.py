@@ -29,7 +29,6 @@ from platelayer.geometry.regions import (
     near_pairs,
     parts,
     points_area,
-    union_all,
 )
 from platelayer.proof.removal import part_of, runs_through, swept
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM, FLATTEN_CHORD_MM, LEFTOVER_MM
@@ -257,16 +256,15 @@ def _is_met(moves: BoardMoves, stations: Stations, index: int, spared_ratio: flo
     own = np.where(moves.is_top[:row] == is_top, level, moves.board.thickness_mm - level)
     there = near & (moves.depth[:row].max(axis=1) >= own) & (moves.radius[:row] > 0)
     earlier = _each_once(moves, np.flatnonzero(there), own)
-    if len(earlier):
-        areas = []
-        for other in earlier.tolist():
-            start, end = (float(depth) for depth in moves.depth[other])
-            low, high = _share(start, end, float(own[other]))
-            line = line_through(part_of(moves.plan(other), low, high))
-            above = start - float(own[other]) if start == end else 0.0
-            cleared = radius_at(moves.bits[int(moves.bit[other])], above)
-            areas.append(buffered(line, cleared, chord_mm=FLATTEN_CHORD_MM))
-        wood = difference(wood, union_all(areas))
+    for other in earlier.tolist():
+        start, end = (float(depth) for depth in moves.depth[other])
+        low, high = _share(start, end, float(own[other]))
+        line = line_through(part_of(moves.plan(other), low, high))
+        above = start - float(own[other]) if start == end else 0.0
+        cleared = radius_at(moves.bits[int(moves.bit[other])], above)
+        wood = difference(wood, buffered(line, cleared, chord_mm=FLATTEN_CHORD_MM))
+        if wood.is_empty:
+            return False
     return any(not is_thinner_than_mm(part, 4 * LEFTOVER_MM) for part in parts(wood))
 
 

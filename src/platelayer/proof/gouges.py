@@ -20,6 +20,7 @@ from platelayer.geometry.regions import (
     distances_mm,
     edge_distances_mm,
     line_through,
+    prepared,
     within_mm,
 )
 from platelayer.proof.design import Design
@@ -114,16 +115,18 @@ _STEPS_MM: Final = (GOUGE_MM / 4, GOUGE_MM / 2, GOUGE_MM)
 
 def _worst(design: Design, moves: BoardMoves, rows: Rows, area: Area, radius_mm: float, floor_mm: float) -> Gouge:
     """The move of a run that went deepest, and its point that did."""
-    gaps = [distance_between_mm(line_through(moves.plan(row)), area) for row in rows.tolist()]
+    gaps = [distance_between_mm(prepared(area), line_through(moves.plan(row))) for row in rows.tolist()]
     row = int(rows[int(np.argmin(gaps))])
     plan = moves.plan(row)
-    count = max(2, int(np.ptp(plan, axis=0).max()) + 1)
+    count = max(2, int(np.hypot(*np.diff(plan, axis=0).T).max(initial=0.0)) + 1)
     dense = np.vstack(
         [np.linspace(one, two, count, endpoint=False) for one, two in itertools.pairwise(plan)] + [plan[-1:]]
     )
     outside = distances_mm(area, dense)
-    inside = np.where(outside > 0, 0.0, edge_distances_mm(area, dense))
-    reach = radius_mm - outside + inside
+    reach = radius_mm - outside
+    is_inside = outside == 0
+    if is_inside.any():
+        reach[is_inside] += edge_distances_mm(area, dense[is_inside])
     at = int(reach.argmax())
     point = (float(dense[at, 0]), float(dense[at, 1]), min(moves.start(row)[2], moves.end(row)[2]))
     depth_mm = max(float(reach[at]), radius_mm - min(gaps))

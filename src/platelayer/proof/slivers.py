@@ -1,14 +1,16 @@
 """Waste that still stands but is too thin to stand up to a bit: strips between two kerfs, or beside an edge or a knot.
 
 Glossary:
-    slice: just above what holds the pieces, tabs or skin; there everything round them is gone that ever will be.
+    slice: just above what holds the pieces, tabs or skin; there everything round them is gone that ever will be. upper
+        slice: a quarter of the board below its top, where slots may be wider, and what stands between them thinner.
     block: a part of the waste with slots all round it, so that it does not reach the board's edge.
     strip: waste that no disc of the least thickness fits into, blunt corners left out. Not a slug: it still stands.
 """
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Final
 
 import numpy as np
 
@@ -29,7 +31,7 @@ from platelayer.geometry.regions import (
 )
 from platelayer.manifest.schema import ManifestBoard
 from platelayer.proof.as_cut import PieceAsCut
-from platelayer.proof.removal import runs_through, swept
+from platelayer.proof.removal import runs_at, runs_through, swept
 from platelayer.tolerances import DEPTH_MM, LEAST_STANDING_MM, LEFTOVER_MM, SLUG_WIDTH_MM, STANDING_RATIO
 from platelayer.values.shapes import Point
 
@@ -81,6 +83,21 @@ def waste_of(moves: BoardMoves, woods: Sequence[PieceAsCut]) -> Waste:
     gone = union_all([*(_coarse(wood.above) for wood in woods), *pieces, *knots, elsewhere])
     area = difference(board_area(moves.board), gone)
     return Waste(area=area, depth_mm=depth_mm, bit_mm=2 * float(radii.min()))
+
+
+def upper_waste(moves: BoardMoves, waste: Waste) -> Waste:
+    """What stands of the waste at the upper slice; nothing where that is no higher than the slice."""
+    depth_mm = UPPER_RATIO * moves.board.thickness_mm
+    if depth_mm >= waste.depth_mm:
+        return replace(waste, area=EMPTY)
+    not_whole = np.flatnonzero(moves.depth.min(axis=1, initial=np.inf) < waste.depth_mm)
+    gone = swept((runs_at(moves, not_whole, depth_mm),))
+    return replace(waste, area=difference(waste.area, _coarse(gone)), depth_mm=depth_mm)
+
+
+UPPER_RATIO: Final = 0.25
+"""Depth of the upper slice as a share of the board's: from there up a strip is at least as high as half an inch's is
+thick when it stands, and slots widened for depth reach so far."""
 
 
 def thin_strips(waste: Waste) -> tuple[Strip, ...]:

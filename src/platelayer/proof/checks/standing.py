@@ -9,7 +9,7 @@ from platelayer.proof.as_cut import PieceAsCut
 from platelayer.proof.checks.rows import where_of
 from platelayer.proof.hanging import Hanging, hanging_height_mm, hanging_pieces, thin_mm
 from platelayer.proof.holds import PRESSED_ALL_OVER, holds_of, widest_span
-from platelayer.proof.slivers import Waste, least_standing_mm, thin_strips
+from platelayer.proof.slivers import Waste, least_standing_mm, thin_strips, upper_waste
 from platelayer.proof.tabs import TabAsCut
 from platelayer.proof.yields import PUSH_N, Weak, weak_pieces
 from platelayer.tolerances import PLAY_MM
@@ -36,8 +36,11 @@ def check_standing(
 
 
 def check_strips(moves: BoardMoves, waste: Waste, *, is_waste: bool) -> tuple[Finding, ...]:
-    """All thin strips of a board in one sentence; a warning where nobody said what is waste."""
-    strips = thin_strips(waste)
+    """All thin strips of a board in one sentence, those that are thin only further up where there are no others.
+
+    A warning where nobody said what is waste.
+    """
+    strips = thin_strips(waste) or thin_strips(upper_waste(moves, waste))
     if not strips:
         return ()
     worst, board = strips[0], moves.board.id
