@@ -1,6 +1,7 @@
 """Lengths, feeds, accelerations and angles, as written and as shown."""
 
 import math
+from decimal import ROUND_HALF_UP, Decimal
 
 import pytest
 from hypothesis import given
@@ -131,6 +132,9 @@ def test_a_length_shown_reads_back_to_the_shown_precision(length):
         (show_length(0.75), "mm", "0.750 mm (0.030 in)"),
         (show_length(0.8), "mm", "0.800 mm (~1/32 in)"),
         (show_length(math.inf), "mm", "inf mm (inf in)"),
+        (show_length(inches(1 / 16)), "mm", "1.588 mm (1/16 in)"),
+        (show_small(-inches(1 / 16)), "mm", "-1.588 mm (-0.063 in)"),
+        (show_short(150.8125), "mm", "150.813 mm"),
         (show_short(200.0), "mm", "200 mm"),
         (show_short(150.8125), "in", "5 15/16 in"),
         (show_short(150.0), "in", "5.9055 in"),
@@ -157,6 +161,15 @@ def test_no_length_is_worded_as_about_nothing_or_minus_nothing(length, show):
     assert "~0 in" not in words
     assert not words.startswith("-0.000 ")
     assert "(-0.000 mm)" not in words
+
+
+@given(st.integers(1, 64 * 36))
+def test_halves_go_away_from_zero_whatever_a_float_makes_of_them(count):
+    on_paper = Decimal(count) * Decimal("25.4") / 64
+    wanted = on_paper.quantize(Decimal("0.001"), ROUND_HALF_UP)
+    length = inches(count / 64)
+    assert [show_mm(length), show_mm(-length)] == [f"{wanted} mm", f"-{wanted} mm"]
+    assert worded(show_short(length), "mm") == f"{wanted.normalize():f} mm"
 
 
 @given(st.floats(0.01, 5000))

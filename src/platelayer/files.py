@@ -13,6 +13,7 @@ import shutil
 import tempfile
 from collections.abc import Iterator, Mapping
 from contextlib import ExitStack, contextmanager
+from difflib import get_close_matches
 from glob import escape
 from pathlib import Path
 from typing import Final
@@ -42,7 +43,7 @@ def sha256(content: bytes) -> str:
 
 def beside(job: Path) -> Path:
     """The folder named after a job, beside it."""
-    return job.with_suffix("") if job.suffix else job.with_name(f"{job.name}-made")
+    return job.parent / (job.stem if job.suffix else f"{job.name}-made")
 
 
 def read_text(path: Path) -> str:
@@ -63,13 +64,23 @@ def read_bytes(path: Path) -> bytes:
     try:
         return path.read_bytes()
     except FileNotFoundError:
-        raise JobError(Fault(where=str(path), problem="no such file")) from None
+        raise JobError(Fault(where="", file=str(path), problem="no such file", fix=_near(path))) from None
     except IsADirectoryError:
-        raise JobError(Fault(where=str(path), problem="a folder, where a file is wanted")) from None
+        raise JobError(Fault(where="", file=str(path), problem="a folder, where a file is wanted")) from None
     except NotADirectoryError:
-        raise JobError(Fault(where=str(path.parent), problem="a file, where a folder is wanted")) from None
+        raise JobError(Fault(where="", file=str(path.parent), problem="a file, where a folder is wanted")) from None
     except OSError as error:
-        raise JobError(Fault(where=str(path), problem=f"cannot be read ({error.strerror})")) from None
+        raise JobError(Fault(where="", file=str(path), problem=f"cannot be read ({error.strerror})")) from None
+
+
+def _near(path: Path) -> str:
+    """The file beside it whose name is nearly the same, asked for."""
+    there = [one.name for one in path.parent.iterdir()] if path.parent.is_dir() else []
+    near = get_close_matches(path.name, there, n=1, cutoff=_NEARLY_THE_SAME)
+    return f"Did you mean {path.with_name(near[0])}?" if near else ""
+
+
+_NEARLY_THE_SAME: Final = 0.85
 
 
 def as_text(content: bytes, *, where: str) -> str:

@@ -140,7 +140,7 @@ _LEAST_FRACTION_MM: Final = float(MM_PER_INCH_EXACT / 32)
 
 def _short_words(length_mm: float, _: float, first: LengthUnit) -> str:
     if first == "mm":
-        return f"{length_mm + 0.0:.6g} mm"
+        return f"{_decimal(length_mm).rstrip('0').rstrip('.')} mm"
     return show_fraction(length_mm) if is_fraction(length_mm) else f"{to_inches(length_mm):.5g} in"
 
 
@@ -171,11 +171,17 @@ def _range_words(low_mm: float, high_mm: float, first: LengthUnit) -> str:
 def _thousandths(length_mm: float, sign: str = "") -> str:
     """Inches to a thousandth; a digit more where that says what three would not: 0.0002 in is no 0.000 in."""
     length_in = to_inches(length_mm)
-    return _decimal(length_in, sign, places=3 if round(length_in, 3) or not round(length_in, 4) else 4)
+    return _decimal(
+        length_in, sign, places=3 if float(_decimal(length_in)) or not float(_decimal(length_in, places=4)) else 4
+    )
 
 
 def _decimal(value: float, sign: str = "", *, places: int = 3) -> str:  # platelayer: of either unit
-    return f"{round(value, places) + 0.0:{sign}.{places}f}"  # + 0.0: never -0.000
+    """So many decimals, half away from zero as on paper, whatever a float makes of the half: 1/16 in is 1.588 mm."""
+    if math.isfinite(value):
+        units = math.floor(round(abs(value) * 10**_PLACES) / 10 ** (_PLACES - places) + 0.5)
+        value = math.copysign(units, value) / 10**places + 0.0  # + 0.0: never -0.000
+    return f"{value:{sign}.{places}f}"
 
 
 def _both(inches: str, millimetres: str, first: LengthUnit) -> str:

@@ -18,8 +18,33 @@ BAD = {
         "deep.toml: not TOML: lists within one another, too deep to be read",
     ),
     "lists within lists of a floor": (("floor", "check", "deep.toml"), "deep.toml: not TOML: lists within one another"),
-    "a link to itself": (("rehearse", "loop", "--out", "air"), "loop/manifest.json: cannot be read"),
-    "a file in place of the folder": (("sheet", "job.toml"), "job.toml: a file, where a folder is wanted"),
+    "a link to itself": (
+        ("rehearse", "loop", "--out", "air"),
+        "loop: no such folder. Name the folder that make wrote, or",
+    ),
+    "a file in place of the folder": (
+        ("sheet", "job.toml"),
+        "job.toml: a file, where a folder is wanted. Name the folder that make wrote.",
+    ),
+    "a folder in which nothing was made": (("sheet", "."), ".: nothing that was made and passed lies in it. Name the"),
+    "a folder in place of the job": (("make", "."), ".: a folder, where a file is wanted"),
+    "a name nearly right": (("make", "jo.toml", "--out", "out"), "jo.toml: no such file. Did you mean job.toml?"),
+    "a job in place of G-code": (
+        ("dryrun", "job.toml"),
+        "job.toml: no G-code. To make the job and dry-run it: platelayer make job.toml.",
+    ),
+    "a job in place of the shop's own file": (
+        ("make", "job.toml", "--out", "out", "--shop", "job.toml"),
+        "job.toml: holds job, bits, joint, board, piece, where a shop's own file has [[record]] tables alone.",
+    ),
+    "a decimal comma": (
+        ("make", "comma.toml", "--out", "out"),
+        "comma.toml:1:11: not TOML: expected newline or end of document after a statement. Decimals go with a point",
+    ),
+    "a decimal comma in a list": (
+        ("make", "commas.toml", "--out", "out"),
+        "commas.toml:1:15: not TOML: unclosed array. Decimals go with a point, as in 10.02.",
+    ),
     "a folder in place of a file to fill in": (("fit", "bought", "--new", "."), ".: a folder, where a file is wanted"),
     "the root": (("fit", "bought", "--new", "/"), "/: a folder, where a file is wanted"),
     "draws before the first": (("fit", "spread", "job.toml", "--seed", "-1"), "-1 is not in the range x>=0"),
@@ -38,6 +63,8 @@ def test_a_bad_value_is_told_in_a_sentence(tmp_path, monkeypatch, args, sentence
     monkeypatch.chdir(tmp_path)
     (tmp_path / "job.toml").write_text(small_job(), encoding="utf-8")
     (tmp_path / "deep.toml").write_text(DEEP, encoding="utf-8")
+    (tmp_path / "comma.toml").write_text("width = 18,5\n", encoding="utf-8")
+    (tmp_path / "commas.toml").write_text("slot_x = [10,02, 10.01]\n", encoding="utf-8")
     (tmp_path / "loop").symlink_to("loop")
     done = run(*args)
     assert done.exit_code == 2

@@ -129,7 +129,7 @@ def test_an_edge_that_is_not_cut(good):
     errors = found(good, moved(LONG, "Z", 3.0))
     assert set(errors) == {"shape-edge-left"}
     assert errors["shape-edge-left"].startswith(
-        "the upper outer edges of long-01 are not rounded over by 1/16 in (1.587 mm) everywhere: "
+        "the upper outer edges of long-01 are not rounded over by 1/16 in (1.588 mm) everywhere: "
     )
     share = re.search(r"(\d+\.\d) % of the wood that should be gone there stands", errors["shape-edge-left"])
     assert float(share[1]) > 90  # the grooves' edges run out past the end faces, so not quite all of it
@@ -206,7 +206,7 @@ def test_what_the_summary_says_of_edges_by_machine(tmp_path):
     lines = summary(tmp_path / "out").splitlines()
     start = lines.index("Edges")
     assert lines[start + 1 : start + 5] == [
-        "  Upper outer edges, end faces, pegs and sockets too: rounded over to 1/16 in (1.587 mm) by round-over-1.588.",
+        "  Upper outer edges, end faces, pegs and sockets too: rounded over to 1/16 in (1.588 mm) by round-over-1.588.",
         "  Edges of the grooves in the top: rounded over by 1/64 in (0.397 mm), by round-over-1.588, ~3/64 in"
         " (1.050 mm) down the wall.",
         "  Left to hand: the lower edges, rounded to about 1/16 in (1.5 mm); inside corners that the bit does not"

@@ -143,7 +143,7 @@ def test_the_ladder_begins_looser_where_its_tightest_peg_would_jam_by_design(tmp
                 f"The fit card: card-pegs-{stick} needs {needed} by ~2 31/64 in"
                 " (63.278 mm) of board with the room for the bit and the margin; board A is 6 in (152.400 mm) by 6 in"
                 ' (152.400 mm). Name a larger scrap: --board "14 x 7 in".\n'
-                for stick, needed in ((1, "~7 3/32 in (180.162 mm)"), (2, "~7 5/64 in (179.923 mm)"))
+                for stick, needed in ((1, "~7 3/32 in (180.163 mm)"), (2, "~7 5/64 in (179.923 mm)"))
             ),
         ),
         (

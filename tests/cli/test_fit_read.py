@@ -4,14 +4,18 @@ import json
 import re
 import shutil
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from cli.fit_jobs import HALLWAY, HIDDEN, README, RECORD
 from cli.jobs import make, run
-from platelayer.fit_road.readings import read_card
+from cli.read_card import readings_of
+from fit.simulated_shop import Shop
+from platelayer.fit_road.readings import correction_of, read_card, result_lines
 from platelayer.job.measurements import read_records, with_record
+from platelayer.units import worded
 
 
 def test_readings_become_a_record_with_its_date_and_uncertainties(filled: Path, tmp_path: Path) -> None:
@@ -50,6 +54,19 @@ def test_readings_become_a_record_with_its_date_and_uncertainties(filled: Path, 
     again = run("fit", "read", filled, "--shop", shop, "--date", "2026-11-25", "--note", "damp day")
     assert again.stdout.splitlines()[10] == f"{shop} says so already; nothing added."
     assert shop.read_text(encoding="utf-8") == text
+
+
+def test_no_slack_is_told_as_less_than_none(card: Path) -> None:
+    """A machine without any was told to have -0.009 mm of it, give or take 0.007."""
+    found = []
+    for seed in range(4):
+        readings = readings_of(Shop(seed, slack=(0.0, 0.0)), card / "readings.toml")
+        read = replace(read_card(card / "readings.toml"), readings=readings)
+        found.append((correction := correction_of(read)).slack_x_mm.value_mm)
+        (line,) = (worded(line, "in") for line in result_lines(read, correction) if "slack along x" in line)
+        assert " -0.0" not in line
+        assert "(-0.0" not in line
+    assert min(found) < 0
 
 
 ODD = "slot_x, reading 3: 10.400 mm, but the others say 9.940 mm. Read it again, or leave it out."

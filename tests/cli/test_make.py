@@ -218,6 +218,13 @@ def test_a_missing_job_is_two_and_without_traceback(tmp_path: Path) -> None:
     assert done.stderr == f"{tmp_path}/none.toml: no such file\n"
 
 
+def test_a_missing_file_of_the_shop_is_named_alone(tmp_path: Path) -> None:
+    """The job's name stood before it, as if that were the place."""
+    (tmp_path / "job.toml").write_text(small_job(), encoding="utf-8")
+    done = run("make", tmp_path / "job.toml", "--out", tmp_path / "out", "--shop", tmp_path / "none.toml")
+    assert (done.exit_code, done.stderr) == (2, f"{tmp_path}/none.toml: no such file\n")
+
+
 def test_the_starter_job_is_a_job(tmp_path: Path) -> None:
     job = tmp_path / "job.toml"
     assert run("new", job).exit_code == 0
@@ -288,9 +295,7 @@ def test_the_saw_is_set_for_a_kerf_and_a_kerf_too_wide_is_refused() -> None:
     assert "Not at the saw: curve-left and curve-right. There a fence guides along a straight edge" in done.stdout
     wide = run("saw", job, "--kerf", "1/4 in")
     assert wide.exit_code == 1
-    assert wide.stderr.startswith(
-        "blade kerf = 1/4 in (6.350 mm): must be more than nothing and no wider than a groove"
-    )
+    assert wide.stderr.startswith("--kerf = 1/4 in (6.350 mm): must be more than nothing and no wider than a groove")
     nothing = run("saw", job, "--kerf", "-3 mm")
     assert nothing.exit_code == 2
     assert nothing.stderr == "--kerf = -3 mm: a blade leaves more than nothing. Measure the slot of a test cut.\n"
@@ -301,7 +306,7 @@ def test_a_curve_of_eight_inches_in_a_job_in_millimetres_is_titled_in_millimetre
     text = text.replace("width = 26\nheight = 5", "width = 660\nheight = 127").replace('"5 15/16"', '"5 15/16 in"')
     assert make(tmp_path, text).exit_code == 0
     titles = {piece["title"] for piece in json.loads((tmp_path / "out" / "manifest.json").read_text())["pieces"]}
-    assert titles == {"curve 203.2 mm 45 degrees left", "straight 150.812 mm"}
+    assert titles == {"curve 203.2 mm 45 degrees left", "straight 150.813 mm"}
 
 
 def test_a_short_bit_is_no_collision_before_the_first_move(tmp_path: Path) -> None:

@@ -34,7 +34,7 @@ def test_a_refused_job_leaves_plan_and_page_and_no_gcode(tmp_path, text):
     shown = [piece["id"] for scene in page_head(out / "refused.html")["scenes"] for piece in scene["pieces"]]
     assert len(shown) == len(set(shown)) == (10 if text == TOO_MANY else 2)
     lengths = "".join(path.read_text(encoding="utf-8") for path in out.glob("refused-*-plan.svg"))
-    assert lengths.count(">150.812 mm<") == sum(name.startswith("long") for name in shown)
+    assert lengths.count(">150.813 mm<") == sum(name.startswith("long") for name in shown)
 
 
 def test_what_the_dry_run_alone_refuses_leaves_plan_and_page_with_its_finding(tmp_path, monkeypatch, anew):

@@ -7,9 +7,15 @@ from pathlib import Path
 import pytest
 
 from cli.jobs import made, small_job, spoil
-from platelayer.desk.files_made import copy, make, shop, timing
+from platelayer.desk.files_made import copy, make, prove, shop, timing
+from platelayer.desk.looking import drawings_of, look
 from platelayer.errors import JobError
 from platelayer.files import sha256
+from platelayer.job import load_job, load_profiles
+from platelayer.manifest.read import parse_manifest
+from platelayer.road.making import contents_of
+from platelayer.road.planning import plan_job
+from road.test_planning import BESIDE_CURVES
 
 NAME = "A-1-flat-3.175-long.nc"
 
@@ -24,6 +30,25 @@ def folder(tmp_path: Path) -> Path:
     made(tmp_path, small_job())
     shutil.move(tmp_path / "out", tmp_path / "job")
     return tmp_path
+
+
+def test_pieces_that_the_cuts_lay_further_apart_are_drawn_again(tmp_path: Path) -> None:
+    """The page went on to show them where they lay before anybody asked where their tabs find room."""
+    text = BESIDE_CURVES.format(height=200, cutting="")
+    (tmp_path / "job.toml").write_text(text, encoding="utf-8")
+    first = look(tmp_path, nobody, job="job.toml")["drawings"]
+    told: list[dict] = []
+    assert prove(tmp_path, told.append, job="job.toml")["passed"]
+    (planned,) = (one for one in told if one.get("event") == "planned")
+    job = load_job(text, file=str(tmp_path / "job.toml"), profiles=load_profiles(()))
+    contents = contents_of(plan_job(job)[0], job, ())
+    assert planned["drawings"] == drawings_of(parse_manifest(contents["manifest.json"].decode())) != first
+
+
+def test_pieces_that_stay_where_they_lay_are_not_drawn_again(folder: Path) -> None:
+    told: list[dict] = []
+    prove(folder, told.append, job="job.toml")
+    assert [one.keys() for one in told if one.get("event") == "planned"] == [{"event", "minutes"}]
 
 
 def test_what_was_made_is_handed_out_byte_for_byte(folder: Path) -> None:

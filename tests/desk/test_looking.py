@@ -2,6 +2,8 @@
 
 import math
 import re
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -92,3 +94,13 @@ def test_a_job_that_does_not_fit_says_so_at_once_and_is_then_drawn_with_a_spare(
     assert [one["board"] for one in early[0]["drawings"]] == ["A"]
     assert "Give 2 more boards like A, 3 in all" in told["faults"][0]["sentence"]
     assert [one["board"] for one in told["drawings"]] == ["A", "A-more-1", "A-more-2"]
+
+
+def test_a_first_view_waits_for_nothing_that_proves_or_writes() -> None:
+    """What a refused job alone needs was read in before anything was shown: a sixth of the whole wait."""
+    ask = "import sys, platelayer.desk.looking; print(*sys.modules)"
+    own = {"PYTHONPATH": str(ROOT / "src")}
+    done = subprocess.run([sys.executable, "-c", ask], capture_output=True, text=True, check=True, env=own)
+    read_in = set(done.stdout.split())
+    assert "platelayer.desk.looking" in read_in
+    assert not {"platelayer.proof.dry_run", "platelayer.road.outputs", "platelayer.preview.page"} & read_in

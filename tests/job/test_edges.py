@@ -103,8 +103,8 @@ ONE_FAULT = {
     ),
     "another radius than the bit's": (
         f"{BIT}[edges]\nouter = 3\n",
-        "job.toml:13 [edges] outer = 3.000 mm (~1/8 in): round-over-1.588 rounds by 1.587 mm (1/16 in). "
-        "Write 1.5875 mm, or take a bit of that radius.",
+        "job.toml:13 [edges] outer = 3.000 mm (~1/8 in): round-over-1.588 rounds by 1.588 mm (1/16 in). "
+        "Write 1.588 mm, or take a bit of that radius.",
     ),
     "a cutting edge shorter than the radius": (
         f'[bits]\nedges = "short"\n{SHORT_BIT}[edges]\nouter = 1.5\n',
@@ -139,13 +139,13 @@ ONE_FAULT = {
     ),
     "no land left": (
         f'{BIT}[edges]\nouter = "1/16 in"\n[track]\ngroove_outer = 2\ngroove_inner = 8\nthickness = 12.7\n',
-        "job.toml:13 [edges] outer = 1.587 mm (1/16 in): only 0.016 mm (0.001 in) stays level of the land between "
+        "job.toml:13 [edges] outer = 1.588 mm (1/16 in): only 0.016 mm (0.001 in) stays level of the land between "
         "outer edge and groove, 1.603 mm (~1/16 in) beside the flare; at least 0.500 mm (0.020 in) does. "
         "Round less, or move the grooves inwards.",
     ),
     "less than no land": (
         f'{BIT}[edges]\nouter = "1/16 in"\ngroove = 1\n[track]\ngroove_outer = 2\ngroove_inner = 8\nthickness = 12.7\n',
-        "job.toml:13 [edges] outer = 1.587 mm (1/16 in): nothing stays level of the land between outer edge and "
+        "job.toml:13 [edges] outer = 1.588 mm (1/16 in): nothing stays level of the land between outer edge and "
         "groove, 1.603 mm (~1/16 in) beside the flare; at least 0.500 mm (0.020 in) does. "
         "Round less, or move the grooves inwards.",
     ),

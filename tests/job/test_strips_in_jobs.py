@@ -54,7 +54,7 @@ def test_a_strip_is_as_wide_as_the_track_and_may_be_longer_than_the_machine():
         ),
         (
             STRIPS + '[bits]\nedges = "round-over-1.588"\n[edges]\nouter = "1/16 in"\n',
-            "job.toml:14 [edges] outer = 1.587 mm (1/16 in): a strip comes with its long edges rounded over, and the "
+            "job.toml:14 [edges] outer = 1.588 mm (1/16 in): a strip comes with its long edges rounded over, and the "
             "bit would leave it there. Leave outer out of [edges], and round end faces and pegs by hand.",
         ),
         (

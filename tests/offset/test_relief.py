@@ -79,7 +79,7 @@ def test_flare_gives_way_to_the_land_with_a_warning():
         (
             {"ease_radius_mm": 1.0},
             "[joint] ease_radius = ~3/64 in (1.000 mm): less than the radius of the joints bit flat-3.175, 1/16 in "
-            "(1.587 mm), so that it would close only dead centre. Use ~1/16 in (1.688 mm), or leave it out.",
+            "(1.588 mm), so that it would close only dead centre. Use ~1/16 in (1.688 mm), or leave it out.",
         ),
         (
             {"ease_radius_mm": 9.0},

@@ -182,7 +182,7 @@ def test_grooves_on_the_faces_asked_for():
     ("order", "unit", "title"),
     [
         (LONG, "in", "straight 5 15/16 in"),
-        (LONG, "mm", "straight 150.812 mm"),
+        (LONG, "mm", "straight 150.813 mm"),
         (sized(LONG, length=123.5), "mm", "straight 123.5 mm"),
         # worked by hand: 123.5 / 25.4 = 4.86220
         (sized(LONG, length=123.5), "in", "straight 4.8622 in"),

@@ -33,7 +33,7 @@ def test_an_eighth_blade_by_hand():
     assert table.overlap_mm == pytest.approx(inches(1 / 64))
     assert table.passes_a_strip == 4
     assert tuple(worded(line, "in") for line in saw_table_lines(table)) == (
-        "Blade with flat-topped teeth, kerf 1/8 in (3.175 mm) measured in a test cut, 9/64 in (3.572 mm) over the "
+        "Blade with flat-topped teeth, kerf 1/8 in (3.175 mm) as a test cut must show, 9/64 in (3.572 mm) over the "
         "table.",
         "Setting 1: fence 11/64 in (4.366 mm) from the near side of the teeth; run every strip, turn it end for end, "
         "run it again.",
@@ -61,6 +61,6 @@ def test_the_refusal_says_what_would_do():
     with pytest.raises(CannotCut) as caught:
         saw_table(TRACK, kerf_mm=inches(1 / 4))
     assert str(caught.value) == (
-        "blade kerf = 1/4 in (6.350 mm): must be more than nothing and no wider than a groove, 15/64 in (5.953 mm). "
+        "--kerf = 1/4 in (6.350 mm): must be more than nothing and no wider than a groove, 15/64 in (5.953 mm). "
         "Use a thinner blade, or a router for the grooves."
     )

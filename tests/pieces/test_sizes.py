@@ -123,7 +123,7 @@ TRACK_FAULTS = {
     ),
     "mouth and track": (
         {"width_mm": 30.0},
-        "[joint] mouth_width = 5/16 in (7.938 mm): too wide for the track: leaves 0.008 in (0.212 mm) of land beside "
+        "[joint] mouth_width = 5/16 in (7.938 mm): too wide for the track: leaves 0.008 in (0.213 mm) of land beside "
         "the flared groove (limit ~1/16 in (1.500 mm)). Use at most ~7/32 in (5.360 mm), flare less, or move the "
         "grooves out.",
     ),

@@ -144,7 +144,7 @@ def test_a_row_that_just_fails_says_what_it_lacks():
     with pytest.raises(CannotCut) as refused:
         place_rows(pieces, job.boards, apart=one_slot(job))
     # worked by hand: three rows of 39.6875 mm, two gaps of 4.7625 mm, and 8.12 mm at either edge
-    assert "; a third row needs ~5 45/64 in (144.827 mm), and board A is 5 1/2 in (139.700 mm) high." in worded(
+    assert "; a third row needs ~5 45/64 in (144.828 mm), and board A is 5 1/2 in (139.700 mm) high." in worded(
         str(refused.value), "in"
     )
     with pytest.raises(CannotCut) as refused:

@@ -59,7 +59,7 @@ def test_rows_kept_are_rows():
 def test_each_thing_too_near_is_named():
     near = said(text_of(Pose(60.0, 30.0), Pose(60.0, 70.0)))
     assert near == [
-        "p.json long-1: lies 0.012 in (0.312 mm) from long-2, and the bit and the margin take "
+        "p.json long-1: lies 0.012 in (0.313 mm) from long-2, and the bit and the margin take "
         "~13/64 in (5.000 mm). Move it."
     ]
     edge = said(text_of(Pose(60.0, 26.0), Pose(290.0, 90.0)))

@@ -279,7 +279,7 @@ def test_the_tape_measures_between_corners_in_both_units(page):
     for x in (30.0, 30.0 + 150.8125):
         u, v = page.evaluate("([x, y]) => bench.camera.project([x, y, 0], bench.camera.matrix())", [x, y])[:2]
         page.mouse.click(box["x"] + u * box["width"] + 3, box["y"] + v * box["height"] - 2)
-    assert page.locator("#readout").inner_text().startswith("150.812 mm in the plane, x 150.812 mm, y 0.000 mm")
+    assert page.locator("#readout").inner_text().startswith("150.813 mm in the plane, x 150.813 mm, y 0.000 mm")
     page.locator("#unit-in").click()
     assert page.locator("#readout").inner_text().startswith("5 15/16 in in the plane")
     settle(page)
@@ -580,7 +580,7 @@ def test_problems_are_shown_whole_and_in_the_unit_of_the_switch(browser, folder)
 
 
 def test_lengths_are_those_of_the_sheet_in_either_unit(page):
-    lengths = [0.0, -0.0001, 0.004, 0.2, 0.79, 0.8, 3.175, 11.1125, 39.6875, 150.8125, -12.7, 12.75, 0.0625, 0.1875]
+    lengths = [0.0, -0.0001, 0.004, 1.5875, 0.2, 0.79, 0.8, 3.175, 11.1125, 39.6875, 150.8125, -12.7, 12.75, 0.0625]
     for unit in ("mm", "in"):
         page.evaluate("isMetric => bench.setUnits(isMetric)", unit == "mm")
         shown = page.evaluate("list => list.map((mm) => bench.words.showLength(mm))", lengths)

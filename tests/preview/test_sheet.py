@@ -5,6 +5,7 @@ import re
 from dataclasses import replace
 from html.parser import HTMLParser
 
+import numpy as np
 import pytest
 
 import preview_scene as scene
@@ -22,7 +23,7 @@ from platelayer.preview.pictures.plan_marks import grain
 from platelayer.units import minutes
 from platelayer.values.cuts import Dowel
 from platelayer.values.findings import Code, FileReport, Finding, JointReport, Report, Seat, Severity
-from platelayer.values.motion import Event, EventKind
+from platelayer.values.motion import Event, EventKind, MoveKind
 from platelayer.values.pieces import BoardFace
 from platelayer.values.tooling import NoGo, StripFeed
 from platelayer.values.tuning import Tuning
@@ -79,7 +80,7 @@ def test_every_file_and_piece_is_on_it(made):
     assert sum(int(row[0]) for row in rows) == len(manifest.pieces)
     numbers = [int(number) for row in rows for number in row[-1].split(", ")]
     assert sorted(numbers) == sorted(piece.order for piece in manifest.pieces)
-    assert rows[0][2:4] == ("150.812 mm", "5 15/16 in")
+    assert rows[0][2:4] == ("150.813 mm", "5 15/16 in")
 
 
 def test_feeds_are_those_of_the_file(made):
@@ -87,8 +88,24 @@ def test_feeds_are_those_of_the_file(made):
     (row,) = section(shop_sheet(manifest, report_of(manifest), motions), "Bits").table.rows
     assert row[0] == "flat-3.175"
     assert row[2] == "18000 rev/min"
-    assert row[3] == "1200 mm/min\n47 in/min"
-    assert row[5] == "1.600 mm\n~1/16 in"
+    assert row[3] == "47 in/min\n1200 mm/min"
+    assert row[5] == "~1/16 in (1.600 mm)"
+
+
+def test_a_move_through_air_is_no_feed_of_a_bit(made):
+    """The feed at which an axis comes down over the wood stood there as the bit's plunge: 900 for 350 mm/min."""
+    manifest, motions = made
+    (file,) = manifest.files
+    bit = replace(file.bits[0], feed_mm_min=1200.0, plunge_mm_min=350.0)
+    manifest = replace(manifest, files=(replace(file, bits=(bit,)),))
+    motion = motions[file.name]
+    across, above, down, *_ = np.flatnonzero(motion.kind != MoveKind.RAPID)
+    end, feed = motion.end.copy(), motion.feed.copy()
+    end[[above, down]] = motion.start[[above, down]] - (0.0, 0.0, 1.0)
+    feed[[across, above, down]] = 6000.0, 900.0, 350.0
+    flown = {file.name: replace(motion, end=end, feed=feed)}
+    (row,) = section(shop_sheet(manifest, report_of(manifest), flown), "Bits").table.rows
+    assert row[3:5] == ("1200 mm/min\n47 in/min", "350 mm/min\n14 in/min")
 
 
 def test_a_dial_named_in_a_pause_is_shown_with_its_speed(made):
@@ -112,7 +129,7 @@ def test_errors_come_first_and_notes_stay_away(made):
         Finding(code=Code.CUTTING_DWELL, severity=Severity.NOTE, text="dwells"),
     ]
     sheet = shop_sheet(manifest, report_of(manifest, *found), motions)
-    assert section(sheet, "What to weigh before you cut").sentences == (
+    assert section(sheet, "To note").sentences == (
         "error: gouged",
         "warning: lifts short pieces",
     )
@@ -124,7 +141,7 @@ def test_what_was_noticed_before_there_were_files_is_told_too(made):
     manifest, motions = made
     told = replace(manifest, noticed=("warning: try the feeds in scrap.",))
     sheet = shop_sheet(told, report_of(told), motions)
-    assert section(sheet, "What to weigh before you cut").sentences == ("warning: try the feeds in scrap.",)
+    assert section(sheet, "To note").sentences == ("warning: try the feeds in scrap.",)
 
 
 def test_time_counts_every_run_of_a_strips_files(made):
@@ -187,7 +204,7 @@ def test_the_shops_offsets_are_shown_beside_the_plain_sizes(made):
     manifest, motions = made
     tuned = replace(manifest, tuning=Tuning(design=USUAL, drawn=replace(USUAL, mouth_width_mm=8.0375)))
     rows = section(shop_sheet(tuned, report_of(tuned), motions), "Joints").table.rows
-    assert rows[3] == ("socket: mouth width", "5/16 in (7.938 mm)", "~5/16 in (8.037 mm)", "+0.004 in (+0.100 mm)")
+    assert rows[3] == ("socket: mouth width", "5/16 in (7.938 mm)", "~5/16 in (8.038 mm)", "+0.004 in (+0.100 mm)")
     assert {row[3] for row in rows} == {"none", "+0.004 in (+0.100 mm)"}
 
 
@@ -209,13 +226,13 @@ def test_workholding_counts_tabs_and_names_what_nothing_holds(made):
     boards = tuple(replace(board, no_go=(clamp,)) for board in manifest.boards)
     loose = (replace(manifest.pieces[0], tabs=()), *manifest.pieces[1:])
     held = replace(manifest, boards=boards, pieces=loose)
-    said = section(shop_sheet(held, report_of(held), motions), "Workholding").sentences
+    said = section(shop_sheet(held, report_of(held), motions), "Holding").sentences
     assert said == (
         "Tabs hold 3 pieces at 12 places, ~15/64 in (6.000 mm) along the edge and ~3/32 in (2.500 mm) high, marked in "
         "the drawing; one between two pieces holds both. Saw them flush once the board is off the machine.",
         "Held by nothing in the wood: straight-01. Tape or suction must hold them to the end.",
         "Board A is held by tape under the whole of it: double-sided, or masking tape on both faces and glue between.",
-        "clamp at x 10.0 y 10.0 mm, ~25/32 in (20.000 mm) wide, up to ~1 3/16 in (30.000 mm) high",
+        "  clamp at x 10.0 y 10.0 mm, ~25/32 in (20.000 mm) wide, up to ~1 3/16 in (30.000 mm) high",
     )
 
 

@@ -24,7 +24,7 @@ def two(job):
 def test_a_row_that_just_fails_is_told_where_it_costs_a_board():
     lines = said(two(twelve(height='"5 1/2"')))
     assert lines[0] == (
-        "a third row needs ~5 45/64 in (144.827 mm), and board A is 5 1/2 in (139.700 mm) high: so high, 1 board would "
+        "a third row needs ~5 45/64 in (144.828 mm), and board A is 5 1/2 in (139.700 mm) high: so high, 1 board would "
         "do. A greater height in [[board]] saves one."
     )
 

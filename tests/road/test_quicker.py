@@ -90,7 +90,7 @@ def test_derived_finish_feeds_are_proposed_and_not_taken(monkeypatch):
     asked_for = stiff + "[cutting]\nderive_finish_feeds = true\n"
     assert (as_it_is.seconds_s, way.seconds_s) == pytest.approx((seconds_of(stiff), seconds_of(asked_for)))
     lines = quicker_lines((as_it_is, way))
-    assert re.fullmatch(r"Finish feeds derived: .* less, .*, one bit, 2 more to weigh\.", lines[1])
+    assert re.fullmatch(r"Finish feeds derived: .* less, .*, one bit, 2 more to note\.", lines[1])
     assert lines[2] == "Nothing is changed. For the quickest write under [cutting]: derive_finish_feeds = true"
     as_it_is, *others = ways_of(asked_for)
     assert not any(way.derives_finish for way in others)  # it has them already

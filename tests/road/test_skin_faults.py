@@ -41,7 +41,7 @@ def test_it_is_told_at_the_piece_and_the_dry_run_says_the_same(monkeypatch, anew
     with pytest.raises(CannotCut) as refusal:
         plan_job(job)
     (line,) = refusal.value.in_unit("mm").lines
-    said = "stands on a skin of 1.587 mm (1/16 in) along only 49."
+    said = "stands on a skin of 1.588 mm (1/16 in) along only 49."
     assert line.startswith(f"[[piece]] short-01: {said}")
     assert line.endswith(
         '% of its edge. Make it longer, or let one bit cut joints and outlines: outlines = "flat-3.175-long" in [bits].'

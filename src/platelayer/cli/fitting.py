@@ -288,6 +288,7 @@ def ask_all(read: "CardRead", *, keep: "Callable[[CardRead], None]") -> "CardRea
     """
     from platelayer.fit.correction import CardReadings, PegReadings
     from platelayer.fit_road import readings as road
+    from platelayer.units import show_mm
 
     click.echo("Three readings each, parted by spaces, in mm unless a unit is written; Enter skips one.", err=True)
     sizes, drawn = dict(read.readings.sizes_mm), road.peg_drawn_mm(read)
@@ -302,7 +303,7 @@ def ask_all(read: "CardRead", *, keep: "Callable[[CardRead], None]") -> "CardRea
 
     for one in read.card.features:
         if not sizes.get(one.feature):
-            values = ask_lengths(f"{one.words}; drawn {one.designed_mm:.3f} mm", drawn_mm=one.designed_mm)
+            values = ask_lengths(f"{one.words}; drawn {show_mm(one.designed_mm)}", drawn_mm=one.designed_mm)
             if values:
                 sizes[one.feature] = values
                 kept()

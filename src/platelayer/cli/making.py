@@ -46,7 +46,8 @@ def make(
         from platelayer.files import beside
 
         out = beside(job)
-        click.echo(f"No --out given: the folder is {out}.", err=True)
+        if job.is_file():
+            click.echo(f"No --out given: the folder is {out}.", err=True)
     asked = MakeOptions(
         out=out, force=force, as_json=as_json, placement=placement, shop=shop, profile_folder=profile_folder
     )

@@ -11,6 +11,7 @@ from typing import Any, Final
 
 from platelayer import files
 from platelayer.desk.folder import inside
+from platelayer.desk.looking import drawings_of
 from platelayer.desk.reading import job_text, learnt, loaded, profiles_of, told_faults
 from platelayer.errors import Fault, JobError, PlatelayerError
 from platelayer.preview.paper.content import shop_sheet
@@ -21,7 +22,7 @@ from platelayer.rerun.rehearsal import TRACE
 from platelayer.road import making
 from platelayer.road.folders import dry_run_folder, sheet
 from platelayer.road.outputs import PREVIEW
-from platelayer.road.planning import plan_job
+from platelayer.road.planning import cut_laid, lay_job
 from platelayer.road.proving import Proof, proof_of, read_back
 from platelayer.road.redrawing import with_direction_words
 from platelayer.road.rehearsing import rehearse
@@ -48,11 +49,15 @@ def prove(root: Path, tell: Tell, *, job: str) -> dict[str, Any]:
     try:
         tell({"event": "working", "words": "Working out the cuts"})
         one, _ = learnt(loaded(root, said), file=said.file)
-        plan, noticed = plan_job(one)
+        laid = lay_job(one)
+        plan, noticed = cut_laid(laid)
         one = with_direction_words(one, plan)
         read = read_back(making.contents_of(plan, one, (*one.warnings, *noticed)))
         seconds = sum(time.total_s for time in read.times.values())
-        tell({"event": "planned", "minutes": minutes(seconds)})
+        lie = {(laid.pieces[here.index].id, here.board_id, here.pose) for here in laid.placements}
+        is_moved = lie != {(placed.piece.id, placed.board_id, placed.pose) for placed in plan.pieces}
+        drawn = {"drawings": drawings_of(read.manifest)} if is_moved else {}
+        tell({"event": "planned", "minutes": minutes(seconds)} | drawn)
         tell({"event": "working", "words": f"Dry run of {_files(len(plan.programs))}"})
         return _proved(proof_of(read, noticed=(*one.warnings, *noticed)))
     except PlatelayerError as error:
@@ -76,7 +81,7 @@ def _proved(proof: Proof) -> dict[str, Any]:
         "minutes": minutes(whole_s(manifest, report)),
         "findings": [
             {"severity": str(one.severity), "words": worded(numbered(show_finding(one), manifest), manifest.units)}
-            for one in sorted(report.findings, key=lambda one: list(Severity).index(one.severity))
+            for one in sorted(report.told, key=lambda one: list(Severity).index(one.severity))
         ],
     }
 

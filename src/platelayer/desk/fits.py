@@ -23,7 +23,7 @@ from platelayer.job.bought_readings import read_bought
 from platelayer.preview.pictures.caliper_places import bought_page
 from platelayer.preview.report.summary import verdict
 from platelayer.road.tuning import records_in, shop_file
-from platelayer.units import worded
+from platelayer.units import show_mm, worded
 from platelayer.values.pieces import CornerRadii, JointSizes
 from platelayer.values.tooling import Job
 
@@ -141,7 +141,7 @@ def readings(root: Path, _: Tell, *, file: str) -> dict[str, Any]:
         {
             "path": ["sizes", one.feature.value],
             "words": one.words,
-            "drawn_mm": one.designed_mm,
+            "drawn": show_mm(one.designed_mm),
         }
         for one in read.card.features
     ]
@@ -154,7 +154,7 @@ def readings(root: Path, _: Tell, *, file: str) -> dict[str, Any]:
                 {
                     "path": ["peg", number, key],
                     "words": f"{rung.pips} {'pip' if rung.pips == 1 else 'pips'}: {words}",
-                    "drawn_mm": drawn[key],
+                    "drawn": show_mm(drawn[key]),
                 }
                 for key, words in road.PEG_KEYS.items()
             ]

@@ -17,13 +17,13 @@ from platelayer.errors import CannotCut, JobError, NoRoom, PlatelayerError
 from platelayer.geometry.contours import area_mm2
 from platelayer.job.profiles import OWN_FILES
 from platelayer.manifest.build import manifest_of
+from platelayer.manifest.schema import Manifest
 from platelayer.pieces import check_orders
 from platelayer.preview.pictures.piece_picture import piece_svg
 from platelayer.preview.pictures.plan import AGAIN_ON_A_SHEET, plan
 from platelayer.preview.pictures.svg import svg_text
 from platelayer.road.minutes import about_minutes
 from platelayer.road.planning import Laid, cut_faults, lay_job, uncut_plan
-from platelayer.road.refusing import laid_all_the_same
 from platelayer.units import LengthUnit, minutes, show_length, worded
 from platelayer.values.findings import Code, Finding, Severity, Where
 from platelayer.values.pieces import Piece
@@ -70,7 +70,7 @@ def look(root: Path, tell: Tell, *, job: str) -> dict[str, Any]:
     except PlatelayerError as error:
         faults = told_faults(error, said)
         tell(told | {"faults": faults} | _drawn(_bare(whole)))  # laying it all the same takes a while
-        anyhow = laid_all_the_same(whole, lacks_room=isinstance(error, NoRoom))
+        anyhow = _laid_anyhow(whole, lacks_room=isinstance(error, NoRoom))
         drawn = _of_sound_part(root, said) if anyhow is None else _drawn(anyhow, faults) | _sums(anyhow)
         return told | {"faults": faults} | drawn
     cannot = cut_faults(laid)
@@ -80,11 +80,18 @@ def look(root: Path, tell: Tell, *, job: str) -> dict[str, Any]:
     return told | _drawn(laid) | _sums(laid) | _minutes(laid) | {"may_be_cut": True}
 
 
+def _laid_anyhow(job: Job, *, lacks_room: bool = False) -> Laid | None:
+    """As ``laid_all_the_same``: read in for a refused job alone, since it proves and writes and a first view waits."""
+    from platelayer.road.refusing import laid_all_the_same
+
+    return laid_all_the_same(job, lacks_room=lacks_room)
+
+
 def _of_sound_part(root: Path, job: JobText) -> dict[str, Any]:
     """Drawings of a job whose file has faults, without what is at fault; nothing where that cannot be had."""
     with suppress(PlatelayerError):
         sound = _sound(root, job)
-        laid = None if sound.orders[0].name == _ANY_PIECE["name"] else laid_all_the_same(sound)
+        laid = None if sound.orders[0].name == _ANY_PIECE["name"] else _laid_anyhow(sound)
         return _drawn(laid) | _sums(laid) if laid else _drawn(_bare(sound))
     return {}
 
@@ -160,11 +167,16 @@ def _drawn(laid: Laid, faults: Sequence[Mapping[str, Any]] = ()) -> dict[str, An
     marked = tuple(
         Finding(code=Code.JOB_REFUSED, severity=Severity.ERROR, text=one["sentence"], where=Where()) for one in faults
     )
+    return {"drawings": drawings_of(manifest, marked), "title": laid.job.title, "made_in": laid.job.name}
+
+
+def drawings_of(manifest: Manifest, marked: Sequence[Finding] = ()) -> list[dict[str, str]]:
+    """Every board of a manifest as it is drawn beside the fields, what is marked at its place."""
     drawings = []
     for board in manifest.boards:
         drawing = plan(manifest, {}, board_id=board.id, findings=marked, look=AGAIN_ON_A_SHEET)
         drawings.append({"board": board.id, "title": drawing.title, "svg": svg_text(drawing)})
-    return {"drawings": drawings, "title": laid.job.title, "made_in": laid.job.name}
+    return drawings
 
 
 def _sums(laid: Laid) -> dict[str, Any]:

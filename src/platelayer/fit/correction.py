@@ -25,6 +25,7 @@ from platelayer.fit.card_sizes import Estimate, Share, SizeErrors, SizeRead, siz
 from platelayer.fit.shapes import as_designed
 from platelayer.fit.target_play import Cutter, TargetPlay
 from platelayer.tolerances import CALIPER_MM, OUTLIER_MM
+from platelayer.units import show_mm
 from platelayer.values.pieces import CornerRadii
 from platelayer.values.tuning import Lying
 
@@ -68,8 +69,8 @@ class Question:
 
     def __str__(self) -> str:
         return (
-            f"{self.where}, reading {self.index + 1}: {self.read_mm:.3f} mm, but the others say "
-            f"{self.others_mm:.3f} mm. Read it again, or leave it out."
+            f"{self.where}, reading {self.index + 1}: {show_mm(self.read_mm)}, but the others say "
+            f"{show_mm(self.others_mm)}. Read it again, or leave it out."
         )
 
 

@@ -206,13 +206,16 @@ def result_lines(read: CardRead, found: Correction, *, left_out: Sequence[Questi
 def _slack_line(found: Correction) -> str:
     """Slack by axis; of a bit that cutting pushes through it only what the axes differ by is known."""
     if not found.sizes.is_pushed:
-        return (
-            f"  slack along x {_length(found.slack_x_mm)}, along y {_length(found.slack_y_mm)}; in the two lines above"
-        )
+        return f"  slack along x {_slack(found.slack_x_mm)}, along y {_slack(found.slack_y_mm)}; in the two lines above"
     wider = found.sizes.wider_y_mm
     axes = ("y", "x") if wider.value_mm > 0 else ("x", "y")
     shown = _length(replace(wider, value_mm=abs(wider.value_mm)))
     return f"  cutting pushes the bit off the wall: along {axes[0]} it cuts {shown} wider than along {axes[1]}"
+
+
+def _slack(one: Estimate) -> str:
+    """No slack is less than none: what comes out below that is none, as surely as the readings tell."""
+    return _length(replace(one, value_mm=max(one.value_mm, 0.0)))
 
 
 def _smaller(offset_mm: float) -> str:

@@ -21,7 +21,7 @@ from platelayer.job.near_names import fix_for
 from platelayer.job.reading import placed, read_toml
 from platelayer.job.record_keys import BEST, LENGTHS, NEEDED_KEYS, RATIOS, RECORD_KEYS, TEXTS
 from platelayer.parsing import parse_length
-from platelayer.units import LengthUnit
+from platelayer.units import LengthUnit, show_mm
 from platelayer.values.tuning import Lying
 
 NEW_SHOP_FILE: Final = """\
@@ -95,7 +95,12 @@ def read_records(text: str, *, file: str = "") -> tuple[ShopRecord, ...]:
         JobError: with every fault of the file.
     """
     faults: list[Fault] = []
-    tables = _list_of_tables(read_toml(text, file=file), "record", faults)
+    data = read_toml(text, file=file)
+    if others := [key for key in data if key != "record"]:
+        problem = f"holds {', '.join(others)}, where a shop's own file has [[record]] tables alone"
+        fix = "platelayer fit read READINGS --shop FILE makes one of a card's readings."
+        raise JobError(Fault(where="", file=file, problem=problem, fix=fix))
+    tables = _list_of_tables(data, "record", faults)
     found = [_record(table, f"[[record]] {number + 1}", faults) for number, table in enumerate(tables)]
     if faults:
         raise placed(JobError(*faults), text, file=file)
@@ -113,12 +118,12 @@ def readings_template(card: FitCard) -> str:
         "[sizes]",
     ]
     for feature in card.features:
-        lines += [f"# {feature.words}; drawn {feature.designed_mm:.3f} mm", f"{feature.feature.value} = []"]
+        lines += [f"# {feature.words}; drawn {show_mm(feature.designed_mm)}", f"{feature.feature.value} = []"]
     lines += [
         "",
         "# Each peg in the gauge stick's socket; leave out a peg that does not go in.",
         "# span: outside jaws over the joint, from the slot beside it on one stick to the slot on the other,",
-        f"# pushed shut, then pulled apart; drawn {card.span_mm:.3f} mm shut.",
+        f"# pushed shut, then pulled apart; drawn {show_mm(card.span_mm)} shut.",
         "# over: outside jaws across the joint, over both long edges within half an inch of the faces,",
         "# pushed shut and slid left, then slid right.",
     ]

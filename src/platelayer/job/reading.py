@@ -71,6 +71,8 @@ def read_toml(text: str, *, file: str) -> dict[str, Any]:
     except tomllib.TOMLDecodeError as error:
         problem, line, column = _syntax(str(error), text)
         fix = _QUOTES if _looks_unquoted(text, line) else "Mend the line; the rest of the file is read after that."
+        if _COMMA.search(text.splitlines()[line - 1] if text else ""):
+            fix = "Decimals go with a point, as in 10.02."
         fault = Fault(where="", file=file, line=line, column=column, problem=problem, fix=fix)
         raise JobError(fault) from error
     except RecursionError as error:
@@ -89,6 +91,7 @@ def _syntax(message: str, text: str) -> tuple[str, int, int]:
     return f"not TOML: {words[:1].lower()}{words[1:]}", line, column
 
 
+_COMMA: Final = re.compile(r"=\s*[0-9]+,[0-9]|[0-9],0[0-9]")
 _TWICE: Final = re.compile(r"Cannot (?:overwrite a value|(?:declare|mutate immutable namespace) (?P<names>\(.*\)).*)$")
 
 

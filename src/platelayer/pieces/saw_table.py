@@ -54,7 +54,7 @@ def saw_table(track: TrackSizes, *, kerf_mm: float) -> SawTable:
     if not 0 < kerf_mm <= width + COINCIDENT_MM:
         raise CannotCut(
             Fault(
-                where="blade kerf",
+                where="--kerf",
                 found=show_length(kerf_mm),
                 problem=f"must be more than nothing and no wider than a groove, {show_length(width)}",
                 fix="Use a thinner blade, or a router for the grooves.",
@@ -80,7 +80,7 @@ def saw_table_lines(table: SawTable) -> tuple[str, ...]:
         for index, fence in enumerate(table.fence_mm, start=1)
     ]
     return (
-        f"Blade with flat-topped teeth, kerf {show_length(table.kerf_mm)} measured in a test cut, "
+        f"Blade with flat-topped teeth, kerf {show_length(table.kerf_mm)} as a test cut must show, "
         f"{show_length(table.blade_height_mm)} over the table.",
         *settings,
         f"{table.passes_a_strip} passes a strip make two grooves {show_length(table.width_mm)} wide. "

@@ -17,9 +17,16 @@ def read_folder(folder: Path) -> dict[str, bytes]:
     """The manifest of a folder and every file that it names, as they stand on disk.
 
     Raises:
-        JobError: a file is missing or cannot be read.
+        JobError: no folder, none that was made, or a file is missing or cannot be read.
         ReadError: the manifest is not what it should be.
     """
+    fix = f"Name the folder that make wrote, or write it: platelayer make JOB --out {folder}."
+    if folder.is_file():
+        problem, fix = "a file, where a folder is wanted", "Name the folder that make wrote."
+        raise JobError(Fault(where="", file=str(folder), problem=problem, fix=fix))
+    if not (folder / files.MANIFEST).is_file():
+        problem = "nothing that was made and passed lies in it" if folder.is_dir() else "no such folder"
+        raise JobError(Fault(where="", file=str(folder), problem=problem, fix=fix))
     manifest = files.read_bytes(folder / files.MANIFEST)
     named = parse_manifest(files.as_text(manifest, where=str(folder / files.MANIFEST))).files
     return {files.MANIFEST: manifest} | {file.name: files.read_bytes(folder / file.name) for file in named}
@@ -55,11 +62,14 @@ def dry_run_foreign(place: Path, *, bit: str | None, board: str | None, zero: st
         if place.name in contents:
             return _proved(contents)
     if not place.exists():
-        raise JobError(Fault(where=str(place), problem="no such file or folder"))
+        raise JobError(Fault(where="", file=str(place), problem="no such file or folder"))
+    if place.suffix == ".toml":
+        fix = f"To make the job and dry-run it: platelayer make {place}."
+        raise JobError(Fault(where="", file=str(place), problem="no G-code", fix=fix))
     if bit is None or board is None:
         problem = "no manifest beside it names this file, so its bit and board are not known"
         fix = 'Give them: --bit "1/8 in" --board "36 x 11 x 1/2 in".'
-        raise JobError(Fault(where=str(place), problem=problem, fix=fix))
+        raise JobError(Fault(where="", file=str(place), problem=problem, fix=fix))
     return dry_run_file(place, bit=bit, board=board, zero=zero)
 
 

@@ -211,8 +211,8 @@ def quicker_lines(ways: Sequence[Way]) -> tuple[str, ...]:
             lines.append(f"Not sound: {way.words}: {way.fault.rstrip('.')}.")
             continue
         less, more = minutes(as_it_is.seconds_s - way.seconds_s), way.warnings - as_it_is.warnings
-        weigh = f", {more} more to weigh" if more > 0 else ""
-        lines.append(f"{way.words.capitalize()}: {less} less, {minutes(way.seconds_s)}, {_bits(way)}{weigh}.")
+        noted = f", {more} more to note" if more > 0 else ""
+        lines.append(f"{way.words.capitalize()}: {less} less, {minutes(way.seconds_s)}, {_bits(way)}{noted}.")
     sound = next((way for way in others if not way.fault), None)
     if sound is None:
         return (*lines, "Neither these bits nor derived finish feeds make it quicker.")

@@ -20,7 +20,7 @@ from platelayer.offset.relief import corner_radii
 from platelayer.pieces.catalogue import pieces_from_order
 from platelayer.pieces.track import shape_of
 from platelayer.road.tuning import cutter_of
-from platelayer.tolerances import LEFTOVER_MM, PLAY_MM, PROGRAM_STEP_MM, STRAY_DOUBT_MM
+from platelayer.tolerances import GOUGE_MM, LEFTOVER_MM, PLAY_MM, PROGRAM_STEP_MM, STRAY_DOUBT_MM
 from platelayer.units import show_small
 from platelayer.values.cuts import Plan
 from platelayer.values.pieces import End, EndKind, JointSizes, Piece, Placement
@@ -164,9 +164,12 @@ def _between_words(ends: Sequence[End]) -> tuple[str, ...]:
         for kind in (EndKind.PEG, EndKind.SOCKET)
     )
     left = {(a, b): LEFT_RATIO * (pegs[a] + sockets[b]) for a in sorted(pegs) for b in sorted(sockets)}
+    most = max(left.values(), default=0.0)
+    still = (
+        f"; slack may still change the play between directions by some {show_small(most)}" if most > GOUGE_MM else ""
+    )
     return (
-        "Ends are drawn each for the direction in which it is cut; slack may still change the play between directions "
-        f"by some {show_small(max(left.values(), default=0.0))}.",
+        f"Ends are drawn each for the direction in which it is cut{still}.",
         *(
             f"A peg at {_degrees(peg)} degrees to x with a socket at {_degrees(socket)}: some {show_small(one)}."
             for (peg, socket), one in left.items()

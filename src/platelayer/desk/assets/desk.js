@@ -161,7 +161,11 @@ function hear(news) {
     chooser();
     if (!isFirst && machines !== kindFiles("machine").join()) fetchLists();
   } else if (news.event === "working") desk.proof.working = news.words;
-  else if (news.event === "planned") desk.proof.minutes = news.minutes;
+  else if (news.event === "planned") {
+    desk.proof.minutes = news.minutes;
+    desk.proof.isMoved = Boolean(news.drawings);
+    if (news.drawings) desk.looked.drawings = news.drawings;
+  }
   else if (news.event === "proved") {
     desk.proof = { ...desk.proof, ...news, working: "" };
     if (news.faults) takeFaults(news.faults);

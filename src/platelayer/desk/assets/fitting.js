@@ -50,7 +50,7 @@ function readingsPart(file) {
       built = true;
       fields.replaceChildren(h("div", { class: "fields" }, told.fields.map((one) => field({
         file, path: one.path, label: words(one.words),
-        key: { name: one.path.at(-1), kind: "lengths", meaning: `Drawn ${one.drawn_mm.toFixed(3)} mm. Three readings, commas between.`, unsaid: "", choices: [] },
+        key: { name: one.path.at(-1), kind: "lengths", meaning: `Drawn ${one.drawn}. Three readings, commas between.`, unsaid: "", choices: [] },
       })), field({ file, path: ["best_peg"], label: "Pips of the peg that went in best by hand",
         key: { name: "best_peg", kind: "count", meaning: "0 for none.", unsaid: "", choices: [] } })));
     }

@@ -7,6 +7,7 @@ function stateLines() {
     const told = [];
     if (proof.minutes) told.push(h("p", {}, `${proof.minutes} at the machine, by the moves.`));
     else if (looked.about) told.push(h("p", {}, `About ${looked.about} at the machine.`));
+    if (proof.isMoved) told.push(h("p", {}, "Tabs found no room where pieces lay at first: they lie further apart now, as they will be cut."));
     if (desk.faults.length) told.push(h("p", { class: "bad" }, "Not to be cut as it stands."));
     else if (proof.verdict) told.push(h("p", { class: proof.passed ? "good" : "bad" }, proof.verdict));
     else if (proof.working) told.push(h("p", { class: "busy" }, `${proof.working} …`));
@@ -19,7 +20,7 @@ function makeView() {
   const found = h("div", {});
   onLook(() => {
     const rows = desk.proof.findings ?? [];
-    found.replaceChildren(rows.length ? h("div", {}, h("h4", {}, "What the dry run noticed"), lines(rows.map((row) => row.words))) : "");
+    found.replaceChildren(rows.length ? h("div", {}, h("h4", {}, "To note"), lines(rows.map((row) => row.words))) : "");
   });
   const make = (force) => async () => {
     const told = await ask("make", { job: desk.job, force });

@@ -68,7 +68,7 @@ function mayWriteOver(faults) {
 }
 
 function lines(list, kind = "ul") {
-  return h(kind, {}, list.map((line) => h("li", {}, line)));
+  return h(kind, {}, list.map((line) => h("li", { class: line.startsWith(" ") && "under" }, line)));
 }
 
 function section(title, ...inside) {

@@ -142,7 +142,7 @@ def _warnings(manifest: Manifest, report: Report) -> SheetSection:
         show_finding(finding) for finding in sorted(report.told, key=lambda one: list(Severity).index(one.severity))
     ]
     sentences = tuple(numbered(line, manifest) for line in dict.fromkeys((*manifest.noticed, *lines)))
-    return SheetSection(title="What to weigh before you cut", sentences=sentences, is_warning=True)
+    return SheetSection(title="To note", sentences=sentences, is_warning=True)
 
 
 def _checklist(manifest: Manifest, report: Report) -> SheetSection:
@@ -204,14 +204,14 @@ def _bits(manifest: Manifest, report: Report, motions: Mapping[str, Motion]) -> 
     rows: dict[tuple[str, ...], None] = {}
     for file in manifest.files:
         for index, bit in enumerate(file.bits):
-            feed, plunge = _feeds(motions.get(file.name), bit, index)
+            feed, plunge = (_feed(one, manifest.units) for one in _feeds(motions.get(file.name), bit, index))
             rows[
                 bit.id,
                 _bit_size(bit),
                 _spindle(manifest, bit, known.get(file.name), motions.get(file.name), index),
                 feed,
                 plunge,
-                f"{show_mm(bit.stepdown_mm)}\n{show_fraction(bit.stepdown_mm)}",
+                show_length(bit.stepdown_mm),
                 _kind(bit),
             ] = None
     table = SheetTable(
@@ -257,21 +257,30 @@ def _mark_in_pauses(motion: Motion | None, index: int, marks: Sequence[str]) -> 
     return ""
 
 
-def _feeds(motion: Motion | None, bit: ManifestBit, index: int) -> tuple[str, str]:
-    """Greatest feed in the plane and straight down: as the file has them, else as the manifest says."""
+def _feeds(motion: Motion | None, bit: ManifestBit, index: int) -> tuple[float, float]:
+    """Greatest feed in the plane and straight down, mm/min: as the file has them, else as the manifest says.
+
+    What is faster than the bit may cut goes through air, which the dry run sees to; it is no feed for this wood.
+    """
     if motion is None:
-        return _feed(bit.feed_mm_min), _feed(bit.plunge_mm_min)
+        return bit.feed_mm_min, bit.plunge_mm_min
     cutting = (motion.kind != MoveKind.RAPID) & (motion.bit == index)
     flat = np.hypot(*(motion.end - motion.start)[:, :2].T) > COINCIDENT_MM
     down = motion.end[:, 2] < motion.start[:, 2] - COINCIDENT_MM
     feed, plunge = (
-        float(motion.feed[chosen].max(initial=0.0)) for chosen in (cutting & flat & ~down, cutting & ~flat & down)
+        float(motion.feed[chosen & (motion.feed < (most or math.inf) + _SHOWN_MM_MIN)].max(initial=0.0))
+        for chosen, most in ((cutting & flat & ~down, bit.feed_mm_min), (cutting & ~flat & down, bit.plunge_mm_min))
     )
-    return _feed(feed), _feed(plunge)
+    return feed, plunge
 
 
-def _feed(feed_mm_min: float) -> str:
-    return "" if not feed_mm_min else f"{feed_mm_min:.0f} mm/min\n{to_inches(feed_mm_min):.0f} in/min"
+_SHOWN_MM_MIN: Final = 1.0
+"""Feeds are shown to so much; a file's own digits stray less."""
+
+
+def _feed(feed_mm_min: float, first: LengthUnit) -> str:
+    said = (f"{feed_mm_min:.0f} mm/min", f"{to_inches(feed_mm_min):.0f} in/min")
+    return "" if not feed_mm_min else "\n".join(said if first == "mm" else said[::-1])
 
 
 def _cut_list(manifest: Manifest) -> SheetSection:
@@ -310,15 +319,15 @@ def _minutes(manifest: Manifest, report: Report) -> SheetSection:
 
 
 def _holding(manifest: Manifest) -> SheetSection:
-    said = [line.strip() for line in holding_lines(manifest)]
+    said = [*holding_lines(manifest)]
     said += [
         f"Board {board.id}: the bit keeps off {area.title or 'a no-go area'} at {show_place(middle(area))}."
         for board in manifest.boards
         for area in board.no_go
         if not area.height_mm
     ]
-    said += [line.strip() for line in strip_lines(manifest)]
-    return SheetSection(title="Workholding", sentences=tuple(said))
+    said += strip_lines(manifest)
+    return SheetSection(title="Holding", sentences=tuple(said))
 
 
 def _joints(manifest: Manifest, report: Report) -> SheetSection:

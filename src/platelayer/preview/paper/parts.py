@@ -21,7 +21,10 @@ class SheetTable:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetSection:
-    """A heading, then sentences, checks and a table, whichever there are; ``is_warning`` sets it apart."""
+    """A heading, then sentences, checks and a table, whichever there are; ``is_warning`` sets it apart.
+
+    A sentence that begins with a space goes under the one before it: ``is_under``.
+    """
 
     title: str
     sentences: tuple[str, ...] = ()
@@ -40,6 +43,11 @@ class ShopSheet:
     facts: tuple[tuple[str, str], ...]
     first: tuple[SheetSection, ...]
     after: tuple[SheetSection, ...]
+
+
+def is_under(sentence: str) -> bool:
+    """The sentence is one of a list that the sentence before it announces."""
+    return sentence.startswith(" ")
 
 
 def worded_sheet(sheet: ShopSheet, first: LengthUnit) -> ShopSheet:

@@ -6,7 +6,7 @@ The plans are the SVG pictures made elsewhere; ids in them are not renamed, so e
 from collections.abc import Mapping
 from html import escape
 
-from platelayer.preview.paper.parts import SheetSection, SheetTable, ShopSheet
+from platelayer.preview.paper.parts import SheetSection, SheetTable, ShopSheet, is_under
 from platelayer.preview.pictures import palette
 
 
@@ -46,13 +46,19 @@ def _section(section: SheetSection) -> str:
     if len(section.sentences) == 1 and not section.is_warning:
         parts.append(f"<p>{escape(section.sentences[0])}</p>")
     elif section.sentences:
-        parts.append("<ul>" + "".join(f"<li>{escape(one)}</li>" for one in section.sentences) + "</ul>")
+        parts.append("<ul>" + "".join(map(_item, section.sentences)) + "</ul>")
     if section.checks:
-        boxes = "".join(f'<li><label><input type="checkbox"> {escape(one)}</label></li>' for one in section.checks)
+        boxes = "".join(
+            f'<li><label><input type="checkbox"><span>{escape(one)}</span></label></li>' for one in section.checks
+        )
         parts.append(f'<ul class="checks">{boxes}</ul>')
     if section.table and section.table.rows:
         parts.append(_table(section.table))
     return f"<section><h2>{escape(section.title)}</h2>{''.join(parts)}</section>" if parts else ""
+
+
+def _item(sentence: str) -> str:
+    return f"<li{' class=under' if is_under(sentence) else ''}>{escape(sentence.strip())}</li>"
 
 
 def _table(table: SheetTable) -> str:
@@ -74,10 +80,12 @@ header p{{margin:.3rem 0;padding:.35rem 1rem;color:#fff;font-weight:700;border-r
 dl{{display:grid;grid-template-columns:max-content 1fr;gap:.1rem 1rem;margin:.8rem 0}}
 dt{{font-weight:700}} dd{{margin:0}}
 ul{{margin:.3rem 0;padding-left:1.2rem}} li{{margin:.25rem 0}} .checks{{list-style:none;padding-left:0}}
-.checks input{{width:1.1rem;height:1.1rem;vertical-align:-.15rem;margin-right:.4rem}}
+.under{{margin-left:1.2rem}} .checks label{{display:grid;grid-template-columns:1.1rem 1fr;gap:.5rem}}
+.checks input{{width:1.1rem;height:1.1rem;margin:.15rem 0 0}}
 .wide{{overflow-x:auto}} table{{border-collapse:collapse;width:100%;font-size:.92rem}}
 th,td{{text-align:left;vertical-align:top;padding:.25rem .6rem .25rem 0;border-bottom:1px solid {palette.WASTE}}}
 th{{border-bottom:2px solid {palette.INK}}}
-figure{{margin:0}} figure svg{{width:100%;height:auto}}
+figure{{margin:0;overflow-x:auto}} figure svg{{width:100%;height:auto}}
+@media screen and (max-width:40rem){{table{{font-size:.8rem}} figure svg{{width:40rem}}}}
 @media print{{body{{background:#fff;font-size:11px;max-width:none;padding:0}} section{{break-inside:avoid}}}}
 """.replace("\n", "")

@@ -11,7 +11,7 @@ from typing import Final, TypeAlias
 
 from platelayer.manifest.schema import Manifest
 from platelayer.preview.paper.measures import POINTS_PER_MM, Canvas, Flowable, Paper, Points, page_size, paper_for
-from platelayer.preview.paper.parts import SheetSection, SheetTable, ShopSheet
+from platelayer.preview.paper.parts import SheetSection, SheetTable, ShopSheet, is_under
 from platelayer.preview.paper.pdf import flowable
 from platelayer.preview.pictures import palette
 from platelayer.preview.pictures.drawing import Drawing
@@ -112,6 +112,7 @@ def _styles() -> dict[str, Style]:
         ),
         "body": ParagraphStyle("sentence", parent=body, spaceAfter=3),
         "item": ParagraphStyle("item", parent=body, leftIndent=10, bulletIndent=1, spaceAfter=2.5),
+        "under": ParagraphStyle("under", parent=body, leftIndent=20, bulletIndent=11, spaceAfter=1.5),
         "check": ParagraphStyle("check", parent=body, leading=12.5),
         "cell": ParagraphStyle("cell", parent=body, fontSize=8, leading=9.8),
         "head": ParagraphStyle("head", parent=body, fontName="Helvetica-Bold", fontSize=8, leading=9.8),
@@ -160,9 +161,12 @@ def _section(section: SheetSection, width: Points, styles: Mapping[str, Style]) 
     """A section's flowables, heading kept with what follows; nothing when it is empty."""
     from reportlab.platypus import KeepTogether, Paragraph
 
-    style = styles["item" if section.is_warning or len(section.sentences) > 1 else "body"]
-    bullet = None if style is styles["body"] else "•"
-    parts: list[Flowable] = [Paragraph(escape(one), style, bulletText=bullet) for one in section.sentences]
+    style = "item" if section.is_warning or len(section.sentences) > 1 else "body"
+    bullet = None if style == "body" else "•"
+    parts: list[Flowable] = [
+        Paragraph(escape(one.strip()), styles["under" if is_under(one) else style], bulletText=bullet)
+        for one in section.sentences
+    ]
     if section.checks:
         parts.append(_checks(section.checks, width, styles))
     if section.table and section.table.rows:

@@ -87,7 +87,7 @@ def plan(
         plan_swaths.swaths(cut, thickness_mm=board.thickness_mm, within=edge),
         *_outlines(pieces, scene, step_mm=step),
         *((plan_swaths.rapids(cut, step_mm=step),) if look.is_alone else ()),
-        plan_marks.no_go(board, step_mm=step, pieces=pieces),
+        plan_marks.no_go(board, pieces=pieces, zero=scene.zero, step_mm=step),
         plan_marks.dowels(board, step_mm=step),
         plan_marks.backing(board, step_mm=step),
         plan_marks.tabs(pieces, cut),

@@ -11,15 +11,17 @@ from collections.abc import Collection, Sequence
 from typing import Final
 
 from platelayer.geometry.contours import bounds, circle, polygon, rectangle
+from platelayer.geometry.regions import Area, box, intersection, to_area
 from platelayer.manifest.schema import ManifestBoard, ManifestPiece
 from platelayer.preview.pictures import palette
 from platelayer.preview.pictures.drawing import Anchor, Group, Ink, Part, Shape, Words, arrow, hatched, polyline
 from platelayer.preview.pictures.middles import middle
 from platelayer.preview.pictures.plan_swaths import CutFile
+from platelayer.tolerances import FLATTEN_CHORD_MM
 from platelayer.units import LengthUnit, show_length, worded
 from platelayer.values.cuts import Tab
 from platelayer.values.findings import Finding, Severity
-from platelayer.values.shapes import Arc, Contour, Line, Point, Segment
+from platelayer.values.shapes import Arc, Contour, Line, Point, Region, Segment
 
 WHITE: Final = "#ffffff"
 BACKING_STEPS: Final = 1.3
@@ -102,44 +104,63 @@ def hatch(area: Contour, *, step_mm: float) -> Group:
     return Group(parts=(lines, Shape((area,), Ink(stroke=palette.INK, width_mm=0.12 * step_mm))))
 
 
-def no_go(board: ManifestBoard, *, pieces: Sequence[ManifestPiece], step_mm: float) -> Group:
+def no_go(board: ManifestBoard, *, pieces: Sequence[ManifestPiece], zero: Point, step_mm: float) -> Group:
     """No-go areas cross-hatched, with their names on them, or beside them where they are too small to be read."""
     out: list[Part] = []
+    read = [_room_at(middle(piece).at, (_PRINT_STEPS * step_mm, 3 * step_mm)) for piece in pieces]
+    read.append(_room_at(zero, (6 * step_mm, 6 * step_mm)))
+    areas = [to_area(area.outline, chord_mm=FLATTEN_CHORD_MM) for area in board.no_go]
+    seen = [to_area(Region(piece.outline, piece.inner), chord_mm=FLATTEN_CHORD_MM) for piece in pieces]
     for area in board.no_go:
         low_x, low_y, high_x, high_y = bounds(area.outline)
-        name = f"no-go {area.title}".strip()
+        name = area.title or "no-go"
         wide, tall = high_x - low_x, high_y - low_y
-        middle, size = ((low_x + high_x) / 2, (low_y + high_y) / 2), 0.9 * step_mm
+        at, size = ((low_x + high_x) / 2, (low_y + high_y) / 2), 0.9 * step_mm
         turn = 0.0 if wide >= tall else math.pi / 2
         if max(wide, tall) < 0.65 * size * len(name):
-            middle, turn = _beside(board, pieces, area.outline, (0.7 * size * len(name), 1.4 * size)), 0.0
+            room = (0.7 * size * len(name) + 0.4 * size, 1.2 * size)
+            at, turn = _beside(board, area.outline, room, seen=seen, read=(*read, *areas)), 0.0
+            read.append(_room_at(at, room))
         words = plated(name, (0.0, -0.35 * size), size_mm=size, plate=WHITE, is_bold=True)
-        out += [hatch(area.outline, step_mm=step_mm), Group(parts=(words,), at=middle, turn_rad=turn)]
+        out += [hatch(area.outline, step_mm=step_mm), Group(parts=(words,), at=at, turn_rad=turn)]
     return Group(parts=tuple(out))
 
 
-def _beside(board: ManifestBoard, pieces: Sequence[ManifestPiece], area: Contour, room: tuple[float, float]) -> Point:
-    """The middle of so much room beside an area, on the board, where it hides least of the pieces' middles."""
+_PRINT_STEPS: Final = 11.0
+"""How wide the print on a piece is, in steps of the sheet."""
+_READ_COUNTS: Final = 100.0
+"""A name hides rather so many times as much of a piece than anything of what is read."""
+
+
+def _beside(
+    board: ManifestBoard, area: Contour, room: tuple[float, float], *, seen: Sequence[Area], read: Sequence[Area]
+) -> Point:
+    """The middle of so much room beside an area, on the board, where it hides least of what is seen and read there."""
     (low_x, low_y, high_x, high_y), (wide, tall) = bounds(area), room
-    x, y = (low_x + high_x) / 2, (low_y + high_y) / 2
-    places = (
-        (x, high_y + tall),
-        (x, low_y - tall),
-        (high_x + wide / 2 + tall / 2, y),
-        (low_x - wide / 2 - tall / 2, y),
-    )
-    held = [
-        (min(max(a, wide / 2), board.size_mm[0] - wide / 2), min(max(b, tall), board.size_mm[1] - tall))
-        for a, b in places
+    off_x, off_y = (high_x - low_x + wide) / 2 + tall / 4, (high_y - low_y + tall) / 2 + tall / 4
+
+    def held(at_mm: float, room_mm: float, size_mm: float) -> float:
+        return min(max(at_mm, room_mm / 2), size_mm - room_mm / 2)
+
+    places = [
+        (
+            held((low_x + high_x) / 2 + a * off_x, wide, board.size_mm[0]),
+            held((low_y + high_y) / 2 + b * off_y, tall, board.size_mm[1]),
+        )
+        for a, b in ((1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1))
     ]
-    middles = [middle(piece).at for piece in pieces]
 
-    def clear_mm(place: Point) -> float:
-        off_area = math.dist(place, (min(max(place[0], low_x), high_x), min(max(place[1], low_y), high_y)))
-        gaps = [max(abs(a - place[0]) - wide / 2, abs(b - place[1]) - tall / 2) for a, b in middles]
-        return min([*gaps, 2 * max(board.size_mm)]) if off_area >= tall / 2 else -math.inf
+    def hidden_mm2(place: Point) -> float:
+        there = _room_at(place, room)
+        hidden = (math.fsum(intersection(there, one).area for one in some) for some in (seen, read))
+        return sum(share * times for share, times in zip(hidden, (1.0, _READ_COUNTS), strict=True))
 
-    return max(held, key=clear_mm)
+    return min(places, key=hidden_mm2)
+
+
+def _room_at(at: Point, room: tuple[float, float]) -> Area:
+    (x, y), (wide, tall) = at, room
+    return box((x - wide / 2, y - tall / 2), (x + wide / 2, y + tall / 2))
 
 
 def backing(board: ManifestBoard, *, step_mm: float) -> Group:

@@ -5,10 +5,10 @@ function greatestDivisor(a, b) { return b ? greatestDivisor(b, a % b) : a; }
 
 const PLACES = 3; // after the point, of millimetres and of inches alike
 
-// Halves go to the even digit, as in all that the program itself writes.
+// Half away from zero, as in all that the program itself writes.
 function showDecimal(value, places = PLACES) {
-  const scaled = value * 10 ** places, low = Math.floor(scaled), isHalf = scaled - low === 0.5 && Number.isInteger(value * 2 ** (places + 1));
-  return (isHalf ? (low + Math.abs(low % 2)) / 10 ** places : value).toFixed(places).replace(/^-(0\.?0*)$/, "$1");
+  const scaled = Math.round(Math.round(Math.abs(value) * 1e9) / 10 ** (9 - places)) / 10 ** places;
+  return (value < 0 && scaled ? -scaled : scaled).toFixed(places);
 }
 
 // As units.py of the program has it: no fraction below 1/32 in unless it is one, but thousandths.
@@ -22,7 +22,7 @@ function showFraction(mm) {
   const isExact = Math.abs(parts / 64 * units.inch - Math.abs(mm)) <= 0.0005;
   if (!isExact && Math.abs(mm) < units.inch / 32) {
     const inches = mm / units.inch;
-    return `${showDecimal(inches, Number(inches.toFixed(3)) || !Number(inches.toFixed(4)) ? 3 : 4)} in`;
+    return `${showDecimal(inches, Number(showDecimal(inches)) || !Number(showDecimal(inches, 4)) ? 3 : 4)} in`;
   }
   return `${isExact ? "" : "~"}${mm < 0 && parts ? "-" : ""}${words.join(" ")} in`;
 }
