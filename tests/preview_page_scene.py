@@ -15,7 +15,6 @@ def findings():
     return (
         Finding(
             code=Code.SHAPE_GOUGE,
-            severity=Severity.ERROR,
             text="Gouge of 0.310 mm (~1/64 in) in the edge.",
             advice="Look at the line named.",
             where=Where(file=NAME, line=240, board="A", piece="straight-03", point=GOUGE_AT),

@@ -13,6 +13,7 @@ from platelayer.offset.relief import corner_radii
 from platelayer.offset.room import clearance_needed_mm, gap_mm, rim_mm
 from platelayer.offset.slots import cut_slots
 from platelayer.pieces.catalogue import piece_from_order
+from platelayer.pieces.kind import Making
 from platelayer.placing.rows import Apart, place_rows
 from platelayer.values.cuts import Cut, CutKind, Pass, PieceCuts
 from platelayer.values.dialect import CommentStyle, Dialect
@@ -177,7 +178,7 @@ def job_of(*, joints: Bit, outlines: Bit | None = None, grooves: Bit | None = No
 def piece_of(job: Job, order: PieceOrder = STRAIGHT) -> Piece:
     """The piece of an order as this job's corners make it."""
     corners, track, _ = corner_radii(job)
-    return piece_from_order(order, 1, track=track, joint=job.joint, corners=corners)
+    return piece_from_order(order, Making(track=track, joint=job.joint, corners=corners))
 
 
 WIDE_MM = 1600.0
@@ -233,11 +234,6 @@ def _carried(cut: Cut, pose: Pose) -> Cut:
 def passes_of(cuts: Sequence[Cut], *kinds: str) -> list[Pass]:
     """All passes of the cuts of these kinds, in their order."""
     return [one for cut in cuts if cut.kind in kinds for one in cut.passes]
-
-
-def steps_of(cuts: PieceCuts, kind: str) -> list:
-    """All steps of the cuts of one kind."""
-    return [step for cut in cuts.cuts if cut.kind == kind for some in cut.passes for step in some.steps]
 
 
 def triangle_in_disc(radius: float) -> Contour:

@@ -121,18 +121,25 @@ def test_a_joint_is_judged_as_this_machine_leaves_it(tmp_path: Path) -> None:
     assert "the faces close, but on this machine, by its fit card, only 0.0" in refused.stdout
 
 
-def test_a_bought_set_is_what_joints_must_couple_with(tmp_path: Path) -> None:
-    done = make(tmp_path, tuned_job('feel = "easy"') + MATE, "--json")
+@pytest.mark.parametrize("share", [1, 0.25])
+def test_a_bought_set_is_what_joints_must_couple_with(share: float, tmp_path: Path) -> None:
+    job = (tuned_job('feel = "easy"') + MATE).replace("[joint]\n", f"[joint]\nrelief_play = {share}\n")
+    done = make(tmp_path, job, "--json")
     assert done.exit_code == 0, done.output
     told = json.loads(done.stdout)
-    assert told["fit"][-2:] == [
-        "Joints are drawn to go with the bought set with side play 0.012 in (0.300 mm) each way and pull-out play"
-        " 0.012 in (0.300 mm).",
-        "In a bought mouth with sharp corners, as the dry run takes it, side play pushed right home is 0.003 in"
-        " (0.081 mm) each way and grows as the joint opens; corners broken by 0.016 in (0.400 mm) give all of it.",
-    ]
     sides = [one["seat"]["side_mm"] for one in told["joints"] if one["mate"] == "a nominal socket"]
-    assert sides == pytest.approx([0.081] * len(sides), abs=0.002)
+    assert min(sides) >= share * 0.3 - 0.002
+    words = [
+        "Joints are drawn to go with the bought set with side play 0.012 in (0.300 mm) each way and pull-out play"
+        " 0.012 in (0.300 mm)."
+    ]
+    if share < 1:  # the own mouth is the narrower one and asks for a little more than the share
+        words.append(
+            "In a bought mouth with sharp corners, as the dry run takes it, side play pushed right home is 0.004 in"
+            " (0.108 mm) each way and grows as the joint opens; corners broken by 0.012 in (0.300 mm) give all of it."
+        )
+        assert sides == pytest.approx([0.108] * len(sides), abs=0.002)
+    assert told["fit"][-len(words) :] == words
     data = json.loads((tmp_path / "out/manifest.json").read_text(encoding="ascii"))
     assert data["joint"]["mouth_width_mm"] == 8.1
     assert data["tuning"]["drawn"]["mouth_width_mm"] == data["tuning"]["design"]["mouth_width_mm"]
@@ -158,13 +165,26 @@ def test_a_socket_fitted_to_our_peg_leaves_that_peg_one_that_couples(
     assert [f"Joint: {line}." for line in drawn] == [line for line in told["fit"] if line.startswith("Joint: ")]
 
 
+@pytest.mark.parametrize(("feel", "part"), [("snug", "peg"), ("snug", "socket"), ("easy", "peg"), ("easy", "both")])
+def test_joints_drawn_to_a_feel_keep_its_side_play_in_a_sharp_mouth(feel: str, part: str, tmp_path: Path) -> None:
+    """A tuned peg was once relieved for no side play at all, and its warning asked for what the job had."""
+    done = make(tmp_path, tuned_job(f'feel = "{feel}"\npart = "{part}"'), "--json")
+    assert done.exit_code == 0, done.output
+    told = json.loads(done.stdout)
+    sides = {one["mate"]: one["seat"]["side_mm"] for one in told["joints"]}
+    usual = 0.28914  # of the usual sizes; worked by hand, see seated_side_mm
+    assert sides["a nominal socket"] >= min(sides["a socket of this job"], usual) - 0.002
+    assert not [one for one in told["findings"] if one["code"] == "joint-dead-centre"]
+
+
 def test_all_commands_tell_one_play_of_a_bought_joint(tmp_path: Path) -> None:
     """Picture and spread once took the bought mouth as sharp, and showed a third of the side play asked for."""
     job = tmp_path / "job.toml"
     shop = shop_file(tmp_path, RECORD)
     plays = "side play 0.012 in (0.300 mm) each way and pull-out play 0.012 in (0.300 mm)"
     for part, title in (("peg", "Our peg in the mate's socket"), ("socket", "Our socket round the mate's peg")):
-        job.write_text(tuned_job(f'feel = "easy"\npart = "{part}"') + MATE, encoding="utf-8")
+        text = tuned_job(f'feel = "easy"\npart = "{part}"').replace("[joint]\n", "[joint]\nrelief_play = 0.25\n")
+        job.write_text(text + MATE, encoding="utf-8")
         target = run("fit", "wish", job, "--shop", shop).stdout.splitlines()[5:]
         assert target[0] == f"{title}, for {plays}, by the fit card of 2026-11-25:"
         theirs = {"peg": ("mouth", "hole"), "socket": ("neck", "head")}[part]

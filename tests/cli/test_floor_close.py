@@ -14,7 +14,9 @@ from cli.test_floor import run
 from floor.floors import CROSS, stretch
 from platelayer.cli import main
 from platelayer.errors import PlatelayerError
-from platelayer.floor_road.looking import view
+from platelayer.floor_road.checking import check
+from platelayer.floor_road.ground import ground_of
+from platelayer.floor_road.looking import view_of
 
 EXAMPLE = Path(__file__).resolve().parents[2] / "examples" / "hallway-floor" / "floor.toml"
 
@@ -313,6 +315,6 @@ EDITS = [
 def test_no_edit_of_a_floor_brings_anything_but_faults_in_words(number, edit):
     text = "\n".join([*LINES[:number], edit(LINES[number]), *LINES[number + 1 :]])
     try:
-        view(text, file=str(EXAMPLE))
+        view_of(check(ground_of(text, file=str(EXAMPLE))))
     except PlatelayerError as error:
         assert all(line.startswith(str(EXAMPLE.parent)) for line in str(error).splitlines()), str(error)

@@ -99,6 +99,8 @@ LENGTHS = "tool length offsets are not read. Zero each bit by hand and use one f
         ("G53 G0 Z0", f"1 G53: {PLACES}"),
         ("G92 X0 Y0", f"1 G92: {ZERO}"),
         ("G52 X0", f"1 G52: {ZERO}"),
+        ("G10 L20 P1 X0", f"1 G10: {ZERO}"),
+        ("G0 L3", "4: the letter L is not read; known are F, G, I, J, M, N, P, R, S, T, X, Y, Z"),
         ("G43.1 Z-5", f"1 G43.1: {LENGTHS}"),
         ("G43 H1", f"5 H1: {LENGTHS}"),
         ("G81 X5 Y5 Z-3 R1", "1 G81: drilling cycles are not read. Write their moves out, one after the other."),

@@ -90,9 +90,9 @@ import sys
 from pathlib import Path
 from platelayer.editing.edits import Edit
 from platelayer.editing.saving import save
-print("ready", flush=True)
 for number in range(12, 1000):
     save(Path(sys.argv[1]), [Edit(path=("piece", 0, "count"), old=number, new=number + 1)])
+    print("saved", flush=True)
 """
 
 
@@ -103,7 +103,7 @@ def test_a_save_that_is_killed_leaves_the_old_file_or_the_new_one(job: Path, aft
         stdout=subprocess.PIPE,
         env={**os.environ, "PYTHONPATH": str(ROOT / "src")},
     ) as saving:
-        assert saving.stdout.readline() == b"ready\n"
+        assert saving.stdout.readline() == b"saved\n"
         try:
             saving.wait(after_s)
         except subprocess.TimeoutExpired:

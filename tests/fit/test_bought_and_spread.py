@@ -20,9 +20,10 @@ from platelayer.fit.bought import (
 from platelayer.fit.free_play import free_play
 from platelayer.fit.in_line import in_line
 from platelayer.fit.moisture import seat_moved
-from platelayer.fit.shapes import as_designed, mixed, with_bias, with_bit_error
+from platelayer.fit.shapes import as_designed, with_bias, with_bit_error
 from platelayer.fit.spread import Scatter, Source, next_words, spread_of
 from platelayer.fit.target_play import Cutter, TargetPlay, drawn_shape
+from platelayer.geometry.joint import mixed
 from platelayer.units import worded
 from platelayer.values.pieces import CornerRadii
 

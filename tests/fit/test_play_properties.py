@@ -79,7 +79,7 @@ def test_bit_error_and_offsets_are_different_things(sizes, error):
 def test_mirroring_mirrors_the_slice(sizes, angle):
     shape = designed(sizes)
     one, other = play_slice(shape, angle_rad=angle, count=21), play_slice(shape, angle_rad=-angle, count=21)
-    assert one.area_mm2 == pytest.approx(other.area_mm2, abs=1e-6)
+    assert one.shift_mm == pytest.approx(-other.shift_mm[::-1], abs=1e-6)
     here = limits(shape, shift_mm=one.shift_mm, angle_rad=angle)
     there = limits(shape, shift_mm=-one.shift_mm, angle_rad=-angle)
     assert here.low == pytest.approx(there.low, abs=1e-12)
@@ -94,4 +94,3 @@ def test_a_joint_that_couples_is_held_and_can_kink(sizes):
     assert found.couples
     assert found.hold_mm == pytest.approx(sizes.head_diameter_mm - sizes.mouth_width_mm)
     assert found.kink_rad[0] == found.kink_rad[1] > 0
-    assert found.tightest.clearance_mm > -1e-9

@@ -140,7 +140,7 @@ def test_full_circle():
     assert contains(ring, (1.0, 2.0))
     assert contains(ring, (3.9, 2.0))
     assert not contains(ring, (4.1, 2.0))
-    assert signed_area_mm2(circle((0, 0), 2.0, is_ccw=False)) == near(-4 * math.pi)
+    assert signed_area_mm2(reversed_contour(ring)) == near(-9 * math.pi)
 
 
 def test_quarter_turns_leave_square_numbers():

@@ -24,7 +24,6 @@ from platelayer.values.shapes import Arc, Contour, Line
 from referees.contours import is_chained
 
 TOP = (BoardFace.TOP,)
-FLARE = (Flare(9.0, 0.5), Flare(0.0, 0.5))
 
 
 def curved(*, radius=182.0, degrees=45.0, track=TRACK, is_left=True):

@@ -7,11 +7,12 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+import strategies_fit
 import strategies_geometry as some
 from geometry.usual import JOINT, TRACK
 from platelayer.geometry import joint as jt
 from platelayer.geometry.contours import distance_mm, reversed_contour
-from platelayer.geometry.regions import distances_mm, from_rings, intersection, moved, to_area
+from platelayer.geometry.regions import distances_mm, intersection, moved, polygon_through, to_area
 from platelayer.tolerances import COINCIDENT_MM
 from platelayer.values.pieces import EndKind, Role
 from platelayer.values.shapes import Contour, Pose
@@ -87,6 +88,25 @@ def test_play_is_where_the_polygons_begin_to_touch():
     assert overlap(peg(), mate(side=side + 2e-3)) > 1e-6
 
 
+EASY = replace(JOINT, head_diameter_mm=10.8124, head_setback_mm=7.1016)
+"""A head drawn smaller, so that pushed home its back stands out of the hole, between the lips' corners."""
+
+
+@given(st.sampled_from((JOINT, EASY)) | strategies_fit.joints())
+def test_seated_side_play_is_where_the_polygons_begin_to_touch(joint):
+    """A head further back than its spare was once said not to go home, so that its relief left no side play."""
+    side = jt.seated_side_mm(joint)
+    assert side > 0  # every joint drawn goes home
+    assert overlap(peg(joint), mate(joint, side=side - 5e-3)) < 1e-5
+    assert overlap(peg(joint), mate(joint, side=side + 5e-3)) > 1e-6
+
+
+def test_a_head_too_far_out_does_not_go_home():
+    far = replace(JOINT, head_setback_mm=JOINT.head_setback_mm + JOINT.hole_diameter_mm - JOINT.head_diameter_mm + 0.01)
+    assert jt.seated_side_mm(far) == 0.0
+    assert overlap(peg(far), mate()) > 1e-6
+
+
 def test_an_ease_changes_no_play_at_the_head():
     pull = PULL_OUT_MM
     assert overlap(peg(), mate(ease=3.275, opening=pull - 2e-3)) < 1e-6
@@ -126,7 +146,7 @@ def test_a_relief_just_lets_a_sharp_mouth_close_and_leaves_the_neck_whole(joint,
         assert outer == pytest.approx(jt.relief_reach_mm(joint, bit_radius_mm=radius))
     own = body(run, 60.0)
     socket = body(jt.socket_run(width_mm=60.0, joint=replace(joint, head_setback_mm=20.0), ease_radius_mm=0.0), 60.0)
-    near_face = from_rings([(-1, -30), (3, -30), (3, 30), (-1, 30)])
+    near_face = polygon_through([(-1, -30), (3, -30), (3, 30), (-1, 30)])
     assert overlap(intersection(own, near_face), moved(socket, Pose(0, 0, math.pi))) < 1e-2
 
 

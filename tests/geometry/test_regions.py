@@ -66,7 +66,7 @@ def test_a_region_has_its_holes_and_an_open_contour_is_a_line():
 
 
 def test_rings_run_counter_clockwise_outside_and_clockwise_in_holes():
-    area = regions.from_rings([(0, 0), (0, 9), (9, 9), (9, 0)], [[(1, 1), (2, 1), (2, 2), (1, 2)]])
+    area = regions.difference(regions.box((0, 0), (9, 9)), regions.box((1, 1), (2, 2)))
     ((outer, hole),) = regions.rings(area)
 
     def turn(ring):

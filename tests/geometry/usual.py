@@ -4,6 +4,7 @@ import math
 from dataclasses import replace
 
 from platelayer.pieces import piece_from_order
+from platelayer.pieces.kind import Making
 from platelayer.units import inches
 from platelayer.values.pieces import CornerRadii, EndKind, JointSizes, TrackSizes
 from platelayer.values.tooling import PieceOrder
@@ -54,4 +55,4 @@ def some_order(kind):
 
 
 def made(order, *, track=TRACK, joint=JOINT, corners=EIGHTH):
-    return piece_from_order(order, 1, track=track, joint=joint, corners=corners)
+    return piece_from_order(order, Making(track=track, joint=joint, corners=corners))

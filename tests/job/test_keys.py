@@ -21,6 +21,7 @@ from platelayer.job.profiles import read_profile
 from platelayer.job.reading import read_model
 from platelayer.offset.relief import corner_radii
 from platelayer.pieces.catalogue import piece_from_order
+from platelayer.pieces.kind import Making
 from platelayer.pieces.sizes import check_sizes
 from platelayer.road.keys import keys_lines, keys_page
 from platelayer.units import worded
@@ -60,7 +61,7 @@ def whole_job(text):
         raise PlatelayerError(*faults)
     corners, track, _ = corner_radii(job)
     for order in job.orders:
-        piece_from_order(order, 1, track=track, joint=job.joint, corners=corners)
+        piece_from_order(order, Making(track=track, joint=job.joint, corners=corners))
 
 
 def job_alone(text):

@@ -278,6 +278,13 @@ def test_all_faults_of_the_bits_are_told_at_once():
     )
 
 
+def test_one_bit_for_joints_and_outlines_has_one_fault():
+    short = bit_of(3.0, cutting_length_mm=12.7)
+    with pytest.raises(CannotCut) as error:
+        cut(job_of(joints=short, grooves=EIGHTH), STRAIGHT)
+    assert [fault.where for fault in error.value.faults] == ["[bits] joints"]
+
+
 def test_twenty_pieces_come_to_a_program_that_can_be_read_twice():
     _, made, _, _ = cut(job_of(joints=EIGHTH), STRAIGHT)
     lines = sum(len(one.steps) + 3 for some in made.cuts for one in some.passes)

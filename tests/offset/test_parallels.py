@@ -11,6 +11,7 @@ from platelayer.geometry.regions import buffered, difference, to_area, union_all
 from platelayer.offset.parallels import CORNER, left_parallels, parallels, region_parallels
 from platelayer.offset.paths import points_along
 from platelayer.pieces.catalogue import piece_from_order
+from platelayer.pieces.kind import Making
 from platelayer.values.pieces import CornerRadii
 from platelayer.values.shapes import Arc, Contour, Line, Region
 from referees.contours import is_chained
@@ -51,7 +52,7 @@ def test_outline_of_a_straight_at_a_distance(distance):
 @given(sizes=joints(), relief=st.sampled_from((0.0, 1.0, 1.5875, 2.0)), distance=st.floats(0.2, 9.0))
 def test_outlines_of_random_joints(sizes, relief, distance):
     corners = CornerRadii(relief_radius_mm=relief, ease_radius_mm=relief)
-    outline = piece_from_order(STRAIGHT, 1, track=TRACK, joint=sizes, corners=corners).outline
+    outline = piece_from_order(STRAIGHT, Making(track=TRACK, joint=sizes, corners=corners)).outline
     found = parallels(outline, distance)
     assert_exact(outline, found, distance)
     assert_as_buffered(outline, found, distance)
@@ -62,7 +63,7 @@ def test_outlines_of_random_joints(sizes, relief, distance):
 def test_distance_equal_to_the_reliefs_radius_shrinks_them_to_points(sizes, relief):
     assume(sizes.hole_diameter_mm <= 16.0)  # a wider hole leaves no land beside the grooves
     corners = CornerRadii(relief_radius_mm=relief, ease_radius_mm=relief)
-    outline = piece_from_order(STRAIGHT, 1, track=TRACK, joint=sizes, corners=corners).outline
+    outline = piece_from_order(STRAIGHT, Making(track=TRACK, joint=sizes, corners=corners)).outline
     found = parallels(outline, relief)
     assert_exact(outline, found, relief)
     assert_as_buffered(outline, found, relief)

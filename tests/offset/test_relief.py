@@ -1,10 +1,12 @@
 """Relief, ease, land and finishing: the figures of the joint and the words of a refusal."""
 
+import math
 from dataclasses import replace
 
 import pytest
 
 from platelayer.errors import CannotCut
+from platelayer.geometry.joint import mixed, seated_side_mm
 from platelayer.offset.relief import corner_radii
 from platelayer.pieces.sizes import relief_mm
 from platelayer.units import worded
@@ -139,3 +141,16 @@ def test_where_the_land_forbids_side_play_the_warning_says_by_how_much():
     assert findings[0].measured == pytest.approx(0.19375, abs=1e-5)
     assert findings[0].limit == pytest.approx(0.28914, abs=1e-5)
     assert findings[0].severity is Severity.WARNING
+
+
+@pytest.mark.parametrize("tuned", ["hole_diameter_mm", "hole_setback_mm", "mouth_width_mm", "head_diameter_mm"])
+def test_a_relief_leaves_the_side_play_of_own_and_bought_socket_alike(tuned):
+    """Own hole and bought mouth were once taken for one socket, which left 0.04 mm where each had 0.15 and more."""
+    own = replace(JOINT, **{tuned: getattr(JOINT, tuned) + (-0.5 if tuned == "head_diameter_mm" else 0.3)})
+    job = replace(job_of(joints=EIGHTH), joint=own, mate=JOINT)
+    depth = relief_mm(own, corner_radii(job)[0])
+    radius = EIGHTH.radius_mm
+    for socket in (own, JOINT):
+        met = mixed(peg=own, socket=socket)
+        corner = (met.mouth_width_mm - met.neck_width_mm) / 2 - seated_side_mm(met)  # from the neck, pushed aside
+        assert depth >= radius - math.sqrt(radius**2 - (radius - corner) ** 2) - 1e-9

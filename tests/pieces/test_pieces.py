@@ -14,6 +14,7 @@ from platelayer.geometry.discs import solid
 from platelayer.geometry.grooves import groove_contour
 from platelayer.geometry.placing import facing, place_piece, pose_to_join
 from platelayer.pieces import CATALOGUE, check_orders, piece_from_order
+from platelayer.pieces.kind import Making
 from platelayer.tolerances import COINCIDENT_MM
 from platelayer.units import worded
 from platelayer.values.pieces import BoardFace, CornerRadii, EdgeLabel, EndKind, Role
@@ -25,8 +26,8 @@ PEG, SOCKET, PLAIN = EndKind.PEG, EndKind.SOCKET, EndKind.PLAIN
 
 def drawn(making):
     order, track, joint, corners = making
-    assume(check_orders((order,), joint=joint, track=track, corners=corners) == ())
-    return piece_from_order(order, 1, track=track, joint=joint, corners=corners)
+    assume(check_orders((order,), Making(joint=joint, track=track, corners=corners)) == ())
+    return piece_from_order(order, Making(track=track, joint=joint, corners=corners))
 
 
 @given(some.makings())
@@ -137,11 +138,11 @@ def test_a_left_and_a_right_curve_mirror_each_other():
 def test_shape_names_what_is_cut_and_nothing_else(making):
     order, track, joint, corners = making
     piece = drawn(making)
-    again = piece_from_order(replace(order, name="q"), 7, track=track, joint=joint, corners=corners)
+    again = piece_from_order(replace(order, name="q"), Making(track=track, joint=joint, corners=corners))
     assert again.shape == piece.shape
-    assert again.id == "q-07"
+    assert again.id == "q-01"
     thicker = replace(track, thickness_mm=track.thickness_mm + 1)
-    assert piece_from_order(order, 1, track=thicker, joint=joint, corners=corners).shape != piece.shape
+    assert piece_from_order(order, Making(track=thicker, joint=joint, corners=corners)).shape != piece.shape
 
 
 def test_shapes_differ_with_anything_that_is_cut():
@@ -192,7 +193,7 @@ def test_grooves_on_the_faces_asked_for():
     ],
 )
 def test_titles_are_in_the_jobs_own_unit(order, unit, title):
-    piece = piece_from_order(order, 1, track=TRACK, joint=JOINT, corners=CornerRadii())
+    piece = piece_from_order(order, Making(track=TRACK, joint=JOINT, corners=CornerRadii()))
     assert worded(piece.title, unit) == title
 
 

@@ -30,7 +30,6 @@ def test_an_eighth_blade_by_hand():
     """Groove 15/64 in wide from 11/64 in: kerf 1/8 in needs two settings, 11/64 in and 11/64 + 7/64 = 18/64 in."""
     table = saw_table(TRACK, kerf_mm=inches(1 / 8))
     assert table.fence_mm == pytest.approx((inches(11 / 64), inches(18 / 64)))
-    assert table.overlap_mm == pytest.approx(inches(1 / 64))
     assert table.passes_a_strip == 4
     assert tuple(worded(line, "in") for line in saw_table_lines(table)) == (
         "Blade with flat-topped teeth, kerf 1/8 in (3.175 mm) as a test cut must show, 9/64 in (3.572 mm) over the "
@@ -48,7 +47,7 @@ def test_an_eighth_blade_by_hand():
 
 def test_a_blade_as_wide_as_the_groove_needs_one_setting():
     table = saw_table(TRACK, kerf_mm=TRACK.groove_width_mm)
-    assert (len(table.fence_mm), table.overlap_mm, table.passes_a_strip) == (1, 0.0, 2)
+    assert (len(table.fence_mm), table.passes_a_strip) == (1, 2)
 
 
 @pytest.mark.parametrize("kerf_mm", [0.0, -1.0, 6.35])

@@ -10,6 +10,7 @@ import strategies_geometry as some
 from geometry.usual import BEND, EIGHTH, JOINT, LONG, SHARP, TRACK, sized
 from platelayer.errors import JobError
 from platelayer.pieces import check_order, check_orders, check_sizes
+from platelayer.pieces.kind import Making
 from platelayer.values.pieces import CornerRadii, EndKind
 
 PEG, SOCKET, PLAIN = EndKind.PEG, EndKind.SOCKET, EndKind.PLAIN
@@ -17,7 +18,7 @@ PEG, SOCKET, PLAIN = EndKind.PEG, EndKind.SOCKET, EndKind.PLAIN
 
 def test_the_usual_sizes_have_no_fault():
     assert check_sizes(JOINT, TRACK) == ()
-    assert check_orders((LONG, BEND), joint=JOINT, track=TRACK, corners=EIGHTH) == ()
+    assert check_orders((LONG, BEND), Making(joint=JOINT, track=TRACK, corners=EIGHTH)) == ()
 
 
 JOINT_FAULTS = {
@@ -210,30 +211,30 @@ ORDER_FAULTS = {
 
 @pytest.mark.parametrize(("order", "words"), ORDER_FAULTS.values(), ids=ORDER_FAULTS.keys())
 def test_order_faults_in_words(order, words):
-    faults = check_order(order, joint=JOINT, track=TRACK, corners=EIGHTH)
+    faults = check_order(order, Making(joint=JOINT, track=TRACK, corners=EIGHTH))
     assert [str(fault) for fault in JobError(*faults).in_unit("mm").faults] == [words]
 
 
 def test_a_thin_web_between_two_faces_in_words():
     order, track = replace(LONG, grooves_bottom=True), replace(TRACK, groove_depth_mm=5.8)
-    faults = check_order(order, joint=JOINT, track=track)
+    faults = check_order(order, Making(joint=JOINT, track=track))
     assert [str(fault) for fault in JobError(*faults).in_unit("mm").faults] == [
         "[track] groove_depth = 5.800 mm (~15/64 in): leaves a web of 1.100 mm (~3/64 in) between the grooves on both "
         "faces of long (limit 1.500 mm (~1/16 in)). Use at most 5.600 mm (~7/32 in), or grooves on one face."
     ]
-    (fault,) = check_order(order, joint=JOINT, track=replace(TRACK, groove_depth_mm=7.0))
+    (fault,) = check_order(order, Making(joint=JOINT, track=replace(TRACK, groove_depth_mm=7.0)))
     assert "leaves no wood between" in str(fault)
 
 
 def test_pegs_need_no_length_of_their_own():
-    assert check_order(sized(LONG, length=18.0, ends=(PEG, PEG)), joint=JOINT, track=TRACK) == ()
+    assert check_order(sized(LONG, length=18.0, ends=(PEG, PEG)), Making(joint=JOINT, track=TRACK)) == ()
 
 
 def test_all_faults_of_a_cut_list_come_at_once_and_once():
     short, tight = sized(LONG, length=5.0), sized(BEND, radius=20.0)
-    faults = check_orders((short, tight, short), joint=JOINT, track=TRACK)
+    faults = check_orders((short, tight, short), Making(joint=JOINT, track=TRACK))
     assert [fault.where for fault in faults] == ["[[piece]] long length", "[[piece]] bend radius"]
-    wrong = check_orders((short,), joint=replace(JOINT, mouth_width_mm=11.5, neck_width_mm=0.0), track=TRACK)
+    wrong = check_orders((short,), Making(joint=replace(JOINT, mouth_width_mm=11.5, neck_width_mm=0.0), track=TRACK))
     assert [fault.where for fault in wrong] == ["[joint] neck_width"]
     several = check_sizes(replace(JOINT, mouth_width_mm=12.7), replace(TRACK, groove_depth_mm=20.0))
     assert [fault.where for fault in several] == [
@@ -249,7 +250,7 @@ def test_the_length_advised_passes(limit):
     track = replace(TRACK, flare_extra_mm=0.0)
     for length, is_good in ((limit - 0.3, False), (limit, True)):
         order = sized(LONG, length=length, ends=ends)
-        assert (check_order(order, joint=JOINT, track=track, corners=SHARP) == ()) == is_good
+        assert (check_order(order, Making(joint=JOINT, track=track, corners=SHARP)) == ()) == is_good
 
 
 @given(some.makings())

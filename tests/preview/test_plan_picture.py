@@ -43,7 +43,6 @@ def plan():
     manifest, motions, _ = scene.board(4)
     finding = Finding(
         code=Code.SHAPE_GOUGE,
-        severity=Severity.ERROR,
         text="gouge of 0.31 mm",
         where=Where(board="A", point=(80.0, 30.0, -2.0)),
     )

@@ -84,7 +84,6 @@ def test_where_the_centre_line_runs_inside_a_ring():
     ring = [(-5.0, -1.0), (5.0, -1.0), (5.0, 2.0), (2.0, 2.0), (2.0, -0.5), (1.0, -0.5), (1.0, 2.0), (-5.0, 2.0)]
     # worked by hand: a bar from -5 to 5 with a slot from 1 to 2
     assert inside_on_axis(ring) == [(-5.0, 1.0), (2.0, 5.0)]
-    assert inside_on_axis(ring, reach_mm=3.0) == [(-3.0, 1.0), (2.0, 3.0)]
 
 
 def test_pictures_come_as_png_too(board):

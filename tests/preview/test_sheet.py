@@ -105,7 +105,7 @@ def test_a_move_through_air_is_no_feed_of_a_bit(made):
     feed[[across, above, down]] = 6000.0, 900.0, 350.0
     flown = {file.name: replace(motion, end=end, feed=feed)}
     (row,) = section(shop_sheet(manifest, report_of(manifest), flown), "Bits").table.rows
-    assert row[3:5] == ("1200 mm/min\n47 in/min", "350 mm/min\n14 in/min")
+    assert row[3:5] == ("47 in/min\n1200 mm/min", "14 in/min\n350 mm/min")
 
 
 def test_a_dial_named_in_a_pause_is_shown_with_its_speed(made):

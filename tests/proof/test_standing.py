@@ -23,7 +23,7 @@ from platelayer.proof.checks.standing import check_board_held
 from platelayer.proof.slivers import Waste, thin_strips
 from platelayer.proof.webs import ALONG_MPA, beam_yield_mm, stiffness_mpa
 from platelayer.road.making import contents_of
-from platelayer.road.planning import lay_job, plan_job
+from platelayer.road.planning import cut_laid, lay_job
 from platelayer.road.proving import prove
 from platelayer.values.findings import Code
 from platelayer.values.tooling import NoGo
@@ -167,7 +167,8 @@ def moved(text, by_mm):
     board, pose = places["long-01"]
     apart_mm = 39.6875 + 1.5 * 3.175 + by_mm
     places["long-02"] = (board, replace(pose, y=pose.y + apart_mm))
-    plan, noticed = plan_job(job, kept=replace(read_kept(EMPTY_PLACES, file="p.json"), places=places))
+    kept = replace(read_kept(EMPTY_PLACES, file="p.json"), places=places)
+    plan, noticed = cut_laid(lay_job(job, kept=kept))
     return contents_of(plan, job, noticed)
 
 

@@ -3,14 +3,14 @@
 import math
 from itertools import pairwise
 
-from platelayer.geometry.contours import mirrored_segment
+from platelayer.geometry.turning import turned_contour
 from platelayer.tolerances import COINCIDENT_MM
 from platelayer.values.shapes import Arc, Contour, Line
 
 
 def mirrored(contour):
     """The contour mirrored about the x axis, in the same order; a counter-clockwise one becomes clockwise."""
-    return Contour(tuple(mirrored_segment(segment) for segment in contour.segments), contour.is_closed)
+    return turned_contour(contour, 0.0)
 
 
 def winding(contour, point):

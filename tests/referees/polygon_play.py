@@ -62,7 +62,7 @@ def area_play(peg: Area, socket: Area) -> FreePlay:
 
 
 def solids_play(solids: Solids, *, with_kinks: bool = True) -> FreePlay:
-    """Free play of two solids; kinks are left at zero where not asked for. The tightest place is not sought."""
+    """Free play of two solids; kinks are left at zero where not asked for."""
     middle, margin = _best_shift(solids, 0.0, 0.0)
     low, high = openings_mm(solids, shift_mm=middle, angle_rad=0.0)
     is_held = high < math.inf
@@ -79,10 +79,8 @@ def solids_play(solids: Solids, *, with_kinks: bool = True) -> FreePlay:
         opening_mm=opening,
         pull_out_mm=pull_out,
         side_mm=side,
-        side_most_mm=side,
         kink_rad=kinks,
         hold_mm=hold,
-        tightest=None,
     )
 
 
@@ -94,10 +92,8 @@ def _nowhere(*, is_held: bool, pull_out: float, hold: float) -> FreePlay:
         opening_mm=math.inf,
         pull_out_mm=pull_out,
         side_mm=nothing,
-        side_most_mm=nothing,
         kink_rad=nothing,
         hold_mm=hold,
-        tightest=None,
     )
 
 

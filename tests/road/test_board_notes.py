@@ -25,7 +25,7 @@ def test_a_row_that_just_fails_is_told_where_it_costs_a_board():
     lines = said(two(twelve(height='"5 1/2"')))
     assert lines[0] == (
         "a third row needs ~5 45/64 in (144.828 mm), and board A is 5 1/2 in (139.700 mm) high: so high, 1 board would "
-        "do. A greater height in [[board]] saves one."
+        "do. A greater height in [[board]] saves 1."
     )
 
 
@@ -42,3 +42,10 @@ def test_the_bit_that_asks_for_the_gap_is_named_where_the_gap_costs_a_board(monk
         "~9/64 in (3.575 mm) apart, the least, 1 board would do. "
         'Give gap = "3.58 mm" in [cutting], and mind that chips pack in so narrow a slot.'
     )
+
+
+def test_all_boards_that_a_little_more_height_saves_are_counted():
+    job = twelve(width=14, height='"3.6"')
+    (line,) = said(replace(job, boards=tuple(replace(job.boards[0], id=id_) for id_ in "ABCDEFGHIJKL")))
+    # worked by hand: all twelve boards are used, and in two rows six do
+    assert line.endswith("so high, 6 boards would do. A greater height in [[board]] saves 6.")

@@ -150,7 +150,7 @@ def target(
     say(answer.notes, unit)
     job_as_drawn = replace(ground.job, joint=drawn, fit=replace(ground.job.fit, part=of.value))
     say(tuning.bought_mouth_words(job_as_drawn, record) if answer.is_met else (), unit)
-    fitting.refuse_target(answer, where="The target play")
+    fitting.refuse_target(answer)
 
 
 @fit.command()
@@ -250,9 +250,9 @@ def read_command(readings: Path, shop: Path, prompt: bool, odd: str, date: datet
         doubts = road.doubts_of(read, found, kept=[one for one in asked if one not in left_out])
     refuse_doubts([worded(str(one), read.as_cut.units) for one in doubts], odd, shop, all(one.may_be for one in doubts))
     day = (date or datetime.now().astimezone()).date().isoformat()
-    stored = road.store(found, read, shop=shop, date=day, note=note)
+    is_new = road.store(found, read, shop=shop, date=day, note=note)
     say(road.result_lines(read, found, left_out=left_out), read.as_cut.units)
-    say([f"Added to {shop} as the record of {day}." if stored.is_new else f"{shop} says so already; nothing added."])
+    say([f"Added to {shop} as the record of {day}." if is_new else f"{shop} says so already; nothing added."])
     by_name = f'shop = "{shop.name}" under [job] of a job beside it'
     say([f"From now on: platelayer make JOB --out FOLDER --shop {shop}, or {by_name}."])
 

@@ -195,5 +195,5 @@ def read_card(
         told = [worded(str(one), unit) for one in doubts]
         return {"doubts": told, "may_be": all(one.may_be for one in doubts), "lines": lines}
     day = datetime.now().astimezone().date().isoformat()
-    stored = road.store(found, read, shop=inside(root, SHOP), date=day)
-    return {"lines": lines, "is_new": stored.is_new, "shop": SHOP, "date": day}
+    is_new = road.store(found, read, shop=inside(root, SHOP), date=day)
+    return {"lines": lines, "is_new": is_new, "shop": SHOP, "date": day}

@@ -27,12 +27,11 @@ from platelayer.job.machine_file import machine_text
 from platelayer.job.machine_form import FIELDS, beginnings
 from platelayer.job.profiles import OWN_FILES, machine_files
 from platelayer.pieces import CATALOGUE, piece_from_order
-from platelayer.pieces.kind import Key, Kind, Measure
+from platelayer.pieces.kind import Key, Kind, Making, Measure
 from platelayer.preview.pictures.piece_picture import piece_svg
 from platelayer.road.keys import keys_page
 from platelayer.units import worded
 from platelayer.values.key_words import KeyWords, TableWords
-from platelayer.values.pieces import CornerRadii
 from platelayer.values.tooling import Job, PieceOrder
 
 Tell = Callable[[Any], None]
@@ -135,7 +134,7 @@ def _example(kind: Kind, usual: Job) -> str:
         sizes = {key.name: _size(key, length) for key in kind.keys}
         with suppress(PlatelayerError, ValueError):
             one = replace(order, sizes=sizes)
-            piece = piece_from_order(one, 1, track=usual.track, joint=usual.joint, corners=CornerRadii())
+            piece = piece_from_order(one, Making(track=usual.track, joint=usual.joint))
             return piece_svg(piece, name=f"kind-{kind.name}")
     return ""
 

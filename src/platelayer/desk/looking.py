@@ -19,13 +19,14 @@ from platelayer.job.profiles import OWN_FILES
 from platelayer.manifest.build import manifest_of
 from platelayer.manifest.schema import Manifest
 from platelayer.pieces import check_orders
+from platelayer.pieces.kind import Making
 from platelayer.preview.pictures.piece_picture import piece_svg
 from platelayer.preview.pictures.plan import AGAIN_ON_A_SHEET, plan
 from platelayer.preview.pictures.svg import svg_text
 from platelayer.road.minutes import about_minutes
 from platelayer.road.planning import Laid, cut_faults, lay_job, uncut_plan
 from platelayer.units import LengthUnit, minutes, show_length, worded
-from platelayer.values.findings import Code, Finding, Severity, Where
+from platelayer.values.findings import Code, Finding, Where
 from platelayer.values.pieces import Piece
 from platelayer.values.tooling import Job
 
@@ -105,7 +106,7 @@ def _sound(root: Path, job: JobText) -> Job:
     for _ in range(_MOST_ROUNDS):
         try:
             sound = loaded(root, job)
-            faults = check_orders(sound.orders, joint=sound.joint, track=sound.track)
+            faults = check_orders(sound.orders, Making(joint=sound.joint, track=sound.track))
             if not faults:
                 return sound
             raise JobError(*faults)
@@ -150,7 +151,6 @@ def _bare(job: Job) -> Laid:
         placements=(),
         bore=None,
         dowels={},
-        clearance_mm=0.0,
         findings=(),
         asked=job,
         given=(),
@@ -164,9 +164,7 @@ def _drawn(laid: Laid, faults: Sequence[Mapping[str, Any]] = ()) -> dict[str, An
     if not laid.pieces:
         plan_of_all = replace(plan_of_all, boards=laid.job.boards)
     manifest = manifest_of(plan_of_all, laid.job, {}, mate=laid.job.mate)
-    marked = tuple(
-        Finding(code=Code.JOB_REFUSED, severity=Severity.ERROR, text=one["sentence"], where=Where()) for one in faults
-    )
+    marked = tuple(Finding(code=Code.JOB_REFUSED, text=one["sentence"], where=Where()) for one in faults)
     return {"drawings": drawings_of(manifest, marked), "title": laid.job.title, "made_in": laid.job.name}
 
 

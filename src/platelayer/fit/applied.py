@@ -11,7 +11,7 @@ the radii. Neither touches what the other does.
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from platelayer.fit.shapes import JointShape, mixed, with_bit_error
+from platelayer.fit.shapes import JointShape, with_bit_error
 from platelayer.fit.shop import (
     ShopRecord,
     bias_words,
@@ -23,6 +23,7 @@ from platelayer.fit.shop import (
     record_words,
 )
 from platelayer.fit.target_play import Cutter, Part, TargetAnswer, TargetPlay, shape_for
+from platelayer.geometry.joint import mixed
 from platelayer.values.pieces import CornerRadii, JointSizes
 from platelayer.values.tooling import Bit, Job
 

@@ -14,8 +14,9 @@ from typing import Final
 import numpy as np
 
 from platelayer.fit.in_line import in_line
-from platelayer.fit.shapes import JointShape, mixed
+from platelayer.fit.shapes import JointShape
 from platelayer.fit.target_play import Cutter, drawn_shape
+from platelayer.geometry.joint import mixed
 from platelayer.tolerances import CALIPER_MM, PLAY_MM, SEAT_MM, WISH_MET_MM
 from platelayer.units import show_length, show_small
 from platelayer.values.pieces import JointSizes

@@ -50,11 +50,6 @@ def contacts(shape: JointShape, *, opening_mm: float) -> tuple[Contact, ...]:
     return tuple(sorted(found, key=lambda contact: (contact.clearance_mm, contact.kind)))
 
 
-def nearest(shape: JointShape, *, opening_mm: float) -> Contact:
-    """The narrowest of the contacts."""
-    return contacts(shape, opening_mm=opening_mm)[0]
-
-
 def _in_fillets(shape: JointShape, opening: float) -> list[Contact]:
     """Root and crook, where the corner stands in the quarter of the arc that has wood behind it."""
     found = []

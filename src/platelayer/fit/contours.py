@@ -9,8 +9,9 @@ import math
 
 from platelayer.fit.shapes import JointShape
 from platelayer.fit.slabs import Rings
-from platelayer.geometry.contours import mirrored_segment, reversed_segment
+from platelayer.geometry.contours import reversed_segment
 from platelayer.geometry.regions import contour_points
+from platelayer.geometry.turning import turned_segment
 from platelayer.values.shapes import Arc, Contour, Line, Point, Segment
 
 
@@ -72,7 +73,7 @@ def _socket_half(shape: JointShape) -> list[Segment]:
 
 def _both(half: list[Segment], half_width: float, body: float) -> Contour:
     """The half, its mirror image and the body behind, counter-clockwise."""
-    lower = [mirrored_segment(segment) for segment in half]
+    lower = [turned_segment(segment, 0.0) for segment in half]
     upper = [reversed_segment(segment) for segment in reversed(half)]
     back = (
         Line((0.0, half_width), (-body, half_width)),

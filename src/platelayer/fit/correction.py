@@ -88,7 +88,6 @@ class Correction:
         head_offset_mm, lip_bias_mm: where heads and lips come out; made up for in the joint's outline only.
         reading_scatter_mm: scatter of one reading.
         best_pips: the peg that went in best by hand, 0 when nobody said.
-        questions: readings to be asked about; they were used all the same.
     """
 
     bit_diameter_mm: Estimate
@@ -100,7 +99,6 @@ class Correction:
     lip_bias_mm: Estimate
     reading_scatter_mm: float
     best_pips: int = 0
-    questions: tuple[Question, ...] = ()
 
     @property
     def slack_x_mm(self) -> Estimate:
@@ -147,7 +145,6 @@ def correct(readings: CardReadings, *, card: FitCard, cutter: Cutter, lies: Lyin
         lip_bias_mm=biases.lip,
         reading_scatter_mm=scatter,
         best_pips=readings.best_pips,
-        questions=questions(readings),
     )
 
 

@@ -16,7 +16,6 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from platelayer.fit.contacts import Contact, nearest
 from platelayer.fit.limits import limits
 from platelayer.fit.shapes import JointShape
 from platelayer.fit.zoom import edge, last_possible, widest
@@ -38,10 +37,8 @@ class FreePlay:
         opening_mm: least opening, pieces in line; inf where there is no position.
         pull_out_mm: greatest opening, pieces in line; inf where nothing holds.
         side_mm: sideways play at the least opening.
-        side_most_mm: sideways play at any opening, pieces in line.
         kink_rad: angle of one piece against the other, at any opening and shift.
         hold_mm: head's diameter less the mouth's width.
-        tightest: the narrowest place beside the faces, pieces in line, centred and pushed together.
     """
 
     couples: bool
@@ -49,10 +46,8 @@ class FreePlay:
     opening_mm: float
     pull_out_mm: float
     side_mm: tuple[float, float]
-    side_most_mm: tuple[float, float]
     kink_rad: tuple[float, float]
     hold_mm: float
-    tightest: Contact | None
 
     @property
     def play_mm(self) -> float:
@@ -68,11 +63,6 @@ class Slice:
     shift_mm: Floats
     low_mm: Floats
     high_mm: Floats
-
-    @property
-    def area_mm2(self) -> float:
-        """Area of the slice, trapezoids between its shifts."""
-        return float(np.trapezoid(self.high_mm - self.low_mm, self.shift_mm)) if len(self.shift_mm) > 1 else 0.0
 
 
 def free_play(shape: JointShape) -> FreePlay:
@@ -91,10 +81,8 @@ def free_play(shape: JointShape) -> FreePlay:
             opening_mm=math.inf,
             pull_out_mm=float(limits(shape, shift_mm=np.zeros(1), angle_rad=0.0).high[0]),
             side_mm=nowhere,
-            side_most_mm=nowhere,
             kink_rad=nowhere,
             hold_mm=hold,
-            tightest=None,
         )
     most = _side_most(shape, middle)
     opening, pull_out = _along(shape, most)
@@ -106,10 +94,8 @@ def free_play(shape: JointShape) -> FreePlay:
         opening_mm=opening,
         pull_out_mm=pull_out,
         side_mm=(side, side),
-        side_most_mm=(most, most),
         kink_rad=(kink, kink),
         hold_mm=hold,
-        tightest=nearest(shape, opening_mm=opening),
     )
 
 

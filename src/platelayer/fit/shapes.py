@@ -142,16 +142,6 @@ def with_offsets(sizes: JointSizes, *, peg_mm: float = 0.0, socket_mm: float = 0
     )
 
 
-def mixed(*, peg: JointSizes, socket: JointSizes) -> JointSizes:
-    """The peg of one design with the socket of another."""
-    return replace(
-        peg,
-        mouth_width_mm=socket.mouth_width_mm,
-        hole_diameter_mm=socket.hole_diameter_mm,
-        hole_setback_mm=socket.hole_setback_mm,
-    )
-
-
 def _check(sizes: JointSizes) -> None:
     if min(sizes.neck_width_mm, sizes.head_diameter_mm, sizes.mouth_width_mm, sizes.hole_diameter_mm) <= 0:
         raise ValueError("a width is not positive")

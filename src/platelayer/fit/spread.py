@@ -17,8 +17,9 @@ import numpy.typing as npt
 
 from platelayer.fit.free_play import free_play
 from platelayer.fit.in_line import in_line
-from platelayer.fit.shapes import JointShape, mixed, with_bias, with_bit_error
+from platelayer.fit.shapes import JointShape, with_bias, with_bit_error
 from platelayer.fit.target_play import TargetPlay
+from platelayer.geometry.joint import mixed
 from platelayer.tolerances import COINCIDENT_MM, PLAY_MM
 from platelayer.values.pieces import JointSizes
 

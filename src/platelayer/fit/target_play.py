@@ -24,6 +24,7 @@ import numpy.typing as npt
 
 from platelayer.fit.in_line import InLine, in_line, root_opening_mm
 from platelayer.fit.shapes import JointShape, as_cut, as_designed, with_bias
+from platelayer.geometry.joint import hole_centre_mm
 from platelayer.tolerances import COINCIDENT_MM, DIFFERENCE_RATIO, PLAY_MM, SOLVED_RATIO, WISH_MET_MM
 from platelayer.units import show_length, show_small
 from platelayer.values.pieces import CornerRadii, JointSizes
@@ -319,11 +320,7 @@ def _refused(sizes: JointSizes, reason: str) -> TargetAnswer:
 
 
 def _lip(sizes: JointSizes) -> float:
-    return _hole_centre(sizes) - math.sqrt(sizes.hole_diameter_mm**2 - sizes.mouth_width_mm**2) / 2
-
-
-def _hole_centre(sizes: JointSizes) -> float:
-    return sizes.hole_setback_mm + sizes.hole_diameter_mm / 2
+    return hole_centre_mm(sizes) - math.sqrt(sizes.hole_diameter_mm**2 - sizes.mouth_width_mm**2) / 2
 
 
 def _behind(target: TargetPlay, half_mouth: float) -> float:

@@ -75,7 +75,7 @@ def cut_card(
     target = target or asked_wish(job)
     if target is not None:
         answer = wished(ground_of(bare), target, Part.BOTH)
-        refuse_target(answer, where="The target play")
+        refuse_target(answer)
         bare = replace(bare, joint=answer.sizes)
     tuning = Tuning(design=bare.joint, drawn=bare.joint, words=words[:1]) if words else None
     bare = replace(bare, mate=bare.joint, tuning=tuning)

@@ -11,9 +11,9 @@ from typing import Final
 
 from platelayer import files
 from platelayer.errors import CannotCut, Fault, JobError, PlatelayerError
-from platelayer.fit.shapes import mixed
 from platelayer.fit.shop import ShopRecord, cutter_on, peg_made_up
 from platelayer.fit.target_play import BEST, PRESETS, Cutter, Part, TargetAnswer, TargetPlay, solve_target
+from platelayer.geometry.joint import mixed
 from platelayer.job import load_job, placed, profiles_for, starter_job, written_unit
 from platelayer.job.near_names import fix_for
 from platelayer.offset.relief import corner_radii
@@ -132,12 +132,13 @@ def preset_lines() -> tuple[str, ...]:
     return tuple(f"{name}: {target_words(target)}" for name, target in PRESETS.items())
 
 
-def refuse_target(answer: TargetAnswer, *, where: str) -> None:
+def refuse_target(answer: TargetAnswer) -> None:
     """Nothing, where the target play is met and the joint goes together with play that a hand feels.
 
     Raises:
         CannotCut: why it is not met, and what is nearest; or that the joint jams.
     """
+    where = "The target play"
     if not answer.is_met:
         raise CannotCut(*(Fault(where=where, problem=reason.rstrip(".")) for reason in answer.reasons))
     if answer.pull_out_mm < PLAY_MM:

@@ -36,6 +36,7 @@ from platelayer.job.near_names import fix_for
 from platelayer.offset.relief import corner_radii
 from platelayer.parsing import parse_length
 from platelayer.pieces import piece_from_order
+from platelayer.pieces.kind import Making
 from platelayer.preview.pictures.joint_play import Panel, joint_page
 from platelayer.road.tuning import bought_mouth_words, cutter_of, is_for_bought, record_of_job, tuned, with_mate
 from platelayer.tolerances import SEAT_MM
@@ -312,9 +313,9 @@ def strength_lines(job: Job, records: Sequence[ShopRecord]) -> list[str]:
 def _piece_cautions(job: Job, thickness_mm: float) -> list[str]:
     corners, track, _ = corner_radii(job)
     longest = math.hypot(WIDTH_MM, DEEP_MM)
-    lines = []
+    making, lines = Making(track=track, joint=job.joint, corners=corners), []
     for order in job.orders:
-        piece = piece_from_order(order, 1, track=track, joint=job.joint, corners=corners)
+        piece = piece_from_order(order, making)
         low_x, low_y, high_x, high_y = bounds(piece.outline)
         over_all = max(high_x - low_x, high_y - low_y)
         title = f"{piece.title}, {show_length(over_all)} over all"

@@ -25,7 +25,6 @@ from platelayer.fit.correction import (
     correct,
 )
 from platelayer.fit.plausible import Doubt, doubts
-from platelayer.fit.shop import ShopRecord
 from platelayer.fit.target_play import BEST, Cutter
 from platelayer.fit_road.cards import card_of
 from platelayer.fit_road.fitting import target_words
@@ -244,16 +243,10 @@ def _percent(one: Share) -> str:
     return f"{one.value_ratio:+.2%} +/- {one.spread_ratio:.2%}"
 
 
-@dataclass(frozen=True, slots=True)
-class Stored:
-    """The record that counts now, and whether it was added; not when the file says the same already."""
-
-    record: ShopRecord
-    is_new: bool
-
-
-def store(found: Correction, read: CardRead, *, shop: Path, date: str, note: str = "") -> Stored:
+def store(found: Correction, read: CardRead, *, shop: Path, date: str, note: str = "") -> bool:
     """The correction added at the end of the shop file, which is made when missing; every byte before it stays.
+
+    False where the file says the same already, and nothing was added.
 
     Raises:
         JobError: a shop file that cannot be read or written, or to whose end nothing can be added.
@@ -273,9 +266,9 @@ def store(found: Correction, read: CardRead, *, shop: Path, date: str, note: str
     more = with_record(text, record)
     after = read_records(more, file=str(shop))
     if after[-1] in before:
-        return Stored(after[-1], is_new=False)
+        return False
     files.write_file(shop, more, force=True)
-    return Stored(after[-1], is_new=True)
+    return True
 
 
 def filled(read: CardRead) -> str:

@@ -80,7 +80,6 @@ class Found:
 
     scored: tuple[Scored, ...]
     is_whole: bool
-    tried: int
 
 
 @dataclass(slots=True)
@@ -96,7 +95,6 @@ class _Search:
     progress: Progress
     seen: set[object] = field(default_factory=set)
     found: list[Scored] = field(default_factory=list)
-    tried: int = 0
     owned_count: int = 0
     first_rank: tuple[float, ...] | None = None
     first_owned: tuple[int, int] | None = None
@@ -107,7 +105,6 @@ class _Search:
         if trial.key in self.seen and not trial.new:
             return
         self.seen.add(trial.key)
-        self.tried += 1
         if self.comes_after(trial, 0.0):
             return
         chain = chain_through(self.bed, trial.pieces, play_of=self.play_of)
@@ -184,7 +181,7 @@ def close(
     for scored in sorted(search.found, key=lambda one: one.rank):
         alike = tuple(sorted(stock.name for stock, _ in scored.trial.pieces)), round(scored.trial.wood_mm)
         best.setdefault(alike, scored)
-    return Found(scored=tuple(_few_of_each([*best.values()])), is_whole=is_whole, tried=search.tried)
+    return Found(scored=tuple(_few_of_each([*best.values()])), is_whole=is_whole)
 
 
 def _few_of_each(scored: Sequence[Scored]) -> Iterator[Scored]:

@@ -13,13 +13,13 @@ from dataclasses import dataclass, field, replace
 from platelayer.errors import Fault, JobError
 from platelayer.geometry.contours import (
     inverse_pose,
-    mirrored_segment,
     transform_contour,
     transform_point,
     transform_pose,
     wrapped,
 )
 from platelayer.geometry.placing import facing, pose_to_join
+from platelayer.geometry.turning import turned_contour
 from platelayer.units import show_length
 from platelayer.values.layout import (
     Ahead,
@@ -34,7 +34,7 @@ from platelayer.values.layout import (
     WallName,
 )
 from platelayer.values.pieces import EndKind, Route
-from platelayer.values.shapes import Contour, Pose
+from platelayer.values.shapes import Pose
 
 MATE = {EndKind.PEG: EndKind.SOCKET, EndKind.SOCKET: EndKind.PEG}
 START, END = "start", "end"
@@ -66,10 +66,7 @@ def lay_floor(floor: Floor, *, peg_mm: float = 0.0) -> LaidFloor:
 def turned_over(stock: Stock) -> Stock:
     """The same pieces with their underside up: mirrored about the x axis of their frame."""
     ends = tuple(replace(end, pose=Pose(end.pose.x, -end.pose.y, wrapped(-end.pose.heading_rad))) for end in stock.ends)
-    routes = tuple(
-        Route(Contour(tuple(mirrored_segment(one) for one in route.path.segments), is_closed=False), route.ends)
-        for route in stock.routes
-    )
+    routes = tuple(Route(turned_contour(route.path, 0.0), route.ends) for route in stock.routes)
     return replace(stock, ends=ends, routes=routes)
 
 

@@ -9,6 +9,7 @@ import math
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import groupby
 from typing import Final
 
 from platelayer.errors import Fault, JobError
@@ -299,12 +300,9 @@ def _answer_of(
 
 def _in_words(pieces: InOrder) -> Iterator[str]:
     """``3 long``, ``bend left``, as a stretch asks for them: neighbours that are alike together."""
-    names = [f"{stock.name} {hand_of(stock, way)}".strip() for stock, way in pieces]
-    at = 0
-    while at < len(names):
-        count = next((n for n, name in enumerate(names[at:]) if name != names[at]), len(names) - at)
-        yield f"{count} {names[at]}" if count > 1 else names[at]
-        at += count
+    for name, alike in groupby(f"{stock.name} {hand_of(stock, way)}".strip() for stock, way in pieces):
+        count = len([*alike])
+        yield f"{count} {name}" if count > 1 else name
 
 
 def _reason(trial: Trial, orders: Sequence[PieceOrder], least_mm: float) -> str:

@@ -5,15 +5,13 @@ Glossary:
 """
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
 from platelayer.floor_road.answers import answer_lines, answer_svg, said_of
-from platelayer.floor_road.checking import Checked, check, check_lines, judged_lines, open_end_names
+from platelayer.floor_road.checking import Checked, check_lines, judged_lines, open_end_names
 from platelayer.floor_road.closing import Answers, gap_names
 from platelayer.floor_road.cut_list import piece_table
-from platelayer.floor_road.ground import Ground, ground_of
+from platelayer.floor_road.ground import Ground
 from platelayer.preview.pictures.floor_plan import floor_svg
 from platelayer.units import worded
 
@@ -43,16 +41,6 @@ class FloorView:
     ends: tuple[EndSeen, ...]
     gaps: tuple[str, ...]
     is_good: bool
-
-
-def view(text: str, *, file: str, own_profiles: Sequence[Path] = ()) -> FloorView:
-    """The view of a floor file's text, saved or not; ``file`` says where it would stand.
-
-    Raises:
-        JobError: all that is wrong with it or with its job, each fault with its line.
-        CannotCut: joints that cannot be made or do not go together.
-    """
-    return view_of(check(ground_of(text, file=file, own_profiles=own_profiles)))
 
 
 def view_of(checked: Checked) -> FloorView:

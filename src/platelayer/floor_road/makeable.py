@@ -91,17 +91,10 @@ def _straight(long_mm: float, ends: tuple[EndKind, EndKind]) -> PieceOrder:
     return order
 
 
-def _may_plan(job: Job, long_mm: float, ends: tuple[EndKind, EndKind]) -> bool:
+def _may(ask: Callable[[Job], object], job: Job, long_mm: float, ends: tuple[EndKind, EndKind]) -> bool:
+    """The job of that straight alone is not refused by what is asked."""
     try:
-        plan_job(replace(job, orders=(_straight(long_mm, ends),)))
-    except PlatelayerError:
-        return False
-    return True
-
-
-def _may_lie(job: Job, long_mm: float, ends: tuple[EndKind, EndKind]) -> bool:
-    try:
-        lay_job(replace(job, orders=(_straight(long_mm, ends),)))
+        ask(replace(job, orders=(_straight(long_mm, ends),)))
     except PlatelayerError:
         return False
     return True
@@ -114,14 +107,14 @@ def _least_mm(job: Job, ends: tuple[EndKind, EndKind]) -> float:
         CannotCut: no straight of any length can be made.
     """
     low, high = _FIRST_MM, 2 * _FIRST_MM
-    while not _may_plan(job, high, ends):
+    while not _may(plan_job, job, high, ends):
         low, high = high, 1.5 * high
         if high > _LONGEST_MM:
             problem = f"no straight with {ends[0].value} and {ends[1].value} can be made by this job at all"
             raise CannotCut(Fault(where="[holding]", problem=problem, fix="platelayer make says why."))
     while high - low > _NEAR_MM:
         middle = (low + high) / 2
-        low, high = (low, middle) if _may_plan(job, middle, ends) else (middle, high)
+        low, high = (low, middle) if _may(plan_job, job, middle, ends) else (middle, high)
     for step in range(_STEPS):
         if not _asked(job, (_straight(high + step * _STEP_MM, ends),)).refused:
             return high + step * _STEP_MM
@@ -134,5 +127,5 @@ def _most_mm(job: Job, ends: tuple[EndKind, EndKind]) -> float:
     low, high = 0.0, min(_LONGEST_MM, max(max(board.width_mm, board.height_mm) for board in job.boards))
     while high - low > 1.0:
         middle = (low + high) / 2
-        low, high = (middle, high) if _may_lie(job, middle, ends) else (low, middle)
+        low, high = (middle, high) if _may(lay_job, job, middle, ends) else (low, middle)
     return low

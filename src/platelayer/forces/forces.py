@@ -41,16 +41,10 @@ class Forces:
     """One row a move; nan where the move takes no wood or the spindle's speed is unknown.
 
     Attributes:
-        chip_load: (n,) mm a flute.
-        chip: (n,) mm, thickest place of a chip.
-        removal: (n,) mm3 a minute.
         push: (n,) N on one tooth at its thickest chip; RESISTANCE_BAND says how far off it may be.
         bend: (n,) mm at the tip under that push.
     """
 
-    chip_load: Floats
-    chip: Floats
-    removal: Floats
     push: Floats
     bend: Floats
 
@@ -74,12 +68,10 @@ def forces(motion: Motion, file: ManifestFile, bites: Bites) -> Forces:
     cutting = (bites.volume > COINCIDENT_MM) & (motion.feed > 0) & (motion.kind != MoveKind.RAPID)
     with np.errstate(divide="ignore", invalid="ignore"):
         chip_load = np.where(cutting, motion.feed / (speed * np.maximum(column["flutes"], 1)), np.nan)
-        removal = np.where(cutting, bites.volume / bites.length * motion.feed, np.nan)
-        chip = chip_thickness(chip_load, bites.width, diameter)
-        push = push_n(chip, bites.depth)
+        push = push_n(chip_thickness(chip_load, bites.width, diameter), bites.depth)
         each = np.stack([bend_mm_n(one, bites.depth) for one in file.bits])
         bend = push * each[bit, np.arange(len(bit))]
-    return Forces(chip_load=chip_load, chip=chip, removal=removal, push=push, bend=bend)
+    return Forces(push=push, bend=bend)
 
 
 def bend_findings(manifest: Manifest, motions: Mapping[str, Motion]) -> tuple[Finding, ...]:

@@ -43,7 +43,7 @@ def on_board(motion: Motion, file: ManifestFile, board: ManifestBoard) -> Motion
 
     Where the bit stands before its first move nobody knows; it is taken to stand on the wood, not in it.
     """
-    drop = np.array((0.0, 0.0, board.thickness_mm if board.zero == "spoilboard" else 0.0))
+    drop = np.array((0.0, 0.0, board.top_mm))
     start, end, centre, kind = motion.start - drop, motion.end - drop, motion.centre, motion.kind
     start[:1, 2] = np.maximum(start[:1, 2], 0.0)
     if file.turn_y_mm is not None:

@@ -11,6 +11,7 @@ they are tolerated because common controllers write them.
 """
 
 import re
+from collections.abc import Sequence
 from typing import Final
 
 from platelayer.errors import Fault, ReadError
@@ -166,8 +167,7 @@ def split_line(text: str, *, file: str, line: int) -> tuple[tuple[Word, ...], tu
         if letter == "N":
             _check_line_number(number, is_first=is_first, file=file, line=line, column=column)
         elif letter not in LETTERS:
-            problem = f"the letter {letter} is not read; known are {', '.join(LETTERS.replace('K', ''))}"
-            raise fault_at(problem, file=file, line=line, column=column)
+            raise _strange_letter(letter, column, words, file=file, line=line)
         else:
             words.append((letter, float(number) + 0.0, column))
         at, is_first = match.end(), False
@@ -227,6 +227,18 @@ def _check_line_number(number: str, *, is_first: bool, file: str, line: int, col
     if not _LINE_NUMBER.fullmatch(number):
         problem = f"a line number has one to {LINE_NUMBER_DIGITS_MOST} digits and nothing else"
         raise fault_at(problem, file=file, line=line, column=column, found=f"N{number}")
+
+
+def _strange_letter(letter: str, column: int, before: Sequence[Word], *, file: str, line: int) -> ReadError:
+    """The fault of a letter that is not read; where it belongs to a code that is not read either, that code's."""
+    try:
+        for word in before:
+            if word[0] in "GM":
+                code_of(word, file=file, line=line)
+    except ReadError as error:
+        return error
+    problem = f"the letter {letter} is not read; known are {', '.join(LETTERS.replace('K', ''))}"
+    return fault_at(problem, file=file, line=line, column=column)
 
 
 def _bad_number(text: str, match: re.Match[str], number: str, *, file: str, line: int) -> ReadError:

@@ -68,16 +68,6 @@ def transform_contour(contour: Contour, pose: Pose) -> Contour:
     return Contour(tuple(transform_segment(segment, pose) for segment in contour.segments), contour.is_closed)
 
 
-def mirrored_segment(segment: Segment) -> Segment:
-    """The segment mirrored about the x axis, still from start to end; arcs change hand."""
-    (x0, y0), (x1, y1) = segment.start, segment.end
-    match segment:
-        case Line():
-            return Line((x0, -y0), (x1, -y1))
-        case Arc():
-            return Arc((x0, -y0), (x1, -y1), (segment.centre[0], -segment.centre[1]), not segment.is_ccw)
-
-
 def reversed_segment(segment: Segment) -> Segment:
     """The same segment run from its end to its start."""
     match segment:
@@ -155,12 +145,26 @@ def segment_heading(segment: Segment, length_ratio: float) -> float:
 def split_segment(segment: Segment, length_ratio: float) -> tuple[Segment, Segment]:
     """The two segments before and after that share of the length; together exactly the segment."""
     point = segment_point(segment, length_ratio)
+    return between(segment, segment.start, point), between(segment, point, segment.end)
+
+
+def between(segment: Segment, start: Point, end: Point) -> Segment:
+    """The segment's own line or arc from one point of it to another; they may lie beyond its ends."""
     match segment:
         case Line():
-            return Line(segment.start, point), Line(point, segment.end)
+            return Line(start, end)
         case Arc():
-            centre, is_ccw = segment.centre, segment.is_ccw
-            return Arc(segment.start, point, centre, is_ccw), Arc(point, segment.end, centre, is_ccw)
+            return Arc(start, end, segment.centre, segment.is_ccw)
+
+
+def starting_at(segment: Segment, start: Point) -> Segment:
+    """The segment with its start moved by float noise to where the one before it ends, or along its own line or arc."""
+    return between(segment, start, segment.end)
+
+
+def ending_at(segment: Segment, end: Point) -> Segment:
+    """The segment with its end moved along its own line or arc."""
+    return between(segment, segment.start, end)
 
 
 def place_along(contour: Contour, distance_mm: float) -> tuple[int, float]:
@@ -293,7 +297,7 @@ def rectangle(low: Point, high: Point) -> Contour:
     return polygon(((x0, y0), (x1, y0), (x1, y1), (x0, y1)))
 
 
-def circle(centre: Point, radius_mm: float, *, is_ccw: bool = True) -> Contour:
-    """The full circle as one arc, begun at its rightmost point."""
+def circle(centre: Point, radius_mm: float) -> Contour:
+    """The full circle as one counter-clockwise arc, begun at its rightmost point."""
     start = (centre[0] + radius_mm, centre[1])
-    return Contour((Arc(start, start, centre, is_ccw),), is_closed=True)
+    return Contour((Arc(start, start, centre, is_ccw=True),), is_closed=True)

@@ -12,6 +12,8 @@ Letters in formulas: r bit radius, g gap, n neck, all mm.
 import math
 from dataclasses import dataclass, replace
 
+from platelayer.geometry.contours import reversed_segment
+from platelayer.geometry.turning import turned_segment
 from platelayer.values.pieces import CornerRadii, EdgeLabel, EndKind, JointSizes, Role
 from platelayer.values.shapes import Arc, Line, Point, Segment
 
@@ -65,11 +67,29 @@ def relief_depth_mm(*, bit_radius_mm: float, mouth_width_mm: float, neck_width_m
 def met_by_peg(joint: JointSizes, corners: CornerRadii) -> JointSizes:
     """The joint with the mouth that a relief must suit: as near to the neck as the peg, pushed home, may bring it.
 
-    That is the narrowest mouth the peg goes into, its own or the mate's, less the stated share of side play each way.
+    That is the mouth of its own socket or of the mate's, less the stated share of side play each way in that one;
+    whichever comes nearer.
     """
-    narrowest = replace(joint, mouth_width_mm=min(joint.mouth_width_mm, corners.mate_mouth_mm))
-    spare = corners.relief_play_ratio * seated_side_mm(narrowest)
-    return replace(joint, mouth_width_mm=max(joint.neck_width_mm, narrowest.mouth_width_mm - 2 * spare))
+    ratio = corners.relief_play_ratio
+    nearest = min(one.mouth_width_mm - 2 * ratio * seated_side_mm(one) for one in entered_by_peg(joint, corners))
+    return replace(joint, mouth_width_mm=max(joint.neck_width_mm, nearest))
+
+
+def entered_by_peg(joint: JointSizes, corners: CornerRadii) -> tuple[JointSizes, ...]:
+    """The joints that the peg makes: with its own socket, and with the mate's where there is one."""
+    if corners.mate is None:
+        return (joint,)
+    return joint, mixed(peg=joint, socket=corners.mate)
+
+
+def mixed(*, peg: JointSizes, socket: JointSizes) -> JointSizes:
+    """The peg of one design with the socket of another."""
+    return replace(
+        peg,
+        mouth_width_mm=socket.mouth_width_mm,
+        hole_diameter_mm=socket.hole_diameter_mm,
+        hole_setback_mm=socket.hole_setback_mm,
+    )
 
 
 def seated_side_mm(joint: JointSizes) -> float:
@@ -84,15 +104,15 @@ def seated_side_mm(joint: JointSizes) -> float:
     half_mouth, radius = joint.mouth_width_mm / 2, joint.head_diameter_mm / 2
     spare = joint.hole_diameter_mm / 2 - radius
     forward = hole_centre_mm(joint) - head_centre_mm(joint)
-    if joint.mouth_width_mm >= joint.hole_diameter_mm or abs(forward) > spare:
+    if joint.mouth_width_mm >= joint.hole_diameter_mm or forward < -spare:
         return 0.0
     ways = [half_mouth - joint.neck_width_mm / 2]
     behind = head_centre_mm(joint) - lip_length_mm(joint)
     if abs(behind) < radius:
         ways.append(half_mouth - math.sqrt(radius**2 - behind**2))
-    to_wall = math.sqrt(spare**2 - forward**2)
+    to_wall = math.sqrt(max(0.0, spare**2 - forward**2))
     if forward <= 0 or to_wall > spare * joint.mouth_width_mm / joint.hole_diameter_mm:
-        ways.append(to_wall)
+        ways.append(to_wall)  # else the head's back comes out of the mouth, between the lips' corners
     return max(0.0, min(ways))
 
 
@@ -232,15 +252,5 @@ def _both_sides(
     right: tuple[Segment, ...], roles: tuple[Role, ...], middle: tuple[Segment, ...], middle_role: Role
 ) -> Run:
     """The run whose left half mirrors the right one about the track's centre line."""
-    left = tuple(_across(segment) for segment in reversed(right))
+    left = tuple(reversed_segment(turned_segment(segment, 0.0)) for segment in reversed(right))
     return Run(right + middle + left, roles + (middle_role,) * len(middle) + roles[::-1])
-
-
-def _across(segment: Segment) -> Segment:
-    """The segment mirrored about the x axis and run the other way, so that an arc keeps its hand."""
-    (x0, y0), (x1, y1) = segment.start, segment.end
-    match segment:
-        case Line():
-            return Line((x1, -y1), (x0, -y0))
-        case Arc():
-            return Arc((x1, -y1), (x0, -y0), (segment.centre[0], -segment.centre[1]), segment.is_ccw)

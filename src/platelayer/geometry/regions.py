@@ -123,11 +123,6 @@ def box(low: Point, high: Point) -> Area:
     return shapely.box(low[0], low[1], high[0], high[1])
 
 
-def from_rings(outer: npt.ArrayLike, holes: Sequence[npt.ArrayLike] = ()) -> Area:
-    """The polygon of one outer ring less its holes."""
-    return shapely.Polygon(outer, holes)
-
-
 def points_area(points: npt.ArrayLike) -> Areas:
     """(n,) array of point geometries from (n, 2) points."""
     return np.asarray(shapely.points(np.asarray(points, dtype=np.float64)))

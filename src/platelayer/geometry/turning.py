@@ -4,10 +4,12 @@ Glossary:
     turn: the y of the line. A point keeps its x; arcs change hands.
 """
 
+from dataclasses import replace
 from typing import TypeVar
 
 import numpy as np
 
+from platelayer.values.cuts import Pass
 from platelayer.values.motion import Floats
 from platelayer.values.shapes import Arc, Contour, Line, Point, Segment
 
@@ -32,6 +34,12 @@ def turned_segment(segment: Segment, turn_y_mm: float) -> Segment:
         case Arc(start, end, centre, is_ccw):
             start, end, centre = (turned_point(point, turn_y_mm) for point in (start, end, centre))
             return Arc(start, end, centre, not is_ccw)
+
+
+def turned_pass(one: Pass, turn_y_mm: float) -> Pass:
+    """The pass on the board turned over."""
+    steps = tuple(replace(step, segment=turned_segment(step.segment, turn_y_mm)) for step in one.steps)
+    return replace(one, steps=steps)
 
 
 def turned_contour(contour: Contour, turn_y_mm: float) -> Contour:

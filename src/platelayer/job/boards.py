@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import Final
 
 from platelayer.errors import Fault
+from platelayer.geometry.contours import circle, polygon, rectangle
 from platelayer.geometry.regions import is_simple
 from platelayer.job.entry_models import BoardTable, NoGoTable
 from platelayer.job.job_models import CuttingTable, JobFile
@@ -14,7 +15,7 @@ from platelayer.job.names import entry_labels, entry_names
 from platelayer.job.track_models import STOCK_MM, TrackTable
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM
 from platelayer.units import inches, show_length
-from platelayer.values.shapes import Arc, Contour, Line, Point
+from platelayer.values.shapes import Contour, Point
 from platelayer.values.tooling import Board, Machine, NoGo
 
 SCATTER_MM: Final = 0.2
@@ -95,7 +96,7 @@ def _board(table: BoardTable, board_id: str, where: str, track: TrackTable, faul
         is_strip=is_strip,
         grain_rad=table.grain,
         no_go=tuple(no_go),
-        outline=None if table.outline is None else polygon(table.outline),
+        outline=None if table.outline is None else _ring(table.outline),
         fence_error_mm=table.fence_error,
     )
 
@@ -108,7 +109,7 @@ def _outline_size(table: BoardTable, where: str, faults: list[Fault]) -> tuple[f
         if getattr(table, key) is not None:
             problem = "of no use beside an outline, which says how large the board is"
             faults.append(Fault(where=f"{where} {key}", problem=problem, fix="Leave one of the two out."))
-    if len(corners) < 3 or not _twice_area(corners) or not is_simple(polygon(corners)):
+    if len(corners) < 3 or not _twice_area(corners) or not is_simple(_ring(corners)):
         problem = "an outline has three corners or more, not all in line, and does not cross itself"
         faults.append(Fault(where=f"{where} outline", problem=problem, fix="List the corners in order round it."))
     elif max(abs(min(xs)), abs(min(ys))) > COINCIDENT_MM:
@@ -184,25 +185,19 @@ def _no_go(table: NoGoTable, where: str, faults: list[Fault]) -> list[NoGo]:
             problem = "an area has three corners or more, not all in line"
             faults.append(Fault(where=f"{where} outline", problem=problem))
             return []
-        outline = polygon(table.outline)
+        outline = _ring(table.outline)
     elif corner is not None and table.diameter is not None:
-        outline = _circle(corner, table.diameter / 2)
+        outline = circle(corner, table.diameter / 2)
     else:
         x, y = corner or (0.0, 0.0)
         right, far = x + (table.width or 0.0), y + (table.height or 0.0)
-        outline = polygon([(x, y), (right, y), (right, far), (x, far)])
+        outline = rectangle((x, y), (right, far))
     return [NoGo(outline, table.rise, table.title)]
 
 
-def _circle(centre: Point, radius_mm: float) -> Contour:
-    start = (centre[0] + radius_mm, centre[1])
-    return Contour((Arc(start, start, centre, is_ccw=True),), is_closed=True)
-
-
-def polygon(corners: Sequence[Point]) -> Contour:
+def _ring(corners: Sequence[Point]) -> Contour:
     """The closed contour through these corners, counter-clockwise whichever way they were written."""
-    ring = list(corners) if _twice_area(corners) > 0 else list(reversed(corners))
-    return Contour(tuple(Line(a, b) for a, b in zip(ring, [*ring[1:], ring[0]], strict=True)), is_closed=True)
+    return polygon(corners if _twice_area(corners) > 0 else corners[::-1])
 
 
 def _twice_area(corners: Sequence[Point]) -> float:

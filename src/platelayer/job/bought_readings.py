@@ -7,7 +7,6 @@ from platelayer.fit.bought import JOINT_SIZES, LETTERS, WORDS, BoughtSize
 from platelayer.job.near_names import fix_for
 from platelayer.job.reading import placed, read_toml
 from platelayer.parsing import parse_length
-from platelayer.units import LengthUnit
 
 
 def bought_template() -> str:
@@ -23,8 +22,8 @@ def bought_template() -> str:
     return "\n".join(lines) + "\n"
 
 
-def read_bought(text: str, *, file: str, unit: LengthUnit = "mm") -> Mapping[BoughtSize, tuple[float, ...]]:
-    """The readings of each size, those left empty not among them.
+def read_bought(text: str, *, file: str) -> Mapping[BoughtSize, tuple[float, ...]]:
+    """The readings of each size, those left empty not among them; bare numbers are in mm.
 
     Raises:
         JobError: with every fault of the file.
@@ -39,7 +38,7 @@ def read_bought(text: str, *, file: str, unit: LengthUnit = "mm") -> Mapping[Bou
         values = []
         for one in written if isinstance(written, list) else [written]:
             try:
-                values.append(parse_length(one, unit=unit, where=key))
+                values.append(parse_length(one, unit="mm", where=key))
             except JobError as error:
                 faults += error.faults
         if any(value <= 0 for value in values):

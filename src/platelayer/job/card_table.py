@@ -40,7 +40,7 @@ class CardAsCut:
 _Sizes = TypeVar("_Sizes", JointSizes, CornerRadii, TrackSizes)
 _TEXTS: Final = {"bit": "bit_id", "material": "material_id", "machine": "machine_id"}
 _PARTS: Final = {"sizes": JointSizes, "corners": CornerRadii, "track": TrackSizes}
-_UNWRITTEN: Final = ("mate_mouth_mm", "relief_play_ratio")
+_UNWRITTEN: Final = ("mate", "relief_play_ratio")
 """A card's pegs go into its own eased socket and no other."""
 
 
@@ -84,7 +84,8 @@ def read_card_table(text: str, *, file: str) -> CardAsCut:
         raise placed(JobError(*faults), text, file=file)
 
     def part(kind: type[_Sizes]) -> _Sizes:
-        return kind(**{field.name: values[field.name] for field in _fields(kind)})
+        sizes: dict[str, Any] = {field.name: values[field.name] for field in _fields(kind)}
+        return kind(**sizes)
 
     return CardAsCut(
         bit_id=texts["bit_id"],

@@ -42,14 +42,6 @@ class FormField:
         return self.only_if is None or answers.get(self.only_if[0], "") == self.only_if[1]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FormStep:
-    """Some questions that go together."""
-
-    title: str
-    fields: tuple[FormField, ...]
-
-
 def _travel(axis: str) -> FormField:
     return FormField(
         name=f"{axis}_travel",
@@ -73,222 +65,196 @@ _TIMED: Final = (
 _STALLS: Final = "Too high: a motor stalls in the wood and loses its place. Too low: it is slower than it need be."
 _TOLD_TIME: Final = "Minutes are told wrong; and where it is really lower than you say, short moves rub, which burns."
 
-MACHINE_FORM: Final = (
-    FormStep(
-        title="What it is called",
-        fields=(
-            FormField(
-                name="title",
-                keys=("title",),
-                asks="What do you call the machine?",
-                find_out="Any words; they stand on sheet and summary.",
-                if_wrong="Nothing.",
-            ),
-        ),
+_FORM: Final = (
+    # What it is called
+    FormField(
+        name="title",
+        keys=("title",),
+        asks="What do you call the machine?",
+        find_out="Any words; they stand on sheet and summary.",
+        if_wrong="Nothing.",
     ),
-    FormStep(title="How far it goes", fields=(_travel("x"), _travel("y"), _travel("z"))),
-    FormStep(
-        title="How fast it goes",
-        fields=(
-            _pair(
-                "feed",
-                "xy",
-                "How fast may it cut along x and y, at most?",
-                "The fastest at which the slower of the two runs smoothly; half the rapid speed is a good start.",
-                _STALLS,
-            ),
-            _pair("feed", "z", "How fast may it go down into wood, at most?", "As for x and y, along z.", _STALLS),
-            _pair(
-                "rapid",
-                "xy",
-                "How fast does it move above the wood, along x and y?",
-                "The controller's setting of each axis, the slower of the two; or time a long move.",
-                "Minutes are told wrong; nothing is cut wrong.",
-            ),
-            _pair(
-                "rapid",
-                "z",
-                "How fast does it lift?",
-                "The controller's setting for z.",
-                "Minutes are told wrong; nothing is cut wrong.",
-            ),
-        ),
+    # How far it goes
+    _travel("x"),
+    _travel("y"),
+    _travel("z"),
+    # How fast it goes
+    _pair(
+        "feed",
+        "xy",
+        "How fast may it cut along x and y, at most?",
+        "The fastest at which the slower of the two runs smoothly; half the rapid speed is a good start.",
+        _STALLS,
     ),
-    FormStep(
-        title="How briskly it starts",
-        fields=(
-            _pair("acceleration", "xy", "How briskly do x and y get up to speed?", _TIMED, _TOLD_TIME),
-            _pair("acceleration", "z", "How briskly does z?", "As for x and y, along z.", _TOLD_TIME),
-            FormField(
-                name="corner_deviation",
-                keys=("cornering.deviation",),
-                asks="By how much may the controller round a corner off?",
-                find_out="Look in its settings for a length of about 0.01 mm that has to do with corners or junctions. "
-                "Where it has a speed instead, leave this empty.",
-                if_wrong="Minutes are told wrong, and whether the bit rubs in corners.",
-                begins="0.01 mm",
-                may_be_empty=True,
-            ),
-            FormField(
-                name="corner_speed",
-                keys=("cornering.speed",),
-                asks="Or: by how much may an axis's speed jump at a corner?",
-                find_out="Look in its settings for a jump of speed, often called jerk, where there is no such length.",
-                if_wrong="Minutes are told wrong, and whether the bit rubs in corners.",
-                may_be_empty=True,
-            ),
-        ),
+    _pair("feed", "z", "How fast may it go down into wood, at most?", "As for x and y, along z.", _STALLS),
+    _pair(
+        "rapid",
+        "xy",
+        "How fast does it move above the wood, along x and y?",
+        "The controller's setting of each axis, the slower of the two; or time a long move.",
+        "Minutes are told wrong; nothing is cut wrong.",
     ),
-    FormStep(
-        title="The spindle",
-        fields=(
-            FormField(
-                name="spindle",
-                keys=("spindle.kind",),
-                asks="How is its speed set?",
-                find_out="speed_word: by the file. dial: by hand on a dial. switch: not at all, it has one speed.",
-                if_wrong="The spindle runs at another speed than the chips were reckoned for, or not at all.",
-            ),
-            FormField(
-                name="dial",
-                keys=("spindle.dial",),
-                asks="Which marks has the dial, and which speeds do they stand for?",
-                find_out="The manual has a table; write it slowest first, as 1 = 9000, 2 = 13000, 3 = 17000.",
-                if_wrong="Chips come out thinner or thicker than meant: a thin chip rubs and burns, a thick one breaks "
-                "bits.",
-                only_if=("spindle", "dial"),
-            ),
-            FormField(
-                name="slowest",
-                keys=("spindle.slowest",),
-                asks="Its slowest speed, in rev/min?",
-                find_out="The manual, or the plate on the spindle.",
-                if_wrong="A speed is asked for that it does not have, and it takes the nearest.",
-                only_if=("spindle", "speed_word"),
-            ),
-            FormField(
-                name="fastest",
-                keys=("spindle.fastest",),
-                asks="Its fastest speed, in rev/min?",
-                find_out="The manual, or the plate on the spindle.",
-                if_wrong="A speed is asked for that it does not have, and it takes the nearest.",
-                only_if=("spindle", "speed_word"),
-            ),
-            FormField(
-                name="only_speed",
-                keys=("spindle.fastest",),
-                asks="Its speed, in rev/min?",
-                find_out="The manual, or the plate on the router.",
-                if_wrong="Chips come out thinner or thicker than meant.",
-                only_if=("spindle", "switch"),
-            ),
-            FormField(
-                name="spin_up",
-                keys=("spindle.spin_up",),
-                asks="How many seconds until it turns at speed?",
-                find_out="Listen: count from the switch to a steady note.",
-                if_wrong="Too few: the bit goes into the wood too slow, and may break.",
-                begins="4",
-            ),
-            FormField(
-                name="holder_diameter",
-                keys=("spindle.holder_diameter",),
-                asks="How wide is the collet nut?",
-                find_out="Caliper, over its corners.",
-                if_wrong="Too small: the nut may rub on a wall that the dry run took for clear.",
-            ),
-        ),
+    _pair(
+        "rapid",
+        "z",
+        "How fast does it lift?",
+        "The controller's setting for z.",
+        "Minutes are told wrong; nothing is cut wrong.",
     ),
-    FormStep(
-        title="Changing bits",
-        fields=(
-            FormField(
-                name="bit_change",
-                keys=("bit_change.manner",),
-                asks="How are bits changed?",
-                find_out="files: each bit has a file of its own, which every machine can. pause: the file waits while "
-                "you change it. tool_word: the machine changes it itself.",
-                if_wrong="It goes on with the wrong bit. With files it cannot.",
-                begins="files",
-            ),
-            FormField(
-                name="can_zero_in_pause",
-                keys=("bit_change.can_zero_in_pause",),
-                asks="Can z be zeroed while a file waits?",
-                find_out="Try it: pause a file in the air, and see whether zeroing is refused.",
-                if_wrong="The next bit, longer or shorter, cuts at a wrong depth. With no, each bit gets its own file.",
-                begins="no",
-            ),
-        ),
+    # How briskly it starts
+    _pair("acceleration", "xy", "How briskly do x and y get up to speed?", _TIMED, _TOLD_TIME),
+    _pair("acceleration", "z", "How briskly does z?", "As for x and y, along z.", _TOLD_TIME),
+    FormField(
+        name="corner_deviation",
+        keys=("cornering.deviation",),
+        asks="By how much may the controller round a corner off?",
+        find_out="Look in its settings for a length of about 0.01 mm that has to do with corners or junctions. "
+        "Where it has a speed instead, leave this empty.",
+        if_wrong="Minutes are told wrong, and whether the bit rubs in corners.",
+        begins="0.01 mm",
+        may_be_empty=True,
     ),
-    FormStep(
-        title="Zero and heights",
-        fields=(
-            FormField(
-                name="homes",
-                keys=("places.homes",),
-                asks="Does it find its own zero on switches when it is turned on?",
-                find_out="Turn it on and see whether it drives to a corner by itself, or on a command to.",
-                if_wrong="Whether zero can be had again after a stop is told wrong.",
-            ),
-            FormField(
-                name="safe_height",
-                keys=("places.safe_height",),
-                asks="How high above the wood is clear of clamps and all?",
-                find_out="Your highest clamp, and 5 mm.",
-                if_wrong="Too low: the bit hits a clamp. Too high: z runs out of travel over thick boards.",
-                begins="15 mm",
-            ),
-            FormField(
-                name="clear_height",
-                keys=("places.clear_height",),
-                asks="How high above bare wood does the bit go from cut to cut?",
-                find_out="As low as chips and a board's unevenness allow.",
-                if_wrong="Too low: it drags through chips. Too high: it takes longer.",
-                begins="4 mm",
-            ),
-        ),
+    FormField(
+        name="corner_speed",
+        keys=("cornering.speed",),
+        asks="Or: by how much may an axis's speed jump at a corner?",
+        find_out="Look in its settings for a jump of speed, often called jerk, where there is no such length.",
+        if_wrong="Minutes are told wrong, and whether the bit rubs in corners.",
+        may_be_empty=True,
     ),
-    FormStep(
-        title="What the controller takes",
-        fields=(
-            FormField(
-                name="arcs",
-                keys=("dialect.arcs",),
-                asks="Does it take arcs, G2 and G3?",
-                find_out="Type G21, G90, G0 X0 Y0, then G2 X10 Y0 I5 J0 F500 with the bit high: it runs half a circle, "
-                "or refuses it.",
-                if_wrong="Yes where it does not: it refuses the file. No where it does: longer files, same pieces.",
-            ),
-            FormField(
-                name="dwell_unit",
-                keys=("dialect.dwell_unit",),
-                asks="Does it count a wait in seconds or in thousandths, s or ms?",
-                find_out="Type G4 P2 and count: two seconds is s; if it goes on at once, ms.",
-                if_wrong="The bit goes into the wood before the spindle turns at speed, or the machine waits an hour.",
-            ),
-            FormField(
-                name="comments",
-                keys=("dialect.comments",),
-                asks="How does it take remarks: brackets or semicolon?",
-                find_out="Type (hello), then ; hello. The one that is not refused; brackets where both go.",
-                if_wrong="It refuses the file.",
-                begins="brackets",
-            ),
-            FormField(
-                name="end_word",
-                keys=("dialect.end_word",),
-                asks="How does a file end: M2 or M30?",
-                find_out="Either will do on most; the manual says.",
-                if_wrong="It complains at the end of the file.",
-                begins="M2",
-            ),
-        ),
+    # The spindle
+    FormField(
+        name="spindle",
+        keys=("spindle.kind",),
+        asks="How is its speed set?",
+        find_out="speed_word: by the file. dial: by hand on a dial. switch: not at all, it has one speed.",
+        if_wrong="The spindle runs at another speed than the chips were reckoned for, or not at all.",
+    ),
+    FormField(
+        name="dial",
+        keys=("spindle.dial",),
+        asks="Which marks has the dial, and which speeds do they stand for?",
+        find_out="The manual has a table; write it slowest first, as 1 = 9000, 2 = 13000, 3 = 17000.",
+        if_wrong="Chips come out thinner or thicker than meant: a thin chip rubs and burns, a thick one breaks bits.",
+        only_if=("spindle", "dial"),
+    ),
+    FormField(
+        name="slowest",
+        keys=("spindle.slowest",),
+        asks="Its slowest speed, in rev/min?",
+        find_out="The manual, or the plate on the spindle.",
+        if_wrong="A speed is asked for that it does not have, and it takes the nearest.",
+        only_if=("spindle", "speed_word"),
+    ),
+    FormField(
+        name="fastest",
+        keys=("spindle.fastest",),
+        asks="Its fastest speed, in rev/min?",
+        find_out="The manual, or the plate on the spindle.",
+        if_wrong="A speed is asked for that it does not have, and it takes the nearest.",
+        only_if=("spindle", "speed_word"),
+    ),
+    FormField(
+        name="only_speed",
+        keys=("spindle.fastest",),
+        asks="Its speed, in rev/min?",
+        find_out="The manual, or the plate on the router.",
+        if_wrong="Chips come out thinner or thicker than meant.",
+        only_if=("spindle", "switch"),
+    ),
+    FormField(
+        name="spin_up",
+        keys=("spindle.spin_up",),
+        asks="How many seconds until it turns at speed?",
+        find_out="Listen: count from the switch to a steady note.",
+        if_wrong="Too few: the bit goes into the wood too slow, and may break.",
+        begins="4",
+    ),
+    FormField(
+        name="holder_diameter",
+        keys=("spindle.holder_diameter",),
+        asks="How wide is the collet nut?",
+        find_out="Caliper, over its corners.",
+        if_wrong="Too small: the nut may rub on a wall that the dry run took for clear.",
+    ),
+    # Changing bits
+    FormField(
+        name="bit_change",
+        keys=("bit_change.manner",),
+        asks="How are bits changed?",
+        find_out="files: each bit has a file of its own, which every machine can. pause: the file waits while "
+        "you change it. tool_word: the machine changes it itself.",
+        if_wrong="It goes on with the wrong bit. With files it cannot.",
+        begins="files",
+    ),
+    FormField(
+        name="can_zero_in_pause",
+        keys=("bit_change.can_zero_in_pause",),
+        asks="Can z be zeroed while a file waits?",
+        find_out="Try it: pause a file in the air, and see whether zeroing is refused.",
+        if_wrong="The next bit, longer or shorter, cuts at a wrong depth. With no, each bit gets its own file.",
+        begins="no",
+    ),
+    # Zero and heights
+    FormField(
+        name="homes",
+        keys=("places.homes",),
+        asks="Does it find its own zero on switches when it is turned on?",
+        find_out="Turn it on and see whether it drives to a corner by itself, or on a command to.",
+        if_wrong="Whether zero can be had again after a stop is told wrong.",
+    ),
+    FormField(
+        name="safe_height",
+        keys=("places.safe_height",),
+        asks="How high above the wood is clear of clamps and all?",
+        find_out="Your highest clamp, and 5 mm.",
+        if_wrong="Too low: the bit hits a clamp. Too high: z runs out of travel over thick boards.",
+        begins="15 mm",
+    ),
+    FormField(
+        name="clear_height",
+        keys=("places.clear_height",),
+        asks="How high above bare wood does the bit go from cut to cut?",
+        find_out="As low as chips and a board's unevenness allow.",
+        if_wrong="Too low: it drags through chips. Too high: it takes longer.",
+        begins="4 mm",
+    ),
+    # What the controller takes
+    FormField(
+        name="arcs",
+        keys=("dialect.arcs",),
+        asks="Does it take arcs, G2 and G3?",
+        find_out="Type G21, G90, G0 X0 Y0, then G2 X10 Y0 I5 J0 F500 with the bit high: it runs half a circle, "
+        "or refuses it.",
+        if_wrong="Yes where it does not: it refuses the file. No where it does: longer files, same pieces.",
+    ),
+    FormField(
+        name="dwell_unit",
+        keys=("dialect.dwell_unit",),
+        asks="Does it count a wait in seconds or in thousandths, s or ms?",
+        find_out="Type G4 P2 and count: two seconds is s; if it goes on at once, ms.",
+        if_wrong="The bit goes into the wood before the spindle turns at speed, or the machine waits an hour.",
+    ),
+    FormField(
+        name="comments",
+        keys=("dialect.comments",),
+        asks="How does it take remarks: brackets or semicolon?",
+        find_out="Type (hello), then ; hello. The one that is not refused; brackets where both go.",
+        if_wrong="It refuses the file.",
+        begins="brackets",
+    ),
+    FormField(
+        name="end_word",
+        keys=("dialect.end_word",),
+        asks="How does a file end: M2 or M30?",
+        find_out="Either will do on most; the manual says.",
+        if_wrong="It complains at the end of the file.",
+        begins="M2",
     ),
 )
-"""The steps in the order of the work."""
 
-FIELDS: Final = {field.name: field for step in MACHINE_FORM for field in step.fields}
+FIELDS: Final = {field.name: field for field in _FORM}
+"""All questions by name, in the order of the work."""
 
 
 def beginnings() -> dict[str, str]:

@@ -21,7 +21,7 @@ from platelayer.job.near_names import fix_for
 from platelayer.job.reading import placed, read_toml
 from platelayer.job.record_keys import BEST, LENGTHS, NEEDED_KEYS, RATIOS, RECORD_KEYS, TEXTS
 from platelayer.parsing import parse_length
-from platelayer.units import LengthUnit, show_mm
+from platelayer.units import show_mm
 from platelayer.values.tuning import Lying
 
 NEW_SHOP_FILE: Final = """\
@@ -132,8 +132,8 @@ def readings_template(card: FitCard) -> str:
     return "\n".join(lines) + "\n"
 
 
-def read_readings(text: str, *, file: str = "", unit: LengthUnit = "mm") -> CardReadings:
-    """The readings of a card; bare numbers are in that unit.
+def read_readings(text: str, *, file: str = "") -> CardReadings:
+    """The readings of a card; bare numbers are in mm.
 
     Raises:
         JobError: with every fault of the file.
@@ -147,11 +147,11 @@ def read_readings(text: str, *, file: str = "", unit: LengthUnit = "mm") -> Card
         if key not in known:
             faults.append(Fault(where=f"[sizes] {key}", problem="no such size on a fit card", fix=fix_for(key, known)))
             continue
-        values = _lengths(written, f"[sizes] {key}", unit, faults)
+        values = _lengths(written, f"[sizes] {key}", faults)
         if values:
             sizes[Feature(key)] = values
     tables = _list_of_tables(data, "peg", faults)
-    pegs = tuple(_peg(table, f"[[peg]] {number}", unit, faults) for number, table in enumerate(tables, start=1))
+    pegs = tuple(_peg(table, f"[[peg]] {number}", faults) for number, table in enumerate(tables, start=1))
     best = _whole(data, "best_peg", "best_peg", faults)
     if faults:
         raise placed(JobError(*faults), text, file=file)
@@ -223,7 +223,7 @@ def _record(table: Mapping[str, Any], where: str, faults: list[Fault]) -> ShopRe
         faults.append(Fault(where=f"{where} date", found=fields["date"], problem=problem, fix=fix))
     for key, field in (LENGTHS | BEST).items():
         if key in table:
-            fields[field] = _length(table[key], f"{where} {key}", "mm", faults)
+            fields[field] = _length(table[key], f"{where} {key}", faults)
     if fields.get("bit_diameter_mm", 1.0) <= 0 and len(faults) == before:
         problem = "a bit has a diameter above zero"
         faults.append(Fault(where=f"{where} bit_diameter", found=str(table["bit_diameter"]), problem=problem))
@@ -240,26 +240,26 @@ def _is_day(text: str) -> bool:
         return False
 
 
-def _peg(table: Mapping[str, Any], where: str, unit: LengthUnit, faults: list[Fault]) -> PegReadings:
+def _peg(table: Mapping[str, Any], where: str, faults: list[Fault]) -> PegReadings:
     pips = _whole(table, "pips", f"{where} pips", faults)
     if pips < 1:
         faults.append(Fault(where=f"{where} pips", found=str(pips), problem="a peg of the card has at least one pip"))
     _unknown(table, where, ("pips", *_PEG_KEYS), faults)
-    read = {f"{key}_mm": _lengths(table.get(key, []), f"{where} {key}", unit, faults) for key in _PEG_KEYS}
+    read = {f"{key}_mm": _lengths(table.get(key, []), f"{where} {key}", faults) for key in _PEG_KEYS}
     return PegReadings(pips=pips, **read)
 
 
-def _lengths(written: object, where: str, unit: LengthUnit, faults: list[Fault]) -> tuple[float, ...]:
+def _lengths(written: object, where: str, faults: list[Fault]) -> tuple[float, ...]:
     values = written if isinstance(written, list) else [written]
-    return tuple(_length(value, where, unit, faults) for value in values)
+    return tuple(_length(value, where, faults) for value in values)
 
 
-def _length(written: object, where: str, unit: LengthUnit, faults: list[Fault]) -> float:
+def _length(written: object, where: str, faults: list[Fault]) -> float:
     if not isinstance(written, str | int | float):
         faults.append(Fault(where=where, found=str(written), problem="not a length"))
         return 0.0
     try:
-        return parse_length(written, unit=unit, where=where)
+        return parse_length(written, unit="mm", where=where)
     except PlatelayerError as error:
         faults.extend(error.faults)
         return 0.0

@@ -92,6 +92,11 @@ class ManifestBoard:
     turning: Annotated[ManifestTurning | None, Key(is_left_out=True)] = None
     """None for a board that is cut on one face, or where nobody said."""
 
+    @property
+    def top_mm(self) -> float:
+        """Height of the wood's top, as the board's files count it."""
+        return self.thickness_mm if self.zero == "spoilboard" else 0.0
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ManifestBit:

@@ -5,15 +5,15 @@ Glossary:
     reach: how far below the board a bit's cutting edge goes.
 """
 
-from dataclasses import replace
 from typing import Final
 
 from platelayer.errors import CannotCut, Fault
-from platelayer.geometry.contours import circle, mirrored_segment
+from platelayer.geometry.contours import circle
+from platelayer.geometry.turning import turned_pass
 from platelayer.offset.pockets import clear_pocket
 from platelayer.tolerances import COINCIDENT_MM
 from platelayer.units import show_length
-from platelayer.values.cuts import Bore, Cut, CutKind, Pass
+from platelayer.values.cuts import Bore, Cut, CutKind
 from platelayer.values.pieces import BoardFace
 from platelayer.values.shapes import Region
 from platelayer.values.tooling import Bit, Board, Job, TurnBy
@@ -68,15 +68,9 @@ def bore_dowel(job: Job, board: Board) -> Bore:
         )
     hole = Region(circle((0.0, 0.0), turning.dowel_diameter_mm / 2))
     passes = clear_pocket(hole, bit=bit, data=job.cut_data(bit.id), depth_mm=board.thickness_mm + depth)
-    passes = tuple(_seen_from_below(one) for one in passes)
+    passes = tuple(turned_pass(one, 0.0) for one in passes)  # the file turns it back, so that climb finishes its wall
     cut = Cut(piece_id="dowel", kind=CutKind.DOWEL, bit_id=bit.id, passes=passes, face=BoardFace.BOTTOM)
     return Bore(cut=cut, diameter_mm=turning.dowel_diameter_mm, depth_mm=depth)
-
-
-def _seen_from_below(one: Pass) -> Pass:
-    """The pass mirrored about the x axis: the file mirrors it back, so that its wall is finished by climb."""
-    steps = (replace(step, segment=mirrored_segment(step.segment)) for step in one.steps)
-    return replace(one, steps=tuple(steps))
 
 
 def _faults(bit: Bit, board: Board, hole_mm: float, depth_mm: float) -> list[Fault]:

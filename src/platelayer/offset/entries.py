@@ -109,8 +109,8 @@ def _nearest_end(slot: Contour, point: Point) -> Point:
     return point_along(slot, nearest_along(slot, point))
 
 
-def lead_out(slot: Contour, path: Contour, along_mm: float, *, radius_mm: float, waste_is_left: bool) -> Segment:
-    """The same from the path back to the slot's middle line."""
+def lead_out(slot: Contour, path: Contour, along_mm: float, *, radius_mm: float) -> Segment:
+    """The same from the path back to the slot's middle line, waste being to the left."""
     back = reversed_contour(path)
-    way = lead_in(slot, back, path.length_mm - along_mm, radius_mm=radius_mm, waste_is_left=not waste_is_left)
+    way = lead_in(slot, back, path.length_mm - along_mm, radius_mm=radius_mm, waste_is_left=False)
     return reversed_contour(Contour((way,), is_closed=False)).segments[0]

@@ -16,18 +16,18 @@ from itertools import pairwise
 from typing import Final
 
 from platelayer.errors import CannotCut, Fault
-from platelayer.geometry.contours import reversed_contour, segment_heading, wrapped
+from platelayer.geometry.contours import ending_at, reversed_contour, segment_heading, starting_at, wrapped
 from platelayer.geometry.grooves import walls
 from platelayer.geometry.intersect import crossings
 from platelayer.offset.depths import levels
 from platelayer.offset.entries import RAMP_RUN, zigzag
 from platelayer.offset.parallels import left_parallels, parallels
-from platelayer.offset.paths import lengthened, link, starting_at, steps_along, stretch
+from platelayer.offset.paths import lengthened, link, steps_along, stretch
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM, GROOVE_RUN_OUT_MM, MITRE_MM
 from platelayer.units import show_length
 from platelayer.values.cuts import Cut, CutKind, Pass, Step
 from platelayer.values.pieces import BoardFace, Flare, Groove
-from platelayer.values.shapes import Arc, Contour, Line, Point, Segment
+from platelayer.values.shapes import Arc, Contour, Line
 from platelayer.values.tooling import Bit, BitKind, CutData
 
 FULL_WIDTH_MM: Final = 0.1
@@ -230,11 +230,5 @@ def _mitred(lane: Contour, radius_mm: float) -> Contour:
         earlier = lengthened(Contour((after,), is_closed=False), arc.length_mm, 0.0).segments[0]
         met = [point for point in crossings(longer, earlier) if math.dist(point, arc.start) <= arc.length_mm]
         if len(met) == 1:
-            segments[index - 1 : index + 2] = [_ending_at(before, met[0]), starting_at(after, met[0])]
+            segments[index - 1 : index + 2] = [ending_at(before, met[0]), starting_at(after, met[0])]
     return Contour(tuple(segments), is_closed=False)
-
-
-def _ending_at(segment: Segment, end: Point) -> Segment:
-    if isinstance(segment, Line):
-        return Line(segment.start, end)
-    return Arc(segment.start, end, segment.centre, segment.is_ccw)

@@ -224,7 +224,7 @@ def _finish(rings: Rings, level: float, thin: ThinCut | None, bit: Bit, data: Cu
     back, slot = reversed_contour(rings.finish), reversed_contour(rings.rough)
     reach = min(bit.diameter_mm / 2, 1.0, back.length_mm / 4)
     way_in = lead_in(slot, back, reach, radius_mm=bit.diameter_mm, waste_is_left=True)
-    way_out = lead_out(slot, back, back.length_mm - reach, radius_mm=bit.diameter_mm, waste_is_left=True)
+    way_out = lead_out(slot, back, back.length_mm - reach, radius_mm=bit.diameter_mm)
     middle = steps_along(back, ((reach, level), (back.length_mm - reach, level)))
     ends = Step(way_in, level, level), Step(way_out, level, level)
     return finish_pass(ends[0], middle, ends[1], thin=thin, bit=bit, data=data, rough=slot)

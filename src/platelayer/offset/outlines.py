@@ -283,7 +283,7 @@ def finish_passes(body: Body, lifts: Lifts, *, from_slot: bool) -> list[Pass]:
     """
     near, loop = body.near, body.finish
     way_in = _way_in(near, loop)
-    way_out = lead_out(near, loop, OVERLAP_MM, radius_mm=LEAD_RADIUS_MM, waste_is_left=True)
+    way_out = lead_out(near, loop, OVERLAP_MM, radius_mm=LEAD_RADIUS_MM)
     home = back_along(near, way_out.end)
     way, passes = walls_way(body.task), list[Pass]()
     for level in way.levels:

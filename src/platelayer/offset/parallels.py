@@ -17,7 +17,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from platelayer.geometry.contours import reversed_contour, segment_point
+from platelayer.geometry.contours import between, reversed_contour, segment_point, starting_at
 from platelayer.geometry.intersect import (
     bounds_of,
     crossings,
@@ -196,10 +196,7 @@ def part_of(segment: Segment, first_ratio: float, last_ratio: float) -> Segment:
     """The stretch of a segment between two ratios."""
     if first_ratio <= 0.0 and last_ratio >= 1.0:
         return segment
-    start, end = segment_point(segment, first_ratio), segment_point(segment, last_ratio)
-    if isinstance(segment, Line):
-        return Line(start, end)
-    return Arc(start, end, segment.centre, segment.is_ccw)
+    return between(segment, segment_point(segment, first_ratio), segment_point(segment, last_ratio))
 
 
 def _chains(bits: Sequence[_Bit]) -> list[list[_Bit]]:
@@ -269,9 +266,9 @@ def _joined(chain: Sequence[_Bit], candidates: Sequence[_Candidate]) -> Parallel
     parts = [_one(run, candidates) for run in runs]
     sources = tuple(candidates[run[0].candidate].source for run in runs)
     for index in range(1, len(parts)):
-        parts[index] = _starting_at(parts[index], parts[index - 1].end)
+        parts[index] = starting_at(parts[index], parts[index - 1].end)
     if is_closed and len(parts) > 1:
-        parts[0] = _starting_at(parts[0], parts[-1].end)
+        parts[0] = starting_at(parts[0], parts[-1].end)
     return Parallel(Contour(tuple(parts), is_closed), sources)
 
 
@@ -284,13 +281,5 @@ def _one(run: Sequence[_Bit], candidates: Sequence[_Candidate]) -> Segment:
     if len(run) == 1:
         return run[0].segment
     if run[0].first_ratio > run[-1].last_ratio and isinstance(segment, Arc):
-        return Arc(run[0].segment.start, run[-1].segment.end, segment.centre, segment.is_ccw)
+        return between(segment, run[0].segment.start, run[-1].segment.end)
     return part_of(segment, run[0].first_ratio, run[-1].last_ratio)
-
-
-def _starting_at(segment: Segment, start: Point) -> Segment:
-    if segment.start == start:
-        return segment
-    if isinstance(segment, Line):
-        return Line(start, segment.end)
-    return Arc(start, segment.end, segment.centre, segment.is_ccw)

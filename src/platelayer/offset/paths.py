@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from itertools import pairwise
 
-from platelayer.geometry.contours import place_along, segment_point, split_segment
+from platelayer.geometry.contours import ending_at, place_along, segment_point, split_segment, starting_at
 from platelayer.geometry.intersect import direction_at, distances_mm, ratio_of
 from platelayer.geometry.regions import Floats
 from platelayer.offset.parallels import part_of
@@ -89,13 +89,6 @@ def _chained(steps: Sequence[Step]) -> tuple[Step, ...]:
         else:
             result.append(step)
     return tuple(result)
-
-
-def starting_at(segment: Segment, start: Point) -> Segment:
-    """The segment with its start moved by float noise to where the one before it ends."""
-    if isinstance(segment, Line):
-        return Line(start, segment.end)
-    return Arc(start, segment.end, segment.centre, segment.is_ccw)
 
 
 def stretch(path: Contour, first_mm: float, last_mm: float) -> Contour:
@@ -198,25 +191,11 @@ def is_clear(link: Segment, walls: Contour, clear_mm: float) -> bool:
 def lengthened(path: Contour, before_mm: float, after_mm: float) -> Contour:
     """The open path carried on at both ends along its own line or arc."""
     segments = list(path.segments)
-    segments[0] = _carried_back(segments[0], before_mm)
-    segments[-1] = _carried_on(segments[-1], after_mm)
+    first = segments[0]
+    segments[0] = starting_at(first, segment_point(first, -before_mm / first.length_mm))
+    last = segments[-1]
+    segments[-1] = ending_at(last, segment_point(last, 1 + after_mm / last.length_mm))
     return Contour(tuple(segments), is_closed=False)
-
-
-def _carried_on(segment: Segment, more_mm: float) -> Segment:
-    share = 1 + more_mm / segment.length_mm
-    if isinstance(segment, Line):
-        (x0, y0), (x1, y1) = segment.start, segment.end
-        return Line(segment.start, (x0 + (x1 - x0) * share, y0 + (y1 - y0) * share))
-    return Arc(segment.start, segment_point(segment, share), segment.centre, segment.is_ccw)
-
-
-def _carried_back(segment: Segment, more_mm: float) -> Segment:
-    share = -more_mm / segment.length_mm
-    if isinstance(segment, Line):
-        (x0, y0), (x1, y1) = segment.start, segment.end
-        return Line((x0 + (x1 - x0) * share, y0 + (y1 - y0) * share), segment.end)
-    return Arc(segment_point(segment, share), segment.end, segment.centre, segment.is_ccw)
 
 
 def link(start: Point, end: Point, z: float) -> tuple[Step, ...]:

@@ -92,7 +92,7 @@ def _begun_near(rings: Sequence[Contour]) -> list[Contour]:
     return begun
 
 
-def clear_pocket(region: Region, *, bit: Bit, data: CutData, depth_mm: float, from_mm: float = 0.0) -> tuple[Pass, ...]:
+def clear_pocket(region: Region, *, bit: Bit, data: CutData, depth_mm: float) -> tuple[Pass, ...]:
     """Passes that clear a region all over, from its middle to its walls, and finish the walls by climb.
 
     The outer wall is finished counter-clockwise, islands clockwise. All of the floor but the corners that the bit
@@ -114,7 +114,7 @@ def clear_pocket(region: Region, *, bit: Bit, data: CutData, depth_mm: float, fr
             )
         )
     rings = _covering(region, rough or finish, finish, bit, data)
-    down = levels(depth_mm, data.stepdown_mm, from_mm=from_mm)
+    down = levels(depth_mm, data.stepdown_mm)
     edge = Contour(tuple(s for c in (region.outer, *region.holes) for s in c.segments), is_closed=False)
     passes = list(cut_closed(rings, down, bit=bit, walls=edge, clear_mm=bit.radius_mm))
     way = finish_way(depth_mm, bit=bit, data=data, side_mm=side)
@@ -179,7 +179,7 @@ def _finish(
     way_out: Segment = Line(end, point_along(slot, nearest_along(slot, end)))
     for radius in (reach, reach / 2, reach / 4):
         arc_in = lead_in(slot, ring, 0.0, radius_mm=radius, waste_is_left=True)
-        arc_out = lead_out(slot, ring, over, radius_mm=radius, waste_is_left=True)
+        arc_out = lead_out(slot, ring, over, radius_mm=radius)
         if is_clear(arc_in, walls, bit.radius_mm) and is_clear(arc_out, walls, bit.radius_mm):
             way_in, way_out = arc_in, arc_out
             break

@@ -25,17 +25,19 @@ MOUTH_SPARE_MM: Final = 0.1
 
 
 def reach_faults(piece: Piece, *, job: Job, board: Board) -> tuple[Fault, ...]:
-    """Every reason why the job's bits cannot make the piece, in the order grooves, joints, outlines."""
+    """Every reason why the job's bits cannot make the piece, grooves first, then joints and outlines; once a bit."""
     depth = cut_depth_mm(job, board)
     joints, outlines = job.bit(job.joints_bit), job.bit(job.outlines_bit)
     found: list[Fault | None] = []
     if piece.grooves:
         found.append(groove_fault(piece.grooves[0], job.bit(job.grooves_bit)))
-    if any(end.kind is not EndKind.PLAIN for end in piece.ends):
+    is_joined = any(end.kind is not EndKind.PLAIN for end in piece.ends)
+    if is_joined:
         found += [_flat_fault("joints", joints), depth_fault("joints", joints, depth, board, job)]
     if any(end.kind is EndKind.SOCKET for end in piece.ends):
         found.append(_mouth_fault(joints, job))
-    found += [_flat_fault("outlines", outlines), depth_fault("outlines", outlines, depth, board, job)]
+    if outlines != joints or not is_joined:
+        found += [_flat_fault("outlines", outlines), depth_fault("outlines", outlines, depth, board, job)]
     return tuple(dict.fromkeys(fault for fault in found if fault is not None))
 
 

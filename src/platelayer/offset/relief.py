@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.joint import (
+    entered_by_peg,
     lip_length_mm,
     met_by_peg,
     neck_length_mm,
@@ -73,16 +74,17 @@ def corner_radii(job: Job) -> tuple[CornerRadii, TrackSizes, tuple[Finding, ...]
 
 def _spared(job: Job) -> tuple[CornerRadii, tuple[Finding, ...]]:
     """What a relief must suit, its share of side play lessened where the land would not stay, with a warning."""
-    asked = CornerRadii(mate_mouth_mm=job.mate.mouth_width_mm, relief_play_ratio=job.relief_play_ratio)
+    asked = CornerRadii(mate=job.mate, relief_play_ratio=job.relief_play_ratio)
     if job.peg_root is not PegRoot.RELIEVE or not any(
         order.grooves_top or order.grooves_bottom for order in job.orders
     ):
         return asked, ()
-    bare = met_by_peg(job.joint, replace(asked, relief_play_ratio=0.0))
-    radius, side = job.bit(job.joints_bit).radius_mm, seated_side_mm(bare)
-    wanted = job.relief_play_ratio * side
     room = job.track.width_mm / 2 - job.track.groove_inner_mm - land_mm(job)
-    goes = min(wanted, max(0.0, room - (job.joint.neck_width_mm / 2 + 2 * radius - _gap(bare))))
+    least_gap = job.joint.neck_width_mm / 2 + 2 * job.bit(job.joints_bit).radius_mm - room
+    sides = [(seated_side_mm(one), _gap(one)) for one in entered_by_peg(job.joint, asked)]
+    most = [(max(0.0, gap - least_gap) / side, side) for side, gap in sides if side > 0]
+    ratio, side = min(most, default=(job.relief_play_ratio, 0.0))
+    goes, wanted = ratio * side, job.relief_play_ratio * side
     if goes >= wanted - COINCIDENT_MM:
         return asked, ()
     shown = [show_length(one) for one in (goes, wanted, land_mm(job))]
@@ -95,7 +97,7 @@ def _spared(job: Job) -> tuple[CornerRadii, tuple[Finding, ...]]:
         measured=goes,
         limit=wanted,
     )
-    return replace(asked, relief_play_ratio=goes / side), (finding,)
+    return replace(asked, relief_play_ratio=ratio), (finding,)
 
 
 def land_mm(job: Job) -> float:

@@ -21,7 +21,7 @@ from platelayer.geometry.regions import Area, buffered, difference, parts, to_ar
 from platelayer.offset.parallels import Parallel, parallels
 from platelayer.pieces.rim import begun_at_side, bridged
 from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM, SLIVER_MM
-from platelayer.values.pieces import EdgeLabel, EndKind, Piece, Role
+from platelayer.values.pieces import EndKind, Piece, Role
 from platelayer.values.shapes import Contour, Pose, Segment
 
 STUB_OVERLAP_MM: Final = 3.0
@@ -35,10 +35,9 @@ _PEG_ROLES: Final = (Role.PEG, Role.RELIEF)
 
 @dataclass(frozen=True, slots=True)
 class Rim:
-    """The closed contour that the outlines bit goes round; a label for each segment, and what no loop comes nearer."""
+    """The closed contour that the outlines bit goes round, and for each segment what no loop comes nearer."""
 
     contour: Contour
-    labels: tuple[EdgeLabel, ...]
     least_mm: tuple[float, ...]
 
 
@@ -46,7 +45,6 @@ class Rim:
 class JointRun:
     """One end's joint run, in the direction of the outline, the remainder that its cut has to take away, its room."""
 
-    end: int
     kind: EndKind
     contour: Contour
     remainder: Area
@@ -56,7 +54,7 @@ class JointRun:
 def rim_of(piece: Piece, *, off_pegs_mm: float = 0.0) -> Rim:
     """The piece's outline with mouths bridged by straight lines; no loop round it comes nearer to pegs than that."""
     contour, labels = bridged(piece)
-    return Rim(contour, labels, tuple(off_pegs_mm if label.role in _PEG_ROLES else 0.0 for label in labels))
+    return Rim(contour, tuple(off_pegs_mm if label.role in _PEG_ROLES else 0.0 for label in labels))
 
 
 def loop_round(rim: Rim, distance_mm: float) -> Parallel | None:
@@ -108,7 +106,6 @@ def joint_runs(
     room = union(beside, wood_within(loop, bit_radius_mm))
     return tuple(
         JointRun(
-            end=index,
             kind=piece.ends[index].kind,
             contour=_with_stubs(piece, index, of_end[index]),
             remainder=union_all(of_end[index]),

@@ -11,6 +11,7 @@ slot has to be wide. Then piece by piece the rest down to the floor and the fini
 piece is parted: until then a floor holds them all.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
@@ -25,12 +26,13 @@ from platelayer.geometry.regions import (
     Floats,
     buffered,
     difference,
-    distances_mm,
     holds_points,
     line_through,
+    points_area,
     to_area,
     union,
     union_all,
+    within_mm,
 )
 from platelayer.offset.across import tabs_across
 from platelayer.offset.depths import canyon_levels, levels
@@ -224,10 +226,12 @@ def _widening(
     box = buffered(solids[number], 2 * body.task.clearance_mm, chord_mm=FINISH_ALLOWANCE_MM)
     neighbours = [solid for other, solid in enumerate(solids) if other != number and solid.intersects(box)]
     may = ~holds_points(narrow, outer)
+    middles = points_area(points)
     if not off.is_empty:
-        may &= distances_mm(off, points) > radius
+        may &= ~within_mm(middles, off, radius)
+    too_near_mm = math.nextafter(radius + FINISH_ALLOWANCE_MM, 0.0)
     for solid in neighbours:
-        may &= distances_mm(solid, points) >= radius + FINISH_ALLOWANCE_MM
+        may &= ~within_mm(middles, solid, too_near_mm)
     return _tracks(body.wide, places, wanted & may, may, NO_LIFTS)
 
 

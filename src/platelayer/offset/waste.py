@@ -29,13 +29,13 @@ from platelayer.geometry.regions import (
     difference,
     distance_between_mm,
     distances_mm,
-    from_rings,
     inner_rings,
     intersection,
     is_thinner_than_mm,
     line_through,
     moved,
     parts,
+    polygon_through,
     spans,
     to_area,
     union,
@@ -301,7 +301,7 @@ def _leaves_islands(ways: Sequence[Contour], gone: Area, radius_mm: float) -> bo
     """Waste no thinner than dust stands for a while with nothing round it."""
     for way in ways:
         gone = union(gone, sweep(way, radius_mm))
-        if not all(is_thinner_than_mm(from_rings(ring.coords), SLUG_WIDTH_MM) for ring in inner_rings(gone)):
+        if not all(is_thinner_than_mm(polygon_through(ring.coords), SLUG_WIDTH_MM) for ring in inner_rings(gone)):
             return True
     return False
 

@@ -15,8 +15,7 @@ from platelayer.pieces.kind import Kind, Making
 from platelayer.pieces.limits import web_faults
 from platelayer.pieces.sizes import check_sizes
 from platelayer.pieces.straight import STRAIGHT
-from platelayer.pieces.wheels import Running
-from platelayer.values.pieces import CornerRadii, JointSizes, Piece, Route, TrackSizes
+from platelayer.values.pieces import Piece, Route
 from platelayer.values.tooling import PieceOrder
 
 CATALOGUE: Final = (STRAIGHT, CURVE)
@@ -61,46 +60,22 @@ def runs_straight(order: PieceOrder) -> bool:
     return len(routes) == 1 and routes[0].is_straight and len(order.ends) == 2
 
 
-def piece_from_order(
-    order: PieceOrder,
-    index: int,
-    *,
-    track: TrackSizes,
-    joint: JointSizes,
-    corners: CornerRadii,
-    running: Running | None = None,
-) -> Piece:
-    """One piece of an order, in its own frame, with the id ``NAME-NN``.
-
-    Args:
-        order: the line of the cut list.
-        index: which of its pieces, from 1.
-        track: cross-section; its flare as finally chosen.
-        joint: as designed, shop offsets included.
-        corners: relief and ease as finally chosen.
-        running: what its grooves are widened for where it bends; None leaves them of one width.
+def piece_from_order(order: PieceOrder, making: Making) -> Piece:
+    """The first piece of an order, in its own frame, with the id ``NAME-01``.
 
     Raises:
         JobError: no such kind of piece; every size of joint, track and order that cannot be.
     """
     kind = kind_of(order)
-    faults = check_orders((order,), joint=joint, track=track, corners=corners)
+    faults = check_orders((order,), making)
     if faults:
         raise JobError(*faults)
-    piece = kind.build(order, Making(track=track, joint=joint, corners=corners, running=running))
-    return replace(piece, id=_id_of(order, index), title=kind.title(order.sizes))
+    return replace(kind.build(order, making), id=_id_of(order, 1), title=kind.title(order.sizes))
 
 
-def pieces_from_order(
-    order: PieceOrder,
-    *,
-    track: TrackSizes,
-    joint: JointSizes,
-    corners: CornerRadii,
-    running: Running | None = None,
-) -> tuple[Piece, ...]:
-    """All pieces of an order, which differ in their ids alone; arguments and faults as ``piece_from_order``."""
-    first = piece_from_order(order, 1, track=track, joint=joint, corners=corners, running=running)
+def pieces_from_order(order: PieceOrder, making: Making) -> tuple[Piece, ...]:
+    """All pieces of an order, which differ in their ids alone; faults as ``piece_from_order``."""
+    first = piece_from_order(order, making)
     return tuple(replace(first, id=_id_of(order, index)) for index in range(1, order.count + 1))
 
 
@@ -108,36 +83,22 @@ def _id_of(order: PieceOrder, index: int) -> str:
     return f"{order.name}-{index:02d}"
 
 
-def check_orders(
-    orders: Sequence[PieceOrder],
-    *,
-    joint: JointSizes,
-    track: TrackSizes,
-    corners: CornerRadii | None = None,
-) -> tuple[Fault, ...]:
+def check_orders(orders: Sequence[PieceOrder], making: Making) -> tuple[Fault, ...]:
     """Every fault of a whole cut list, each once, or of joint and track where those are wrong already.
 
     Raises:
         JobError: no such kind of piece.
     """
-    wrong = check_sizes(joint, track, corners=corners)
+    wrong = check_sizes(making.joint, making.track, corners=making.corners)
     if wrong:
         return wrong
-    found = (check_order(order, joint=joint, track=track, corners=corners) for order in orders)
-    return tuple(dict.fromkeys(fault for faults in found for fault in faults))
+    return tuple(dict.fromkeys(fault for order in orders for fault in check_order(order, making)))
 
 
-def check_order(
-    order: PieceOrder,
-    *,
-    joint: JointSizes,
-    track: TrackSizes,
-    corners: CornerRadii | None = None,
-) -> tuple[Fault, ...]:
+def check_order(order: PieceOrder, making: Making) -> tuple[Fault, ...]:
     """Every fault of one line of the cut list, for joint and track that ``check_sizes`` finds good.
 
     Raises:
         JobError: no such kind of piece.
     """
-    making = Making(track=track, joint=joint, corners=corners or CornerRadii())
     return (*web_faults(order, making), *kind_of(order).faults(order, making))

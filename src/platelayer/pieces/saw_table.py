@@ -25,7 +25,6 @@ class SawTable:
         blade_height_mm: height of the teeth over the table: the groove's depth.
         kerf_mm: as measured.
         passes_a_strip: times that a strip is pushed through: twice the settings.
-        overlap_mm: how far each kerf reaches over the one before; 0 for one setting.
         width_mm: groove that results.
     """
 
@@ -33,7 +32,6 @@ class SawTable:
     blade_height_mm: float
     kerf_mm: float
     passes_a_strip: int
-    overlap_mm: float
     width_mm: float
 
 
@@ -67,7 +65,6 @@ def saw_table(track: TrackSizes, *, kerf_mm: float) -> SawTable:
         blade_height_mm=track.groove_depth_mm,
         kerf_mm=kerf_mm,
         passes_a_strip=2 * count,
-        overlap_mm=kerf_mm - step if count > 1 else 0.0,
         width_mm=kerf_mm + (count - 1) * step,
     )
 

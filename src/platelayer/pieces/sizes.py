@@ -46,7 +46,7 @@ def check_sizes(joint: JointSizes, track: TrackSizes, *, corners: CornerRadii | 
     Args:
         joint: as designed.
         track: as designed.
-        corners: relief and ease; None where they are not known yet.
+        corners: relief and ease, as far as they are known yet.
     """
     wrong = tuple(_not_positive(joint, track))
     if wrong:

@@ -8,7 +8,6 @@ import math
 from collections import defaultdict
 from collections.abc import Sequence
 from itertools import groupby
-from typing import Final
 
 from platelayer.geometry.contours import rectangle
 from platelayer.pieces.rim import bridged
@@ -18,18 +17,8 @@ from platelayer.placing.rows import Apart, place_rows, rimmed
 from platelayer.values.pieces import Piece, Placement
 from platelayer.values.tooling import Board
 
-TRIES: Final = 120
-"""Fillings tried where one board is not enough: about a second and a half for sixty pieces."""
 
-
-def nest_pieces(
-    pieces: Sequence[Piece],
-    boards: Sequence[Board],
-    *,
-    apart: Apart,
-    no_go_gap_mm: float | None = None,
-    tries: int = TRIES,
-) -> tuple[Placement, ...]:
+def nest_pieces(pieces: Sequence[Piece], boards: Sequence[Board], *, apart: Apart) -> tuple[Placement, ...]:
     """Every piece placed, boards filled in the order given, as few of them as the search finds.
 
     Distances are those that rows keep. Where there is too little wood, or nesting leaves a piece over, rows
@@ -39,8 +28,6 @@ def nest_pieces(
         pieces: in the order of the cut list; those of one ``shape`` and the same turns are interchangeable.
         boards: in the order they are filled.
         apart: distances that are kept.
-        no_go_gap_mm: from a piece to a no-go area; the room when None.
-        tries: fillings tried when one board is not enough.
 
     Raises:
         NoRoom: a piece larger than every board, or more pieces than the boards hold.
@@ -50,11 +37,10 @@ def nest_pieces(
         waiting[f"{piece.shape} {piece.turns.value}"].append(index)
     placements: list[Placement] = []
     rims = [rimmed(board, apart.rim_mm) for board in boards]
-    no_go = apart.clearance_mm if no_go_gap_mm is None else no_go_gap_mm
     taken = math.fsum(
         len(indices) * taken_mm2(pieces[indices[0]].outline, gap_mm=apart.gap_mm) for indices in waiting.values()
     )
-    if taken > math.fsum(_offered_mm2(board, apart, no_go_gap_mm=no_go) for board in rims):
+    if taken > math.fsum(_offered_mm2(board, apart) for board in rims):
         return place_rows(pieces, boards, apart=apart)
     for key, group in groupby(rims, key=lambda board: (board.grain_rad, board.margin_mm)):
         grain, margin = key
@@ -73,8 +59,7 @@ def nest_pieces(
             [_bare(board) for board in group],
             gap_mm=apart.gap_mm,
             margin_mm=margin + apart.clearance_mm,
-            no_go_gap_mm=no_go,
-            tries=tries,
+            no_go_gap_mm=apart.clearance_mm,
         )
         placements += _taken(result, waiting)
     if any(waiting.values()):
@@ -82,9 +67,9 @@ def nest_pieces(
     return tuple(sorted(placements, key=lambda placement: placement.index))
 
 
-def _offered_mm2(board: Board, apart: Apart, *, no_go_gap_mm: float) -> float:
-    margin = board.margin_mm + apart.clearance_mm
-    return offered_mm2(_bare(board), gap_mm=apart.gap_mm, margin_mm=margin, no_go_gap_mm=no_go_gap_mm)
+def _offered_mm2(board: Board, apart: Apart) -> float:
+    room = apart.clearance_mm
+    return offered_mm2(_bare(board), gap_mm=apart.gap_mm, margin_mm=board.margin_mm + room, no_go_gap_mm=room)
 
 
 def _bare(board: Board) -> NestBoard:

@@ -31,14 +31,12 @@ class StripStop:
     """Where the stop stands for one piece.
 
     Attributes:
-        piece_id: the piece.
         strip: which strip it comes from, from 0.
         stop_mm: x of the stop's face in the program's coordinates, the piece's start end face being at x 0.
         used_mm: strip gone once the piece is off, saw kerfs between left out.
         left_mm: strip left then.
     """
 
-    piece_id: str
     strip: int
     stop_mm: float
     used_mm: float
@@ -91,9 +89,7 @@ def strip_stops(
         if strip >= len(strips_mm):
             raise CannotCut(_too_short(pieces, index, need + held_mm))
         left -= need
-        stops.append(
-            StripStop(piece_id=piece.id, strip=strip, stop_mm=high + clearance_mm + ragged, used_mm=need, left_mm=left)
-        )
+        stops.append(StripStop(strip=strip, stop_mm=high + clearance_mm + ragged, used_mm=need, left_mm=left))
         ragged = -low
     return tuple(stops)
 

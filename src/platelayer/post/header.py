@@ -23,7 +23,7 @@ TURNED: Final = "STOP: is the board turned over, on its dowels or against its fe
 UNTIMED: Final = "Time: not worked out"
 
 
-def header_comments(program: Program, *, plan: Plan, safe_mm: float, duration_s: float | None) -> list[str]:
+def header_comments(program: Program, *, plan: Plan, safe_mm: float) -> list[str]:
     """Sentences for the head of a file: stock, zero, bits, speeds, time, safe start, cautions; a fixed number."""
     board = program.board
     wide, high = show_mm(board.width_mm, decimals=1), show_mm(board.height_mm, decimals=1)
@@ -36,7 +36,7 @@ def header_comments(program: Program, *, plan: Plan, safe_mm: float, duration_s:
         *_changed(program, plan),
         *_sitting(program, plan),
         *(_bit(section, plan) for section in program.sections),
-        UNTIMED if duration_s is None else _time(duration_s),
+        UNTIMED,
         *([] if plan.machine.dialect.arcs else [f"Arcs are written as chords within {FLATTEN_CHORD_MM:.4f} mm"]),
         f"START WITH THE BIT ABOVE SAFE HEIGHT, {_length(safe_mm, plan)} over the wood",
         *CAUTIONS,
@@ -44,12 +44,8 @@ def header_comments(program: Program, *, plan: Plan, safe_mm: float, duration_s:
 
 
 def timed_text(text: str, *, duration_s: float) -> str:
-    """A program's text with its time in the header, as ``program_text`` would write it with that duration."""
-    return text.replace(f"({UNTIMED})", f"({_time(duration_s)})", 1)
-
-
-def _time(duration_s: float) -> str:
-    return f"Time: about {minutes(duration_s)}"
+    """A program's text with its time in the header, in as many lines."""
+    return text.replace(f"({UNTIMED})", f"(Time: about {minutes(duration_s)})", 1)
 
 
 def _length(length_mm: float, plan: Plan) -> str:

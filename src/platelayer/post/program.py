@@ -6,26 +6,25 @@ Glossary:
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from platelayer.errors import CannotCut, Fault
-from platelayer.geometry.turning import turned_segment
+from platelayer.geometry.turning import turned_pass
 from platelayer.post.blocks import Pen, heights_of, rapid_across, rapid_to_height, write_pass
 from platelayer.post.dialect import bit_line, restate_lines, spindle_on_lines
 from platelayer.post.header import UNTIMED, header_comments
 from platelayer.post.rounding import Grid
 from platelayer.post.stops import asking_lines_of, stops_of
 from platelayer.post.words import comment_lines, comment_texts
-from platelayer.values.cuts import Cut, CutKind, Pass, Plan, Program, Section, Stop, StopAsks
+from platelayer.values.cuts import Cut, CutKind, Plan, Program, Section, Stop, StopAsks
 from platelayer.values.minutes import FINISH_WORD
 from platelayer.values.tooling import Machine
 
 
-def program_text(program: Program, *, plan: Plan, duration_s: float | None = None) -> str:
+def program_text(program: Program, *, plan: Plan) -> str:
     """The program in the machine's dialect, ready to be written to a file; same input, same bytes.
 
-    ASCII, lines under 70 characters ended by LF, the last one M2 or M30. ``duration_s`` only fills in the header's
-    time, so that the text can be timed first and written again with as many lines.
+    ASCII, lines under 70 characters ended by LF, the last one M2 or M30. The header says that the time is not
+    worked out: ``timed_text`` puts it there once the text was read.
 
     Raises:
         CannotCut: several bits in one file on a machine that cannot be zeroed during a pause, or without comments.
@@ -35,7 +34,7 @@ def program_text(program: Program, *, plan: Plan, duration_s: float | None = Non
     dialect = machine.dialect
     heights = heights_of(machine, program.board)
     pen = Pen(machine=machine, grid=Grid(dialect.decimals, dialect.units == "in"), heights=heights)
-    for sentence in header_comments(program, plan=plan, safe_mm=heights.safe_mm, duration_s=duration_s):
+    for sentence in header_comments(program, plan=plan, safe_mm=heights.safe_mm):
         pen.lines += comment_lines(sentence, dialect.comments)
     pen.lines += restate_lines(dialect)
     stops = stops_of(program, plan)
@@ -68,7 +67,7 @@ def _check_bits(program: Program, machine: Machine) -> None:
 def head_texts(program: Program, plan: Plan) -> tuple[str, ...]:
     """What stands inside the comments at the head of a program, its name and its time left out."""
     safe_mm = heights_of(plan.machine, program.board).safe_mm
-    sentences = header_comments(program, plan=plan, safe_mm=safe_mm, duration_s=None)
+    sentences = header_comments(program, plan=plan, safe_mm=safe_mm)
     return tuple(text for sentence in sentences[1:] if sentence != UNTIMED for text in comment_texts(sentence))
 
 
@@ -109,11 +108,5 @@ def _write_cut(pen: Pen, cut: Cut, section: Section, turn: float | None) -> None
         if name != said:
             pen.lines += comment_lines(name, pen.machine.dialect.comments)
             said = name
-        turned = cut_pass if turn is None else _turned_pass(cut_pass, turn)
+        turned = cut_pass if turn is None else turned_pass(cut_pass, turn)
         write_pass(pen, turned, section.data, may_continue=index > 0)
-
-
-def _turned_pass(cut_pass: Pass, turn: float) -> Pass:
-    """The pass as the machine sees it with the board turned over: y mirrored in the turning line, arcs reversed."""
-    steps = (replace(step, segment=turned_segment(step.segment, turn)) for step in cut_pass.steps)
-    return replace(cut_pass, steps=tuple(steps))

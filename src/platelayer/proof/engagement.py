@@ -18,6 +18,7 @@ import numpy as np
 
 from platelayer.gcode.moves import BoardMoves, Bools, Rows, gathered
 from platelayer.geometry.regions import (
+    Area,
     Areas,
     box,
     buffered,
@@ -30,7 +31,7 @@ from platelayer.geometry.regions import (
     parts,
     points_area,
 )
-from platelayer.proof.removal import part_of, runs_through, swept
+from platelayer.proof.removal import part_of, rounds_mm, runs_through, swept
 from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM, FLATTEN_CHORD_MM, LEFTOVER_MM
 from platelayer.values.bit_shape import radius_at, tip_radius_mm
 from platelayer.values.motion import Floats, MoveKind
@@ -65,16 +66,6 @@ def tip_radii_mm(moves: BoardMoves) -> Floats:
     return np.append([tip_radius_mm(bit) for bit in moves.bits], 0.0)[moves.bit]
 
 
-def _rounds_mm(moves: BoardMoves, rows: Rows, above_tip_mm: Floats) -> Floats:
-    """(k,) radius of each row's bit so far above its tip."""
-    radius = moves.radius[rows].copy()
-    for index, bit in enumerate(moves.bits):
-        if bit.kind is not BitKind.FLAT:
-            for at in np.flatnonzero(moves.bit[rows] == index):
-                radius[at] = radius_at(bit, float(above_tip_mm[rows[at]]))
-    return radius
-
-
 def stations_on(moves: BoardMoves, rows: Rows, above_tip_mm: Floats) -> Stations:
     """Stations along the rows; the level asked lies so far above the tip there.
 
@@ -106,7 +97,7 @@ def stations_on(moves: BoardMoves, rows: Rows, above_tip_mm: Floats) -> Stations
     goes_on = np.concatenate(([False], (np.diff(rows) == 1) & (last[:-1] == first[1:])))
     goes_on[1:] &= np.hypot(*(points[heads[1:]] - points[heads[1:] - 1]).T) <= COINCIDENT_MM
     keep = (level > DEPTH_MM) & ~(goes_on[of] & (number == 0))
-    radius = _rounds_mm(moves, rows, above_tip_mm)[of]
+    radius = rounds_mm(moves, rows, above_tip_mm[rows])[of]
     keep &= ((point > -radius[:, None]) & (point < moves.board.size_mm + radius[:, None])).all(axis=1)
     return Stations(
         move=rows[of][keep], point=point[keep], depth_mm=depth[keep], level_mm=level[keep], radius_mm=radius[keep]
@@ -293,16 +284,23 @@ def is_clear_below(moves: BoardMoves, rows: Rows, *, by_mm: float, below_mm: flo
     deepest = moves.depth[rows].max(axis=1) + below_mm
     clear: Bools = deepest <= COINCIDENT_MM
     for at in np.flatnonzero(~clear).tolist():
-        clear[at] = _is_cut(moves, int(rows[at]), float(deepest[at]), by_mm)
+        row, depth_mm = int(rows[at]), float(deepest[at])
+        clear[at] = is_cleared(moves, row, way_of(moves, row, by_mm=by_mm), depth_mm=depth_mm, by_mm=by_mm)
     return clear
 
 
-def _is_cut(moves: BoardMoves, row: int, depth_mm: float, by_mm: float) -> bool:
-    """Earlier moves from the same face have cleared the board to that depth, the move's bit and so much all round."""
-    wide = float(moves.radius[row]) + by_mm
-    line = line_through(moves.plan(row))
-    wood = intersection(buffered(line, wide, chord_mm=FLATTEN_CHORD_MM), box((0.0, 0.0), moves.board.size_mm))
-    reach = wide + moves.radius[:row]
+def way_of(moves: BoardMoves, row: int, *, by_mm: float = 0.0) -> Area:
+    """What a move's whole bit passes over, and so much all round it."""
+    return buffered(line_through(moves.plan(row)), float(moves.radius[row]) + by_mm, chord_mm=FLATTEN_CHORD_MM)
+
+
+def is_cleared(moves: BoardMoves, row: int, area: Area, *, depth_mm: float, by_mm: float = 0.0) -> bool:
+    """Earlier moves from the same face have cut all of an area to that depth, what is thinner than wood left apart.
+
+    The area reaches no further from the move than its bit, and ``by_mm`` beyond that.
+    """
+    wood = intersection(area, box((0.0, 0.0), moves.board.size_mm))
+    reach = float(moves.radius[row]) + by_mm + moves.radius[:row]
     near = (moves.low[:row] - reach[:, None] <= moves.high[row]) & (moves.high[:row] + reach[:, None] >= moves.low[row])
     earlier = np.flatnonzero(near.all(axis=1) & (moves.is_top[:row] == moves.is_top[row]))
     left = difference(wood, swept((runs_through(moves, earlier, depth_mm - COINCIDENT_MM),)))

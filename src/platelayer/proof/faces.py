@@ -59,7 +59,6 @@ class Thinnest:
     as_cut_mm: float
     worst_mm: float
     point: Point
-    move: int = -1
 
 
 def below(groove: Groove) -> bool:
@@ -130,14 +129,12 @@ def thinnest_web(wood: PieceAsCut, moves: BoardMoves, *, tolerance_mm: float) ->
     as_cut = _apart(beside, over)
     worst = _apart(beside - tolerance_mm, over - moves.board.scatter_mm)
     at = int(np.lexsort((as_cut, worst))[0])
-    row = int(lowers[other[at]])
-    middle = moves.plan(row).mean(axis=0)
+    middle = moves.plan(int(lowers[other[at]])).mean(axis=0)
     return Thinnest(
         piece=wood.design.piece.id,
         as_cut_mm=float(as_cut[at]),
         worst_mm=float(worst[at]),
         point=(float(middle[0]), float(middle[1])),
-        move=row,
     )
 
 

@@ -29,13 +29,13 @@ from platelayer.geometry.regions import (
     box,
     buffered,
     difference,
-    from_rings,
     inner_point,
     inner_rings,
     intersection,
     near_pairs,
     parts,
     points_area,
+    polygon_through,
     to_area,
     union,
     union_all,
@@ -218,7 +218,7 @@ def first_island(
             if likeness in known:  # what stood in it before still does
                 continue
             known.add(likeness)
-            hole = from_rings(ring.coords)
+            hole = polygon_through(ring.coords)
             thick = intersection(union_all(_thick(hole)), zone)
             if not thick.is_empty and cut_later.intersects(thick):
                 point = inner_point(thick)

@@ -63,22 +63,22 @@ def near(
     return rows[is_near]
 
 
-def runs_at(moves: BoardMoves, rows: Rows, depth_mm: float, *, is_single: bool = False) -> Runs:
+def runs_at(moves: BoardMoves, rows: Rows, depth_mm: float) -> Runs:
     """The runs of those rows at a slice, identical moves once, ramps cut off where they come up through it.
 
     Args:
         moves: all moves of the board.
         rows: those asked.
         depth_mm: of the slice, from the top of the board.
-        is_single: every move is a run of its own.
     """
-    return _runs(moves, rows, slice_depths(moves, depth_mm), is_single=is_single)
+    return _runs(moves, rows, slice_depths(moves, depth_mm), is_single=False)
 
 
 def runs_through(moves: BoardMoves, rows: Rows, depth_mm: float, *, is_single: bool = False) -> Runs:
     """The same for moves at that depth or past it below the face they were cut from, whichever face that is.
 
-    What is cut so from one face down to the other is cut through; shallow cuts from below are not.
+    What is cut so from one face down to the other is cut through; shallow cuts from below are not. ``is_single``: every
+    move is a run of its own.
     """
     return _runs(moves, rows, np.full(len(moves), depth_mm), is_single=is_single)
 
@@ -113,12 +113,16 @@ def _once(moves: BoardMoves, rows: Rows, own: Floats) -> Rows:
 
 def radii_at(moves: BoardMoves, rows: Rows, own: Floats) -> Floats:
     """(k,) radius that each row's bit sweeps at the slice, (n,) depths of it as each move counts it."""
+    return rounds_mm(moves, rows, moves.depth[rows].max(axis=1) - own[rows])
+
+
+def rounds_mm(moves: BoardMoves, rows: Rows, above_tip_mm: Floats) -> Floats:
+    """(k,) radius of each row's bit so far above its tip, (k,)."""
     radius = moves.radius[rows].copy()
     for index, bit in enumerate(moves.bits):
-        if bit.kind is BitKind.FLAT:
-            continue
-        for at in np.flatnonzero(moves.bit[rows] == index):
-            radius[at] = radius_at(bit, float(moves.depth[rows[at]].max() - own[rows[at]]))
+        if bit.kind is not BitKind.FLAT:
+            for at in np.flatnonzero(moves.bit[rows] == index):
+                radius[at] = radius_at(bit, float(above_tip_mm[at]))
     return radius
 
 

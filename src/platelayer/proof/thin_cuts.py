@@ -19,19 +19,15 @@ import numpy as np
 from platelayer.gcode.moves import BoardMoves, Bools, Rows
 from platelayer.geometry.regions import (
     Area,
-    box,
     buffered,
     difference,
-    intersection,
-    is_thinner_than_mm,
     line_through,
-    parts,
     points_area,
     polygon_through,
     union,
 )
-from platelayer.proof.removal import runs_through, swept
-from platelayer.tolerances import COINCIDENT_MM, DEPTH_MM, FLATTEN_CHORD_MM, LEFTOVER_MM
+from platelayer.proof.engagement import is_cleared, way_of
+from platelayer.tolerances import DEPTH_MM, FLATTEN_CHORD_MM
 from platelayer.values.motion import Floats, MoveKind
 
 _CAP_POINTS: Final = 48
@@ -47,8 +43,8 @@ def is_clear_ahead(moves: BoardMoves, rows: Rows, share: Floats) -> Bools:
     """
     return np.array(
         [
-            one >= 1 or _is_gone(moves, row, _way_of_front(moves, row, one))
-            for row, one in zip(rows, share, strict=True)
+            one >= 1 or is_cleared(moves, row, _way_of_front(moves, row, one), depth_mm=deepest - DEPTH_MM)
+            for row, one, deepest in zip(rows, share, moves.depth[rows].max(axis=1).tolist(), strict=True)
         ],
         np.bool_,
     )
@@ -60,22 +56,8 @@ def is_clear_above(moves: BoardMoves, rows: Rows, deep_mm: Floats) -> Bools:
     for index, row in enumerate(rows.tolist()):
         above_mm = float(moves.depth[row].max() - deep_mm[index])
         if above_mm > DEPTH_MM:
-            line = line_through(moves.plan(row))
-            whole = buffered(line, float(moves.radius[row]), chord_mm=FLATTEN_CHORD_MM)
-            found[index] = _is_gone(moves, row, whole, to_mm=above_mm - DEPTH_MM)
+            found[index] = is_cleared(moves, row, way_of(moves, row), depth_mm=above_mm - DEPTH_MM)
     return found
-
-
-def _is_gone(moves: BoardMoves, row: int, area: Area, *, to_mm: float | None = None) -> bool:
-    """Earlier moves from the same face have cut all of an area, down to the move's depth or to one that is said."""
-    depth = float(moves.depth[row].max()) - DEPTH_MM if to_mm is None else to_mm
-    wood = intersection(area, box((0.0, 0.0), moves.board.size_mm))
-    reach = float(moves.radius[row]) + moves.radius[:row]
-    near = (moves.low[:row] - reach[:, None] <= moves.high[row]) & (moves.high[:row] + reach[:, None] >= moves.low[row])
-    is_deep = moves.depth[:row].max(axis=1) >= depth - COINCIDENT_MM
-    earlier = np.flatnonzero(near.all(axis=1) & is_deep & (moves.is_top[:row] == moves.is_top[row]))
-    left = difference(wood, swept((runs_through(moves, earlier, depth - COINCIDENT_MM),)))
-    return all(is_thinner_than_mm(part, LEFTOVER_MM) for part in parts(left))
 
 
 def _way_of_front(moves: BoardMoves, row: int, share: float) -> Area:

@@ -47,7 +47,7 @@ def rehearsal(
         air = air_text(
             text,
             motion,
-            top_mm=board.thickness_mm if board.zero == "spoilboard" else 0.0,
+            top_mm=board.top_mm,
             travel_mm=manifest.machine.travel_mm[2],
             lift_mm=lift_mm,
             has_spindle_on=has_spindle_on,

@@ -37,7 +37,7 @@ def board_notes(
             found.append(
                 _warned(
                     f"{lacking_words(lacking, boards[0])}: so high, {_would_do(count)}",
-                    "A greater height in [[board]] saves one.",
+                    f"A greater height in [[board]] saves {used - count}.",
                 )
             )
     asked, least = gap_asked(job, boards[0]), least_gap(job, boards[0])

@@ -6,7 +6,6 @@ Glossary:
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from typing import Final
 
 from platelayer.errors import CannotCut
 from platelayer.geometry.contours import area_mm2, rectangle
@@ -32,10 +31,6 @@ def apart_of(job: Job, clearance_mm: float) -> Apart:
         rim_mm=rim_mm(job.holding, deepest),
         fenced_least_mm=0.0 if job.holding.kind is HoldingKind.SKIN else SHORT_PIECE_MM,
     )
-
-
-MOST_TRIES: Final = 36
-"""Fillings tried by nesting: one to two seconds for sixty pieces."""
 
 
 def lay_pieces(
@@ -97,20 +92,20 @@ def _boards_used(placements: Sequence[Placement]) -> int:
 def _laid(pieces: Sequence[Piece], boards: Sequence[Board], *, placing: Placing, apart: Apart) -> tuple[Placement, ...]:
     """Rows stand where nesting would need as many boards: they are quick to lay, to clamp and to saw apart."""
     if placing is Placing.NEST:
-        return nest_pieces(pieces, boards, apart=apart, tries=MOST_TRIES)
+        return nest_pieces(pieces, boards, apart=apart)
     try:
         rows = _in_rows(pieces, boards, apart)
     except CannotCut as refusal:
         if placing is Placing.ROWS or not _may_fit(pieces, boards):
             raise
         try:
-            return nest_pieces(pieces, boards, apart=apart, tries=MOST_TRIES)
+            return nest_pieces(pieces, boards, apart=apart)
         except CannotCut:
             raise refusal from None
     used = _boards_used(rows)
     if placing is Placing.ROWS or used <= _fewest_boards(pieces, boards):
         return rows
-    nested = nest_pieces(pieces, boards, apart=apart, tries=MOST_TRIES)
+    nested = nest_pieces(pieces, boards, apart=apart)
     return nested if _boards_used(nested) < used else rows
 
 

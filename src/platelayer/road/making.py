@@ -41,12 +41,11 @@ Progress = Callable[[str], None]
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """The job as it was cut, the proof of the files read back from disk, and the page of a job that is refused.
+    """The proof of the files read back from disk, and the page of a job that is refused.
 
     ``quicker`` says what the bits that the person owns could do; empty where there is nothing to say.
     """
 
-    job: Job
     proof: Proof
     refused_page: Path | None = None
     quicker: str = ""
@@ -126,7 +125,7 @@ def finish(
                 progress("shop sheet and templates, as they stood there")
                 files.fill(staged, shop_outputs(proof))
             files.hand_over(staged, out)
-    return Made(job, proof)
+    return Made(proof)
 
 
 def contents_of(plan: Plan, job: Job, noticed: Sequence[Finding]) -> dict[str, bytes]:

@@ -7,6 +7,7 @@ from itertools import chain
 from platelayer.job.edges import FLAT_LEAST_MM
 from platelayer.offset.relief import corner_radii, land_mm
 from platelayer.pieces.catalogue import pieces_from_order
+from platelayer.pieces.kind import Making
 from platelayer.pieces.wheels import Running, wheel_findings
 from platelayer.placing.grain import allowed_turns
 from platelayer.values.findings import Finding
@@ -22,9 +23,8 @@ def made_pieces(job: Job) -> tuple[Sequence[Piece], tuple[Finding, ...]]:
     """
     corners, track, findings = corner_radii(job)
     running = None if job.wheel is None else Running(job.wheel, _side_land_mm(job))
-    pieces = [
-        pieces_from_order(order, track=track, joint=job.joint, corners=corners, running=running) for order in job.orders
-    ]
+    making = Making(track=track, joint=job.joint, corners=corners, running=running)
+    pieces = [pieces_from_order(order, making) for order in job.orders]
     if job.wheel is not None:
         findings += wheel_findings([*chain.from_iterable(pieces)], track=track, wheel=job.wheel)
     turns = [allowed_turns(order.turns, has_grain=job.material.has_grain) for order in job.orders]

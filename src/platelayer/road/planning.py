@@ -28,6 +28,7 @@ from platelayer.offset.room import (
 from platelayer.offset.slots import cut_slots
 from platelayer.offset.upcut import upcut_findings
 from platelayer.pieces.catalogue import check_orders
+from platelayer.pieces.kind import Making
 from platelayer.placing.collet import with_collet_clearance, with_knot_rims
 from platelayer.placing.dowels import dowels_of, with_keep_outs
 from platelayer.placing.grain import grain_findings
@@ -59,7 +60,6 @@ class Laid:
         placements: where each lies.
         bore: of the dowels that boards are turned on; None where they are turned otherwise.
         dowels: by board, where that hole is bored if the board is turned.
-        clearance_mm: clear width that the bits need round a piece.
         findings: what was noticed so far.
         asked: the job as it was before any of that.
         given: pieces cut in place of those of the cut list, if any were.
@@ -71,16 +71,15 @@ class Laid:
     placements: tuple[Placement, ...]
     bore: Bore | None
     dowels: Mapping[str, tuple[Dowel, ...]]
-    clearance_mm: float
     findings: tuple[Finding, ...]
     asked: Job
     given: Sequence[Piece]
     may_move: bool
 
 
-def plan_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ()) -> tuple[Plan, tuple[Finding, ...]]:
+def plan_job(job: Job, *, pieces: Sequence[Piece] = ()) -> tuple[Plan, tuple[Finding, ...]]:
     """The plan of a job, and what was noticed on the way; arguments and faults are those of ``lay_job``."""
-    return cut_laid(lay_job(job, kept=kept, pieces=pieces))
+    return cut_laid(lay_job(job, pieces=pieces))
 
 
 def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ()) -> Laid:
@@ -93,7 +92,7 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         CannotCut: a sound job that these bits, boards or this machine cannot make.
     """
     asked = job
-    faults = check_orders(job.orders, joint=job.joint, track=job.track)
+    faults = check_orders(job.orders, Making(joint=job.joint, track=job.track))
     if faults:
         raise JobError(*faults)
     cannot = (*gap_faults(job), *_drawn_faults(job))
@@ -129,7 +128,6 @@ def lay_job(job: Job, *, kept: Kept | None = None, pieces: Sequence[Piece] = ())
         placements=placements,
         bore=bore,
         dowels={} if bore is None else {board.id: dowels_of(board, job.turning, bore) for board in job.boards},
-        clearance_mm=clearance_mm,
         findings=findings,
         asked=asked,
         given=given,

@@ -17,7 +17,8 @@ from typing import Final
 from platelayer.fit.strayed import Way, pair_stray_mm, stray_mm
 from platelayer.fit.target_play import drawn_shape
 from platelayer.offset.relief import corner_radii
-from platelayer.pieces.catalogue import pieces_from_order
+from platelayer.pieces.catalogue import piece_from_order
+from platelayer.pieces.kind import Making
 from platelayer.pieces.track import shape_of
 from platelayer.road.tuning import cutter_of
 from platelayer.tolerances import GOUGE_MM, LEFTOVER_MM, PLAY_MM, PROGRAM_STEP_MM, STRAY_DOUBT_MM
@@ -62,7 +63,7 @@ def redrawn(job: Job, pieces: Sequence[Piece], placements: Sequence[Placement]) 
 
     @cache
     def drawn(order: int, joint: JointSizes) -> Piece:
-        return pieces_from_order(job.orders[order], track=track, joint=joint, corners=corners)[0]
+        return piece_from_order(job.orders[order], Making(track=track, joint=joint, corners=corners))
 
     orders = [number for number, order in enumerate(job.orders) for _ in range(order.count)]
     headings = {one.index: one.pose.heading_rad for one in placements}

@@ -118,7 +118,6 @@ def _finding(fault: Fault, ids: set[str], job: Job) -> Finding:
     piece = next((piece for piece in sorted(ids) if piece in named), "")
     return Finding(
         code=Code.JOB_REFUSED,
-        severity=Severity.ERROR,
         text=str(replace(told, fix="")),
         advice=worded(fault.fix, told.unit or job.units),
         where=Where(piece=piece),

@@ -58,7 +58,7 @@ def recut_file(place: Path, start: ResumeFrom, *, zero_is_lost: bool, out: Path,
         problem = "is the name of a file of this job"
         raise JobError(Fault(where="--out", found=str(out), problem=problem, fix="Name another."))
     text, motion = read.texts[file.name], read.motions[file.name]
-    passes = passes_of(text, motion, top_mm=_top_mm(board))
+    passes = passes_of(text, motion, top_mm=board.top_mm)
     if start.line is not None:
         asked = pass_at_line(passes, motion, start.line)
     else:
@@ -114,11 +114,6 @@ def _is_turned(manifest: Manifest, file: ManifestFile) -> bool:
     """The board is turned over before this file: the first to cut its top after others cut it from below."""
     faces = [one.face for one in manifest.files[: manifest.files.index(file)] if one.board == file.board]
     return file.face is BoardFace.TOP and BoardFace.BOTTOM in faces and BoardFace.TOP not in faces
-
-
-def _top_mm(board: ManifestBoard) -> float:
-    """Height of the wood's top, as the files of the board count it."""
-    return board.thickness_mm if board.zero == "spoilboard" else 0.0
 
 
 def _proved_together(

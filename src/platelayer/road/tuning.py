@@ -16,13 +16,15 @@ from platelayer.errors import CannotCut, Fault, JobError
 from platelayer.fit.applied import Applied, as_it_comes, with_drawn_joint, with_effective_bits
 from platelayer.fit.bought import in_their_socket, round_their_peg, sharp_mouth_words
 from platelayer.fit.in_line import in_line
-from platelayer.fit.shapes import JointShape, mixed
+from platelayer.fit.shapes import JointShape
 from platelayer.fit.shop import ShopRecord, biased_cutter, record_for, records_otherwise
 from platelayer.fit.strayed import joint_stray_mm
 from platelayer.fit.target_play import BEST, Cutter, Part, TargetPlay, shape_for
+from platelayer.geometry.joint import mixed
 from platelayer.job.measurements import read_records
 from platelayer.offset.relief import corner_radii
 from platelayer.pieces import check_orders
+from platelayer.pieces.kind import Making
 from platelayer.tolerances import BIAS_PRIOR_MM, COINCIDENT_MM, LAND_MM
 from platelayer.units import show_small
 from platelayer.values.pieces import JointSizes, TrackSizes
@@ -187,7 +189,7 @@ def cutter_of(job: Job) -> Cutter:
         JobError: sizes that cannot be.
         CannotCut: corners that this bit cannot make.
     """
-    faults = check_orders(job.orders, joint=job.joint, track=job.track)
+    faults = check_orders(job.orders, Making(joint=job.joint, track=job.track))
     if faults:
         raise JobError(*faults)
     corners, _, _ = corner_radii(job)

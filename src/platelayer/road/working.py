@@ -9,7 +9,7 @@ from platelayer.job.materials import WOODS, WoodGroup
 from platelayer.manifest.schema import Manifest
 from platelayer.proof.checks.finish_feeds import MORE_RATIO
 from platelayer.units import show_chip, show_small
-from platelayer.values.findings import Code, Finding, Severity, Where
+from platelayer.values.findings import Code, Finding, Where
 from platelayer.values.motion import Motion, MotionTime
 from platelayer.values.tooling import BitKind
 
@@ -37,7 +37,6 @@ def _thick_chips(manifest: Manifest) -> Iterator[Finding]:
         if one.feed_mm_min != bit.feed_mm_min and band is not None and one.chip_mm > MORE_RATIO * band[1]:
             yield Finding(
                 code=Code.CUTTING_FEED,
-                severity=Severity.ERROR,
                 text=f"{bit.id} finishes {show_small(one.depth_mm)} deep with chips of {show_chip(one.chip_mm)}; a "
                 f"router-bit maker's chart gives {show_chip(band[1])} at most at that depth.",
                 advice="Make the job again; the manifest was changed.",

@@ -87,7 +87,6 @@ class Code(StrEnum):
     HOLDING_PIECE_FREED = "holding-piece-freed"
     HOLDING_DOWEL = "holding-dowel"
     HOLDING_TAB_MISSING = "holding-tab-missing"
-    HOLDING_SHORT_PIECE = "holding-short-piece"
     HOLDING_GRAIN = "holding-grain"
     HOLDING_FROM_BELOW = "holding-from-below"
 
@@ -105,7 +104,7 @@ class Where:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
-    """One finding.
+    """One finding; it refuses what it is about unless a lesser severity is given.
 
     Attributes:
         measured: the number found, in the unit that ``unit`` names; None when there is nothing to measure.
@@ -115,7 +114,7 @@ class Finding:
     """
 
     code: Code
-    severity: Severity
+    severity: Severity = Severity.ERROR
     text: str
     advice: str = ""
     where: Where = field(default_factory=Where)

@@ -11,7 +11,6 @@ Glossary:
     wheel: what runs in a groove, upright on a stiff axle. wheelbase: distance between a waggon's two axles.
 """
 
-import math
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -91,13 +90,14 @@ class CornerRadii:
     Attributes:
         relief_radius_mm: radius of the relief at a peg's root.
         ease_radius_mm: radius of a mouth's outer corners.
-        mate_mouth_mm: width of the mate's mouth, into which pegs must go as well as into the joint's own.
-        relief_play_ratio: share of the joint's own side play that the relief leaves a peg pushed home in a sharp mouth.
+        mate: the joint whose socket pegs must go into as well as into the joint's own; None where there is no other.
+        relief_play_ratio: share of its side play in either socket that the relief leaves a peg pushed home in a sharp
+            mouth.
     """
 
     relief_radius_mm: float = 0.0
     ease_radius_mm: float = 0.0
-    mate_mouth_mm: float = math.inf
+    mate: JointSizes | None = None
     relief_play_ratio: float = 0.0
 
 

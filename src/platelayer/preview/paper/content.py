@@ -117,10 +117,6 @@ def _facts(manifest: Manifest, total_s: float) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _size(length_mm: float) -> str:
-    return f"{length_mm:.1f}".removesuffix(".0")
-
-
 def _zeros(manifest: Manifest) -> str:
     """Where zero is, board by board only where they differ."""
     words = [_zero(board) for board in manifest.boards]

@@ -107,7 +107,7 @@ def polyline(*points: Point) -> Contour:
     return Contour(tuple(Line(a, b) for a, b in pairwise(points)), is_closed=False)
 
 
-def arrow(start: Point, end: Point, *, width_mm: float, colour: str = palette.INK, is_double: bool = False) -> Group:
+def arrow(start: Point, end: Point, *, width_mm: float, is_double: bool = False) -> Group:
     """A line with a head at its end, or at both, the points of the heads at the ends."""
     long = math.dist(start, end)
     along = ((end[0] - start[0]) / long, (end[1] - start[1]) / long)
@@ -122,7 +122,9 @@ def arrow(start: Point, end: Point, *, width_mm: float, colour: str = palette.IN
         for tip, back in ends
     )
     line = polyline(place(head / 2 if is_double else 0.0, 0.0), place(long - head / 2, 0.0))
-    return Group(parts=(Shape((line,), Ink(stroke=colour, width_mm=width_mm)), Shape(heads, Ink(fill=colour))))
+    return Group(
+        parts=(Shape((line,), Ink(stroke=palette.INK, width_mm=width_mm)), Shape(heads, Ink(fill=palette.INK)))
+    )
 
 
 def hatched(contour: Contour, *, apart_mm: float, turns_rad: Iterable[float], ink: Ink, ground: Ink) -> Group:

@@ -27,12 +27,12 @@ class Middle:
     sockets: tuple[bool, bool]
 
 
-def middle(piece: ManifestPiece, *, share_ratio: float = 0.5) -> Middle:
-    """So far along its main route; for a piece without one, in the middle of its wood, along its longest straight."""
+def middle(piece: ManifestPiece) -> Middle:
+    """Half way along its main route; for a piece without one, in the middle of its wood, along its longest straight."""
     routes = routes_through(piece.ends, piece.grooves)
     if not routes:
         return _in_the_wood(piece)
-    route, along = routes[0], routes[0].length_mm * share_ratio
+    route, along = routes[0], routes[0].length_mm / 2
     first, last = (piece.ends[index].kind is EndKind.SOCKET for index in route.ends)
     return Middle(
         at=point_along(route.path, along),

@@ -240,15 +240,15 @@ def _letter(name: str, at: Point) -> Words:
     return Words(text=name, at=at, size_mm=3.0, anchor=Anchor.MIDDLE, is_bold=True, colour=palette.BLUE)
 
 
-def inside_on_axis(points: Sequence[Point], *, reach_mm: float = REACH_MM) -> list[tuple[float, float]]:
-    """Where the line y = 0 runs inside a closed ring: spans of x, clipped to the reach."""
+def inside_on_axis(points: Sequence[Point]) -> list[tuple[float, float]]:
+    """Where the line y = 0 runs inside a closed ring: spans of x, clipped to REACH_MM."""
     crossings = []
     for (x0, y0), (x1, y1) in zip(points, [*points[1:], points[0]], strict=True):
         if (y0 > 0) != (y1 > 0):
             crossings.append(x0 + (x1 - x0) * y0 / (y0 - y1))
     crossings.sort()
     spans = zip(crossings[::2], crossings[1::2], strict=False)
-    return [(max(a, -reach_mm), min(b, reach_mm)) for a, b in spans if b > -reach_mm and a < reach_mm]
+    return [(max(a, -REACH_MM), min(b, REACH_MM)) for a, b in spans if b > -REACH_MM and a < REACH_MM]
 
 
 def _along(left: Side, right: Side, *, thickness_mm: float, top_mm: float) -> Group:

@@ -39,7 +39,6 @@ def check_spindle(moves: BoardMoves, machine: ManifestMachine) -> tuple[Finding,
     return tuple(
         Finding(
             code=Code.CUTTING_SPINDLE_OFF,
-            severity=Severity.ERROR,
             text=f"the bit goes into the wood with the spindle off; {_moves(some)} so.",
             advice="Make the job again; the file must start the spindle and wait for it before it cuts.",
             where=where_of(moves, some[0]),
@@ -82,7 +81,6 @@ def check_feed(moves: BoardMoves) -> tuple[Finding, ...]:
     return tuple(
         Finding(
             code=Code.CUTTING_NO_FEED,
-            severity=Severity.ERROR,
             text=f"a move at feed has no feed or a feed of zero; {_moves(some)} so.",
             advice="Make the job again; every cutting move needs an F word before or on it.",
             where=where_of(moves, some[0]),
@@ -108,7 +106,6 @@ def check_shank(moves: BoardMoves) -> tuple[Finding, ...]:
             found.append(
                 Finding(
                     code=Code.CUTTING_SHANK,
-                    severity=Severity.ERROR,
                     text=f"bit {bit.id} goes {show_small(depth)} deep, but cuts only "
                     f"{show_small(bit.cutting_length_mm)} up its length, and its shank of {show_small(bit.shank_mm)} "
                     "is wider than the cut.",
@@ -185,7 +182,6 @@ def check_plunges(moves: BoardMoves) -> tuple[Finding, ...]:
         found.append(
             Finding(
                 code=Code.CUTTING_PLUNGE,
-                severity=Severity.ERROR,
                 text=f"bit {bit.id} cannot plunge, but goes straight down into wood at "
                 f"{show_place(moves.end(first))}, to {show_small(depth)} deep; {_moves(some)} so.",
                 advice="Enter by a ramp, or use a bit that may plunge.",

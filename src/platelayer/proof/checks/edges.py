@@ -27,7 +27,7 @@ from platelayer.proof.removal import near, runs_at, swept
 from platelayer.tolerances import DEPTH_MM, FLATTEN_CHORD_MM, LEFTOVER_MM
 from platelayer.units import show_length, show_place, show_small
 from platelayer.values.bit_shape import tip_radius_mm
-from platelayer.values.findings import Code, Finding, Severity, Where
+from platelayer.values.findings import Code, Finding, Where
 from platelayer.values.pieces import BoardFace, EdgeBreak, EdgePlace
 from platelayer.values.tooling import BitKind
 
@@ -107,7 +107,6 @@ def _left(wood: PieceAsCut, edge: EdgeBreak, share: float, left: Sequence[Area],
         what = f"the edges of the grooves of {piece}"
     return Finding(
         code=Code.SHAPE_EDGE_LEFT,
-        severity=Severity.ERROR,
         text=f"{what} are not {done} by {show_length(edge.width_mm)} everywhere: {100 * share:.1f} % of the wood that "
         f"should be gone there stands, {show_small(own_mm)} below the face, most of it at {show_place(at)}.",
         advice="Make the job again; a pass is missing or out of place.",

@@ -38,7 +38,6 @@ def check_turning(moves: BoardMoves) -> tuple[Finding, ...]:
         found.append(
             Finding(
                 code=Code.HOLDING_DOWEL,
-                severity=Severity.ERROR,
                 text=f"board {moves.board.id} is turned on {len(turning.dowels)} dowels; on fewer than two it swings.",
                 advice=_AGAIN,
                 where=Where(board=moves.board.id),
@@ -59,7 +58,6 @@ def _check_order(moves: BoardMoves) -> list[Finding]:
     return [
         Finding(
             code=Code.HOLDING_DOWEL,
-            severity=Severity.ERROR,
             text=f"{file.name} cuts the lower face after {moves.files[top].name} has cut the upper one; what holds "
             "the turned board is not there before the lower face is cut.",
             advice=_AGAIN,
@@ -82,7 +80,6 @@ def _check_line(moves: BoardMoves, file: ManifestFile, turning: ManifestTurning)
     return [
         Finding(
             code=Code.SHAPE_FACES_APART,
-            severity=Severity.ERROR,
             text=f"{file.name} is mirrored in the line y {at:.3f} mm, but {what} lies {show_small(off)} off it: the "
             f"lower face comes to lie {show_small(2 * off)} out of line with the upper one.",
             advice=_AGAIN,
@@ -105,7 +102,6 @@ def _check_dowel(moves: BoardMoves, dowel: Dowel, number: int) -> list[Finding]:
     return [
         Finding(
             code=code,
-            severity=Severity.ERROR,
             text=f"{text}.",
             advice=_AGAIN,
             where=_where(moves, at if row < 0 else row, dowel),
@@ -185,7 +181,6 @@ def _check_shift(woods: Sequence[PieceAsCut], moves: BoardMoves) -> list[Finding
     return [
         Finding(
             code=Code.SHAPE_FACES_APART,
-            severity=Severity.ERROR,
             text=f"the lower face of board {moves.board.id} is cut {show_small(off)} out of line with the upper one, "
             f"x {shift[0]:+.3f} y {shift[1]:+.3f} mm; the limit is {show_small(GOUGE_MM)}.",
             advice=_AGAIN,
@@ -225,7 +220,6 @@ def _thin(one: Thinnest, moves: BoardMoves, tolerance_mm: float, *, is_web: bool
         advice = "Cut the grooves less deep, or take a thicker or more even board."
     return Finding(
         code=Code.SHAPE_WEB if is_web else Code.SHAPE_LAND,
-        severity=Severity.ERROR,
         text=f"{text}.",
         advice=advice,
         where=Where(board=moves.board.id, piece=one.piece, point=(*one.point, 0.0)),

@@ -16,7 +16,7 @@ from platelayer.proof.checks.finish_feeds import MORE_RATIO, light_moves
 from platelayer.proof.checks.rows import where_of
 from platelayer.proof.engagement import cutting_rows, is_clear_below, meets_wood, stations_on
 from platelayer.tolerances import DEPTH_MM, OPEN_MM, RAPID_CLEARANCE_MM
-from platelayer.values.findings import Code, Finding, Severity
+from platelayer.values.findings import Code, Finding
 from platelayer.values.motion import EventKind, Floats, Motion, MoveKind
 
 _LESS: Final = 0.5
@@ -110,7 +110,6 @@ def _off_pace(
     limit = f"{asked_mm_min:.0f} at {'least, or the wood burns' if is_slow else 'most'}"
     return Finding(
         code=Code.CUTTING_FEED,
-        severity=Severity.ERROR,
         text=f"bit {moves.bits[int(moves.bit[row])].id} {what} at {pace_mm_min:.0f} mm/min; the job asks for {limit}.",
         advice=_AGAIN,
         where=where_of(moves, row),
@@ -150,7 +149,6 @@ def _is_backwards(motion: Motion) -> Bools:
 def _backwards(moves: BoardMoves, row: int) -> Finding:
     return Finding(
         code=Code.CUTTING_SPEED,
-        severity=Severity.ERROR,
         text="the spindle turns backwards (M4): the bit rubs, burns and may come loose.",
         advice="Start the spindle with M3.",
         where=where_of(moves, row),
@@ -161,7 +159,6 @@ def _off_speed(moves: BoardMoves, row: int, speed_rpm: float) -> Finding:
     bit = moves.bits[int(moves.bit[row])]
     return Finding(
         code=Code.CUTTING_SPEED,
-        severity=Severity.ERROR,
         text=f"bit {bit.id} turns at {speed_rpm:.0f} rev/min; the job asks for {bit.spindle_rpm:.0f}.",
         advice=_AGAIN,
         where=where_of(moves, row),

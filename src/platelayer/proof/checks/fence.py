@@ -66,7 +66,6 @@ def _into_fence(moves: BoardMoves) -> Iterator[Finding]:
         over_mm = -float(moves.low[worst, 1])
         yield Finding(
             code=Code.SHAPE_BOARD_EDGE,
-            severity=Severity.ERROR,
             text=f"the bit goes {show_small(over_mm + float(moves.radius[worst]))} into the fence; no more than its "
             f"radius, {show_small(float(moves.radius[worst]))}, is needed.",
             advice="Make the job again; the file was changed.",
@@ -79,7 +78,6 @@ def _into_fence(moves: BoardMoves) -> Iterator[Finding]:
 def _fault(piece: ManifestPiece, text: str, measured: float | None = None) -> Finding:
     return Finding(
         code=Code.SHAPE_BOARD_EDGE,
-        severity=Severity.ERROR,
         text=text,
         advice="Make the job again, or write fence_error in [[board]] if that edge is planed and lies at a fence.",
         where=Where(board=piece.board, piece=piece.id),

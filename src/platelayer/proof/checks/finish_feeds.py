@@ -21,7 +21,7 @@ from platelayer.proof.thin_cuts import is_clear_above, is_clear_ahead
 from platelayer.tolerances import BEND_MM, DEPTH_MM
 from platelayer.units import show_small
 from platelayer.values.bit_bend import bend_mm_n, chip_thickness, overhang_mm, push_n
-from platelayer.values.findings import Code, Finding, Severity, Where
+from platelayer.values.findings import Code, Finding, Where
 from platelayer.values.thin_cuts import FinishFeed
 
 MORE_RATIO: Final = 1.03
@@ -132,7 +132,6 @@ def _finding(
 ) -> Finding:
     return Finding(
         code=Code.CUTTING_FEED,
-        severity=Severity.ERROR,
         text=text,
         advice="Make the job again; the file or its manifest was changed.",
         where=where if isinstance(where, Where) else Where(file=where.name, board=where.board),

@@ -104,7 +104,6 @@ def check_tabs(moves: BoardMoves, woods: Sequence[PieceAsCut], tabs: Sequence[Ta
             found.append(
                 Finding(
                     code=Code.HOLDING_TAB_MISSING,
-                    severity=Severity.ERROR,
                     text=f"tab {one.number} of {wood.design.piece.id} at {show_place(tab.at)} {text}.",
                     advice="Make the job again; without its tabs a piece comes loose under the bit.",
                     where=_over_tab(wood, moves, one, top),
@@ -149,7 +148,6 @@ def check_skin(wood: PieceAsCut, moves: BoardMoves) -> tuple[Finding, ...]:
     return (
         Finding(
             code=Code.HOLDING_TAB_MISSING,
-            severity=Severity.ERROR,
             text=f"{piece.id} {skin_words(piece.skin_mm, share)}.",
             advice="Check zero and thickness of the board. Of a very short piece the joints take most of the edge: "
             "make it longer.",
@@ -182,7 +180,6 @@ def _freed(moves: BoardMoves, part: Freed) -> Finding:
         names = " and ".join(part.pieces)
         return Finding(
             code=Code.HOLDING_PIECE_FREED,
-            severity=Severity.ERROR,
             text=f"{names} comes loose while the bit is down: nothing holds it in the board any more.",
             advice="Leave tabs or a skin.",
             where=where,
@@ -200,7 +197,6 @@ def _freed(moves: BoardMoves, part: Freed) -> Finding:
         )
     return Finding(
         code=Code.HOLDING_SLUG,
-        severity=Severity.ERROR,
         text=f"a loose scrap of {part.area_mm2:.1f} mm2 is left at {show_place(part.point)}: the bit can throw it.",
         advice="Clear the waste completely, or keep the pieces further apart.",
         where=where,
@@ -213,7 +209,6 @@ def _freed(moves: BoardMoves, part: Freed) -> Finding:
 def _island(moves: BoardMoves, part: Freed) -> Finding:
     return Finding(
         code=Code.HOLDING_SLUG,
-        severity=Severity.ERROR,
         text=f"a scrap of {part.area_mm2:.1f} mm2 at {show_place(part.point)} comes loose before it is cut away: "
         "the bit can throw it.",
         advice="Clear the waste from the inside outwards.",

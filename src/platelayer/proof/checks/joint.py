@@ -65,7 +65,6 @@ def _judged(one: Mated) -> Finding | None:
     if seat.pull_out_mm == float("inf"):
         return Finding(
             code=Code.JOINT_COMES_APART,
-            severity=Severity.ERROR,
             text=f"{head}nothing holds the peg in the socket: it pulls straight out.",
             advice="Use a larger head or a narrower mouth.",
             where=where,
@@ -73,7 +72,6 @@ def _judged(one: Mated) -> Finding | None:
     if not seat.couples:
         return Finding(
             code=Code.JOINT_DOES_NOT_GO_TOGETHER,
-            severity=Severity.ERROR,
             text=f"{head}needs {show_small(seat.forced_mm)} of opening but the head meets the lips at "
             f"{show_small(seat.pull_out_mm)}: the joint does not go together.",
             advice=_CURE,
@@ -85,7 +83,6 @@ def _judged(one: Mated) -> Finding | None:
         only = "only " if play < PLAY_MM else ""
         return Finding(
             code=Code.JOINT_WILL_JAM,
-            severity=Severity.ERROR,
             text=f"{head}{holder} holds the faces {show_small(seat.opening_mm)} apart, and {only}{show_small(play)} is "
             f"left before the head meets the lips: the joint will jam.",
             advice=cure,
@@ -103,7 +100,6 @@ def _closed(one: Mated, head: str, where: Where) -> Finding | None:
         here = " on this machine, by its fit card," if one.change_mm or one.stray_mm else ""
         return Finding(
             code=Code.JOINT_WILL_JAM,
-            severity=Severity.ERROR,
             text=f"{head}the faces close, but{here} only {show_small(play)} is left before the head meets the lips: "
             f"the joint will jam.",
             advice=_LOOSER,

@@ -15,7 +15,7 @@ from platelayer.geometry.contours import bounds
 from platelayer.geometry.turning import turned_places
 from platelayer.manifest.schema import Manifest, ManifestFile
 from platelayer.units import MM_PER_INCH
-from platelayer.values.findings import Code, Finding, Severity, Where
+from platelayer.values.findings import Code, Finding, Where
 from platelayer.values.motion import EventKind, Motion
 
 _SWAPPED_WITHIN: Final = 1.3
@@ -60,7 +60,6 @@ def check_hash(file: ManifestFile, text: str) -> tuple[Finding, ...]:
     return (
         Finding(
             code=Code.READING_HASH,
-            severity=Severity.ERROR,
             text=f"{file.name} is not the file that was made for this job: it was changed since, or is another.",
             advice="Make the job again and cut the new files.",
             where=Where(file=file.name, board=file.board),
@@ -77,7 +76,6 @@ def check_whole(motion: Motion, *, board: str = "") -> tuple[Finding, ...]:
         return (
             Finding(
                 code=Code.READING_CUT_SHORT,
-                severity=Severity.ERROR,
                 text=f"{motion.name} goes on after {end.text} in line {end.line}, which ends the program: what follows "
                 "is never run.",
                 advice="Take the rest out, or make the file again.",
@@ -87,7 +85,6 @@ def check_whole(motion: Motion, *, board: str = "") -> tuple[Finding, ...]:
     return (
         Finding(
             code=Code.READING_CUT_SHORT,
-            severity=Severity.ERROR,
             text=f"{motion.name} ends after line {motion.line_count} without M2 or M30: the file was cut short.",
             advice="Copy or make the file again.",
             where=Where(file=motion.name, line=motion.line_count, board=board),
@@ -114,7 +111,6 @@ def check_bits(file: ManifestFile, motion: Motion) -> tuple[Finding, ...]:
     return (
         Finding(
             code=Code.READING_BITS,
-            severity=Severity.ERROR,
             text=f"{file.name} does not say which bit cuts what: {problem}.",
             advice="Make the job again.",
             where=Where(file=file.name, line=line, board=file.board),
@@ -130,7 +126,6 @@ def check_units(manifest: Manifest, file: ManifestFile, motion: Motion) -> tuple
         return (
             Finding(
                 code=Code.READING_UNITS,
-                severity=Severity.ERROR,
                 text=f"{file.name} moves before it says G21 or G20: the machine would take whatever was set before.",
                 advice="Make the job again.",
                 where=where,
@@ -186,7 +181,6 @@ def _relative(file: ManifestFile, text: str) -> Finding | None:
         return None
     return Finding(
         code=Code.READING_STATE,
-        severity=Severity.ERROR,
         text="G91 has every place count from where the bit stands; this file's places count from the board's corner, "
         "which is G90.",
         advice="Make the job again; the file was changed.",
@@ -197,7 +191,6 @@ def _relative(file: ManifestFile, text: str) -> Finding | None:
 def _units_finding(file: ManifestFile, ratio: float, line: int) -> Finding:
     return Finding(
         code=Code.READING_UNITS,
-        severity=Severity.ERROR,
         text=f"{file.name} cuts about {MM_PER_INCH:g} times too {'large' if ratio > 1 else 'small'} "
         f"for its pieces: inches and millimetres were swapped (G20 and G21).",
         advice="Make the job again; never change the units word by hand.",
@@ -222,7 +215,6 @@ def _size_ratio(manifest: Manifest, file: ManifestFile, motion: Motion) -> float
 def _missing(file: ManifestFile) -> Finding:
     return Finding(
         code=Code.READING_CUT_SHORT,
-        severity=Severity.ERROR,
         text=f"{file.name} is not there.",
         advice="Make the job again.",
         where=Where(file=file.name, board=file.board),
@@ -233,7 +225,6 @@ def _unreadable(name: str, fault: Fault) -> Finding:
     code = Code(fault.code) if fault.code else Code.READING_SYNTAX
     return Finding(
         code=code,
-        severity=Severity.ERROR,
         text=f"{replace(fault, fix='', file='', line=0, column=0)}.",
         advice=fault.fix,
         where=Where(file=fault.file or name, line=fault.line),

@@ -21,7 +21,7 @@ from platelayer.proof.checks.rows import where_of
 from platelayer.proof.removal import near, runs_at, swept
 from platelayer.tolerances import DEPTH_MM, FLATTEN_CHORD_MM, GOUGE_MM, LEFTOVER_MM
 from platelayer.units import show_place, show_small
-from platelayer.values.findings import Code, Finding, Severity, Where
+from platelayer.values.findings import Code, Finding, Where
 from platelayer.values.pieces import BoardFace, Groove
 
 
@@ -41,7 +41,6 @@ def check_gouges(wood: PieceAsCut, moves: BoardMoves) -> tuple[Finding, ...]:
         found.append(
             Finding(
                 code=Code.SHAPE_GOUGE,
-                severity=Severity.ERROR,
                 text=f"{piece} is gouged {show_small(worst.depth_mm)} deep at {show_place(worst.point)}; "
                 f"the limit is {show_small(GOUGE_MM)}.",
                 advice="Make the job again; the file cuts into the piece.",
@@ -63,7 +62,6 @@ def _depth(wood: PieceAsCut, where: Where, depth_mm: float, wanted_mm: float) ->
     off = depth_mm - wanted_mm
     return Finding(
         code=Code.SHAPE_DEPTH,
-        severity=Severity.ERROR,
         text=f"a groove of {wood.design.piece.id} is {show_small(depth_mm)} deep instead of {show_small(wanted_mm)}: "
         f"{show_small(abs(off))} too {'deep' if off > 0 else 'shallow'}; the limit is {show_small(DEPTH_MM)}.",
         advice="Check the zero and the thickness of the board, or make the job again if the file was changed.",
@@ -81,7 +79,6 @@ def check_left(wood: PieceAsCut, moves: BoardMoves) -> tuple[Finding, ...]:
     return (
         Finding(
             code=Code.SHAPE_WOOD_LEFT,
-            severity=Severity.ERROR,
             text=f"wood is left on {wood.design.piece.id}, {show_small(worst.proud_mm)} or more proud of its edge at "
             f"{show_place(worst.point)}; the limit is {show_small(LEFTOVER_MM)}.",
             advice="Make the job again; a cut is missing or out of place.",
@@ -137,7 +134,6 @@ def _check_groove(wood: PieceAsCut, moves: BoardMoves, groove: Groove, wanted: A
         return (
             Finding(
                 code=Code.SHAPE_GROOVE_MISSING,
-                severity=Severity.ERROR,
                 text=f"groove {number} of {piece} is not cut: {100 * share:.0f} % of it stands.",
                 advice="Make the job again; the cut is missing.",
                 where=where,
@@ -149,7 +145,6 @@ def _check_groove(wood: PieceAsCut, moves: BoardMoves, groove: Groove, wanted: A
     return (
         Finding(
             code=Code.SHAPE_WOOD_LEFT,
-            severity=Severity.ERROR,
             text=f"wood is left in groove {number} of {piece} at {show_place((where.point or (0.0, 0.0))[:2])}: "
             f"{100 * share:.1f} % of it stands.",
             advice="Make the job again; a pass is missing or out of place.",

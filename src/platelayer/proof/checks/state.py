@@ -17,7 +17,7 @@ from platelayer.manifest.schema import ManifestMachine
 from platelayer.proof.checks.stops import AGAIN, is_stop
 from platelayer.tolerances import COINCIDENT_MM, RAPID_CLEARANCE_MM
 from platelayer.units import show_small
-from platelayer.values.findings import Code, Finding, Severity, Where
+from platelayer.values.findings import Code, Finding, Where
 from platelayer.values.motion import Event, EventKind, Motion
 
 _MEANS: Final = {
@@ -36,14 +36,13 @@ def check_modes(moves: BoardMoves, machine: ManifestMachine) -> tuple[Finding, .
         wanted = _wanted(machine)
     except ReadError as error:
         text = f"the modes that the manifest has for the machine cannot be read: {error}."
-        return (Finding(code=Code.READING_STATE, severity=Severity.ERROR, text=text, advice=AGAIN),)
+        return (Finding(code=Code.READING_STATE, text=text, advice=AGAIN),)
     found = []
     for file, motion in zip(moves.files, moves.motions, strict=True):
         problems = [*_unsaid(motion, wanted), *_other_modes(motion, wanted)] if wanted else []
         found += [
             Finding(
                 code=Code.READING_STATE,
-                severity=Severity.ERROR,
                 text=f"{text}.",
                 advice=AGAIN,
                 where=Where(file=file.name, line=line, board=file.board),
@@ -149,7 +148,6 @@ def _height(height_mm: float) -> str:
 def _low(name: str, line: int, board: str, text: str, height_mm: float) -> Finding:
     return Finding(
         code=Code.TRAVEL_NOT_LIFTED,
-        severity=Severity.ERROR,
         text=text,
         advice=AGAIN,
         where=Where(file=name, line=line, board=board),

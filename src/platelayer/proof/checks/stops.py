@@ -18,7 +18,7 @@ from platelayer.gcode.moves import BoardMoves, Rows
 from platelayer.manifest.schema import ManifestBit, ManifestFile, ManifestMachine
 from platelayer.proof.engagement import cutting_rows
 from platelayer.values.cuts import Stop, StopAsks
-from platelayer.values.findings import Code, Finding, Severity, Where
+from platelayer.values.findings import Code, Finding, Where
 from platelayer.values.motion import Event, EventKind, Motion, MoveKind
 
 AGAIN: Final = "Make the job again; the file was changed."
@@ -61,7 +61,6 @@ def check_head(file: ManifestFile, motion: Motion) -> tuple[Finding, ...]:
     return (
         Finding(
             code=Code.READING_TOLD,
-            severity=Severity.ERROR,
             text=f'the head of {file.name} does not say "{missing}", which this job needs.',
             advice=AGAIN,
             where=Where(file=file.name, line=1, board=file.board),
@@ -247,7 +246,6 @@ def _is_kept(pause: Event, later: Sequence[Event]) -> bool:
 def _finding(file: ManifestFile, line: int, text: str) -> Finding:
     return Finding(
         code=Code.READING_STOP,
-        severity=Severity.ERROR,
         text=f"{text}.",
         advice=AGAIN,
         where=Where(file=file.name, line=line, board=file.board),

@@ -18,7 +18,7 @@ from platelayer.proof.checks.rows import where_of, worst_by_file, worst_of
 from platelayer.proof.dowels import spoilboard_mm
 from platelayer.tolerances import COINCIDENT_MM, FLATTEN_CHORD_MM, PROGRAM_STEP_MM, RAPID_CLEARANCE_MM
 from platelayer.units import show_place, show_small
-from platelayer.values.findings import Code, Finding, Severity
+from platelayer.values.findings import Code, Finding
 from platelayer.values.motion import Floats, MoveKind
 
 _AXES: Final = "XYZ"
@@ -37,7 +37,6 @@ def _low_rapid(moves: BoardMoves, rows: Sequence[int], worst: int, height: float
     side = "above" if height >= 0 else "below"
     return Finding(
         code=Code.TRAVEL_LOW_RAPID,
-        severity=Severity.ERROR,
         text=f"G0 goes {show_small(abs(height))} {side} the top of the wood; "
         f"a rapid stays at least {show_small(RAPID_CLEARANCE_MM)} above it{_and_more(rows)}.",
         advice="Raise the safe height, or make the job again if the file was changed.",
@@ -56,7 +55,6 @@ def check_depth(moves: BoardMoves) -> tuple[Finding, ...]:
         found.append(
             Finding(
                 code=Code.TRAVEL_TOO_DEEP,
-                severity=Severity.ERROR,
                 text=f"the bit goes {show_small(below)} below the board; the spoilboard allows "
                 f"{show_small(moves.board.allowance_mm)}{_and_more(rows)}.",
                 advice="Check thickness and zero of the board, or make the job again if the file was changed.",
@@ -77,7 +75,6 @@ def check_on_board(moves: BoardMoves) -> tuple[Finding, ...]:
         found.append(
             Finding(
                 code=Code.TRAVEL_OFF_BOARD,
-                severity=Severity.ERROR,
                 text=f"the bit goes {show_small(past)} past the edge of board {moves.board.id} "
                 f"while it is down{_and_more(rows)}.",
                 advice="Use a larger board or wider margins, or make the job again if the file was changed.",
@@ -144,7 +141,6 @@ def _extents(moves: BoardMoves, rows: Rows, begun: int, number: int, machine: Ma
             found.append(
                 Finding(
                     code=Code.TRAVEL_OUTSIDE,
-                    severity=Severity.ERROR,
                     text=f"{motion.name} {what}; machine {machine.id} travels {show_small(travel)}.",
                     advice="Use a smaller board, or move the board's zero.",
                     where=where_of(moves, int(rows[at])),
@@ -201,7 +197,6 @@ def check_holder(moves: BoardMoves, machine: ManifestMachine) -> tuple[Finding, 
             found.append(
                 Finding(
                     code=Code.TRAVEL_HOLDER,
-                    severity=Severity.ERROR,
                     text=f"bit {bit.id} goes {show_small(depth)} deep, and only {show_small(bit.reach_mm)} of it "
                     f"stands out of the holder: the holder comes down on the wood; {show_small(RAPID_CLEARANCE_MM)} "
                     "stays between.",
@@ -255,7 +250,6 @@ def _no_go(
     at = -below
     return Finding(
         code=Code.TRAVEL_NO_GO,
-        severity=Severity.ERROR,
         text=f"the {name} goes through {title} at {show_place(moves.end(worst))}, {show_small(at)} above the wood; "
         f"it must stay above {show_small(height_mm)} there{_and_more(rows)}.",
         advice="Move the clamp or screw, or raise the safe height above it.",
