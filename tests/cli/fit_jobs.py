@@ -45,6 +45,7 @@ def shop_file(folder: Path, record: ShopRecord) -> Path:
     return file
 
 
-def tuned_job(fit: str, *, shop: str = "") -> str:
-    """A straight and a curve."""
-    return small_job().replace("[job]", f"[job]\n{shop}") + f"\n[fit]\n{fit}\n"
+def tuned_job(fit: str, *, shop: str = "", has_curve: bool = False) -> str:
+    """A straight, and a curve if asked for."""
+    text = small_job() if has_curve else small_job().split('[[piece]]\nname = "curve"')[0]
+    return text.replace("[job]", f"[job]\n{shop}") + f"\n[fit]\n{fit}\n"

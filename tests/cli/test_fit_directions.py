@@ -114,8 +114,8 @@ def test_an_end_is_drawn_by_the_card_that_lay_as_it_does(tmp_path):
             folder.mkdir()
             (folder / "shop.toml").write_text(shop_text(*records), encoding="utf-8")
             job = tuned_job('feel = "easy"\npart = "both"', shop='shop = "shop.toml"')
-            job = job.replace("height = 5", f'height = 9\ngrain = "{grain}"').split('[[piece]]\nname = "curve"')[0]
-            drawn[grain, name] = head_setbacks(folder, job + '\n[fit]\nfeel = "easy"\npart = "both"\n')
+            job = job.replace("height = 5", f'height = 9\ngrain = "{grain}"')
+            drawn[grain, name] = head_setbacks(folder, job)
     plain = drawn["along", "x"]
     assert drawn["along", "x and y"] == plain
     assert drawn["across", "x"] == {("peg", 90): plain["peg", 0], ("socket", 90): plain["socket", 0]}
@@ -131,7 +131,7 @@ def test_a_card_of_which_no_peg_went_in_moves_nothing(tmp_path):
     for name, records in {"x": (RECORD,), "guess": (RECORD, guess)}.items():
         (tmp_path / name).mkdir()
         (tmp_path / name / "shop.toml").write_text(shop_text(*records), encoding="utf-8")
-        job = tuned_job('feel = "easy"\npart = "both"', shop='shop = "shop.toml"')
+        job = tuned_job('feel = "easy"\npart = "both"', shop='shop = "shop.toml"', has_curve=True)
         told.append(head_setbacks(tmp_path / name, job.replace("height = 5", 'height = 9\ngrain = "across"')))
     assert told[0] == told[1]
 
@@ -171,7 +171,7 @@ def test_where_one_way_would_not_do_pieces_lie_as_they_may(tmp_path):
 
 def test_the_summary_tells_directions_and_the_cards_read(tmp_path):
     (tmp_path / "shop.toml").write_text(shop_text(LOOSE, replace(LOOSE, lies=Lying.Y)), encoding="utf-8")
-    done = make(tmp_path, tuned_job('feel = "easy"\npart = "both"', shop='shop = "shop.toml"'))
+    done = make(tmp_path, tuned_job('feel = "easy"\npart = "both"', shop='shop = "shop.toml"', has_curve=True))
     assert done.exit_code == 0, done.output
     said = "Ends are cut in 3 directions, 0, 22.5, 157.5 degrees to x; cards along 0 and 90 were read."
     assert said in (tmp_path / "out/summary.txt").read_text(encoding="utf-8")

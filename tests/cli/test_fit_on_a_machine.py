@@ -38,7 +38,7 @@ def joint_cut(shop: Shop, card: Path, folder: Path) -> tuple[Manifest, dict[str,
     # a reading far from its fellows is asked about; this caliper scatters, and what it says is kept
     done = run("fit", "read", readings, "--shop", folder / "shop.toml", "--odd", "keep")
     assert done.exit_code == 0, done.output
-    job = tuned_job('feel = "easy"\npart = "both"', shop='shop = "shop.toml"')
+    job = tuned_job('feel = "easy"\npart = "both"', shop='shop = "shop.toml"', has_curve=True)
     done = make(folder, job)
     assert done.exit_code == 0, done.output
     summary = (folder / "out/summary.txt").read_text(encoding="utf-8")
