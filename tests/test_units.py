@@ -17,6 +17,7 @@ from platelayer.units import (
     show_fraction,
     show_length,
     show_mm,
+    show_place,
     show_range,
     show_short,
     show_small,
@@ -149,6 +150,8 @@ def test_a_length_shown_reads_back_to_the_shown_precision(length):
         (show_range([0.48, 0.212, 0.3]), "in", "0.008 to 0.019 in (0.212 to 0.480 mm)"),
         (show_range([0.2121, 0.2123]), "mm", "0.212 mm (0.008 in)"),
         (show_range([0.288, 0.289]), "in", "0.011 in (0.288 to 0.289 mm)"),
+        (show_place((12.7, -0.01)), "mm", "x 12.7 y 0.0 mm"),
+        (show_place((12.7, 203.2)), "in", "x 0.50 y 8.00 in (x 12.7 y 203.2 mm)"),
     ],
 )
 def test_a_length_is_worded_in_both_units_the_readers_own_first(mark, first, words):

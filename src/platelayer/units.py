@@ -106,8 +106,8 @@ def show_range(lengths_mm: Collection[float]) -> str:
 
 
 def show_place(point: tuple[float, ...]) -> str:
-    """A point of a board as its program has it, ``x 12.3 y 4.5 mm``."""
-    return f"x {point[0]:.1f} y {point[1]:.1f} mm"
+    """The mark of a point of a board: ``x 12.3 y 4.5 mm``, or ``x 0.48 y 0.18 in (x 12.3 y 4.5 mm)``."""
+    return _mark("place", point[0], point[1])
 
 
 def minutes(seconds_s: float) -> str:
@@ -168,6 +168,13 @@ def _range_words(low_mm: float, high_mm: float, first: LengthUnit) -> str:
     return _both(inches, f"{_decimal(low_mm)} to {_decimal(high_mm)} mm", first)
 
 
+def _place_words(x_mm: float, y_mm: float, first: LengthUnit) -> str:
+    millimetres = f"x {_decimal(x_mm, places=1)} y {_decimal(y_mm, places=1)} mm"
+    if first == "mm":
+        return millimetres
+    return f"x {_decimal(to_inches(x_mm), places=2)} y {_decimal(to_inches(y_mm), places=2)} in ({millimetres})"
+
+
 def _thousandths(length_mm: float, sign: str = "") -> str:
     """Inches to a thousandth; a digit more where that says what three would not: 0.0002 in is no 0.000 in."""
     length_in = to_inches(length_mm)
@@ -196,6 +203,7 @@ _WORDS: Final[dict[str, Callable[[float, float, LengthUnit], str]]] = {
     "change": _change_words,
     "unsure": _unsure_words,
     "range": _range_words,
+    "place": _place_words,
 }
 _NUMBER: Final = r"-?(?:inf|nan|[0-9]+(?:\.[0-9]+)?(?:e[-+][0-9]+)?)"
 _MARK: Final = re.compile(f"\ue000({'|'.join(_WORDS)}) ({_NUMBER}) ({_NUMBER})\ue001")

@@ -232,7 +232,7 @@ def test_workholding_counts_tabs_and_names_what_nothing_holds(made):
         "the drawing; one between two pieces holds both. Saw them flush once the board is off the machine.",
         "Held by nothing in the wood: straight-01. Tape or suction must hold them to the end.",
         "Board A is held by tape under the whole of it: double-sided, or masking tape on both faces and glue between.",
-        "  clamp at x 10.0 y 10.0 mm, ~25/32 in (20.000 mm) wide, up to ~1 3/16 in (30.000 mm) high",
+        "  clamp at x 0.39 y 0.39 in (x 10.0 y 10.0 mm), ~25/32 in (20.000 mm) wide, up to ~1 3/16 in (30.000 mm) high",
     )
 
 

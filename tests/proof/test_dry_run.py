@@ -392,7 +392,7 @@ def test_a_skin_holds_and_a_thinner_one_than_said_does_not():
     report = run(job, pieces=(thicker,))
     assert {Code.HOLDING_TAB_MISSING, Code.HOLDING_PIECE_FREED} == errors(report)
     assert (
-        "stands on a skin of 0.800 mm (~1/32 in) along only 0 % of its edge"
+        "stands on a skin of 0.800 mm (~1/32 in) along only 0.0 % of its edge"
         in texts_of(report, Code.HOLDING_TAB_MISSING)[0]
     )
 

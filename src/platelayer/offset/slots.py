@@ -102,11 +102,12 @@ def cut_slots(names: Sequence[str], bodies: Sequence[Body]) -> BoardCuts:
     for number, (name, body) in enumerate(zip(names, bodies, strict=True)):
         lifts = _lifts(body, tabs[number])
         first, rest = _rough(number, body, lanes, widenings[number], lifts)
-        is_whole = body.near.is_closed
-        walls = [*rest, *(finish_passes(body, lifts, from_slot=bool(rest)) if is_whole else fenced_finish(body, lifts))]
-        last = [parting(body, lifts) if is_whole else fenced_parting(body, lifts)]
+        if body.near.is_closed:
+            finish, last = finish_passes(body, lifts, from_slot=bool(rest)), [parting(body, lifts)]
+        else:
+            finish, last = fenced_finish(body, lifts), [fenced_parting(body, lifts)]
         cuts += _cut(name, body, CutKind.SLOT, first)
-        cuts += _cut(name, body, CutKind.OUTLINE, [*walls, *(past_pegs(body) if task.is_parted else last)])
+        cuts += _cut(name, body, CutKind.OUTLINE, [*rest, *finish, *(past_pegs(body) if task.is_parted else last)])
         cuts += _cut(name, body, CutKind.PARTING, last if task.is_parted else [])
     for clearing in clearings(waste, kept, bodies):
         number = nearest_body(clearing.area, solids)
@@ -270,7 +271,7 @@ def _tracks(loop: Contour, places: Floats, wanted: Flags, may: Flags, lifts: Lif
 
     Args:
         loop: the whole lane.
-        places: distances along it.
+        places: distances along it, rising.
         wanted: at which of them it is wanted.
         may: at which of them the bit may go at all.
         lifts: no stretch begins or ends near one of these.
@@ -293,10 +294,9 @@ def _runs(places: Floats, wanted: Flags, loop: Contour) -> list[tuple[float, flo
     whole_mm = loop.length_mm
     if wanted.all():
         return [(0.0, whole_mm)]
-    order = np.argsort(places, kind="stable")
-    first = int(np.argmin(wanted[order])) if loop.is_closed else 0
-    order = np.roll(order, -first)
-    along = places[order] + whole_mm * (np.arange(len(order)) >= len(order) - first)
+    first = int(np.argmin(wanted)) if loop.is_closed else 0
+    order = np.roll(np.arange(len(places)), -first)
+    along = places[order] + whole_mm * (order < first)
     found: list[tuple[float, float]] = []
     for is_wanted, at in zip(wanted[order].tolist(), along.tolist(), strict=True):
         if is_wanted and found and at - found[-1][1] <= _LEAST_TRACK_MM:
@@ -333,9 +333,8 @@ def _merged(runs: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
 
 def _within(run: tuple[float, float], places: Floats, may: Flags, whole_mm: float) -> tuple[float, float]:
     """The longest part of a run in which the bit may go."""
-    order = np.argsort(places, kind="stable")
-    along = np.concatenate([places[order] + turn * whole_mm for turn in (-1, 0, 1, 2)])
-    free = np.concatenate([may[order]] * 4)
+    along = np.concatenate([places + turn * whole_mm for turn in (-1, 0, 1, 2)])
+    free = np.concatenate([may] * 4)
     inside = (along >= run[0]) & (along <= run[1])
     best, begun = (run[0], run[0]), None
     for at, is_free in zip(along[inside].tolist(), free[inside].tolist(), strict=True):

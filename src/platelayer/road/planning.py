@@ -41,6 +41,7 @@ from platelayer.road.laying import apart_of, lay_pieces
 from platelayer.road.piece_making import made_pieces
 from platelayer.road.redrawing import redrawn
 from platelayer.road.sittings import with_sittings
+from platelayer.road.skin_faults import skin_faults
 from platelayer.road.strip_laying import is_of_strips, lay_strips
 from platelayer.sequence.plan import plan_boards
 from platelayer.values.cuts import Bore, Dowel, Outlines, PieceCuts, Plan
@@ -199,6 +200,9 @@ def _cut(laid: Laid) -> tuple[Plan, tuple[Finding, ...]]:
     """
     job, pieces, placements = laid.job, laid.pieces, laid.placements
     cuts, bodies, noticed = _cut_shapes(job, pieces)
+    faults = skin_faults(job, pieces, cuts)
+    if faults:
+        raise CannotCut(*faults)
     outlines, seen = _outlines(job, pieces, placements, bodies)
     plan = plan_boards(job, pieces, cuts, placements, bore=laid.bore, dowels=laid.dowels, outlines=outlines)
     if job.sitting_s:

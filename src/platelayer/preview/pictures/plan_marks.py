@@ -107,8 +107,12 @@ def hatch(area: Contour, *, step_mm: float) -> Group:
 def no_go(board: ManifestBoard, *, pieces: Sequence[ManifestPiece], zero: Point, step_mm: float) -> Group:
     """No-go areas cross-hatched, with their names on them, or beside them where they are too small to be read."""
     out: list[Part] = []
-    read = [_room_at(middle(piece).at, (_PRINT_STEPS * step_mm, 3 * step_mm)) for piece in pieces]
-    read.append(_room_at(zero, (6 * step_mm, 6 * step_mm)))
+    print_mm = min(step_mm, _PRINT_MOST_MM)
+    read = [_room_at(middle(piece).at, (9.5 * print_mm, 4.4 * print_mm)) for piece in pieces]
+    for along, across, wide, tall in ((2.0, 0.0, 6.4, 1.2), (2.3, 0.9, 1.6, 1.4)):  # an arrow and its name, in steps
+        for off, room in (((along, across), (wide, tall)), ((across, along), (tall, wide))):
+            at = (zero[0] + off[0] * step_mm, zero[1] + off[1] * step_mm)
+            read.append(_room_at(at, (room[0] * step_mm, room[1] * step_mm)))
     areas = [to_area(area.outline, chord_mm=FLATTEN_CHORD_MM) for area in board.no_go]
     seen = [to_area(Region(piece.outline, piece.inner), chord_mm=FLATTEN_CHORD_MM) for piece in pieces]
     for area in board.no_go:
@@ -126,8 +130,6 @@ def no_go(board: ManifestBoard, *, pieces: Sequence[ManifestPiece], zero: Point,
     return Group(parts=tuple(out))
 
 
-_PRINT_STEPS: Final = 11.0
-"""How wide the print on a piece is, in steps of the sheet."""
 _READ_COUNTS: Final = 100.0
 """A name hides rather so many times as much of a piece than anything of what is read."""
 

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 
 from platelayer.geometry.contours import bounds
 from platelayer.manifest.schema import Manifest, ManifestBoard
+from platelayer.proof.holds import widest_span
 from platelayer.units import show_length, show_place
 from platelayer.values.tooling import NoGo
 
@@ -50,17 +51,27 @@ def holding_lines(manifest: Manifest) -> tuple[str, ...]:
     """
     if not manifest.pieces:
         return ()
-    return (*_pieces(manifest), *(line for board in manifest.boards for line in _board(board)))
+    return (*_pieces(manifest), *(line for board in manifest.boards for line in _board(manifest, board)))
 
 
-def _board(board: ManifestBoard) -> Iterator[str]:
+def _apart(manifest: Manifest, board: ManifestBoard) -> str:
+    """How far a board's clamps or screws stand apart: within what it bears, or where that is too far, how far."""
+    widest = widest_span(manifest, board)
+    if not board.span_mm or widest is None:
+        return ""
+    if widest.span_mm <= board.span_mm:
+        return f", {show_length(board.span_mm)} apart at the most"
+    return f", up to {show_length(widest.span_mm)} apart where it bears {show_length(board.span_mm)}"
+
+
+def _board(manifest: Manifest, board: ManifestBoard) -> Iterator[str]:
     holds = [area for area in board.no_go if area.height_mm > 0]
     if board.held_by in _HOW:
         yield f"Board {board.id} is held {_HOW[board.held_by]}."
     elif not holds:
         yield f"Board {board.id}: nothing says where it is held down."
     else:
-        apart = f", {show_length(board.span_mm)} apart at the most" if board.span_mm else ""
+        apart = _apart(manifest, board)
         by = board.held_by or "clamps"
         first = " driven before anything is cut" if by == "screws" else ""
         yield f"Board {board.id} is held by {by}{first}{apart}:"

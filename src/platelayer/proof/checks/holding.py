@@ -6,7 +6,7 @@ from typing import Final
 import numpy as np
 
 from platelayer.gcode.moves import BoardMoves
-from platelayer.geometry.regions import buffered, difference, distance_between_mm, line_through
+from platelayer.geometry.regions import Area, buffered, difference, distance_between_mm, line_through
 from platelayer.proof.as_cut import PieceAsCut
 from platelayer.proof.checks.rows import where_of
 from platelayer.proof.freed import Freed, freed_parts, passing_islands
@@ -142,15 +142,13 @@ def check_skin(wood: PieceAsCut, moves: BoardMoves) -> tuple[Finding, ...]:
     piece = wood.design.piece
     if not piece.skin_mm:
         return ()
-    edge = buffered(wood.design.solid, moves.radius[wood.rows].min(initial=1.0), chord_mm=LEFTOVER_MM).boundary
-    share = difference(edge, wood.holding).length / edge.length
+    share = skin_share_ratio(wood.design.solid, float(moves.radius[wood.rows].min(initial=1.0)), wood.holding)
     if share >= SKIN_RATIO:
         return ()
     return (
         Finding(
             code=Code.HOLDING_TAB_MISSING,
-            text=f"{piece.id} stands on a skin of {show_length(piece.skin_mm)} along only {100 * share:.0f} % of its "
-            "edge.",
+            text=f"{piece.id} {skin_words(piece.skin_mm, share)}.",
             advice="Check zero and thickness of the board. Of a very short piece the joints take most of the edge: "
             "make it longer.",
             where=Where(board=moves.board.id, piece=piece.id),
@@ -159,6 +157,17 @@ def check_skin(wood: PieceAsCut, moves: BoardMoves) -> tuple[Finding, ...]:
             unit="ratio",
         ),
     )
+
+
+def skin_share_ratio(solid: Area, bit_radius_mm: float, taken: Area) -> float:
+    """Share of a piece's edge along which its skin stands, asked a bit's radius out of it, less what is taken there."""
+    edge = buffered(solid, bit_radius_mm, chord_mm=LEFTOVER_MM).boundary
+    return float(difference(edge, taken).length / edge.length)
+
+
+def skin_words(skin_mm: float, share_ratio: float) -> str:
+    """On how thick a skin a piece stands, and along how much of its edge."""
+    return f"stands on a skin of {show_length(skin_mm)} along only {100 * share_ratio:.1f} % of its edge"
 
 
 SKIN_RATIO: Final = 0.5
