@@ -34,8 +34,8 @@ material = "hard-maple"
 [bits]
 joints = "flat-3.175-long"
 [[board]]
-width = 300
-height = 130
+width = 170
+height = 240
 thickness = 12.7
 [[piece]]
 name = "straight"
