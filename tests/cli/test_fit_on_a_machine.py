@@ -105,8 +105,8 @@ def test_joints_between_directions_come_out_as_wished(seed: int, is_pushed: bool
     misses = pairs_miss_mm(Shop(seed, is_pushed=is_pushed), manifest, cut)
     assert len(misses) == 4  # a straight along x and a curve askew, pegs and sockets
     assert max(misses.values()) <= 0.05
-    (told,) = re.findall(r"slack may still change the play between directions by some \S+ in \((\S+) mm\)", summary)
-    assert max(misses.values()) <= float(told) + 0.03
+    told = re.findall(r"slack may still change the play between directions by some \S+ in \((\S+) mm\)", summary)
+    assert max(misses.values()) <= sum(map(float, told)) + 0.03  # not told where it is next to nothing
 
 
 def test_the_halves_of_a_peg_s_face_do_not_part(cut_by: Callable[..., tuple]) -> None:

@@ -9,7 +9,7 @@ import math
 import numpy as np
 import pytest
 
-from platelayer.geometry.contours import circle, signed_area_mm2
+from platelayer.geometry.contours import circle, reversed_contour, signed_area_mm2
 from platelayer.geometry.grooves import arc_through
 from platelayer.geometry.regions import contour_points, quarter_chords, to_area
 from platelayer.values.shapes import Arc, Contour, Line, Region
@@ -67,7 +67,7 @@ def test_segment_of_arc_1_and_angle_45():
 
 def test_ring_of_12_and_8():
     # source: Machinery's Handbook 31, p. 79: ring of outer diameter 12 and inner 8 cm has 62.83 cm2
-    ring = Region(circle((0, 0), 6.0), (circle((0, 0), 4.0, is_ccw=False),))
+    ring = Region(circle((0, 0), 6.0), (reversed_contour(circle((0, 0), 4.0)),))
     exact = signed_area_mm2(ring.outer) + sum(signed_area_mm2(hole) for hole in ring.holes)
     assert exact == pytest.approx(62.83, abs=5e-3)
     assert to_area(ring, chord_mm=1e-6).area == pytest.approx(exact, rel=1e-5)
