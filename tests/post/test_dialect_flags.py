@@ -77,11 +77,22 @@ def test_every_stop_says_what_it_asks_as_a_message_too(dialect, change):
         shown = " ".join(one.removeprefix("MSG, ") for one in said if one.startswith("MSG, "))
         asked = said[-1].removeprefix("PAUSE ") if said[-1].startswith("PAUSE ") else None
         if asked is None:
-            assert re.fullmatch(r"Put in flat-\S+, zero z again, lift the bit, resume", shown)
+            assert re.fullmatch(r"Put in flat-\S+, zero z again, lift it, resume", shown)
         else:
             assert shown == asked, "the message stands before the reason, which stands right before its stop"
         since = at + 1
     assert since
+
+
+def test_what_a_stop_asks_for_the_longest_of_the_shipped_bits_is_one_message():
+    """Of two a controller may show the last alone, and "resume" is not what the machine stopped for."""
+    first, second = two_sections()
+    longest = replace(second.bit, id="flat-6.35-compression")
+    machine = replace(MACHINE, can_zero_in_pause=True, dialect=replace(MM_DIALECT, messages=True))
+    text = written(make_plan(machine=machine, sections=(first, replace(second, bit=longest))))
+    assert [line for line in text.splitlines() if line.startswith("(MSG, ") and not line.endswith("resume)")] == []
+    assert "(MSG, resume)" not in text
+    assert "(MSG, Put in flat-6.35-compression" in text
 
 
 def test_a_message_of_someone_elses_file_is_what_its_stop_asks():

@@ -338,7 +338,7 @@ def test_bits_are_marked_once_each_before_their_pause_and_the_spindle_is_off_the
         "G0 X0 Y140",
         "M5",
         "(BIT 2 flat-6.35)",
-        "(Put in flat-6.35, zero z again, lift the bit, resume)",
+        "(Put in flat-6.35, zero z again, lift it, resume)",
         "M0",
         "G17",
     ]
@@ -478,7 +478,7 @@ def test_the_tool_word_counts_bits_over_the_whole_plan():
     at = lines.index("T2")
     assert lines[at - 3 : at + 2] == [
         "(BIT 1 flat-6.35)",
-        "(Put in flat-6.35, zero z again, lift the bit, resume)",
+        "(Put in flat-6.35, zero z again, lift it, resume)",
         "G0 Z15",
         "T2",
         "M6",

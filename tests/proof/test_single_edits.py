@@ -263,12 +263,12 @@ NAMED = {
     "another bit in the message than in the comment": (
         TOOL,
         lambda text: text.replace("(MSG, Put in flat-3.175", "(MSG, Put in flat-4.175"),
-        'also says "MSG, Put in flat-4.175-long, zero z again, lift the bit, resume", which is something else',
+        'also says "MSG, Put in flat-4.175-long, zero z again, lift it, resume", which is something else',
     ),
     "another bit in the comment than in the message": (
         WORD,
         lambda text: text.replace("\n(Put in flat-6.35", "\n(Put in flat-7.35"),
-        'also says "Put in flat-7.35-compression, zero z again, lift the bit,", which is something else',
+        'also says "Put in flat-7.35-compression, zero z again, lift it, resume", which is something else',
     ),
     "the wrong dial in a pause": (HAND, lambda text: text.replace("on at dial B", "on at dial D"), "at dial B, then"),
     "another thickness in the head": (

@@ -24,7 +24,7 @@ def stops_of(program: Program, plan: Plan) -> tuple[Stop, ...]:
     for number, section in enumerate(program.sections, start=1):
         bit_id = section.bit.id
         if has_tool_word or number > 1:
-            says = comment_texts(f"Put in {bit_id}, zero z again, lift the bit, resume")
+            says = comment_texts(f"Put in {bit_id}, zero z again, lift it, resume")
             tool = tools[bit_id] if has_tool_word else 0
             found.append(Stop(asks=StopAsks.BIT, bit=number, tool=tool, says=tuple(says)))
         on = start_reason(machine, section.data)

@@ -160,7 +160,7 @@ def _body(lines: list[str], text: str, motion: Motion, ways: Ways, head: RecutHe
     opening = _renumbered(openings_of(text, motion)[begins.bit], begins.bit)
     dialect = Dialect(arcs=ways.has_arcs, dwell_unit="s", comments=ways.comments, messages=ways.has_messages)
     if begins.bit == 0 and len(head.bits) > 1 and not any(line in _STOPS for line in _before_reason(opening)):
-        ask = f"Put in {head.bits[0].id}, zero z again, lift the bit, resume"
+        ask = f"Put in {head.bits[0].id}, zero z again, lift it, resume"
         asking = [*comment_lines(ask, ways.comments), *asking_lines(ask, dialect)]
         opening = [opening[0], *asking, "M0", *state, go_line("G0", {"Z": ways.safe}, ways.grid), *opening[1:]]
     wait = [*pause_lines("zero found again and proved, then resume", dialect), *state] if head.zero_is_lost else []
