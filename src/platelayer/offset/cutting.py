@@ -11,7 +11,7 @@ from typing import Final
 from platelayer.errors import CannotCut, Fault
 from platelayer.geometry.contours import reversed_contour, signed_area_mm2
 from platelayer.geometry.discs import as_cut, solid
-from platelayer.geometry.regions import Area, difference, union_all
+from platelayer.geometry.regions import Area, difference, union
 from platelayer.offset.corners import cut_corners
 from platelayer.offset.edge_forms import edge_breaks
 from platelayer.offset.edges import cut_edges, edge_findings
@@ -19,7 +19,7 @@ from platelayer.offset.groove_passes import cut_groove
 from platelayer.offset.joints import cut_joint
 from platelayer.offset.opening import open_socket, opened_at_pegs, sockets_opener, with_pegs
 from platelayer.offset.outlines import Body, body_of, outline_task, whole_loop
-from platelayer.offset.pockets import clear_pocket, sweep, thick_parts
+from platelayer.offset.pockets import clear_pocket, swept_below, thick_parts
 from platelayer.offset.reach import reach_faults, reach_findings, unreached_corners
 from platelayer.offset.relief import corner_bit
 from platelayer.offset.rings import Opened
@@ -98,12 +98,8 @@ def cut_piece(
 def _at_joints(cuts: Sequence[Cut], opened: Opened, *, job: Job, board: Board) -> Area:
     """What is taken at joints half through the board at least: waste beside it stands as beside a slot."""
     half_mm = board.thickness_mm / 2
-    found = [opened.area] if opened.depth_mm >= half_mm else []
-    for cut in cuts:
-        steps = (step for one in cut.passes for step in one.steps) if cut.kind in _JOINTS else ()
-        deep = {step.segment for step in steps if max(step.z_start, step.z_end) <= -half_mm}
-        found += [sweep(Contour((segment,), is_closed=False), job.bit(cut.bit_id).radius_mm) for segment in deep]
-    return union_all(found)
+    taken = swept_below((cut for cut in cuts if cut.kind in _JOINTS), job, half_mm)
+    return union(taken, opened.area) if opened.depth_mm >= half_mm else taken
 
 
 def _groove_cuts(piece: Piece, job: Job) -> list[Cut]:

@@ -6,7 +6,7 @@ Glossary:
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Final
 
 from platelayer.errors import CannotCut, Fault
@@ -20,10 +20,10 @@ from platelayer.offset.parallels import region_parallels
 from platelayer.offset.paths import is_clear, link, nearest_along, steps_along
 from platelayer.tolerances import FINISH_ALLOWANCE_MM, FLATTEN_CHORD_MM, SLIVER_MM
 from platelayer.units import show_length
-from platelayer.values.cuts import Pass, Step
+from platelayer.values.cuts import Cut, Pass, Step
 from platelayer.values.shapes import Contour, Line, Region, Segment
 from platelayer.values.thin_cuts import ThinCut
-from platelayer.values.tooling import Bit, CutData
+from platelayer.values.tooling import Bit, CutData, Job
 
 _TRIES: Final = 6
 
@@ -192,6 +192,16 @@ def sweep(path: Contour, radius_mm: float) -> Area:
     """What a disc sweeps whose centre runs along a path, open or closed."""
     area = to_area(path, chord_mm=FLATTEN_CHORD_MM)
     return buffered(area.exterior if path.is_closed else area, radius_mm, chord_mm=FLATTEN_CHORD_MM)
+
+
+def swept_below(cuts: Iterable[Cut], job: Job, depth_mm: float) -> Area:
+    """What the bits of a job take away in those steps of cuts that lie as deep as that from end to end."""
+    found = []
+    for cut in cuts:
+        steps = (step for one in cut.passes for step in one.steps)
+        deep = {step.segment for step in steps if max(step.z_start, step.z_end) <= -depth_mm}
+        found += [sweep(Contour((segment,), is_closed=False), job.bit(cut.bit_id).radius_mm) for segment in deep]
+    return union_all(found)
 
 
 def is_sliver(area: Area) -> bool:

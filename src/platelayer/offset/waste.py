@@ -208,7 +208,7 @@ def _is_to_go(part: Area, kept: Area, long: Sequence[Area], task: OutlineTask) -
     """It is no dust, and hangs on nothing that stands, or it or what it belongs to is longer than the bit is wide."""
     if is_thinner_than_mm(part, SLUG_WIDTH_MM / 2):
         return False
-    is_long = _extent_mm(part) > task.narrowest_mm or any(part.intersects(one) for one in long)
+    is_long = _is_long(part, task) or any(part.intersects(one) for one in long)
     return is_long or part.distance(kept) > 2 * _CHORD_MM
 
 

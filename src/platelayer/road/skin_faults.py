@@ -7,14 +7,12 @@ from collections.abc import Mapping, Sequence
 
 from platelayer.errors import Fault
 from platelayer.geometry.discs import solid
-from platelayer.geometry.regions import Area, union_all
-from platelayer.offset.pockets import sweep
+from platelayer.offset.pockets import swept_below
 from platelayer.proof.checks.holding import SKIN_RATIO, skin_share_ratio, skin_words
 from platelayer.tolerances import DEPTH_MM, LEFTOVER_MM
 from platelayer.values.cuts import PieceCuts
 from platelayer.values.findings import Code
 from platelayer.values.pieces import Piece
-from platelayer.values.shapes import Contour
 from platelayer.values.tooling import Job
 
 
@@ -42,10 +40,5 @@ def _share_ratio(job: Job, piece: Piece, made: PieceCuts) -> float:
     if not made.skin_mm:
         return 1.0
     radius_mm = min(job.bit(bit).radius_mm for bit in (job.outlines_bit, *(cut.bit_id for cut in made.cuts)))
-    through = -(job.boards[0].thickness_mm - made.skin_mm + DEPTH_MM)
-    taken: list[Area] = []
-    for cut in made.cuts:
-        steps = (step for one in cut.passes for step in one.steps)
-        deep = {step.segment for step in steps if max(step.z_start, step.z_end) <= through}
-        taken += [sweep(Contour((segment,), is_closed=False), job.bit(cut.bit_id).radius_mm) for segment in deep]
-    return skin_share_ratio(solid(piece, chord_mm=LEFTOVER_MM), radius_mm, union_all(taken))
+    taken = swept_below(made.cuts, job, job.boards[0].thickness_mm - made.skin_mm + DEPTH_MM)
+    return skin_share_ratio(solid(piece, chord_mm=LEFTOVER_MM), radius_mm, taken)
